@@ -1,0 +1,152 @@
+"""The boards of a drawer and the joints they carry, as values that geometry and toolpaths read.
+
+Frames are those of the board: ``u`` along the length, ``v`` across the width from the reference edge,
+``w`` through the thickness from the outside face. ``to_drawer`` maps them to the drawer's X, Y, Z.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from camtools.job.piece import Cutter
+
+__all__ = ["Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Tail", "Through"]
+
+Role = Literal["front", "back", "left side", "right side", "bottom"]
+Affine = tuple[
+    tuple[float, float, float, float], tuple[float, float, float, float], tuple[float, float, float, float]
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something the maker should know: a choice made, or a warning."""
+
+    kind: Literal["choice", "warning"]
+    where: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tail:
+    """A tail across the joint: its middle from the side's reference edge, and its width at the tip plane.
+
+    The tip plane is the end of a half-blind tail; of a through tail the back's outside face (a proud end lies beyond it).
+    """
+
+    middle_mm: float
+    width_mm: float
+
+    @property
+    def low_mm(self) -> float:
+        return self.middle_mm - self.width_mm / 2
+
+    @property
+    def high_mm(self) -> float:
+        return self.middle_mm + self.width_mm / 2
+
+
+@dataclass(frozen=True, slots=True)
+class HalfBlind:
+    """The joint of a side with the front. joinery.md section 5."""
+
+    tails: tuple[Tail, ...]  # from the reference edge up
+    width_mm: float  # of both boards, across the joint
+    side_mm: float
+    front_mm: float
+    lap_mm: float
+    clearance_mm: float
+    free_depth_mm: float
+    light_pass_mm: float
+    dovetail: Cutter
+    rough: Cutter | None  # straight cutter that goes first, or None
+    rough_stock_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        """Tail length h."""
+        return self.front_mm - self.lap_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Through:
+    """The joint of a side with the back. joinery.md section 6."""
+
+    tails: tuple[Tail, ...]  # from the side's reference edge up
+    width_mm: float  # of the side, across the joint
+    raise_mm: float  # of the back's reference edge over the side's; above 0 the lowest tail runs down to the edge
+    side_mm: float
+    back_mm: float
+    proud_mm: float
+    clearance_mm: float
+    light_pass_mm: float
+    dovetail: Cutter
+    straight: Cutter
+    rough: Cutter | None
+    rough_stock_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        """Tail length h, proud end included."""
+        return self.back_mm + self.proud_mm
+
+    @property
+    def slope(self) -> float:
+        return math.tan(math.radians(self.dovetail.angle_deg))
+
+
+@dataclass(frozen=True, slots=True)
+class Groove:
+    """The bottom's groove in the inside face of one board."""
+
+    edge_mm: float  # near wall, from this board's reference edge
+    width_mm: float
+    depth_mm: float
+    start_mm: float  # along u: where the round end begins; below 0 it runs out through the end
+    stop_mm: float  # along u: where the other round end finishes; beyond the length it runs out
+    cutter: Cutter
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A board before it has a place in a drawer: equal pieces are cut by the same programs."""
+
+    role: Role
+    size_mm: tuple[float, float, float]  # length, width, thickness
+    half_blind: HalfBlind | None = None  # at u = 0 of a side; at both ends of a front
+    through: Through | None = None  # at u = length of a side; at both ends of a back
+    groove: Groove | None = None
+    outline: tuple[tuple[float, float], ...] = ()  # (u, v) where the board is not a plain rectangle
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A piece in its place."""
+
+    id: str
+    piece: Piece
+    to_drawer: Affine
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Drawer:
+    """One kind of drawer, worked out."""
+
+    id: str
+    name: str
+    count: int
+    outside_mm: tuple[float, float, float]  # width, depth without proud ends, height
+    opening_mm: tuple[float, float, float] | None  # width, height, depth
+    front: Board
+    back: Board
+    left: Board
+    right: Board
+    bottom: Board
+    notes: tuple[Note, ...]
+
+    @property
+    def boards(self) -> tuple[Board, Board, Board, Board, Board]:
+        return (self.front, self.back, self.left, self.right, self.bottom)

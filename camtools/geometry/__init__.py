@@ -1,0 +1,1 @@
+"""Plane and solid geometry of the joints and grooves in mm. Knows no feed and no file."""

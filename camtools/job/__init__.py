@@ -1,0 +1,1 @@
+"""Reads a job file (TOML), converts its lengths and names every fault at once."""

@@ -1,0 +1,155 @@
+"""What a job file says, once it is valid: frozen values in mm and degrees."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "Cutter",
+    "DrawerWish",
+    "Fit",
+    "GrooveWish",
+    "Job",
+    "JointWish",
+    "Machine",
+    "Stock",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Measured thickness of each kind of board, and what the wood is."""
+
+    front_mm: float
+    side_mm: float
+    back_mm: float
+    bottom_mm: float
+    species: str  # a row of the movement tables, or a name of our own for "unknown"
+    sawn: Literal["flat", "quarter"]
+    bottom_kind: Literal["plywood", "solid"]
+    bottom_species: str  # used where the bottom is solid
+    driest_percent: float  # moisture content of the wood in the driest season
+    dampest_percent: float  # and in the dampest
+    now_percent: float  # and on the day it is worked
+
+
+@dataclass(frozen=True, slots=True)
+class Cutter:
+    """A cutter in its holder with the settings it runs at."""
+
+    number: int
+    kind: Literal["dovetail", "straight"]
+    diameter_mm: float  # largest
+    angle_deg: float  # flank from the axis; 0 for a straight cutter
+    cutting_length_mm: float
+    shank_mm: float
+    flutes: int
+    speed_rpm: float
+    max_speed_rpm: float  # marked on the cutter
+    feed_mm_min: float
+    plunge_mm_min: float  # feed down a ramp or a plunge
+    depth_per_pass_mm: float  # straight cutters; a dovetail cutter always cuts at full depth
+    plunges: bool  # cuts to its centre, so it may go straight down into wood
+    stick_out_mm: float  # from the tip to the underside of the collet nut
+    holder_mm: float  # largest diameter of nut or holder
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """What the machine can do, and how boards are held on it."""
+
+    travel_mm: tuple[float, float, float]
+    min_speed_rpm: float
+    max_speed_rpm: float
+    max_feed_mm_min: float
+    rapid_mm_min: float
+    acceleration_mm_s2: float
+    clearance_mm: float  # height of traverses above the work
+    change_height_mm: float  # height at which a cutter is changed
+    spin_up_s: float  # dwell after the spindle starts
+    tool_change_s: float  # for the estimate of time
+    holds: tuple[Literal["upright", "flat"], ...]
+    backing_mm: float  # thickness of the renewable piece on the upright plate's face that a cutter may run into
+    upright_stop_below_mm: float  # how far the top of the upright hold's stop lies below the end worked
+    flat_stop_mm: float  # height of the flat hold's stop and fence above the bed
+    postprocessor: str  # name of a shipped dialect or the path of a file
+
+
+@dataclass(frozen=True, slots=True)
+class JointWish:
+    """How the joints of a drawer are to be."""
+
+    lap_mm: float  # wood in front of the half-blind tails
+    style: str  # a registered layout style
+    tails: int | None  # number asked for, or None: chosen
+    tail_mm: float | None  # standard tail at its tip
+    pin_mm: float | None  # standard pin at its narrowest
+    half_pin_mm: float | None  # at its narrowest
+    clearance_mm: float  # at each flank, in the plane of the face
+    free_depth_mm: float  # under the tips of half-blind tails
+    proud_mm: float  # ends of through tails and pins, planed off after gluing
+    rough: bool  # clear the waste with a straight cutter first
+    rough_stock_mm: float  # left on every face by roughing
+    light_pass_mm: float  # depth of the first pass along an edge where fibres would break out
+    dovetail: int  # number of the cutter for tails and half-blind sockets
+    straight: int  # number of the cutter for through pins and roughing
+
+
+@dataclass(frozen=True, slots=True)
+class GrooveWish:
+    """The groove that holds the bottom."""
+
+    edge_mm: float  # from the reference edge to the groove's near wall
+    depth_mm: float
+    play_mm: float  # groove width less panel thickness
+    ends: Literal["stopped", "hidden"]  # short of the joints, or run on where tail and socket hide it
+    stop_mm: float  # wood between the inside corner and a stopped groove's end
+    cutter: int  # number of the straight cutter
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How the drawer sits in its opening."""
+
+    front: Literal["inset", "overlay"]
+    side_mm: float  # clearance at each side
+    above_mm: float | None  # clearance above; None: from wood movement
+    behind_mm: float  # clearance behind
+    reveal_mm: float  # how far an inset front stands behind the case's face
+    overlay_side_mm: float  # how far an overlaid front covers the case at each side
+    overlay_above_mm: float
+    overlay_below_mm: float
+    back: Literal["full", "raised"]  # full height, or raised with the bottom slid in under it
+    finish_mm: float  # left on each side for planing to fit
+
+
+@dataclass(frozen=True, slots=True)
+class DrawerWish:
+    """One kind of drawer, with piece-wide values already applied."""
+
+    name: str
+    count: int
+    opening_mm: tuple[float, float, float] | None  # width, height, depth of the opening
+    outside_mm: tuple[float, float, float] | None  # width, height, depth of the drawer without proud ends
+    stock: Stock
+    joint: JointWish
+    groove: GrooveWish
+    fit: Fit
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A whole piece, valid."""
+
+    title: str
+    machine: Machine
+    cutters: tuple[Cutter, ...]
+    drawers: tuple[DrawerWish, ...]
+
+    def cutter(self, number: int) -> Cutter:
+        """Return the cutter of this number. Raises KeyError where there is none."""
+        for cutter in self.cutters:
+            if cutter.number == number:
+                return cutter
+        raise KeyError(number)

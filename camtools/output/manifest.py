@@ -1,0 +1,169 @@
+"""The two files that describe a packet: ``manifest.json``, the contract, and ``limits.json``, what its programs must keep to.
+
+The manifest alone, with the programs, is enough to carve the boards and put the drawers together. The limits add what a
+judge needs: how fast, how deep, how far, how tight. Units are mm, degrees, rpm and mm/min, whatever the programs' units are.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+__all__ = [
+    "BoardEntry",
+    "DrawerEntry",
+    "Limits",
+    "Manifest",
+    "ProgramEntry",
+    "ProgramLimits",
+    "ToolEntry",
+    "ToolLimits",
+    "ZoneEntry",
+]
+
+Positive = Annotated[float, Field(gt=0)]
+NotNegative = Annotated[float, Field(ge=0)]
+Count = Annotated[int, Field(ge=1)]
+Triple = tuple[float, float, float]
+Row = tuple[float, float, float, float]
+Matrix = tuple[Row, Row, Row]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False, frozen=True, strict=True)
+
+
+class ToolEntry(_Strict):
+    """A cutter's shape."""
+
+    number: Annotated[int, Field(ge=0)]
+    kind: Literal["dovetail", "straight"]
+    diameter: Positive
+    half_angle: NotNegative
+    cutting_length: Positive
+    shank: Positive
+
+
+class PartsEntry(_Strict):
+    """Which board stands where in a drawer."""
+
+    front: str
+    back: str
+    left: str
+    right: str
+    bottom: str
+
+
+class DrawerEntry(_Strict):
+    """A drawer: how many, its outside width, depth and height, its boards."""
+
+    id: str
+    count: Count
+    outside: tuple[Positive, Positive, Positive]
+    parts: PartsEntry
+
+
+class BoardEntry(_Strict):
+    """A board as it comes to the machine: length, width, thickness, and its place in the drawer."""
+
+    id: str
+    role: Literal["front", "back", "left side", "right side", "bottom"]
+    size: tuple[Positive, Positive, Positive]
+    count: Count
+    to_drawer: Matrix
+    outline: list[tuple[float, float]] | None = None
+
+
+class ProgramEntry(_Strict):
+    """A program: what it cuts, on which board, held how, with which cutters. Equal boards name the same file."""
+
+    file: str
+    board: str
+    hold: Literal["upright", "flat"]
+    stop: Literal["left", "right"]
+    work_offset: Literal["G54", "G55"]
+    to_machine: Matrix
+    tools: list[int]
+    kind: Literal["cut", "dry run", "outline"]
+    seconds: NotNegative
+    order: Count
+
+
+class Manifest(_Strict):
+    """``manifest.json``."""
+
+    manifest: Literal[1]
+    job: str
+    generator: str
+    units: Literal["mm"]
+    tools: list[ToolEntry]
+    drawers: list[DrawerEntry]
+    boards: list[BoardEntry]
+    programs: list[ProgramEntry]
+
+
+class ToolLimits(_Strict):
+    """What a cutter may do."""
+
+    number: Annotated[int, Field(ge=0)]
+    max_speed: Positive  # rpm, marked on the cutter
+    max_feed: Positive
+    depth_per_pass: Positive | None  # None: full depth in one pass, entered sideways
+    plunges: bool
+    stick_out: Positive  # tip to the underside of the nut
+    holder: Positive  # largest diameter of the nut
+
+
+class MachineLimits(_Strict):
+    """What the machine may do."""
+
+    travel: tuple[Positive, Positive, Positive]
+    min_speed: NotNegative
+    max_speed: Positive
+    max_feed: Positive
+    rapid: Positive
+    acceleration: Positive
+    clearance: Positive  # height above the work at which traverses are safe
+
+
+class ZoneEntry(_Strict):
+    """A box that nothing may enter, in the program's machine frame."""
+
+    name: str
+    low: Triple
+    high: Triple
+
+
+class ProgramLimits(_Strict):
+    """What surrounds the board of one program."""
+
+    file: str
+    backing: NotNegative  # renewable wood beyond Y0 that a cutter may run into, upright only
+    spoilboard: NotNegative  # how deep a cutter may go below the board, flat only
+    zones: list[ZoneEntry]
+
+
+class JointLimits(_Strict):
+    """How a drawer's joints and bottom are to fit."""
+
+    drawer: str
+    flank: NotNegative  # clearance at each flank, in the plane of the face
+    tip: NotNegative  # free depth under the half-blind tails
+    lap: Positive
+    proud: NotNegative
+    back: Literal["full", "raised"]
+    bottom_play: NotNegative  # groove width less panel thickness
+    bottom_held: list[Literal["front", "back", "left", "right"]]
+    opening: tuple[Positive, Positive, Positive] | None  # width, height, depth
+    front: Literal["inset", "overlay"]
+
+
+class Limits(_Strict):
+    """``limits.json``."""
+
+    limits: Literal[1]
+    machine: MachineLimits
+    tools: list[ToolLimits]
+    programs: list[ProgramLimits]
+    joints: list[JointLimits]

@@ -1,0 +1,1 @@
+"""Holds, centre lines, passes and programs: lists of moves with a cutter."""

@@ -1,0 +1,91 @@
+"""Moves, cuts and programs: what a machine is to do, before it is text.
+
+Coordinates are the machine frame's of the program's setup, in mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from camtools.drawer.boards import Affine, Piece
+from camtools.job.piece import Cutter
+
+__all__ = ["Arc", "Cut", "Line", "Move", "Point", "Program", "Rapid", "Setup", "Zone"]
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Rapid:
+    """A straight traverse; never in wood."""
+
+    end: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight move at a feed."""
+
+    end: Point
+    feed_mm_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """An arc in the XY plane about ``centre``, at a feed; with another end Z it is a helix."""
+
+    end: Point
+    centre: tuple[float, float]
+    clockwise: bool
+    feed_mm_min: float
+
+
+Move = Rapid | Line | Arc
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What one cutter does without being changed. The first two moves are: up to clearance, then over."""
+
+    cutter: Cutter
+    purpose: str  # for the operator, in plain words
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A box that nothing may enter, in the setup's machine frame: low and high corner."""
+
+    name: str
+    low: Point
+    high: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """A board held for work. joinery.md section 3."""
+
+    piece: Piece
+    hold: Literal["upright", "flat"]
+    end: str  # "front end", "rear end", "left end", "right end" or "groove"
+    stop: Literal["left", "right"]
+    work_offset: Literal["G54", "G55"]
+    facing: str  # the face towards the operator (upright) or up (flat): "inside" or "outside"
+    to_machine: Affine
+    zones: tuple[Zone, ...]
+    backing_mm: float  # renewable wood behind the board (upright), beyond Y0; 0 when flat
+    words: tuple[str, ...]  # how to place the board, a sentence each
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """One program: a setup and the cuts made in it."""
+
+    stem: str  # file name without folder and ending: lower case letters, digits and hyphens
+    title: str
+    setup: Setup
+    cuts: tuple[Cut, ...]
+    boards: tuple[str, ...]  # ids of the boards it cuts
+    seconds: float
+    order: int
