@@ -1,0 +1,95 @@
+"""The half-blind joint of a side with a front: centre lines for tails and sockets. joinery.md section 5.
+
+Tails are described in the plane of the side's end: ``x`` across the joint from the reference edge, ``w`` through the
+side from its outside face. Sockets are described in the plane of the front's inside face: ``x`` across the joint, ``y``
+from the end of the front inwards.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from camtools.drawer.boards import HalfBlind
+from camtools.geometry.curves import Bend, Curve, Straight
+from camtools.geometry.dovetail import radius_at, slope
+
+__all__ = ["Corner", "Socket", "corner_of", "socket_of", "socket_outline", "tail_outline"]
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """How the cutter's centre goes round the inside corner of a tail."""
+
+    offset_mm: float  # of the centre line from the flank's line at the tip plane (r0)
+    radius_mm: float  # of the centre line (rho)
+    depth_mm: float  # w of its centre, from the outside face
+
+
+@dataclass(frozen=True, slots=True)
+class Socket:
+    """Where the cutter's centre may go in one socket: between two lines, as far as a third."""
+
+    low_mm: float
+    high_mm: float
+    reach_mm: float
+
+
+def corner_of(joint: HalfBlind) -> Corner:
+    """Centre line of the rounded corners of every tail in this joint.
+
+    The arc is a full quarter. It begins at ``w`` = side + R, where the cutter only touches the inside face, and ends on
+    the flank's line. At a depth ``s`` from the tip plane the tail's corner has the radius ``rho - radius_at(h - s)``; the
+    socket's corner is concentric with it at every depth and larger by the clearance.
+    """
+    tip = joint.dovetail.diameter_mm / 2
+    offset = radius_at(joint.dovetail, joint.length_mm)
+    play = joint.clearance_mm + joint.free_depth_mm * slope(joint.dovetail)
+    return Corner(offset_mm=offset, radius_mm=tip + offset - play, depth_mm=joint.side_mm + play - offset)
+
+
+def socket_of(joint: HalfBlind, middle_mm: float, width_mm: float) -> Socket:
+    """Centre lines of the socket for a tail of this middle and tip width."""
+    play = joint.clearance_mm + joint.free_depth_mm * slope(joint.dovetail)
+    half = width_mm / 2 + play - joint.dovetail.diameter_mm / 2
+    return Socket(
+        low_mm=middle_mm - half,
+        high_mm=middle_mm + half,
+        reach_mm=joint.side_mm + play - radius_at(joint.dovetail, joint.length_mm),
+    )
+
+
+def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: float) -> Curve:
+    """Section of a tail across its length, ``depth_mm`` from the tip plane: ``(x, w)``, open at the outside face.
+
+    It starts at the low flank on the outside face and ends at the high one.
+    """
+    corner = corner_of(joint)
+    half = width_mm / 2 - depth_mm * slope(joint.dovetail)
+    radius = corner.radius_mm - radius_at(joint.dovetail, joint.length_mm - depth_mm)
+    low, high = middle_mm - half, middle_mm + half
+    # The quarter turn ends outside the wood: the inside face cuts the corner off, only at the baseline not.
+    run = math.sqrt(max(0.0, radius**2 - (joint.side_mm - corner.depth_mm) ** 2))
+    low_centre, high_centre = (low + radius, corner.depth_mm), (high - radius, corner.depth_mm)
+    low_face, high_face = (low_centre[0] - run, joint.side_mm), (high_centre[0] + run, joint.side_mm)
+    return (
+        Straight((low, 0.0), (low, corner.depth_mm)),
+        Bend((low, corner.depth_mm), low_face, low_centre, clockwise=True),
+        Straight(low_face, high_face),
+        Bend(high_face, (high, corner.depth_mm), high_centre, clockwise=True),
+        Straight((high, corner.depth_mm), (high, 0.0)),
+    )
+
+
+def socket_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: float) -> Curve:
+    """Section of a socket ``depth_mm`` below the front's inside face: ``(x, y)``, open at the end of the front."""
+    socket = socket_of(joint, middle_mm, width_mm)
+    radius = radius_at(joint.dovetail, joint.length_mm + joint.free_depth_mm - depth_mm)
+    low, high, reach = socket.low_mm, socket.high_mm, socket.reach_mm
+    return (
+        Straight((low - radius, 0.0), (low - radius, reach)),
+        Bend((low - radius, reach), (low, reach + radius), (low, reach), clockwise=True),
+        Straight((low, reach + radius), (high, reach + radius)),
+        Bend((high, reach + radius), (high + radius, reach), (high, reach), clockwise=True),
+        Straight((high + radius, reach), (high + radius, 0.0)),
+    )

@@ -1,0 +1,78 @@
+"""Half-blind sockets: the front lies flat, inside face up, and the cutter comes in from beyond its end.
+
+In the machine frame the end lies at ``Y = 0`` and the wood at ``Y < 0``. The cutter goes round every socket with the wall
+on its left, against its own turning.
+"""
+
+from __future__ import annotations
+
+from itertools import zip_longest
+
+from camtools.drawer.boards import HalfBlind, Tail
+from camtools.geometry.dovetail import radius_at, slope
+from camtools.geometry.half_blind import socket_of
+from camtools.toolpath.moves import Cut
+from camtools.toolpath.strokes import AIR_MM, OVERLAP, Strokes, clear_slot, even_steps, levels_of
+from camtools.toolpath.tails import across
+
+__all__ = ["rough_sockets_cut", "sockets_cut"]
+
+_LEFT_MM = 0.2  # left at a socket's end by the passes in its middle, for the last round to take
+
+
+def _placed(joint: HalfBlind, stop: str) -> list[Tail]:
+    """Return the tails where their sockets lie in machine X, from the largest X down."""
+    spans = across(joint.tails, stop)
+    return [Tail((low + high) / 2, high - low) for low, high in reversed(spans)]
+
+
+def sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut:
+    """Cut every socket of one end: a light pass along the end, passes in the middle where it is wide, then round the wall."""
+    cutter = joint.dovetail
+    tip = cutter.diameter_mm / 2
+    depth = joint.length_mm + joint.free_depth_mm
+    narrow = radius_at(cutter, depth)
+    near, skim = tip + AIR_MM, tip - joint.light_pass_mm
+    pen = Strokes(cutter, clearance_mm)
+    for tail in _placed(joint, stop):
+        socket = socket_of(joint, tail.middle_mm, tail.width_mm)
+        low, high, end = socket.low_mm, socket.high_mm, -socket.reach_mm
+        if not pen.at[2] < 0:
+            pen.over(high, near)
+            pen.down(-depth)
+        pen.to(high, near)
+        if joint.light_pass_mm:
+            pen.to(high, skim)
+            pen.to(low, skim)
+            pen.to(low, near)
+        middle = even_steps(high, low, 2 * narrow * OVERLAP)[1:-1]
+        for first, second in zip_longest(middle[::2], middle[1::2]):
+            pen.to(first, near)
+            pen.to(first, end + _LEFT_MM)
+            if second is not None:
+                pen.to(second, end + _LEFT_MM)
+            pen.to(pen.at[0], near)
+        pen.to(high, near)
+        pen.to(high, end)
+        pen.to(low, end)
+        pen.to(low, near)
+    return pen.cut(f"half-blind sockets, full depth {depth:g} mm in one pass, entered from beyond the end")
+
+
+def rough_sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut | None:
+    """Clear sockets with a straight cutter first, stock left on every face; None where it fits in none."""
+    cutter = joint.rough
+    if cutter is None:
+        return None
+    radius, stock = cutter.diameter_mm / 2, joint.rough_stock_mm
+    pen = Strokes(cutter, clearance_mm)
+    for tail in _placed(joint, stop):
+        # The socket is narrowest at the inside face.
+        half = tail.width_mm / 2 + joint.clearance_mm - joint.length_mm * slope(joint.dovetail) - stock - radius
+        if half < 0:
+            continue
+        lines = even_steps(tail.middle_mm + half, tail.middle_mm - half, cutter.diameter_mm * OVERLAP, even=True)
+        end = -(joint.side_mm + joint.clearance_mm - stock - radius)
+        depth = joint.length_mm + joint.free_depth_mm - stock
+        clear_slot(pen, lines, radius + AIR_MM, end, levels_of(depth, cutter))
+    return pen.cut(f"waste in sockets, {stock:g} mm left on every face") if pen.drawn else None

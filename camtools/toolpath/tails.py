@@ -1,0 +1,144 @@
+"""Tails, half-blind and through: the board stands upright, the dovetail cutter clears the waste between flanks.
+
+In the machine frame the operator's face of the board lies at ``Y = -side``, the backing at ``Y = 0``. The cutter goes
+round every gap with the wood on its left, against its own turning, so that it can not pull itself in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from camtools.drawer.boards import HalfBlind, Tail, Through
+from camtools.geometry.dovetail import radius_at, slope
+from camtools.geometry.half_blind import corner_of
+from camtools.geometry.through import flank_offset_mm
+from camtools.job.piece import Cutter
+from camtools.toolpath.moves import Cut
+from camtools.toolpath.strokes import AIR_MM, OVERLAP, OVERRUN_MM, Strokes, clear_slot, even_steps, levels_of
+
+__all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
+
+_EDGE_MM = 1.0  # how far the waste is cleared beyond the board's edges
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Waste across the joint, from one tail's tip to the next; None where it is open at the board's edge."""
+
+    low: float | None
+    high: float | None
+
+
+def across(tails: Sequence[Tail], stop: str) -> list[tuple[float, float]]:
+    """Return the tails as spans of machine X, ascending: X grows from a left stop, and falls from a right one."""
+    if stop == "left":
+        return [(tail.low_mm, tail.high_mm) for tail in tails]
+    return [(-tail.high_mm, -tail.low_mm) for tail in reversed(tails)]
+
+
+def gaps_between(spans: Sequence[tuple[float, float]], edges: tuple[float, float]) -> list[Gap]:
+    """Return the waste beside and between the tails. A tail that reaches an edge leaves no waste there."""
+    gaps = [Gap(low[1], high[0]) for low, high in zip(spans, spans[1:], strict=False)]
+    if spans[0][0] > edges[0]:
+        gaps.insert(0, Gap(None, spans[0][0]))
+    if spans[-1][1] < edges[1]:
+        gaps.append(Gap(spans[-1][1], None))
+    return gaps
+
+
+def _edges(joint: HalfBlind | Through, stop: str) -> tuple[float, float]:
+    return (0.0, joint.width_mm) if stop == "left" else (-joint.width_mm, 0.0)
+
+
+def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut:
+    """Cut every tail of one end: a light pass along the operator's face, then round each gap."""
+    cutter, side = joint.dovetail, joint.side_mm
+    tip = cutter.diameter_mm / 2
+    narrow = radius_at(cutter, joint.length_mm)
+    if isinstance(joint, HalfBlind):
+        corner = corner_of(joint)
+        offset, turn, turn_y = corner.offset_mm, corner.radius_mm, -corner.depth_mm
+    else:
+        offset, turn, turn_y = flank_offset_mm(joint), 0.0, -side
+    near, far = -(side + tip + AIR_MM), OVERRUN_MM
+    touch = -(side + tip)
+    skim = touch + joint.light_pass_mm
+    # On the skimming line a rounded corner lets the centre stand this much nearer to the tail than its flank does.
+    inset = turn - (turn**2 - (turn_y - skim) ** 2) ** 0.5 if turn and skim < turn_y else 0.0
+    edges = _edges(joint, stop)
+    pen = Strokes(cutter, clearance_mm)
+
+    for gap in gaps_between(across(joint.tails, stop), edges):
+        low = None if gap.low is None else gap.low + offset
+        high = None if gap.high is None else gap.high - offset
+        lines = _lines(low, high, edges, narrow)
+        first, last = lines[0], lines[-1]
+        if not pen.at[2] < 0:
+            pen.over(first - turn if low is not None else first, near)
+            pen.down(-joint.length_mm)
+        if joint.light_pass_mm:
+            start = first if low is None else first - inset
+            end = last if high is None else last + inset
+            pen.to(start, near)
+            pen.to(start, skim)
+            pen.to(end, skim)
+            pen.to(end, near)
+        if low is not None and turn:
+            pen.to(first - turn, near)
+            pen.to(first - turn, touch)
+            pen.bend(first, turn_y, (first - turn, turn_y), clockwise=False)
+        else:
+            pen.to(first, near)
+        pen.to(first, far)
+        inwards = True
+        for line in lines[1:]:
+            pen.to(line, far if inwards else near)
+            inwards = not inwards
+            if line != last:
+                pen.to(line, far if inwards else near)
+        if high is not None and turn:
+            pen.to(last, turn_y)
+            pen.bend(last + turn, touch, (last + turn, turn_y), clockwise=False)
+            pen.to(last + turn, near)
+        else:
+            pen.to(last, near)
+    kind = "half-blind" if isinstance(joint, HalfBlind) else "through"
+    return pen.cut(f"{kind} tails, full depth {joint.length_mm:g} mm in one pass, entered from your side")
+
+
+def _lines(low: float | None, high: float | None, edges: tuple[float, float], narrow_mm: float) -> list[float]:
+    """Centre lines through a gap, ascending, an even number so that the cutter ends on the operator's side."""
+    step = 2 * narrow_mm * OVERLAP
+    if low is None and high is not None:
+        low = min(high, edges[0] - _EDGE_MM + narrow_mm)
+    elif high is None and low is not None:
+        high = max(low, edges[1] + _EDGE_MM - narrow_mm)
+    assert low is not None and high is not None
+    return even_steps(low, high, step, even=True)
+
+
+def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut | None:
+    """Clear the waste between tails with a straight cutter first, stock left on every face; None where it fits nowhere."""
+    cutter = joint.rough
+    if cutter is None:
+        return None
+    radius, stock = cutter.diameter_mm / 2, joint.rough_stock_mm
+    # The waste is narrowest at the end of the board, where a proud tail is wider than at the tip plane.
+    wider = 0.0 if isinstance(joint, HalfBlind) else joint.proud_mm * slope(joint.dovetail)
+    keep = radius + stock + wider
+    near, far = -(joint.side_mm + radius + AIR_MM), OVERRUN_MM
+    edges = _edges(joint, stop)
+    pen = Strokes(cutter, clearance_mm)
+    for gap in gaps_between(across(joint.tails, stop), edges):
+        low = edges[0] - _EDGE_MM + radius if gap.low is None else gap.low + keep
+        high = edges[1] + _EDGE_MM - radius if gap.high is None else gap.high - keep
+        if gap.low is None:
+            low = min(low, high)
+        if gap.high is None:
+            high = max(low, high)
+        if high < low:
+            continue
+        lines = even_steps(low, high, cutter.diameter_mm * OVERLAP, even=True)
+        clear_slot(pen, lines, near, far, levels_of(joint.length_mm - stock, cutter))
+    return pen.cut(f"waste between tails, {stock:g} mm left on every face") if pen.drawn else None
