@@ -61,6 +61,7 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float)
         passes = _to_and_fro(pen, groove, first, last, (near + far) / 2)
     else:
         passes = _rounds(pen, groove, first, last, even_steps(near, far, cutter.diameter_mm * OVERLAP, even=True))
+    pen.height(clearance_mm)  # at a feed, since it rises out of the wood
     return pen.cut(f"groove {groove.width_mm:.2f} mm wide, {groove.depth_mm:g} mm deep in {passes} passes, entered on a ramp")
 
 
@@ -76,7 +77,7 @@ def _to_and_fro(pen: Strokes, groove: Groove, first: float, last: float, line: f
     feed = _ramp_feed(groove, drop, last - first)
     ends = (first, last)
     pen.over(first, line)
-    pen.down(0.0, groove.cutter.plunge_mm_min)
+    pen.height(0.0, groove.cutter.plunge_mm_min)
     for i in range(count):
         pen.to(ends[1 - i % 2], line, -drop * (i + 1), feed)
     pen.to(ends[(count + 1) % 2], line)
@@ -89,7 +90,7 @@ def _rounds(pen: Strokes, groove: Groove, first: float, last: float, lines: list
     drop = groove.depth_mm / count
     feed = _ramp_feed(groove, drop, last - first)
     pen.over(first, lines[0])
-    pen.down(0.0, groove.cutter.plunge_mm_min)
+    pen.height(0.0, groove.cutter.plunge_mm_min)
     for i in range(count):
         pen.to(last, lines[0], -drop * (i + 1), feed)
         for j, line in enumerate(lines[1:], 1):

@@ -6,6 +6,8 @@ the operator's side at every level, so it never plunges.
 
 from __future__ import annotations
 
+import math
+
 from camtools.drawer.boards import Tail, Through
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.through import PinSocket, pin_socket_of
@@ -27,19 +29,20 @@ class _Walls:
         self._socket = socket
         radius = joint.straight.diameter_mm / 2
         # Past its contact with the wall the centre lies nearer to the outside face, as the wall leans.
-        enough = joint.back_mm - radius * socket.slope / (1 + socket.slope**2) ** 0.5
+        lean = math.hypot(1.0, socket.slope)
+        enough = joint.back_mm - radius * socket.slope / lean
         self.far = joint.back_mm + OVERRUN_MM
         self._open: tuple[float | None, float | None] = (None, None)
         if edge is None:
             self.far = min(self.far, socket.apex_mm)
             if self.far < enough:
-                narrow = 2 * (socket.half_mm(joint.back_mm)) + 2 * radius * (1 + socket.slope**2) ** 0.5
+                widest = 2 * (socket.half_mm(joint.back_mm) + radius * lean) * lean
                 raise CannotCut(
                     Fault(
                         f"through socket at {socket.middle_mm:.2f} mm",
                         "the straight cutter is too thick for the narrow end of the socket",
                         value=f"{joint.straight.diameter_mm:g} mm",
-                        limit=f"{narrow:.2f} mm",
+                        limit=f"{widest:.2f} mm",
                         remedy="take a thinner straight cutter or wider tails",
                     )
                 )
@@ -88,7 +91,7 @@ def pins_cut(joint: Through, stop: str, clearance_mm: float) -> Cut:
         pen.over(walls.low(start), start - back)
         for level in levels:
             pen.to(walls.low(start), start - back)
-            pen.down(level)
+            pen.height(level)
             if joint.light_pass_mm:
                 pen.to(walls.low(skim), skim - back)
                 pen.to(walls.high(skim), skim - back)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from itertools import permutations
+from itertools import pairwise, permutations
 
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.faults import CannotCut, Fault
@@ -20,6 +20,7 @@ from camtools.toolpath.timing import program_seconds
 
 __all__ = ["changes_of", "marks_of", "programs_of"]
 
+_FEW_GROUPS = 7  # all orders of more would be too many to try
 Work = tuple[str, str, Callable[[Setup], Sequence[Cut | None]]]  # end, what is done there, how
 
 
@@ -112,7 +113,7 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
     """Compare a program with what the machine and the cutters can reach."""
     faults: list[Fault] = []
     for axis, name in enumerate("XYZ"):
-        places = [value for cut in cuts for move in cut.moves for value in (move.end[axis],)]
+        places = [move.end[axis] for cut in cuts for move in cut.moves]
         span = max(places) - min(places)
         if span > machine.travel_mm[axis]:
             faults.append(
@@ -168,15 +169,21 @@ def _group(program: Program) -> tuple[str, tuple[int, ...]]:
 
 def changes_of(groups: Sequence[tuple[str, tuple[int, ...]]]) -> tuple[int, int]:
     """Count the changes of hold and of cutter over programs run in this order."""
-    holds = sum(a[0] != b[0] for a, b in zip(groups, groups[1:], strict=False))
+    holds = sum(a[0] != b[0] for a, b in pairwise(groups))
     cutters = [number for _, numbers in groups for number in numbers]
-    return holds, sum(a != b for a, b in zip(cutters, cutters[1:], strict=False))
+    return holds, sum(a != b for a, b in pairwise(cutters))
 
 
 def _in_order(programs: list[Program]) -> list[Program]:
     """Sort by hold and cutters, the groups in the order with the fewest changes, then by stop and name."""
     groups = sorted({_group(program) for program in programs})
-    best = min(permutations(groups), key=lambda order: (sum(changes_of(order)), order)) if len(groups) < 8 else tuple(groups)
+    best = tuple(groups)
+    if len(groups) <= _FEW_GROUPS:
+        # Among equals: fewest changes of cutter, then upright work first, so that a half-blind joint is complete early.
+        best = min(
+            permutations(groups),
+            key=lambda order: (sum(changes_of(order)), changes_of(order)[1], *((g[0] != "upright", g[1]) for g in order)),
+        )
     place = {group: i for i, group in enumerate(best)}
     return sorted(programs, key=lambda p: (place[_group(p)], p.setup.stop, _natural(p.stem)))
 

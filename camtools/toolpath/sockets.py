@@ -39,7 +39,7 @@ def sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut:
         low, high, end = socket.low_mm, socket.high_mm, -socket.reach_mm
         if not pen.at[2] < 0:
             pen.over(high, near)
-            pen.down(-depth)
+            pen.height(-depth)
         pen.to(high, near)
         if joint.light_pass_mm:
             pen.to(high, skim)

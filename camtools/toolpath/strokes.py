@@ -51,8 +51,8 @@ class Strokes:
         if math.dist(end, self._at) > 1e-9:
             self._go(Line(end, feed_mm_min or self._cutter.feed_mm_min))
 
-    def down(self, z_mm: float, feed_mm_min: float | None = None) -> None:
-        """Feed straight up or down."""
+    def height(self, z_mm: float, feed_mm_min: float | None = None) -> None:
+        """Feed straight up or down to a height."""
         self.to(self._at[0], self._at[1], z_mm, feed_mm_min)
 
     def bend(self, x_mm: float, y_mm: float, centre: tuple[float, float], *, clockwise: bool) -> None:
@@ -89,7 +89,7 @@ def clear_slot(pen: Strokes, lines: Sequence[float], near: float, far: float, le
     pen.over(lines[0], near)
     for level in levels:
         pen.to(lines[0], near)
-        pen.down(level)
+        pen.height(level)
         for i, line in enumerate(lines):
             pen.to(line, near if i % 2 == 0 else far)
             pen.to(line, far if i % 2 == 0 else near)

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from camtools.drawer.boards import HalfBlind, Tail, Through
 from camtools.geometry.dovetail import radius_at, slope
 from camtools.geometry.half_blind import corner_of
 from camtools.geometry.through import flank_offset_mm
-from camtools.job.piece import Cutter
 from camtools.toolpath.moves import Cut
 from camtools.toolpath.strokes import AIR_MM, OVERLAP, OVERRUN_MM, Strokes, clear_slot, even_steps, levels_of
 
@@ -39,7 +39,7 @@ def across(tails: Sequence[Tail], stop: str) -> list[tuple[float, float]]:
 
 def gaps_between(spans: Sequence[tuple[float, float]], edges: tuple[float, float]) -> list[Gap]:
     """Return the waste beside and between the tails. A tail that reaches an edge leaves no waste there."""
-    gaps = [Gap(low[1], high[0]) for low, high in zip(spans, spans[1:], strict=False)]
+    gaps = [Gap(low[1], high[0]) for low, high in pairwise(spans)]
     if spans[0][0] > edges[0]:
         gaps.insert(0, Gap(None, spans[0][0]))
     if spans[-1][1] < edges[1]:
@@ -76,7 +76,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut
         first, last = lines[0], lines[-1]
         if not pen.at[2] < 0:
             pen.over(first - turn if low is not None else first, near)
-            pen.down(-joint.length_mm)
+            pen.height(-joint.length_mm)
         if joint.light_pass_mm:
             start = first if low is None else first - inset
             end = last if high is None else last + inset
