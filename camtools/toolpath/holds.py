@@ -57,7 +57,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
         If the machine has no such hold, or the placing would cut a mirror image.
     """
     piece = board.piece
-    length, width, thick = piece.size_mm
+    length, _, thick = piece.size_mm
     placing = _placing(piece.role, end, length, thick)
     if placing is None:
         raise CannotCut(Fault(f"{piece.role}, {end}", "no hold is known for this work"))

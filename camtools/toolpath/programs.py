@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise, permutations
 
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.faults import CannotCut, Fault
 from camtools.job.piece import Job, Machine
-from camtools.toolpath.grooves import groove_cut
 from camtools.toolpath.holds import END_GROOVE, setup_of
 from camtools.toolpath.moves import Cut, Program, Setup
-from camtools.toolpath.pins import pins_cut
-from camtools.toolpath.sockets import rough_sockets_cut, sockets_cut
 from camtools.toolpath.strokes import AIR_MM
-from camtools.toolpath.tails import rough_tails_cut, tails_cut
 from camtools.toolpath.timing import program_seconds
+from camtools.toolpath.works import works_of
 
 __all__ = ["changes_of", "marks_of", "programs_of"]
 
 _FEW_GROUPS = 7  # all orders of more would be too many to try
-Work = tuple[str, str, Callable[[Setup], Sequence[Cut | None]]]  # end, what is done there, how
 
 
 def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
@@ -37,25 +33,6 @@ def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
     return marks
 
 
-def _works(piece: Piece, clearance: float) -> list[Work]:
-    """List what is to be done on a piece. A joint is one entry here and one module."""
-    works: list[Work] = []
-    half, through, groove = piece.half_blind, piece.through, piece.groove
-    if "side" in piece.role:
-        if half is not None:
-            works.append(("front end", "tails", lambda s: (rough_tails_cut(half, s.stop, clearance), tails_cut(half, s.stop, clearance))))
-        if through is not None:
-            works.append(("rear end", "tails", lambda s: (rough_tails_cut(through, s.stop, clearance), tails_cut(through, s.stop, clearance))))
-    for end in ("left end", "right end"):
-        if piece.role == "front" and half is not None:
-            works.append((end, "sockets", lambda s: (rough_sockets_cut(half, s.stop, clearance), sockets_cut(half, s.stop, clearance))))
-        if piece.role == "back" and through is not None:
-            works.append((end, "pins", lambda s: (pins_cut(through, s.stop, clearance),)))
-    if groove is not None:
-        works.append((END_GROOVE, "groove", lambda s: (groove_cut(groove, piece.size_mm[0], s.stop, clearance),)))
-    return works
-
-
 def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     """Return every program that cuts these drawers, in the order with the fewest changes of hold and cutter.
 
@@ -66,35 +43,32 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     """
     machine = job.machine
     marks = marks_of(drawers)
-    holders: dict[Piece, list[Board]] = {}
+    holders: dict[Piece, dict[str, Board]] = {}
     for drawer in drawers:
         for board in drawer.boards:
-            known = holders.setdefault(board.piece, [])
-            if all(other.id != board.id for other in known):
-                known.append(board)
+            holders.setdefault(board.piece, {})[board.id] = board
     programs: list[Program] = []
     faults: list[Fault] = []
     for piece, boards in holders.items():
-        for end, what, cuts_in in _works(piece, machine.clearance_mm):
-            stem = f"{marks[piece]}-{end.replace(' ', '-')}"
+        for work in works_of(piece):
+            stem = f"{marks[piece]}-{work.end.replace(' ', '-')}"
             try:
-                free = _free_mm(piece)
-                setup = setup_of(boards[0], end, machine, free)
-                cuts = tuple(cut for cut in cuts_in(setup) if cut is not None)
-                faults.extend(_beyond_reach(stem, setup, cuts, machine))
+                setup = setup_of(next(iter(boards.values())), work.end, machine, _free_mm(piece))
+                cuts = tuple(cut for cut in work.cuts(setup.stop, machine.clearance_mm) if cut is not None)
             except CannotCut as error:
                 faults.extend(replace(fault, where=f"{stem}: {fault.where}") for fault in error.faults)
                 continue
-            title = f"{marks[piece]}, {what}" if end == END_GROOVE else f"{marks[piece]}, {what} at the {end}"
+            faults.extend(_beyond_reach(stem, setup, cuts, machine))
+            place = "" if work.end == END_GROOVE else f" at the {work.end}"
             programs.append(
                 Program(
                     stem=stem,
-                    title=title,
+                    title=f"{marks[piece]}, {work.what}{place}",
                     setup=setup,
                     cuts=cuts,
-                    boards=tuple(board.id for board in boards),
+                    boards=tuple(boards),
                     seconds=program_seconds(cuts, machine),
-                    order=0,
+                    order=1,
                 )
             )
     if faults:
