@@ -1,1 +1,87 @@
-""""""
+"""The command line: the only place that prints and sets exit codes.
+
+A command is one file beside this one and one line in ``COMMANDS``. It is imported only when it is run, so that help and
+completion answer at once.
+"""
+
+from __future__ import annotations
+
+import errno
+from importlib import import_module
+from typing import Any, NoReturn
+
+import click
+
+from camtools import __version__
+from camtools.faults import CamtoolsError
+
+__all__ = ["COMMANDS", "EXIT_CODES", "group", "main"]
+
+# name -> (module:object, what help says of it), in the order of work
+COMMANDS = {
+    "plan": ("camtools.cli.plan:command", "Show sizes, joints and the cut list; write nothing."),
+    "packet": ("camtools.cli.packet:command", "Write every program, picture and list of a job into a folder."),
+    "check": ("camtools.cli.check:command", "Carve a packet's programs, put its drawers together and judge."),
+    "schema": ("camtools.cli.schema:command", "Print the JSON Schema of the job file, for editors."),
+}
+
+EXIT_CODES = {
+    0: "all is well",
+    1: "the check found errors in a packet",
+    2: "the job file or the command line is wrong, or a packet could not be judged",
+    3: "the wood, the cutter or the machine can not do what the job asks",
+    4: "the packet could not be written, or failed its own check; nothing was replaced",
+    70: "a defect in camtools itself",  # EX_SOFTWARE of sysexits.h
+    130: "stopped from the keyboard",  # 128 + SIGINT, as shells have it
+}
+
+
+class _Commands(click.Group):
+    """A group whose commands are imported when they are run, and which turns whatever stops them into words and a code."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+        name, named, rest = super().resolve_command(ctx, args)
+        if name is None or named is None:
+            return name, named, rest
+        module, _, attribute = COMMANDS[name][0].partition(":")
+        return name, getattr(import_module(module), attribute), rest
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except CamtoolsError as error:
+            _stop(ctx, error, error.exit_code)
+        except KeyboardInterrupt:
+            click.echo("\nStopped. A packet that was not finished is not there.", err=True)
+            ctx.exit(130)
+        except (click.ClickException, click.exceptions.Exit, click.Abort, EOFError):
+            raise
+        except Exception as error:
+            if isinstance(error, OSError) and error.errno == errno.EPIPE:
+                raise  # the reader of our output went away; click ends quietly
+            _stop(ctx, error, 70)
+
+
+def _stop(ctx: click.Context, error: Exception, exit_code: int) -> NoReturn:
+    from camtools.cli import show
+
+    show.stopped(error, exit_code, as_json=show.wants_json(ctx))
+    ctx.exit(exit_code)
+
+
+group = _Commands(
+    "camtools",
+    commands={name: click.Command(name, help=text) for name, (_, text) in COMMANDS.items()},
+    help="Dovetailed drawers on a small CNC router: from openings and stock to programs that are proved to fit.",
+    epilog="Start with a job file: `camtools plan JOB` shows what would be made. Read the cautions in the packet before you cut.",
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+group = click.version_option(__version__, prog_name="camtools")(group)
+
+
+def main() -> None:
+    """Run the command line and leave with one of ``EXIT_CODES``."""
+    group(prog_name="camtools")

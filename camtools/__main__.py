@@ -1,0 +1,5 @@
+"""``python -m camtools``."""
+
+from camtools.cli import main
+
+main()

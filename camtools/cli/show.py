@@ -1,0 +1,150 @@
+"""How things look on the terminal: tables, faults and progress on standard error; data on standard output.
+
+Text may come from a job file or a path, so every string goes through ``clean`` and is never read as markup.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import platform
+import sys
+import traceback
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+from rich import box
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
+from rich.text import Text
+
+from camtools import __version__
+from camtools.faults import CamtoolsError, Fault
+
+__all__ = ["clean", "console", "data", "json_option", "line", "progress", "stopped", "table", "wants_json"]
+
+_JSON = "camtools.json"  # where a context notes that --json was given
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
+
+
+def clean(text: str) -> str:
+    """Return ``text`` with everything that could steer a terminal made visible: controls, escapes, changes of direction."""
+    return "".join(char if char.isprintable() else _visible(char) for char in text)
+
+
+def _visible(char: str) -> str:
+    if char.isspace() and char not in "\t\n\r\v\f\x1c\x1d\x1e\x1f\x85\u2028\u2029":
+        return " "
+    return char.encode("unicode_escape").decode("ascii")
+
+
+def console() -> Console:
+    """Return the console of standard error, as it is now: 80 columns wide where it is not a terminal."""
+    return Console(stderr=True, highlight=False, emoji=False, markup=False, soft_wrap=False)
+
+
+def line(text: str, style: str = "") -> None:
+    """Print a line, wrapped at words."""
+    console().print(Text(clean(text), style=style, overflow="fold"))
+
+
+def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
+    """Print a table under a title; columns whose index is in ``right`` are set to the right. Nothing is printed without rows."""
+    if not rows:
+        return
+    grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, expand=False)
+    for index, heading in enumerate(columns):
+        grid.add_column(Text(heading), justify="right" if index in right else "left", overflow="fold")
+    for row in rows:
+        grid.add_row(*(Text(clean(cell), overflow="fold") for cell in row))
+    out = console()
+    out.print()
+    out.print(Text(clean(title), style="bold", overflow="fold"))
+    out.print(grid)
+
+
+def progress() -> Progress:
+    """Return a bar for long work; it shows only where standard error is a terminal."""
+    out = console()
+    return Progress(
+        TextColumn("{task.description}", markup=False),
+        BarColumn(bar_width=24),
+        MofNCompleteColumn(),
+        TimeElapsedColumn(),
+        console=out,
+        transient=True,
+        disable=not out.is_terminal,
+    )
+
+
+def data(payload: object) -> None:
+    """Print ``payload`` on standard output as JSON, in ASCII, with no value that JSON does not know."""
+    click.echo(json.dumps(payload, indent=2, allow_nan=False))
+
+
+def json_option(command: Decorated) -> Decorated:
+    """Give a command ``--json``, as its argument ``as_json``; faults are then data too."""
+
+    def note(ctx: click.Context, _parameter: click.Parameter, value: bool) -> bool:
+        ctx.meta[_JSON] = value
+        return value
+
+    text = "Print data as JSON on standard output."
+    return click.option("--json", "as_json", is_flag=True, is_eager=True, callback=note, help=text)(command)
+
+
+def wants_json(ctx: click.Context) -> bool:
+    """Tell whether the command that ran in ``ctx`` was given ``--json``."""
+    return bool(ctx.meta.get(_JSON, False))
+
+
+def stopped(error: Exception, exit_code: int, *, as_json: bool) -> None:
+    """Say what stopped a command: the faults it named, or the defect it ran into."""
+    faults = error.faults if isinstance(error, CamtoolsError) else (_defect(error),)
+    heading = error.heading if isinstance(error, CamtoolsError) else "This is a defect in camtools"
+    if as_json:
+        data({"error": heading, "exit_code": exit_code, "faults": [_named(fault) for fault in faults]})
+    out = console()
+    number = f": {len(faults)} faults" if len(faults) > 1 else ""
+    out.print(Text(heading + number, style="bold red"))
+    for place, fault in enumerate(faults, 1):
+        out.print(_entry(place if len(faults) > 1 else None, fault))
+
+
+def _named(fault: Fault) -> dict[str, str]:
+    return {name: getattr(fault, name) for name in ("where", "problem", "value", "limit", "remedy")}
+
+
+def _entry(place: int | None, fault: Fault) -> Table:
+    """Return a fault as a block: the place it is in, then what is wrong, what was found, the limit and what to do."""
+    entry = Table.grid(padding=(0, 1))
+    entry.add_column(justify="right", width=len(str(place)) if place else 1)
+    entry.add_column(justify="left", min_width=7)
+    entry.add_column(overflow="fold")
+    entry.add_row("", "", "")
+    rows = [("where", fault.where), ("wrong", fault.problem), ("found", fault.value), ("limit", fault.limit), ("mend", fault.remedy)]
+    number = str(place) if place else ""
+    for name, text in rows:
+        if text:
+            entry.add_row(number, Text(name, style="dim"), Text(clean(text), style="bold" if name == "where" else "", overflow="fold"))
+            number = ""
+    return entry
+
+
+def _defect(error: Exception) -> Fault:
+    if os.environ.get("CAMTOOLS_TRACEBACK"):
+        traceback.print_exception(error, file=sys.stderr)
+    ours = [frame for frame in traceback.extract_tb(error.__traceback__) if Path(frame.filename).is_relative_to(_HOUSE)]
+    frames = [f"camtools/{Path(frame.filename).relative_to(_HOUSE).as_posix()}:{frame.lineno}" for frame in ours]
+    return Fault(
+        where=" > ".join(frames[-4:]) or "outside camtools",
+        problem=f"{type(error).__name__}: {error}",
+        value=f"camtools {__version__}, Python {platform.python_version()}, {platform.system()}",
+        remedy="please report these lines with the job file where you got camtools; set CAMTOOLS_TRACEBACK=1 for the whole trace",
+    )
+
+
+_HOUSE = Path(__file__).parent.parent

@@ -1,0 +1,26 @@
+"""Where the sample jobs and the shipped dialects are: beside the package in a checkout, inside it once installed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+__all__ = ["postprocessors", "samples"]
+
+_PACKAGE = Path(__file__).parent
+
+
+def samples() -> Path:
+    """Return the folder of sample job files."""
+    return _find("samples")
+
+
+def postprocessors() -> Path:
+    """Return the folder of shipped dialects, one TOML file each."""
+    return _find("postprocessors")
+
+
+def _find(name: str) -> Path:
+    for folder in (_PACKAGE / name, _PACKAGE.parent / name):
+        if folder.is_dir():
+            return folder
+    raise FileNotFoundError(f"camtools is not installed whole: its folder {name} is neither in nor beside {_PACKAGE}")
