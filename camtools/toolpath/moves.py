@@ -11,7 +11,7 @@ from typing import Literal
 from camtools.drawer.boards import Affine, Piece
 from camtools.job.piece import Cutter
 
-__all__ = ["Arc", "Cut", "Line", "Move", "Point", "Program", "Rapid", "Setup", "Zone"]
+__all__ = ["Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Zone"]
 
 Point = tuple[float, float, float]
 
@@ -41,7 +41,15 @@ class Arc:
     feed_mm_min: float
 
 
-Move = Rapid | Line | Arc
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """Standing still at ``end`` for a while, so that the operator can look."""
+
+    end: Point
+    seconds: float
+
+
+Move = Rapid | Line | Arc | Pause
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,3 +97,4 @@ class Program:
     boards: tuple[str, ...]  # ids of the boards it cuts
     seconds: float
     order: int
+    kind: Literal["cut", "dry run", "outline"] = "cut"  # the others run with the spindle off and change no cutter

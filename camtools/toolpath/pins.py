@@ -22,8 +22,10 @@ _EDGE_MM = 1.0  # how far a socket that is open at the edge is cleared beyond it
 
 
 class _Walls:
-    """Where the cutter's centre may go in one socket: X between two walls, each a function of the distance ``y``
-    from the outside face. A socket that is open at the board's edge has an upright line in place of a wall."""
+    """Where the cutter's centre may go in one socket: between two walls, at any distance ``y`` from the outside face.
+
+    A socket that is open at the board's edge has an upright line in place of a wall.
+    """
 
     def __init__(self, socket: PinSocket, joint: Through, edge: float | None, edge_is_low: bool) -> None:
         self._socket = socket

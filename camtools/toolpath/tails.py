@@ -109,13 +109,13 @@ def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut
 
 def _lines(low: float | None, high: float | None, edges: tuple[float, float], narrow_mm: float) -> list[float]:
     """Centre lines through a gap, ascending, an even number so that the cutter ends on the operator's side."""
-    step = 2 * narrow_mm * OVERLAP
-    if low is None and high is not None:
-        low = min(high, edges[0] - _EDGE_MM + narrow_mm)
-    elif high is None and low is not None:
-        high = max(low, edges[1] + _EDGE_MM - narrow_mm)
-    assert low is not None and high is not None
-    return even_steps(low, high, step, even=True)
+    first = edges[0] - _EDGE_MM + narrow_mm if low is None else low
+    last = edges[1] + _EDGE_MM - narrow_mm if high is None else high
+    if low is None:
+        first = min(first, last)
+    if high is None:
+        last = max(first, last)
+    return even_steps(first, last, 2 * narrow_mm * OVERLAP, even=True)
 
 
 def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut | None:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 
 from camtools.job.piece import Machine
-from camtools.toolpath.moves import Arc, Cut, Move, Point, Rapid
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point
 
 __all__ = ["corner_speed", "cut_seconds", "moves_seconds", "program_seconds", "ramp_seconds"]
 
@@ -62,7 +62,19 @@ def _ends(start: Point, move: Move) -> tuple[float, Vector, Vector, float]:
 
 
 def moves_seconds(moves: Sequence[Move], start: Point, machine: Machine) -> float:
-    """Seconds for a run of moves from and to standstill."""
+    """Seconds for moves from and to standstill, with what pauses there are."""
+    total = 0.0
+    run: list[Move] = []
+    for move in moves:
+        if isinstance(move, Pause):
+            total += _run_seconds(run, start, machine) + move.seconds
+            start, run = move.end, []
+        else:
+            run.append(move)
+    return total + _run_seconds(run, start, machine)
+
+
+def _run_seconds(moves: Sequence[Move], start: Point, machine: Machine) -> float:
     acceleration = machine.acceleration_mm_s2
     lengths: list[float] = []
     speeds: list[float] = []
@@ -73,7 +85,7 @@ def moves_seconds(moves: Sequence[Move], start: Point, machine: Machine) -> floa
         at = move.end
         if length == 0:
             continue
-        speed = (machine.rapid_mm_min if isinstance(move, Rapid) else move.feed_mm_min) / 60
+        speed = (move.feed_mm_min if isinstance(move, Line | Arc) else machine.rapid_mm_min) / 60
         speed = min(speed, root * math.sqrt(acceleration))
         if last_way is not None:
             joints.append(min(corner_speed(last_way, way_in, acceleration), speed, last_speed))

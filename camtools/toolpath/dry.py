@@ -1,0 +1,86 @@
+"""The dry run: the same motion in the air, and a trace of its outline, both with the spindle off."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from camtools.job.piece import Machine
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
+from camtools.toolpath.timing import moves_seconds
+
+__all__ = ["DRY_FEED_MM_MIN", "dry_programs_of"]
+
+DRY_FEED_MM_MIN = 2000.0  # brisk, and slow enough to press the stop button in time
+_LOOK_S = 2.0  # pause at each corner of the outline
+
+
+def dry_programs_of(programs: Sequence[Program], machine: Machine) -> tuple[Program, ...]:
+    """Return two programs for each: its motion raised clear of all that stands on the machine, and its outline."""
+    feed = min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)
+    dry: list[Program] = []
+    for program in programs:
+        dry.append(_raised(program, machine, feed))
+        dry.append(_outline(program, machine, feed))
+    return tuple(replace(program, order=len(programs) + i) for i, program in enumerate(dry, 1))
+
+
+def _highest_mm(program: Program) -> float:
+    """Top of the highest thing around the work; the work's own top is Z0."""
+    return max([0.0, *(zone.high[2] for zone in program.setup.zones)])
+
+
+def _raised(program: Program, machine: Machine, feed: float) -> Program:
+    deepest = min(move.end[2] for cut in program.cuts for move in cut.moves)
+    lift = _highest_mm(program) + machine.clearance_mm - deepest
+
+    def up(point: Point) -> Point:
+        return (point[0], point[1], point[2] + lift)
+
+    def raised(move: Move) -> Move:
+        if isinstance(move, Line | Arc):
+            return replace(move, end=up(move.end), feed_mm_min=feed)
+        return replace(move, end=up(move.end))
+
+    cuts = tuple(
+        Cut(cut.cutter, f"{lift:g} mm above the cut, at {feed:g} mm/min: {cut.purpose}", tuple(raised(m) for m in cut.moves))
+        for cut in program.cuts
+    )
+    return replace(
+        program,
+        stem=f"{program.stem}-dry",
+        title=f"dry run of {program.title}",
+        cuts=cuts,
+        seconds=sum(moves_seconds(cut.moves, cut.moves[0].end, machine) for cut in cuts),
+        kind="dry run",
+    )
+
+
+def _outline(program: Program, machine: Machine, feed: float) -> Program:
+    xs: list[float] = []
+    ys: list[float] = []
+    for cut in program.cuts:
+        for move in cut.moves:
+            reach = 0.0
+            x, y = move.end[:2]
+            if isinstance(move, Arc):  # the whole circle, so that no part of the arc is left out
+                reach = math.dist(move.end[:2], move.centre)
+                x, y = move.centre
+            xs += [x - reach, x + reach]
+            ys += [y - reach, y + reach]
+    height = _highest_mm(program) + machine.clearance_mm
+    corners = [(min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys))]
+    start = (*corners[0], height)
+    moves: list[Move] = [Rapid(start), Rapid(start), Pause(start, _LOOK_S)]
+    for x, y in [*corners[1:], corners[0]]:
+        moves += [Line((x, y, height), feed), Pause((x, y, height), _LOOK_S)]
+    cut = Cut(program.cuts[0].cutter, f"outline of the motion, {height:g} mm above the work, at {feed:g} mm/min", tuple(moves))
+    return replace(
+        program,
+        stem=f"{program.stem}-outline",
+        title=f"outline of {program.title}",
+        cuts=(cut,),
+        seconds=moves_seconds(moves, start, machine),
+        kind="outline",
+    )
