@@ -1,0 +1,42 @@
+"""What every test may use, and which tests are left out where a browser is missing."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from importlib.util import find_spec
+from pathlib import Path
+
+import pytest
+
+HOUSE = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="session")
+def house() -> Path:
+    """Return the folder of the checkout."""
+    return HOUSE
+
+
+@pytest.fixture(scope="session")
+def samples(house: Path) -> Path:
+    """Return the folder of sample job files."""
+    return house / "samples"
+
+
+def _missing_for_browser() -> str:
+    """Say what a test with a browser would miss here; nothing where all is there."""
+    if not any(shutil.which(name) for name in ("chromium", "chromium-browser")):
+        return "Chromium is not installed"
+    if find_spec("playwright") is None:
+        return "the extra `browser` is not installed"
+    return ""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    missing = _missing_for_browser()
+    if not missing or os.environ.get("CAMTOOLS_BROWSER") == "required":
+        return
+    for item in items:
+        if item.get_closest_marker("browser"):
+            item.add_marker(pytest.mark.skip(reason=f"{missing}; `.ci/run` installs it"))
