@@ -1,0 +1,64 @@
+"""Comments of a program: text a person reads at the machine, and no controller acts on.
+
+Whatever comes from a job file passes through `plain` first. Its alphabet leaves out every character that ends or nests a
+comment (``( )``), starts another kind of one (``; %``), opens an expression or a parameter (``[ ] # =``) or is taken out of
+the stream by controllers that listen while they read (``! ? ~ $ ^``). Every comment opens with a label of our own and a colon,
+and a wrapped one goes on with dots, so none can begin with ``MSG,`` or look like code that was commented out.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+
+__all__ = ["COMMENT_LENGTH", "comment", "plain"]
+
+COMMENT_LENGTH = 90  # brackets included; a small panel shows about this much, and RS-274/NGC allows 256 (N 3.3)
+_LABEL = re.compile(r"[a-z][a-z0-9 ]{1,30}")
+_UNSAFE = re.compile(r"[^A-Za-z0-9 .,:'+/_-]+")
+# Letters that Unicode does not take apart, and signs that have a plain spelling.
+_SPELLINGS = str.maketrans(
+    {
+        "ß": "ss", "ẞ": "SS", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L",
+        "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "ı": "i", "ħ": "h", "Ħ": "H",
+        "°": " deg ", "×": " x ", "÷": "/", "±": "+/-", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-",
+        "’": "'", "‘": "'", "“": "'", "”": "'", '"': "'", "⁄": "/", "…": "...", "&": "+",
+    }
+)  # fmt: skip
+
+
+def plain(text: str, longest: int = 400) -> str:
+    """Return text that can stand in a comment: safe printable ASCII, accents dropped, at most ``longest`` characters.
+
+    A run of characters that have no plain spelling becomes ``_``, unless it was only brackets, space or control characters.
+    """
+    spelled = unicodedata.normalize("NFKD", text.translate(_SPELLINGS)).translate(_SPELLINGS)
+    letters = "".join(letter for letter in spelled if not unicodedata.combining(letter))
+
+    def replaced(run: re.Match[str]) -> str:
+        return "_" if any(letter.isalnum() for letter in run.group()) else " "
+
+    words = " ".join(_UNSAFE.sub(replaced, letters).split())
+    if len(words) > longest:
+        words = words[: longest - 3].rstrip() + "..."
+    return words
+
+
+def comment(label: str, text: str) -> list[str]:
+    """Return ``(label: text)``, wrapped to as many comments as it takes, each at most `COMMENT_LENGTH` long.
+
+    Raises
+    ------
+    ValueError
+        Where the label, which is always our own, is not plain lower-case words.
+    """
+    if not _LABEL.fullmatch(label):
+        raise ValueError(f"not a label for a comment: {label!r}")
+    lines = textwrap.wrap(
+        f"{label}: {plain(text) or '_'}",
+        COMMENT_LENGTH - 2,
+        subsequent_indent="... ",
+        break_on_hyphens=False,
+    )
+    return [f"({line})" for line in lines]

@@ -1,0 +1,59 @@
+"""The cut list: parts with sizes, numbers off and marks, as a table that any spreadsheet opens.
+
+Format: RFC 4180, in UTF-8 with a byte order mark, without which spreadsheets guess at accents.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+
+from camtools.drawer.boards import Board, Drawer
+
+__all__ = ["COLUMNS", "cutlist_bytes", "cutlist_rows"]
+
+COLUMNS = (
+    "drawer", "part", "mark", "number off", "length mm", "width mm", "thickness mm",
+    "outside face", "reference edge", "length runs", "shape", "same as",
+)  # fmt: skip
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")  # what makes a spreadsheet compute a cell (common practice)
+_FACES = {
+    "front": "to the front", "back": "to the rear", "left side": "to the left", "right side": "to the right", "bottom": "down",
+}  # fmt: skip
+
+
+def cutlist_rows(drawers: Iterable[Drawer]) -> list[tuple[str, ...]]:
+    """Return a row for each board, in the order of `COLUMNS`; a board cut by the same programs as an earlier one says so."""
+    rows = []
+    first: dict[object, str] = {}
+    for drawer in drawers:
+        for board in drawer.boards:
+            same = first.setdefault(board.piece, board.id)
+            rows.append((_text(drawer.name), *_board(board), "" if same == board.id else _text(same)))
+    return rows
+
+
+def cutlist_bytes(drawers: Iterable[Drawer]) -> bytes:
+    """Return ``cutlist.csv``."""
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    writer.writerows(cutlist_rows(drawers))
+    return table.getvalue().encode("utf-8-sig", "replace")
+
+
+def _board(board: Board) -> tuple[str, ...]:
+    piece = board.piece
+    sizes = (f"{size:.2f}" for size in piece.size_mm)
+    outline = "; ".join(f"{u:.2f} {v:.2f}" for u, v in piece.outline)
+    edge = "to the front" if piece.role == "bottom" else "bottom edge"
+    runs = "left to right" if piece.role in ("front", "back", "bottom") else "front to rear"
+    shape = f"corners at {outline}" if outline else "rectangle"
+    return piece.role, _text(board.id), str(board.count), *sizes, _FACES[piece.role], edge, runs, shape
+
+
+def _text(words: str) -> str:
+    """Return text from the job file on one line, with an apostrophe before what a spreadsheet would compute."""
+    line = " ".join("".join(letter if letter.isprintable() else " " for letter in words).split())
+    return f"'{line}" if line.startswith(_FORMULA) or words.startswith(_FORMULA) else line

@@ -1,0 +1,163 @@
+"""Dialects of RS-274: what a machine's controller understands, read from a small TOML file.
+
+A dialect is described by capability, so that a file can be copied and changed by someone who has only the machine's manual.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import math
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from camtools import resources
+from camtools.faults import Fault, JobFault
+
+__all__ = ["Dialect", "dialect_of", "shipped_dialects"]
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """What a program is written like. Fields bear the names of the file's keys."""
+
+    about: str = ""  # a sentence for people
+    units: Literal["mm", "inch"] = "mm"
+    decimals: int = 4  # of a coordinate
+    arcs: bool = True  # G2 and G3; otherwise short lines
+    arc_tolerance_mm: float = 0.002  # largest distance from such a line to the arc it stands for
+    one_file_per_cutter: bool = False  # no T or M6 in the program
+    length_table: bool = False  # G43 H after a change: the machine keeps a table of lengths
+    exact_path: bool = True  # G61
+    spindle_dwell: bool = True  # G4 after the spindle starts
+    line_numbers: bool = False
+    ending: Literal["ngc", "nc", "tap", "txt"] = "ngc"  # of the file's name
+
+
+_CHOICES: Mapping[str, tuple[str, ...]] = {"units": ("mm", "inch"), "ending": ("ngc", "nc", "tap", "txt")}
+# Fewer decimals round a joint by more than is worth losing, more tell nothing: 0.0001 mm; 0.00001 in (facts: NISTIR 6556 3.5.3.2
+# allows a start and end radius to differ by 0.002 mm or 0.0002 in, which 3 and 4 decimals break now and then).
+_DECIMALS: Mapping[str, tuple[int, int]] = {"mm": (3, 6), "inch": (4, 7)}
+_USUAL: Mapping[str, int] = {"mm": 4, "inch": 5}
+_FINEST_MM, _COARSEST_MM = 0.001, 0.05  # of arc_tolerance_mm: within the clearance of a glued joint
+_NAME = re.compile(r"[a-z0-9][a-z0-9-]*")
+_LARGEST_FILE = 65_536
+
+
+def shipped_dialects() -> tuple[str, ...]:
+    """Return the names of the dialects that come with camtools."""
+    return tuple(sorted(path.stem for path in resources.postprocessors().glob("*.toml")))
+
+
+def dialect_of(name_or_path: str, beside: Path | None = None) -> Dialect:
+    """Return the dialect of a shipped name, or of a file's path (relative ones are looked for in ``beside``).
+
+    Raises
+    ------
+    JobFault
+        Where there is no such dialect or file, or its file is at fault; every fault is told at once.
+    """
+    if _NAME.fullmatch(name_or_path):
+        if name_or_path not in shipped_dialects():
+            raise JobFault(
+                Fault("postprocessor", "there is no such dialect", repr(name_or_path), ", ".join(shipped_dialects()),
+                      _nearest(name_or_path, shipped_dialects()) or "name one of these, or the path of a file of your own ending in .toml")
+            )  # fmt: skip
+        return _read((resources.postprocessors() / f"{name_or_path}.toml").read_bytes(), f"postprocessors/{name_or_path}.toml")
+    path = Path(beside or ".", name_or_path).expanduser()
+    try:
+        with path.open("rb") as file:
+            content = file.read(_LARGEST_FILE + 1)
+    except (OSError, ValueError) as fault:
+        reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
+        raise JobFault(
+            Fault("postprocessor", f"the file can not be read: {reason}", repr(name_or_path), remedy="check its path; shipped ones are "
+                  + ", ".join(shipped_dialects()))
+        ) from None  # fmt: skip
+    return _read(content, str(path))
+
+
+def _read(content: bytes, where: str) -> Dialect:
+    try:
+        if len(content) > _LARGEST_FILE:
+            raise ValueError(f"it is longer than {_LARGEST_FILE} bytes")
+        table = tomllib.loads(content.decode())
+    except ValueError as fault:  # TOMLDecodeError and UnicodeDecodeError are ValueErrors
+        raise JobFault(Fault(where, f"not a TOML file: {fault}", remedy="copy a shipped dialect and change that")) from None
+    faults = _unknown(table, where)
+    values: dict[str, Any] = {}
+    for field in dataclasses.fields(Dialect):
+        if field.name in table:
+            value = table[field.name]
+            wrong = _type_fault(field.name, field.default, value, where)
+            if wrong:
+                faults.append(wrong)
+            else:
+                values[field.name] = float(value) if isinstance(field.default, float) else value
+    if "units" not in table:
+        faults.append(Fault(f"{where}: units", "missing", limit='"mm" or "inch"', remedy='write units = "mm" or units = "inch"'))
+    faults += _range_faults(values, where)
+    if faults:
+        raise JobFault(*faults)
+    values.setdefault("decimals", _USUAL[values["units"]])
+    return Dialect(**values)
+
+
+def _unknown(table: Mapping[str, object], where: str) -> list[Fault]:
+    known = [field.name for field in dataclasses.fields(Dialect)]
+    return [
+        Fault(f"{where}: {key}", "unknown key", limit=", ".join(known), remedy=_nearest(key, known) or "leave it out")
+        for key in table
+        if key not in known
+    ]
+
+
+def _type_fault(key: str, default: object, value: object, where: str) -> Fault | None:
+    place = f"{where}: {key}"
+    if isinstance(default, bool):
+        if not isinstance(value, bool):
+            return Fault(place, "must be true or false", repr(value), remedy="write true or false without quotes")
+    elif isinstance(default, str):
+        choices = _CHOICES.get(key, ())
+        if not isinstance(value, str):
+            return Fault(place, "must be text", repr(value), " or ".join(f'"{choice}"' for choice in choices), "put it in quotes")
+        if choices and value not in choices:
+            remedy = _nearest(value, choices) or "choose one of these"
+            return Fault(place, "not one of the choices", repr(value), " or ".join(f'"{choice}"' for choice in choices), remedy)
+    elif isinstance(default, int):
+        if isinstance(value, bool) or not isinstance(value, int):
+            return Fault(place, "must be a whole number", repr(value), remedy="write digits without quotes or point")
+    elif isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        return Fault(place, "must be a number of millimetres", repr(value), remedy="write digits without quotes or unit")
+    return None
+
+
+def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
+    faults = []
+    units = values.get("units", "mm")
+    low, high = _DECIMALS[units]
+    decimals = values.get("decimals")
+    if decimals is not None and not low <= decimals <= high:
+        faults.append(Fault(f"{where}: decimals", "out of range", str(decimals), f"{low} to {high} for {units}", f"use {_USUAL[units]}"))
+        decimals = None
+    tolerance = values.get("arc_tolerance_mm", Dialect().arc_tolerance_mm if values.get("arcs") is False else None)
+    if tolerance is not None:
+        # A line's end is rounded too, so it must be allowed to stray by more than that.
+        finest = max(_FINEST_MM, 2 * (1.0 if units == "mm" else 25.4) / 10 ** (decimals or _USUAL[units]))
+        if not finest <= tolerance <= _COARSEST_MM:
+            limit = f"{finest:g} to {_COARSEST_MM:g} mm, and at least twice the last decimal"
+            remedy = f"use {max(0.002, finest):g}, or add a decimal"
+            faults.append(Fault(f"{where}: arc_tolerance_mm", "out of range", f"{tolerance:g} mm", limit, remedy))
+    if values.get("length_table") and values.get("one_file_per_cutter"):
+        remedy = "set length_table = false, and set Z0 for each cutter before its file is run"
+        faults.append(Fault(f"{where}: length_table", "has no meaning with one_file_per_cutter: no cutter is changed", "true", "false", remedy))
+    return faults
+
+
+def _nearest(word: str, known: tuple[str, ...] | list[str]) -> str:
+    close = difflib.get_close_matches(word, known, 1)
+    return f"did you mean {close[0]}?" if close else ""

@@ -1,0 +1,197 @@
+"""Fills in the manifest and the limits of a packet from what was worked out and written. Contract: `camtools.output.manifest`."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+
+from pydantic import BaseModel
+
+from camtools import __version__
+from camtools.drawer.boards import Affine, Board, Drawer
+from camtools.job.piece import Cutter, DrawerWish, Job
+from camtools.output.manifest import (
+    BoardEntry,
+    DrawerEntry,
+    JointLimits,
+    Limits,
+    MachineLimits,
+    Manifest,
+    PartsEntry,
+    ProgramEntry,
+    ProgramLimits,
+    ToolEntry,
+    ToolLimits,
+    ZoneEntry,
+)
+from camtools.output.rs274 import ProgramFile
+
+__all__ = ["json_bytes", "limits_of", "manifest_of"]
+
+_DECIMALS = 6  # of mm and degrees: far below what a machine can hold, far above the noise of arithmetic
+Triple = tuple[float, float, float]
+
+
+def manifest_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile]) -> Manifest:
+    """Return the manifest of these drawers and program files.
+
+    ``order`` counts the files as given, which is the order of work; equal boards name the same file under one number.
+    """
+    return Manifest(
+        manifest=1,
+        job=job.title,
+        generator=f"camtools {__version__}",
+        units="mm",
+        tools=[_tool(cutter) for cutter in _cutters(files)],
+        drawers=[_drawer(drawer) for drawer in drawers],
+        boards=[_board(board) for board in _boards(drawers)],
+        programs=[_program(file, board, order) for order, file in enumerate(files, 1) for board in file.program.boards],
+    )
+
+
+def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile]) -> Limits:
+    """Return what these program files must keep to, and how the drawers are to fit.
+
+    Drawers stand in the order of the job's wishes, one for each.
+    """
+    machine = job.machine
+    return Limits(
+        limits=1,
+        machine=MachineLimits(
+            travel=_triple(machine.travel_mm),
+            min_speed=_exact(machine.min_speed_rpm),
+            max_speed=_exact(machine.max_speed_rpm),
+            max_feed=_exact(machine.max_feed_mm_min),
+            rapid=_exact(machine.rapid_mm_min),
+            acceleration=_exact(machine.acceleration_mm_s2),
+            clearance=_exact(machine.clearance_mm),
+        ),
+        tools=[_tool_limits(cutter, job) for cutter in _cutters(files)],
+        programs=[_program_limits(file) for file in files],
+        joints=[_joint(wish, drawer) for wish, drawer in zip(job.drawers, drawers, strict=True)],
+    )
+
+
+def json_bytes(model: BaseModel) -> bytes:
+    """Return a checked value as JSON that a person can read: a row of numbers on one line, in ASCII."""
+    # Validating once more costs little, and nothing that breaks the contract is ever written.
+    checked = type(model).model_validate_json(model.model_dump_json())
+    return (_laid_out(checked.model_dump(mode="json", exclude_none=isinstance(checked, Manifest)), "") + "\n").encode("ascii")
+
+
+def _laid_out(value: object, indent: str) -> str:
+    """Lay out JSON with two spaces a level, but lists without objects in them on one line."""
+    deeper = indent + "  "
+    if isinstance(value, dict) and value:
+        return "{\n" + ",\n".join(f"{deeper}{json.dumps(k)}: {_laid_out(v, deeper)}" for k, v in value.items()) + f"\n{indent}}}"
+    if isinstance(value, list) and any(isinstance(item, dict) for item in value):
+        return "[\n" + ",\n".join(deeper + _laid_out(item, deeper) for item in value) + f"\n{indent}]"
+    return json.dumps(value, allow_nan=False)
+
+
+def _exact(number: float) -> float:
+    return round(float(number), _DECIMALS) + 0.0
+
+
+def _triple(numbers: Triple) -> Triple:
+    return _exact(numbers[0]), _exact(numbers[1]), _exact(numbers[2])
+
+
+def _matrix(rows: Affine) -> Affine:
+    a, b, c = ((_exact(u), _exact(v), _exact(w), _exact(k)) for u, v, w, k in rows)
+    return a, b, c
+
+
+def _cutters(files: Iterable[ProgramFile]) -> list[Cutter]:
+    return sorted({cut.cutter for file in files for cut in file.cuts}, key=lambda cutter: cutter.number)
+
+
+def _boards(drawers: Iterable[Drawer]) -> list[Board]:
+    return list({board.id: board for drawer in drawers for board in drawer.boards}.values())
+
+
+def _tool(cutter: Cutter) -> ToolEntry:
+    return ToolEntry(
+        number=cutter.number,
+        kind=cutter.kind,
+        diameter=_exact(cutter.diameter_mm),
+        half_angle=_exact(cutter.angle_deg),
+        cutting_length=_exact(cutter.cutting_length_mm),
+        shank=_exact(cutter.shank_mm),
+    )
+
+
+def _drawer(drawer: Drawer) -> DrawerEntry:
+    parts = PartsEntry(
+        front=drawer.front.id, back=drawer.back.id, left=drawer.left.id, right=drawer.right.id, bottom=drawer.bottom.id
+    )
+    return DrawerEntry(id=drawer.id, count=drawer.count, outside=_triple(drawer.outside_mm), parts=parts)
+
+
+def _board(board: Board) -> BoardEntry:
+    piece = board.piece
+    return BoardEntry(
+        id=board.id,
+        role=piece.role,
+        size=_triple(piece.size_mm),
+        count=board.count,
+        to_drawer=_matrix(board.to_drawer),
+        outline=[(_exact(u), _exact(v)) for u, v in piece.outline] or None,
+    )
+
+
+def _program(file: ProgramFile, board: str, order: int) -> ProgramEntry:
+    setup = file.program.setup
+    return ProgramEntry(
+        file=file.name,
+        board=board,
+        hold=setup.hold,
+        stop=setup.stop,
+        work_offset=setup.work_offset,
+        to_machine=_matrix(setup.to_machine),
+        tools=list(dict.fromkeys(cut.cutter.number for cut in file.cuts)),
+        kind="cut",
+        seconds=round(file.seconds, 1) + 0.0,
+        order=order,
+    )
+
+
+def _tool_limits(cutter: Cutter, job: Job) -> ToolLimits:
+    return ToolLimits(
+        number=cutter.number,
+        max_speed=_exact(cutter.max_speed_rpm),
+        max_feed=_exact(min(max(cutter.feed_mm_min, cutter.plunge_mm_min), job.machine.max_feed_mm_min)),
+        depth_per_pass=None if cutter.kind == "dovetail" else _exact(cutter.depth_per_pass_mm),
+        plunges=cutter.plunges,
+        stick_out=_exact(cutter.stick_out_mm),
+        holder=_exact(cutter.holder_mm),
+    )
+
+
+def _program_limits(file: ProgramFile) -> ProgramLimits:
+    setup = file.program.setup
+    return ProgramLimits(
+        file=file.name,
+        backing=_exact(setup.backing_mm),
+        spoilboard=0.0,  # nothing that lies flat is cut right through
+        zones=[ZoneEntry(name=zone.name, low=_triple(zone.low), high=_triple(zone.high)) for zone in setup.zones],
+    )
+
+
+def _joint(wish: DrawerWish, drawer: Drawer) -> JointLimits:
+    joint = wish.joint
+    sides = {"front": drawer.front, "back": drawer.back, "left": drawer.left, "right": drawer.right}
+    return JointLimits.model_validate(
+        {
+            "drawer": drawer.id,
+            "flank": _exact(joint.clearance_mm),
+            "tip": _exact(joint.free_depth_mm),
+            "lap": _exact(joint.lap_mm),
+            "proud": _exact(joint.proud_mm),
+            "back": wish.fit.back,
+            "bottom_play": _exact(wish.groove.play_mm),
+            "bottom_held": [side for side, board in sides.items() if board.piece.groove],
+            "opening": None if drawer.opening_mm is None else _triple(drawer.opening_mm),
+            "front": wish.fit.front,
+        }
+    )

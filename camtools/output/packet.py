@@ -1,0 +1,111 @@
+"""The packet of a job: what goes into it, section by section."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from camtools.drawer import drawers_of
+from camtools.drawer.boards import Drawer
+from camtools.faults import CamtoolsError, PacketFault
+from camtools.job.piece import Job
+from camtools.output.cautions import safety_text
+from camtools.output.cutlist import cutlist_bytes
+from camtools.output.dialects import Dialect
+from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
+from camtools.output.rs274 import ProgramFile, program_files
+from camtools.toolpath.moves import Program
+from camtools.toolpath.programs import programs_of
+
+__all__ = ["SECTIONS", "Work", "files_of", "work_of"]
+
+Files = Iterator[tuple[str, bytes]]
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """A job worked out as far as its program files: what every section of a packet is made from."""
+
+    job: Job
+    drawers: tuple[Drawer, ...]
+    programs: tuple[Program, ...]
+    program_files: tuple[ProgramFile, ...]  # in the order of work
+
+
+def work_of(job: Job, dialect: Dialect) -> Work:
+    """Work a job out.
+
+    Raises
+    ------
+    CannotCut
+        Where wood, cutters or machine can not do what the job asks.
+    PacketFault
+        Where a program can not be written; every one that can not is told of.
+    """
+    drawers = drawers_of(job)
+    programs = programs_of(job, drawers)
+    files: list[ProgramFile] = []
+    refused: list[CamtoolsError] = []
+    for program in programs:
+        try:
+            files += program_files(program, dialect, job)
+        except PacketFault as fault:
+            refused.append(fault)
+    if refused:
+        raise PacketFault(*(fault for error in refused for fault in error.faults))
+    return Work(job, drawers, programs, tuple(files))
+
+
+def _programs(work: Work) -> Files:
+    for file in work.program_files:
+        yield file.name, file.text.encode("ascii")
+
+
+def _lists(work: Work) -> Files:
+    yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
+    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
+    yield "cutlist.csv", cutlist_bytes(work.drawers)
+    yield "safety.txt", safety_text().encode("ascii")
+
+
+def _pictures(work: Work) -> Files:
+    from camtools.output.previews import draw_program  # matplotlib is slow to import
+
+    for program in work.programs:
+        yield f"drawings/{program.stem}.png", draw_program(program)
+
+
+# A section of the packet is a function from the work to its files; registering it here puts it into every packet.
+SECTIONS: dict[str, Callable[[Work], Files]] = {
+    "programs": _programs,
+    "lists": _lists,
+    "pictures": _pictures,
+}
+
+
+def files_of(
+    job: Job, dialect: Dialect, *, without: tuple[str, ...] = (), made: Callable[[str, str], None] | None = None
+) -> dict[str, bytes]:
+    """Return every file of a job's packet by its name in the packet.
+
+    Parameters
+    ----------
+    without
+        Names of `SECTIONS` to leave out.
+    made
+        Called with section and file name after each file, to show progress.
+
+    Raises
+    ------
+    CannotCut, PacketFault
+        As `work_of`.
+    """
+    work = work_of(job, dialect)
+    files: dict[str, bytes] = {}
+    for section, make in SECTIONS.items():
+        if section not in without:
+            for name, content in make(work):
+                files[name] = content
+                if made:
+                    made(section, name)
+    return files

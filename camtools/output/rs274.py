@@ -1,0 +1,224 @@
+"""Programs as RS-274/NGC text. Source of every rule: NISTIR 6556, section beside it.
+
+Choices, and why:
+
+- every motion line bears its G word, so that a line read alone, or a program taken up again by hand, can not run in another mode;
+- an axis word is left out where the axis does not move, so that a lift looks like a lift; an arc bears all four of X Y I J;
+- the feed is said again on the first feed move after each rapid, and where it changes;
+- one modal matter a line at the start, each with its meaning beside it; one M group a line throughout;
+- machine coordinates (G53) are not used: all heights are those of the work offset that the setup names.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from camtools import __version__
+from camtools.faults import Fault, PacketFault
+from camtools.job.piece import Cutter, Job
+from camtools.output.cautions import short_cautions
+from camtools.output.comments import comment, plain
+from camtools.output.dialects import Dialect
+from camtools.output.rounding import Grid, Step, steps_of
+from camtools.toolpath.moves import Cut, Program, Rapid
+from camtools.toolpath.timing import program_seconds
+
+__all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_files", "program_text"]
+
+FOLDER = "programs"
+LINE_LENGTH = 250  # N 3.3 says 256; its own interpreter takes 253
+_STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
+_LAST_LINE_NUMBER = 99_999  # N 3.3.1
+_NAME_LENGTH = 60  # of a name from the job file, in a comment
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramFile:
+    """A program, or the part of it that one cutter does, as a file."""
+
+    name: str  # relative to the packet
+    text: str
+    program: Program
+    cuts: tuple[Cut, ...]
+    seconds: float
+
+
+def program_text(program: Program, dialect: Dialect, job: Job) -> dict[str, str]:
+    """Return the text of a program by file name; a dialect of one file per cutter makes several, in order of work.
+
+    Raises
+    ------
+    PacketFault
+        Where the program can not be written so that a controller would do just what it means.
+    """
+    return {file.name: file.text for file in program_files(program, dialect, job)}
+
+
+def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[ProgramFile, ...]:
+    """Return a program's files in order of work. Raises as `program_text`."""
+    try:
+        _refuse_doubtful(program, job)
+        if not dialect.one_file_per_cutter:
+            return (_file(program.stem, program, program.cuts, dialect, job, ""),)
+        runs = [tuple(run) for _, run in itertools.groupby(program.cuts, lambda cut: cut.cutter)]
+        return tuple(
+            _file(f"{program.stem}-{i}-cutter-{cuts[0].cutter.number}", program, cuts, dialect, job, f"{i} of {len(runs)}")
+            for i, cuts in enumerate(runs, 1)
+        )
+    except PacketFault as error:
+        raise PacketFault(*(_in_program(fault, program) for fault in error.faults)) from None
+
+
+def _in_program(fault: Fault, program: Program) -> Fault:
+    return Fault(f"program {program.stem}: {fault.where}", fault.problem, fault.value, fault.limit, fault.remedy)
+
+
+def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> ProgramFile:
+    lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect)]
+    cutter: Cutter | None = None
+    for i, cut in enumerate(cuts, 1):
+        lines += _cut(cut, cutter, i, len(cuts), dialect, job)
+        cutter = cut.cutter
+    lines += ["M5 (spindle off)", "M30 (end)"]
+    if dialect.line_numbers:
+        # The number of a line is its place in the file, so that both ways of counting lead to the same line.
+        lines = [f"N{(i - 1) % _LAST_LINE_NUMBER + 1} {line}" for i, line in enumerate(lines, 1)]
+    longest = max(lines, key=len)
+    if len(longest) > LINE_LENGTH:
+        raise PacketFault(Fault(stem, "a line is too long", f"{len(longest)} characters", f"{LINE_LENGTH}", f"shorten: {longest}"))
+    seconds = program.seconds if cuts == program.cuts else program_seconds(cuts, job.machine)
+    return ProgramFile(f"{FOLDER}/{stem}.{dialect.ending}", "\n".join(lines) + "\n", program, cuts, seconds)
+
+
+def _refuse_doubtful(program: Program, job: Job) -> None:
+    """Refuse what no text could make safe: see the contract of `Program` and `Cut`."""
+    faults = []
+    if not _STEM.fullmatch(program.stem) or len(program.stem) > 80:
+        faults.append(Fault("stem", "is no plain file name", repr(program.stem), "lower-case letters, digits and hyphens, at most 80"))
+    if not program.cuts:
+        faults.append(Fault("cuts", "there are none"))
+    for i, cut in enumerate(program.cuts, 1):
+        where, cutter, moves = f"cut {i}", cut.cutter, cut.moves
+        if len(moves) < 3 or not (isinstance(moves[0], Rapid) and isinstance(moves[1], Rapid)):
+            faults.append(Fault(where, "does not begin with a rise to clearance and a traverse"))
+        else:
+            clearance = job.machine.clearance_mm
+            heights = (moves[0].end[2], moves[1].end[2], moves[-1].end[2])
+            if min(heights) < clearance - 1e-6 or heights[0] != heights[1]:
+                faults.append(Fault(where, "does not rise, traverse and end at clearance height", f"Z {heights}", f"Z {clearance:g}"))
+        if cutter.number < 1:
+            faults.append(Fault(where, "a cutter's number must be 1 or more: T0 empties the spindle", f"{cutter.number}"))
+        top = min(cutter.max_speed_rpm, job.machine.max_speed_rpm)
+        if not 0 < math.floor(cutter.speed_rpm + 1e-6) <= top:
+            faults.append(Fault(where, "the spindle speed is out of range", f"{cutter.speed_rpm:g} rpm", f"above 0, at most {top:g} rpm"))
+    if faults:
+        raise PacketFault(*faults)
+
+
+def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> list[str]:
+    setup = program.setup
+    length, width, thickness = setup.piece.size_mm
+    face = f"{setup.facing} face {'towards the operator' if setup.hold == 'upright' else 'up'}"
+    work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if setup.hold == 'upright' else 'worked'}"
+    boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
+    lines = [
+        *comment("program", f"{program.title}{f', part {part}' if part else ''}"),
+        *comment("piece", plain(job.title, _NAME_LENGTH)),
+        *comment("written by", f"camtools {__version__}"),
+        *comment("board", f"{setup.piece.role}, {length:.2f} x {width:.2f} x {thickness:.2f} mm, for {', '.join(boards)}"),
+        *comment("hold", f"{setup.hold}, {work}, {face}"),
+        *comment("stop", f"{setup.stop} stop, work offset {setup.work_offset}"),
+    ]
+    for sentence in setup.words:
+        lines += comment("place", sentence)
+    for cutter in dict.fromkeys(cut.cutter for cut in cuts):
+        lines += comment(f"cutter {cutter.number}", _shape(cutter))
+    if dialect.one_file_per_cutter:
+        lines += comment("before the start", f"cutter {cuts[0].cutter.number} in the spindle and Z0 set with it; this file changes no cutter")
+    elif len({cut.cutter for cut in cuts}) > 1 and not dialect.length_table:
+        lines += comment("after a change", "set Z0 with the new cutter, unless the machine minds its length")
+    if not dialect.arcs:
+        lines += comment("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm")
+    for caution in short_cautions(program):
+        lines += comment("caution", caution)
+    return lines
+
+
+def _shape(cutter: Cutter) -> str:
+    angle = f", {cutter.angle_deg:g} deg" if cutter.kind == "dovetail" else ""
+    return (
+        f"{cutter.kind}, {cutter.diameter_mm:g} mm{angle}, {cutter.cutting_length_mm:g} mm long, "
+        f"at {cutter.speed_rpm:g} rpm, at most {cutter.max_speed_rpm:g}"
+    )
+
+
+def _start(program: Program, dialect: Dialect) -> list[str]:
+    """State every mode the program relies on (N 3.4): a controller may stand in any other."""
+    unit = "millimetres" if dialect.units == "mm" else "inches"
+    lines = [
+        f"{'G21' if dialect.units == 'mm' else 'G20'} (units: {unit})",
+        "G17 (plane: X Y)",
+        "G90 (distance: absolute)",
+        f"G94 (feed: {unit} a minute)",
+        "G40 (off: radius compensation)",
+        "G49 (off: length offset)",
+        "G80 (off: cycles)",
+        f"{program.setup.work_offset} (zero: {program.setup.stop} stop)",
+    ]
+    return [*lines, "G61 (path: exact)"] if dialect.exact_path else lines
+
+
+def _cut(cut: Cut, before: Cutter | None, place: int, count: int, dialect: Dialect, job: Job) -> Iterator[str]:
+    grid = Grid(dialect.units, dialect.decimals)
+    cutter, first = cut.cutter, cut.moves[0].end
+    yield from comment(f"cut {place} of {count}", f"cutter {cutter.number}, {cut.purpose}")
+    rise = f"G0 Z{grid.text(grid.steps(first[2]))} (rise to clearance)"
+    if cutter == before:
+        yield rise
+    else:
+        if before is not None:
+            height = max(job.machine.change_height_mm, first[2])
+            yield f"G0 Z{grid.text(grid.steps(height))} (rise to change the cutter)"
+        yield "M5 (spindle off)"
+        if not dialect.one_file_per_cutter:
+            yield f"T{cutter.number} M6"
+            if dialect.length_table:
+                yield f"G43 H{cutter.number} (length of cutter {cutter.number})"
+        yield rise
+        yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
+        if dialect.spindle_dwell and job.machine.spin_up_s > 0:
+            yield f"G4 P{math.ceil(job.machine.spin_up_s * 10 - 1e-6) / 10:.1f} (seconds to full speed)"
+    yield from _motion(cut, grid, dialect)
+
+
+def _motion(cut: Cut, grid: Grid, dialect: Dialect) -> Iterator[str]:
+    """Write a cut's moves after the rise. The first traverse says X and Y in any case: until then they are unknown."""
+    over = cut.moves[1].end
+    at = grid.place(over)
+    yield f"G0 X{grid.text(at[0])} Y{grid.text(at[1])}"
+    feed = ""
+    for step in steps_of(cut.moves[2:], over, dialect):
+        word = _feed(step, grid) if step.code else ""
+        yield _line(step, at, grid) + (f" F{word}" if word and word != feed else "")
+        feed, at = word, step.end
+
+
+def _line(step: Step, at: Sequence[int], grid: Grid) -> str:
+    places = zip("XYZ", step.end, at, strict=True)
+    words = [f"{axis}{grid.text(end)}" for axis, end, start in places if end != start or (step.offset and axis != "Z")]
+    if step.offset:
+        words += [f"I{grid.text(step.offset[0])}", f"J{grid.text(step.offset[1])}"]
+    return f"G{step.code} {' '.join(words)}"
+
+
+def _feed(step: Step, grid: Grid) -> str:
+    """Return a feed, rounded down so that no limit is passed: to 0.1 mm or 0.001 in a minute."""
+    unit, decimals = (1.0, 1) if grid.units == "mm" else (25.4, 3)
+    tenths = math.floor(step.feed_mm_min / unit * 10**decimals + 1e-6) if math.isfinite(step.feed_mm_min) else 0
+    if tenths <= 0:
+        raise PacketFault(Fault("a feed", "must be above 0", f"{step.feed_mm_min:g} mm/min", "0.1 mm/min", "check the cutter's feed and plunge"))
+    return Grid(grid.units, decimals).text(tenths)
