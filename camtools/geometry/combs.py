@@ -29,8 +29,7 @@ __all__ = ["Comb", "pins_comb", "sockets_comb", "tails_comb"]
 
 OVERRUN_MM = 0.5  # how far a centre line is carried beyond the far face, as on the machine
 LEAST_FINGER_MM = 3.0  # a thinner finger breaks; common practice, no source
-_EASED_MM = 2.0  # radius of corners that guide nothing
-_AIR_MM = 2.0  # between the cutter's rim and the wood where a finger begins to guide
+_EASED_MM = 1.0  # radius of corners that guide nothing
 _ARM_MM = 25.0  # width of the arms beside the joint that carry the router's base
 _SPINE_MM = 45.0  # behind the slots, for screws and for the router's base
 _HOLE_MM = 4.5
@@ -97,7 +96,7 @@ def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
                 )
             )
     else:
-        offset, radius, end = flank_offset_mm(joint), _EASED_MM, -(tip + _AIR_MM + _EASED_MM)
+        offset, radius, end = flank_offset_mm(joint), _EASED_MM, -(tip + _EASED_MM)  # guides before the rim meets wood
     low_arm, high_arm = -beside - _ARM_MM, width + beside + _ARM_MM
     fingers: list[_Finger] = []
     for tail in joint.tails:
@@ -149,7 +148,7 @@ def sockets_comb(joint: HalfBlind, bush: Bush, name: str) -> Comb:
             )
         )
     walls = [(socket.low_mm - half, socket.high_mm + half) for socket in sockets]
-    end = -(cutter.diameter_mm / 2 + _AIR_MM + _EASED_MM)
+    end = -(cutter.diameter_mm / 2 + _EASED_MM)  # guides before the rim meets wood
     fingers = _between([(low, low, high, high) for low, high in walls], joint.width_mm)
     return _comb(
         name,
@@ -178,20 +177,23 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
     half = bush.diameter_mm / 2
     width, lean = joint.width_mm - joint.raise_mm, joint.slope
     shift = half * (1 + lean**2) ** 0.5
-    start = -(cutter.diameter_mm / 2 + _AIR_MM + _EASED_MM)
+    sine = lean / (1 + lean**2) ** 0.5
+    # Bush and cutter touch their walls beside the centre, further in by their radius times the sine: the straight part of a
+    # wall begins where the bush touches it when the cutter's rim meets the wood.
+    start = -cutter.diameter_mm / 2 + half * sine - _EASED_MM
     tails = [Tail(tail.middle_mm - joint.raise_mm, tail.width_mm) for tail in joint.tails]
     sockets = [pin_socket_of(joint, tail) for tail in tails]
     closed = [s for s, tail in zip(sockets, tails, strict=True) if tail.low_mm > 0 and tail.high_mm < width]
     far = min([joint.back_mm + OVERRUN_MM, *(socket.apex_mm for socket in closed)])
     # Past its contact with the wall the centre lies nearer to the outside face, as the wall leans.
-    enough = joint.back_mm - cutter.diameter_mm / 2 * lean / (1 + lean**2) ** 0.5
+    enough = joint.back_mm - cutter.diameter_mm / 2 * sine
     if far < enough:
         raise CannotCut(
             Fault(
                 name,
                 "the straight cutter is too thick for the narrow end of a socket",
                 f"{cutter.diameter_mm:g} mm",
-                f"at most {cutter.diameter_mm - 2 * (enough - far) * lean / (1 + lean**2) ** 0.5:.2f} mm",
+                f"at most {cutter.diameter_mm - 2 * (enough - far) * sine:.2f} mm",
                 "take a thinner straight cutter or wider tails",
             )
         )
@@ -277,9 +279,10 @@ def _comb(
             Fault(name, "the bush can not pass between two fingers", f"{bush.diameter_mm:g} mm bush", str(error), "take a smaller bush")
         ) from error
     width, thick = board
-    lines = [line for x in (0.0, width) for line in engraved(outline, (x, tip), (x, top - 14.0))]
+    low = root + 6.5  # of the zone below the text
+    lines = [line for x in (0.0, width) for line in engraved(outline, (x, tip), (x, low))]
     lines += [line for y in (0.0, thick) for line in engraved(outline, (left, y), (right, y))]
-    lines.append(((1.0, top - 21.0), (7.0, top - 24.0), (1.0, top - 27.0)))  # an arrow from the reference edge into the board
+    lines.append(((1.0, low - 3.0), (7.0, low), (1.0, low + 3.0), (1.0, low - 3.0)))  # from the reference edge into the board
     angle = f" X {cutter.angle_deg:g} DEG" if cutter.angle_deg else ""
     room = right - left - 14.0
     rows = (
@@ -289,9 +292,9 @@ def _comb(
     )
     middle = (left + right) / 2
     labels = [
-        Label(row.upper(), middle, top - 20.5 - 7.0 * i, _height(row, room - 40.0 if i == 0 else room - 40.0)) for i, row in enumerate(rows)
+        Label(row.upper(), middle, top - 17.0 - 7.0 * i, _height(row, room)) for i, row in enumerate(rows)
     ]
-    labels.append(Label("REF", left + _ARM_MM / 2, top - 24.0, 3.0))
+    labels.append(Label("REF", -6.0, low, 3.0))
     return Comb(
         Plate(name, outline, _holes(left, right, top - 8.0), tuple(lines), tuple(labels)),
         kind,
