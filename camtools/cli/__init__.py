@@ -74,7 +74,7 @@ def _stop(ctx: click.Context, error: Exception, exit_code: int) -> NoReturn:
 
 group = _Commands(
     "camtools",
-    commands={name: click.Command(name, help=text) for name, (_, text) in COMMANDS.items()},
+    commands={name: click.Command(name, short_help=text) for name, (_, text) in COMMANDS.items()},
     help="Dovetailed drawers on a small CNC router: from openings and stock to programs that are proved to fit.",
     epilog="Start with a job file: `camtools plan JOB` shows what would be made. Read the cautions in the packet before you cut.",
     context_settings={"help_option_names": ["-h", "--help"]},
