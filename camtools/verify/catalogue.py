@@ -1,0 +1,157 @@
+"""Every code that the reader and the motion rules may report, how grave it is and what it means."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import NamedTuple
+
+from camtools.verify.findings import Severity
+
+__all__ = ["MOTION_FINDINGS", "READER_FINDINGS", "Kind"]
+
+
+class Kind(NamedTuple):
+    """How grave a finding is and what it means, in a sentence."""
+
+    severity: Severity
+    meaning: str
+
+
+def _all(severity: Severity, meanings: dict[str, str]) -> dict[str, Kind]:
+    return {code: Kind(severity, meaning) for code, meaning in meanings.items()}
+
+
+_FILE = _all(
+    "error",
+    {
+        "file-unreadable": "the file is missing, is no plain file or can not be opened",
+        "file-too-large": "the file is larger than any program for a board",
+        "not-text": "the file holds bytes that no text holds",
+        "program-empty": "no line says anything to do",
+        "program-too-long": "more lines or moves than any program for a board",
+        "no-program-end": "neither M2, M30 nor a closing % line: the program was cut short",
+        "percent-not-closed": "an opening % line has no closing one",
+        "percent-misplaced": "a % stands on a line with other text, or closes what was not opened",
+        "text-after-end": "words stand after the program's end and would never be carried out",
+        "not-judged": "a code that is legal, but that can not be judged without knowing more of the machine",
+    },
+) | _all(
+    "warning",
+    {
+        "ends-without-m30": "the program ends with a closing % alone, which stops neither spindle nor coolant",
+        "block-delete": "a line starting with / is carried out or not by a switch on the machine; here it was carried out",
+    },
+)
+
+_LINE = _all(
+    "error",
+    {
+        "line-too-long": "more than 256 characters",
+        "bad-character": "a character that the language does not know",
+        "number-missing": "a letter without a number, or a number that is none",
+        "number-with-exponent": "a number with an exponent, which the language does not know",
+        "number-out-of-range": "a number far beyond any machine",
+        "bad-line-number": "a line number that does not stand first, or is no whole number of one to five digits",
+        "bad-expression": "an expression, function or parameter that is wrongly written or has no value",
+        "comment-not-closed": "a comment is not closed on its line, or closed without being opened",
+        "comment-nested": "a comment within a comment",
+        "comment-not-printable": "a comment holds a character that can not be printed",
+        "code-in-comment": "a comment holds nothing but words that would move or switch the machine",
+        "word-twice": "a letter stands twice on a line",
+        "too-many-m-words": "more than four M words on a line",
+        "two-of-a-group": "two codes of one modal group on a line",
+        "unknown-code": "a G or M number that the language does not know",
+        "unused-word": "a word that no code on the line uses",
+    },
+) | _all(
+    "warning",
+    {
+        "line-near-limit": "more than 250 characters, which some controllers refuse",
+        "comment-not-ascii": "a comment holds letters beyond ASCII, which some controllers refuse",
+        "code-like-comment": "a comment that looks as if it held a move",
+    },
+)
+
+_STATE = _all(
+    "error",
+    {
+        "axis-words-clash": "a code that sets or travels by axis words shares its line with a move",
+        "motion-without-axis": "a motion code without the axis words it needs",
+        "axis-without-motion": "axis words while no motion code is in force",
+        "arc-words": "an arc with too few, too many or the wrong words",
+        "arc-radius": "start and end of an arc lie at different distances from its centre",
+        "arc-zero-radius": "an arc without a radius, or by radius onto its own start",
+        "arc-out-of-reach": "an arc whose ends are further apart than twice its radius",
+        "feed-zero": "a cutting move without a feed",
+        "feed-negative": "a negative feed",
+        "feed-missing": "a cutting move without F while feeds are inverse times",
+        "speed-negative": "a negative spindle speed",
+        "bad-tool": "a tool number that is negative or no whole number",
+        "tool-not-in-manifest": "a tool that the manifest does not know",
+        "tool-change-without-tool": "M6 before any T",
+        "tool-change-while-turning": "M6 while the spindle turns",
+        "bad-dwell": "G4 without P, or a negative P",
+        "bad-g10": "G10 other than L2 with P 1 to 9",
+        "bad-g53": "G53 without axis words, with a move other than G0 or G1, or in incremental mode",
+        "bad-g92": "G92 without axis words",
+        "bad-cycle": "a canned cycle with missing or impossible words",
+        "units-changed": "the units are changed after they were stated",
+        "units-not-stated": "neither G20 nor G21 before the first move",
+        "incremental-from-unknown": "an incremental move from a place that was never stated",
+        "position-unknown": "a cutting move from a place that was never stated",
+        "work-offset-rewritten": "the program moves the zero that the maker set",
+    },
+) | _all(
+    "warning",
+    {
+        "arc-nearly-full": "an arc so short that a controller may take it for a full circle, or the reverse",
+        "arc-by-radius-near-limit": "an arc by radius near a half or full circle, where rounding moves its centre far",
+        "arc-not-exact": "an arc outside the XY plane, judged as short lines",
+        "moves-before-height": "X or Y moves before Z is known",
+        "shifted-by-g92": "G92 shifts the coordinates",
+        "units-stated-twice": "the units are stated again",
+        "plane-not-stated": "no G17, G18 or G19 before the first move",
+        "distance-mode-not-stated": "neither G90 nor G91 before the first move",
+        "feed-mode-not-stated": "neither G93 nor G94 before the first move",
+        "work-offset-not-stated": "no work offset before the first move",
+        "compensation-not-stated": "no G40 before the first move",
+    },
+)
+
+READER_FINDINGS = MappingProxyType(_FILE | _LINE | _STATE)
+"""What the reader of programs may report."""
+
+MOTION_FINDINGS = MappingProxyType(
+    _all(
+        "error",
+        {
+            "board-not-in-manifest": "the program names a board that the manifest does not hold, or one of absurd size",
+            "tool-not-in-program": "a cutter that the manifest does not list for this program, or no cutter at all",
+            "tool-without-limits": "a cutter of which the packet does not say what it may do",
+            "wrong-work-offset": "a move in another work offset than the manifest names",
+            "machine-coordinates": "a move in machine coordinates: where they lie is not known here",
+            "unsafe-start": "the first move is not straight up to clearance",
+            "dovetail-height-over-board": "a dovetail cutter changes its height in or over the board, or the backing, below clearance",
+            "rapid-in-wood": "a rapid through the board or the backing",
+            "rapid-below-clearance": "a rapid over the board below clearance",
+            "spindle-stopped": "a cutting move at the wood with the spindle stopped",
+            "spindle-reversed": "the spindle turns anti-clockwise",
+            "spindle-out-of-range": "a spindle speed that the machine does not have",
+            "cutter-too-fast": "a spindle speed above the one marked on the cutter",
+            "feed-over-limit": "a feed above the machine's, or in wood above the cutter's",
+            "outside-travel": "the program needs more travel than the machine has",
+            "spoilboard-too-deep": "the cutter goes deeper into the spoilboard than allowed",
+            "plate-cut": "the cutter goes through the backing into the upright plate",
+            "zone-entered": "cutter, shank or holder enters a place that nothing may enter",
+            "shank-in-wood": "deeper in the wood than the cutting length",
+            "holder-in-wood": "the holder meets the wood",
+            "plunge-not-allowed": "a cutter that can not plunge goes down steeply in wood",
+            "depth-per-pass": "more wood above the tip than the cutter may take in one pass",
+            "dry-below-clearance": "a dry run or outline comes lower than clearance over the highest thing",
+            "dry-spindle-on": "the spindle turns in a dry run or outline",
+            "dry-path-differs": "a dry run does not follow its program's path",
+        },
+    )
+    | _all("warning", {"depth-not-judged": "the board is too large for depth per pass to be judged"})
+)
+"""What the motion rules may report."""
