@@ -15,9 +15,7 @@ from camtools.job.piece import Cutter
 __all__ = ["Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Tail", "Through"]
 
 Role = Literal["front", "back", "left side", "right side", "bottom"]
-Affine = tuple[
-    tuple[float, float, float, float], tuple[float, float, float, float], tuple[float, float, float, float]
-]
+Affine = tuple[tuple[float, float, float, float], tuple[float, float, float, float], tuple[float, float, float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +145,7 @@ class Drawer:
     right: Board
     bottom: Board
     notes: tuple[Note, ...]
+    show_front_mm: tuple[float, float, float] | None = None  # of a board laid over the front: length, width, thickness
 
     @property
     def boards(self) -> tuple[Board, Board, Board, Board, Board]:

@@ -1,0 +1,167 @@
+"""What cutters and wood allow in a pair of joints, front and back, before anything is laid out. joinery.md sections 5 and 6.
+
+The tails at both ends of a side are in step, so every bound is that of the stricter joint. Widths are those of the tip plane.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from camtools.drawer.words import mm
+from camtools.faults import Fault
+from camtools.job.piece import Cutter, DrawerWish, Job
+from camtools.job.woods import find_wood
+
+__all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood"]
+
+PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes through it
+BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
+PIN_MM = 3.0  # narrowest pin and half pin: facts/cutting.md 2.2, a tool seller's article on dovetail layout
+SOFT_HALF_PIN_MM = 5.0  # the same in softwood, common practice, no source
+SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
+OVER_MM = 5.0  # wood of the lowest tail that holds a raised back
+STRAIGHT_MM = 1.0  # of a tail's flank before its corner begins, so that the joint closes at the show face
+ROUND_MM = 0.3  # smallest radius of a tail's corner
+LEAST_LAP_MM = 2.4  # facts/cutting.md 2.2: 3/32 in, a magazine chapter on drawer building, 2007
+
+_CONIFERS = frozenset(("baldcypress", "cedar", "douglas-fir", "fir", "hemlock", "larch", "pine", "redwood", "spruce", "tamarack", "yew"))
+
+
+@dataclass(frozen=True, slots=True)
+class Least:
+    """A smallest width and the reason for it."""
+
+    mm: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """Smallest widths, and where the lowest tail must lie so that the groove runs inside it."""
+
+    tail: Least
+    pin: Least
+    half_pin: Least
+    lean_mm: float  # by which a tail is narrower at half its length than at its tip, both flanks together
+    narrowing_mm: float  # by which the flank of the lowest tail comes in, where it is narrowest
+    groove_low_mm: float  # walls of the groove, from the side's reference edge
+    groove_high_mm: float
+    first_high: Least  # lowest place for the upper corner of the lowest tail
+    raised: bool
+
+    @property
+    def most_half_pin_mm(self) -> float:
+        """Highest place for the lower corner of the lowest tail."""
+        return self.groove_low_mm - SPARE_MM - self.narrowing_mm
+
+
+def is_softwood(species: str) -> bool:
+    """Tell whether a species of the movement tables is a conifer, or the stand-in for one that is not known."""
+    name = find_wood(species).name.casefold()
+    return name.split(",")[0].split()[0] in _CONIFERS or "softwood" in name
+
+
+def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
+    """Return what the cutters and the wood of a drawer allow."""
+    joint, stock, groove = wish.joint, wish.stock, wish.groove
+    dovetail, straight = job.cutter(joint.dovetail), job.cutter(joint.straight)
+    slope = math.tan(math.radians(dovetail.angle_deg))
+    length, back = stock.front_mm - joint.lap_mm, stock.back_mm
+    longer = max(length, back)
+    play = 2 * (joint.clearance_mm + joint.free_depth_mm * slope)
+    high = groove.edge_mm + stock.bottom_mm + groove.play_mm
+    raised = wish.fit.back == "raised"
+
+    tail = max(
+        Least(
+            dovetail.diameter_mm - play,
+            f"the half-blind socket must take the dovetail cutter of {mm(dovetail.diameter_mm)}",
+        ),
+        Least(
+            straight.diameter_mm + 2 * back * slope - 2 * joint.clearance_mm,
+            f"the narrow end of the through socket must take the straight cutter of {mm(straight.diameter_mm)}",
+        ),
+        Least(BASE_MM + 2 * longer * slope, f"a tail needs {mm(BASE_MM)} of wood at its base"),
+        key=lambda least: least.mm,
+    )
+    pin = max(
+        Least(
+            dovetail.diameter_mm - 2 * min(length, back) * slope + PASS_MM,
+            f"the dovetail cutter of {mm(dovetail.diameter_mm)} must pass between two tails {mm(min(length, back))} long",
+        ),
+        Least(PIN_MM, "a thinner pin splits"),
+        key=lambda least: least.mm,
+    )
+    narrowing = (length if raised else longer) * slope
+    inside = Least(high + SPARE_MM + narrowing, "the groove must run inside the lowest tail")
+    over = Least(high + OVER_MM + back * slope, f"the lowest tail needs {mm(OVER_MM)} of wood over the raised back's lower edge")
+    return Bounds(
+        tail=tail,
+        pin=pin,
+        half_pin=Least(PIN_MM, "a thinner half pin breaks off"),
+        lean_mm=length * slope,
+        narrowing_mm=narrowing,
+        groove_low_mm=groove.edge_mm,
+        groove_high_mm=high,
+        first_high=max(inside, over, key=lambda least: least.mm) if raised else inside,
+        raised=raised,
+    )
+
+
+def cutter_faults(job: Job, wish: DrawerWish, where: str) -> list[Fault]:
+    """Name everything that these cutters can not do in this wood, however the joint is laid out."""
+    joint, stock = wish.joint, wish.stock
+    dovetail, straight = job.cutter(joint.dovetail), job.cutter(joint.straight)
+    slope = math.tan(math.radians(dovetail.angle_deg))
+    faults: list[Fault] = []
+    length = stock.front_mm - joint.lap_mm
+    if joint.lap_mm < LEAST_LAP_MM:
+        faults.append(
+            Fault(where, "the lap in front of the tails is too thin", mm(joint.lap_mm), f"at least {mm(LEAST_LAP_MM)}",
+                  f"a fifth to a quarter of the front is usual: {mm(max(3.0, stock.front_mm / 5))} to {mm(max(3.0, stock.front_mm / 4))}")
+        )  # fmt: skip
+    if length < 5:
+        faults.append(Fault(where, "the tails are too short to hold", mm(length), "at least 5 mm", "take a thinner lap or a thicker front"))
+        return faults
+    depths = [
+        (dovetail, length + joint.free_depth_mm, "half-blind sockets", "take a longer dovetail cutter or a thicker lap"),
+        (dovetail, stock.back_mm + joint.proud_mm, "through tails", "take a longer dovetail cutter or a thinner back"),
+        (straight, stock.side_mm + joint.proud_mm, "through pins", "take a longer straight cutter or thinner sides"),
+    ]
+    for cutter, depth, what, remedy in depths:
+        if cutter.cutting_length_mm < depth - 1e-9:
+            faults.append(
+                Fault(where, f"the edge of cutter {cutter.number} is too short for the {what}", mm(cutter.cutting_length_mm),
+                      f"at least {mm(depth)}", remedy)
+            )  # fmt: skip
+    faults.extend(_corner_faults(wish, dovetail, slope, length, where))
+    return faults
+
+
+def _corner_faults(wish: DrawerWish, dovetail: Cutter, slope: float, length: float, where: str) -> list[Fault]:
+    """Compare the rounded corner of the half-blind tails with the cutter and the side."""
+    joint, radius = wish.joint, dovetail.diameter_mm / 2
+    narrow = radius - length * slope  # r0
+    play = joint.clearance_mm + joint.free_depth_mm * slope
+    if narrow - play < ROUND_MM:
+        most = (radius - joint.clearance_mm - ROUND_MM) / slope - joint.free_depth_mm
+        return [
+            Fault(where, "the dovetail cutter comes to a point within tails so long", f"tails {mm(length)} long",
+                  f"at most {mm(max(0.0, most))}",
+                  f"take a cutter of {mm(2 * ((length + joint.free_depth_mm) * slope + joint.clearance_mm + ROUND_MM))} or more, one "
+                  f"with a smaller angle, or a lap of {mm(wish.stock.front_mm - most)} or more")
+        ]  # fmt: skip
+    straight = wish.stock.side_mm + play - narrow
+    if straight < STRAIGHT_MM:
+        return [
+            Fault(where, "the rounded corners of the half-blind tails take up the whole side", f"side {mm(wish.stock.side_mm)}",
+                  f"at least {mm(STRAIGHT_MM + narrow - play)}", "take a thinner dovetail cutter or thicker sides")
+        ]  # fmt: skip
+    neck = radius - (wish.stock.back_mm + joint.proud_mm) * slope
+    if neck < ROUND_MM:
+        return [
+            Fault(where, "the dovetail cutter comes to a point within the through tails", f"back {mm(wish.stock.back_mm)}",
+                  f"at most {mm((radius - ROUND_MM) / slope - joint.proud_mm)}", "take a thinner back or a thicker cutter")
+        ]  # fmt: skip
+    return []

@@ -1,0 +1,138 @@
+"""Every drawer of a job, worked out: sizes, joints, grooves, boards."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import ParamSpec, TypeVar
+
+from camtools.drawer.boards import Affine, Board, Drawer, Note, Piece, Role
+from camtools.drawer.bottom import bottom_of
+from camtools.drawer.bounds import bounds_of, cutter_faults
+from camtools.drawer.division import Measures
+from camtools.drawer.grooves import grooves_of
+from camtools.drawer.joints import joints_of
+from camtools.drawer.layout import measures_for
+from camtools.drawer.sizing import Sizes, sizes_of
+from camtools.drawer.styles import STYLES
+from camtools.drawer.words import listed
+from camtools.faults import CannotCut, Fault
+from camtools.job.piece import DrawerWish, Job
+
+__all__ = ["drawers_of"]
+
+Given = ParamSpec("Given")
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, slots=True)
+class _Sized:
+    """A drawer that has its size and waits for its joints."""
+
+    index: int
+    wish: DrawerWish
+    sizes: Sizes
+    where: str
+
+
+def drawers_of(job: Job) -> tuple[Drawer, ...]:
+    """Work out every drawer of a job.
+
+    Drawers with the same stock, cutters and joints are a family: they share their standard tail, pin and half pin.
+
+    Raises
+    ------
+    CannotCut
+        Everything at once that the cutters or the wood can not do, in every drawer.
+    """
+    faults: list[Fault] = []
+    sized: list[_Sized] = []
+    for index, wish in enumerate(job.drawers, 1):
+        where = f'drawer {index} "{wish.name}"'
+        wrong = [*_style_faults(wish, where), *cutter_faults(job, wish, f"{where}, joints")]
+        faults.extend(wrong)
+        sizes = _tried(faults, sizes_of, wish, where)
+        if sizes is not None and not wrong:
+            sized.append(_Sized(index, wish, sizes, where))
+
+    families: dict[DrawerWish, list[_Sized]] = {}
+    for one in sized:
+        families.setdefault(_family(one.wish), []).append(one)
+    measures = {
+        key: measures_for([one.sizes.outside_mm[2] for one in members], key.joint, bounds_of(job, key)) for key, members in families.items()
+    }
+    drawers = [_tried(faults, _drawer, job, one, measures[_family(one.wish)]) for one in sized]
+    if faults:
+        raise CannotCut(*faults)
+    return tuple(drawer for drawer in drawers if drawer is not None)
+
+
+def _tried(faults: list[Fault], make: Callable[Given, Result], *given: Given.args, **named: Given.kwargs) -> Result | None:
+    """Make something, or note why it can not be made."""
+    try:
+        return make(*given, **named)
+    except CannotCut as error:
+        faults.extend(error.faults)
+        return None
+
+
+def _style_faults(wish: DrawerWish, where: str) -> list[Fault]:
+    if wish.joint.style in STYLES:
+        return []
+    return [Fault(f"{where}, joints", "no such style of layout", wish.joint.style, listed(list(STYLES)))]
+
+
+def _family(wish: DrawerWish) -> DrawerWish:
+    """Return what drawers have in common that are to look alike: everything but size, number and count of tails."""
+    return replace(wish, name="", count=1, opening_mm=None, outside_mm=None, joint=replace(wish.joint, tails=None))
+
+
+def _drawer(job: Job, sized: _Sized, measures: Measures) -> Drawer:
+    wish, sizes, where = sized.wish, sized.sizes, sized.where
+    joints = joints_of(job, wish, sizes.outside_mm[2], sizes.raise_mm, measures, where)
+    grooves = grooves_of(job, wish, sizes, joints, where)
+    bottom = bottom_of(wish, sizes, grooves, where)
+    wide, deep, _ = sizes.outside_mm
+    half_blind, through, lap, proud = joints.half_blind, joints.through, wish.joint.lap_mm, wish.joint.proud_mm
+
+    def board(role: Role, piece: Piece, to_drawer: Affine) -> Board:
+        return Board(f"d{sized.index}-{role.split()[0]}", piece, to_drawer, wish.count)
+
+    def side(role: Role) -> Piece:
+        return Piece(role, sizes.side_mm, half_blind=half_blind, through=through, groove=grooves.side)
+
+    # joinery.md section 2
+    along = (1.0, 0.0, 0.0, lap)
+    up = (0.0, 1.0, 0.0, 0.0)
+    x, y, z = bottom.corner_mm
+    return Drawer(
+        id=f"d{sized.index}",
+        name=wish.name,
+        count=wish.count,
+        outside_mm=sizes.outside_mm,
+        opening_mm=sizes.opening_mm,
+        front=board(
+            "front",
+            Piece("front", sizes.front_mm, half_blind=half_blind, groove=grooves.front),
+            ((1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), up),
+        ),
+        back=board(
+            "back",
+            Piece("back", sizes.back_mm, through=through, groove=grooves.back),
+            ((1.0, 0.0, 0.0, 0.0 - proud), (0.0, 0.0, -1.0, deep), (0.0, 1.0, 0.0, sizes.raise_mm)),
+        ),
+        left=board("left side", side("left side"), ((0.0, 0.0, 1.0, 0.0), along, up)),
+        right=board("right side", side("right side"), ((0.0, 0.0, -1.0, wide), along, up)),
+        bottom=board(
+            "bottom",
+            Piece("bottom", bottom.size_mm, outline=bottom.outline),
+            ((1.0, 0.0, 0.0, x), (0.0, 1.0, 0.0, y), (0.0, 0.0, 1.0, z)),
+        ),
+        notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes)),
+        show_front_mm=sizes.show_front_mm,
+    )
+
+
+def _ordered(notes: tuple[Note, ...]) -> tuple[Note, ...]:
+    """Warnings first."""
+    return tuple(sorted(notes, key=lambda note: note.kind != "warning"))

@@ -1,0 +1,151 @@
+"""Where the bottom's groove starts and stops on each board. joinery.md section 8."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from camtools.drawer.boards import Groove, Note
+from camtools.drawer.bounds import SPARE_MM
+from camtools.drawer.joints import Joints
+from camtools.drawer.sizing import Sizes
+from camtools.drawer.words import mm, up
+from camtools.faults import CannotCut, Fault
+from camtools.job.piece import DrawerWish, Job
+
+__all__ = ["Grooves", "grooves_of"]
+
+BEHIND_MM = 3.0  # least wood behind a groove; common practice, no source
+BELOW_MM = 4.0  # least wood under a groove; common practice, no source
+BELOW_WISHED_MM = 6.0  # facts/cutting.md 2.4: wood left below the groove, from memory
+THROUGH_MM = 1.0  # least wood between a stopped groove and a socket
+RUN_OUT_MM = 5.0  # how far beyond the end a groove that runs out is carried, more than its cutter's diameter
+
+
+@dataclass(frozen=True, slots=True)
+class Grooves:
+    """The groove of each board, none in a raised back, and the stops as they came out."""
+
+    front: Groove
+    back: Groove | None
+    side: Groove
+    stop_mm: float  # from an inside corner to a stopped groove's end, everywhere the same
+    hidden: bool  # run on at the front, as far as tail and socket hide it
+    notes: tuple[Note, ...]
+
+
+def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: str) -> Grooves:
+    """Place the groove on every board.
+
+    Raises
+    ------
+    CannotCut
+        Where the cutter does not fit, too little wood is left, or a board is too short for its groove.
+    """
+    groove, stock = wish.groove, wish.stock
+    cutter = job.cutter(groove.cutter)
+    width = round(stock.bottom_mm + groove.play_mm, 6)
+    faults = _faults(job, wish, width, f"{where}, groove")
+    stop, notes = _stop(wish, joints)
+    hidden, raised, radius = groove.ends == "hidden", sizes.raise_mm > 0, cutter.diameter_mm / 2
+    half_blind, through = joints.half_blind, joints.through
+
+    length = sizes.side_mm[0]
+    corner = half_blind.length_mm  # of the inside with the front, along the side
+    side = Groove(
+        edge_mm=groove.edge_mm,
+        width_mm=width,
+        depth_mm=groove.depth_mm,
+        start_mm=round(corner - radius if hidden else corner + stop, 6),
+        stop_mm=round(length + cutter.diameter_mm + RUN_OUT_MM if raised else length - through.length_mm - stop, 6),
+        cutter=cutter,
+    )
+    start = stock.side_mm - radius if hidden else stock.side_mm + stop
+    front = replace(side, start_mm=round(start, 6), stop_mm=round(sizes.front_mm[0] - start, 6))
+    start = stock.side_mm + wish.joint.proud_mm + stop
+    back = None if raised else replace(side, start_mm=round(start, 6), stop_mm=round(sizes.back_mm[0] - start, 6))
+    for name, one, long in (("side", side, length), ("front", front, sizes.front_mm[0]), ("back", back, sizes.back_mm[0])):
+        if one is None:
+            continue
+        room = min(one.stop_mm, long) - one.start_mm
+        if room < 3 * cutter.diameter_mm:
+            faults.append(
+                Fault(f"{where}, groove", f"the {name} is too short for its groove", mm(max(0.0, room)),
+                      f"at least {mm(3 * cutter.diameter_mm)}", "take a thinner straight cutter, shorter stops or a larger drawer")
+            )  # fmt: skip
+    if faults:
+        raise CannotCut(*faults)
+    notes.append(_place(wish, joints, width))
+    if groove.edge_mm < BELOW_WISHED_MM:
+        notes.append(
+            Note("warning", "groove", f"{mm(groove.edge_mm)} of wood is left under the groove; {mm(BELOW_WISHED_MM)} or more is usual")
+        )
+    return Grooves(front, back, side, stop, hidden, tuple(notes))
+
+
+def _faults(job: Job, wish: DrawerWish, width: float, where: str) -> list[Fault]:
+    groove, stock, cutter = wish.groove, wish.stock, job.cutter(wish.groove.cutter)
+    faults = []
+    if cutter.diameter_mm > width + 1e-9:
+        faults.append(
+            Fault(where, f"cutter {cutter.number} is wider than the groove", mm(cutter.diameter_mm),
+                  f"at most {mm(width)}, the bottom's {mm(stock.bottom_mm)} and {mm(groove.play_mm)} of play",
+                  "take a thinner straight cutter for the groove")
+        )  # fmt: skip
+    if cutter.cutting_length_mm < groove.depth_mm:
+        faults.append(
+            Fault(where, f"the edge of cutter {cutter.number} is too short for the groove", mm(cutter.cutting_length_mm),
+                  f"at least {mm(groove.depth_mm)}", "take a longer straight cutter or a shallower groove")
+        )  # fmt: skip
+    boards = {"side": stock.side_mm, "front": stock.front_mm} | ({} if wish.fit.back == "raised" else {"back": stock.back_mm})
+    name = min(boards, key=lambda key: boards[key])
+    behind = boards[name] - groove.depth_mm
+    if behind < BEHIND_MM:
+        faults.append(
+            Fault(where, f"too little wood is left behind the groove in the {name}", mm(behind), f"at least {mm(BEHIND_MM)}",
+                  f"make the groove at most {mm(max(0.0, boards[name] - BEHIND_MM))} deep; a third to a half of the side is usual")
+        )  # fmt: skip
+    if groove.edge_mm < BELOW_MM:
+        faults.append(
+            Fault(where, "too little wood is left under the groove", mm(groove.edge_mm), f"at least {mm(BELOW_MM)}",
+                  f"put the groove {mm(BELOW_WISHED_MM)} or more from the edge")
+        )  # fmt: skip
+    return faults
+
+
+def _stop(wish: DrawerWish, joints: Joints) -> tuple[float, list[Note]]:
+    """Return the stop, lengthened where a socket's wall leans towards the groove's end."""
+    joint = joints.half_blind
+    slope = math.tan(math.radians(joint.dovetail.angle_deg))
+    asked, hidden, raised = wish.groove.stop_mm, wish.groove.ends == "hidden", joints.through.raise_mm > 0
+    if hidden and raised:  # nothing is stopped at a socket
+        return asked, []
+    # Behind the tail the socket reaches further in the deeper it is: at the groove's floor it is nearest to the groove.
+    reach = 0.0 if hidden else joint.clearance_mm + wish.groove.depth_mm * slope
+    least = reach + THROUGH_MM
+    if asked >= least - 1e-9:
+        return asked, []
+    longer = up(least, 0.1)
+    return longer, [
+        Note("choice", "groove", f"stops of {mm(longer)} where {mm(asked)} was asked for: the wall of the socket leans {mm(reach)} "
+             f"towards the groove, and {mm(THROUGH_MM)} of wood stays between them")
+    ]  # fmt: skip
+
+
+def _place(wish: DrawerWish, joints: Joints, width: float) -> Note:
+    """Tell how the groove lies in the lowest tail, and what wood is left around it."""
+    joint, groove, stock = joints.half_blind, wish.groove, wish.stock
+    tail = joint.tails[0]
+    raised = joints.through.raise_mm > 0
+    deepest = joint.length_mm if raised else max(joint.length_mm, joints.through.back_mm)
+    lean = deepest * math.tan(math.radians(joint.dovetail.angle_deg))
+    below, above = groove.edge_mm - tail.low_mm - lean, tail.high_mm - lean - groove.edge_mm - width
+    ends = "it runs on at the front, hidden by tail and socket" if groove.ends == "hidden" else "it stops short of every joint"
+    rear = "; it runs out at the rear under the back" if raised else ""
+    return Note(
+        "choice",
+        "groove",
+        f"{mm(width)} wide, {mm(groove.depth_mm)} deep, inside the lowest tail with {mm(below)} of it below and {mm(above)} above where "
+        f"it is narrowest (at least {mm(SPARE_MM)}); {mm(groove.edge_mm)} of wood under it, {mm(stock.side_mm - groove.depth_mm)} behind "
+        f"it in the sides, {mm(stock.front_mm - groove.depth_mm)} in the front; {ends}{rear}",
+    )

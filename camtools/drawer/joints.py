@@ -1,0 +1,200 @@
+"""The two joints of a drawer, laid out, with the reasons; or what stands in the way and the nearest layout that works."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from camtools.drawer.boards import HalfBlind, Note, Tail, Through
+from camtools.drawer.bounds import SOFT_HALF_PIN_MM, SPARE_MM, Bounds, bounds_of, is_softwood
+from camtools.drawer.division import Division, Measures, Style
+from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_out, measures_for, proportion
+from camtools.drawer.styles import STYLES
+from camtools.drawer.words import mm, up
+from camtools.faults import CannotCut, Fault
+from camtools.job.piece import Cutter, DrawerWish, Job
+
+__all__ = ["Joints", "joints_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Joints:
+    """The joints of a side with front and back, their tails in step."""
+
+    half_blind: HalfBlind
+    through: Through
+    notes: tuple[Note, ...]
+
+
+def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, measures: Measures, where: str) -> Joints:
+    """Lay out both joints of a drawer.
+
+    Raises
+    ------
+    CannotCut
+        With every bound that is broken, and the nearest layout that works.
+    """
+    style, bounds = STYLES[wish.joint.style], bounds_of(job, wish)
+    laid = lay_out(width_mm, style, wish.joint, measures, bounds)
+    if not isinstance(laid, Laid):
+        nearest = _nearest(job, wish, width_mm, style)
+        raise CannotCut(
+            *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in laid)
+        )
+    notes = [_why(laid, width_mm, style, wish, measures, bounds)]
+    notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.species)))
+    dovetail, straight = job.cutter(wish.joint.dovetail), job.cutter(wish.joint.straight)
+    stock, joint = wish.stock, wish.joint
+    tails = laid.division.tails()
+    half_blind = HalfBlind(
+        tails=tails,
+        width_mm=width_mm,
+        side_mm=stock.side_mm,
+        front_mm=stock.front_mm,
+        lap_mm=joint.lap_mm,
+        clearance_mm=joint.clearance_mm,
+        free_depth_mm=joint.free_depth_mm,
+        light_pass_mm=joint.light_pass_mm,
+        dovetail=dovetail,
+        rough=_rough(wish, straight, stock.front_mm - joint.lap_mm + joint.free_depth_mm, "front joint", notes),
+        rough_stock_mm=joint.rough_stock_mm,
+    )
+    through = Through(
+        tails=tails,
+        width_mm=width_mm,
+        raise_mm=raise_mm,
+        side_mm=stock.side_mm,
+        back_mm=stock.back_mm,
+        proud_mm=joint.proud_mm,
+        clearance_mm=joint.clearance_mm,
+        light_pass_mm=joint.light_pass_mm,
+        dovetail=dovetail,
+        straight=straight,
+        rough=_rough(wish, straight, stock.back_mm + joint.proud_mm, "back joint", notes),
+        rough_stock_mm=joint.rough_stock_mm,
+    )
+    if raise_mm > 0:
+        through = replace(through, tails=(_run_down(tails[0], through), *tails[1:]))
+    notes.append(_depths(through))
+    return Joints(half_blind, through, tuple(notes))
+
+
+def _run_down(tail: Tail, joint: Through) -> Tail:
+    """Carry the lowest tail down beyond the side's edge, at its base too, with its upper corner where it was."""
+    low = -up(joint.length_mm * joint.slope, 1.0)
+    return Tail(round((low + tail.high_mm) / 2, 6), round(tail.high_mm - low, 6))
+
+
+def _rough(wish: DrawerWish, straight: Cutter, depth_mm: float, where: str, notes: list[Note]) -> Cutter | None:
+    """Return the cutter that clears the waste first, where that is asked for and its edge is long enough."""
+    if not wish.joint.rough:
+        return None
+    if straight.cutting_length_mm < depth_mm - wish.joint.rough_stock_mm:
+        notes.append(
+            Note("warning", where, f"the waste is not cleared first: it is {mm(depth_mm)} deep and the edge of cutter "
+                 f"{straight.number} is {mm(straight.cutting_length_mm)} long")
+        )  # fmt: skip
+        return None
+    return straight
+
+
+def _depths(through: Through) -> Note:
+    """Tell the depths at which the cutters work, and where one setting does for two."""
+    pins = through.side_mm + through.proud_mm
+    if abs(through.side_mm - through.back_mm) < 1e-9:
+        text = f"side and back are equally thick: both cutters work at one depth, {mm(pins)}, for tails and pins"
+    else:
+        text = f"the dovetail cutter works {mm(through.length_mm)} deep for the tails, the straight one {mm(pins)} for the pins"
+    return Note("choice", "back joint", text)
+
+
+def _why(laid: Laid, width_mm: float, style: Style, wish: DrawerWish, measures: Measures, bounds: Bounds) -> Note:
+    """Tell why there are so many tails."""
+    division = laid.division
+    sizes = _sizes(division)
+    if wish.joint.tails is not None:
+        return Note("choice", "joints", f"{sizes}, as many as asked for; {counts(laid.works)} would work")
+    standard = f"the family's standard tail is {mm(measures.tail_mm)}"
+    others = [_other(count, width_mm, style, measures, bounds) for count in (division.count - 1, division.count + 1) if count]
+    return Note("choice", "joints", f"{sizes}: {style.summary}; {standard}. " + "; ".join(others))
+
+
+def _other(count: int, width_mm: float, style: Style, measures: Measures, bounds: Bounds) -> str:
+    """Tell why this number of tails was not chosen."""
+    division = style.divide(width_mm, count, measures)
+    tails = counts([count])
+    if division is None:
+        return f"{tails} would need a width of {mm(width_mm - measures.left_mm(width_mm, count))}"
+    if broken := broken_by(division, bounds):
+        return f"{tails} can not be cut: {broken[0].what} {mm(broken[0].value_mm)}, {broken[0].limit}, for {broken[0].reason}"
+    mean = sum(division.tails_mm) / count
+    return f"{tails} would be {mm(mean)} wide{' on average' if count > 1 else ''}, further from the standard"
+
+
+def _sizes(division: Division) -> str:
+    def some(name: str, widths: Sequence[float]) -> str:
+        distinct = sorted({round(width, 2) for width in widths})
+        plural = "" if len(widths) == 1 else "s"
+        span = mm(distinct[0]) if len(distinct) == 1 else f"{mm(distinct[0])} to {mm(distinct[-1])}"
+        return f"{len(widths)} {name}{plural} of {span}"
+
+    pins = [some("pin", division.pins_mm)] if division.pins_mm else []
+    return ", ".join([some("tail", division.tails_mm), *pins, f"half pins of {mm(division.half_pin_mm)}"])
+
+
+def _warnings(division: Division, bounds: Bounds, soft: bool) -> list[Note]:
+    notes = []
+    if soft and division.half_pin_mm < SOFT_HALF_PIN_MM:
+        notes.append(
+            Note("warning", "joints", f"half pins of {mm(division.half_pin_mm)} may split in softwood; {mm(SOFT_HALF_PIN_MM)} or more is "
+                 f"safer: put the groove {mm(SOFT_HALF_PIN_MM - division.half_pin_mm)} higher")
+        )  # fmt: skip
+    if division.pins_mm:
+        ratios = [proportion(tail, pin, bounds) for tail in division.tails_mm for pin in division.pins_mm]
+        if min(ratios) < RATIO_LIMITS[0] - 1e-9 or max(ratios) > RATIO_LIMITS[1] + 1e-9:
+            notes.append(
+                Note("warning", "joints", f"tails are {min(ratios):.1f} to {max(ratios):.1f} times as wide as pins at half their length; "
+                     f"{RATIO_LIMITS[0]:g} to {RATIO_LIMITS[1]:g} looks right")
+            )  # fmt: skip
+    elif bounds.raised:
+        notes.append(
+            Note("warning", "back joint", "the only tail runs down to the edge and has one flank: glue alone keeps it from slipping down")
+        )
+    return notes
+
+
+def _nearest(job: Job, wish: DrawerWish, width_mm: float, style: Style) -> str:
+    """Find the nearest layout that works by letting go of what the job file fixes, one thing at a time."""
+    joint = wish.joint
+    trials = [
+        (f"leave out {name}", replace(wish, joint=freer))
+        for name, given, freer in (
+            ("tails", joint.tails, replace(joint, tails=None)),
+            ("tail", joint.tail_mm, replace(joint, tail_mm=None)),
+            ("pin", joint.pin_mm, replace(joint, pin_mm=None)),
+            ("half_pin", joint.half_pin_mm, replace(joint, half_pin_mm=None)),
+        )
+        if given is not None
+    ]
+    free = replace(wish, joint=replace(joint, tails=None, tail_mm=None, pin_mm=None, half_pin_mm=None))
+    trials.append(("leave tails, tail, pin and half_pin open", free))
+    for name, trial in trials:
+        bounds = bounds_of(job, trial)
+        laid = lay_out(width_mm, style, trial.joint, measures_for([width_mm], trial.joint, bounds), bounds)
+        if isinstance(laid, Laid):
+            return f"{name} in joint: {_sizes(laid.division)} would work"
+    return _change_the_drawer(free, bounds_of(job, free), width_mm)
+
+
+def _change_the_drawer(wish: DrawerWish, bounds: Bounds, width_mm: float) -> str:
+    """Say which groove or which height would work where no layout does."""
+    edge = up(bounds.half_pin.mm + SPARE_MM + bounds.narrowing_mm, 0.5)
+    higher = max(0.0, edge - bounds.groove_low_mm)
+    first_high = bounds.first_high.mm + higher
+    least = max(bounds.tail.mm + 2 * bounds.half_pin.mm, first_high + bounds.half_pin.mm)
+    parts = []
+    if higher:
+        parts.append(f"put the groove at least {mm(edge)} from the edge")
+    if width_mm < least - 1e-9:
+        parts.append(f"make the drawer at least {mm(up(least, 0.1))} high, or take a thinner dovetail cutter or one with a smaller angle")
+    return " and ".join(parts) or "take a thinner dovetail cutter or one with a smaller angle"

@@ -1,0 +1,101 @@
+"""How much wood swells and shrinks: moisture content from the air, change of width from moisture content.
+
+Source: USDA Forest Products Laboratory, *Wood Handbook*, FPL-GTR-190 (2010) and FPL-GTR-282 (2021), chapters 4 and 13.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from camtools.job.woods import Wood
+
+__all__ = ["across_mm", "change_from_shrinkage_mm", "change_mm", "emc_percent", "plywood_mm"]
+
+LINEAR_PERCENT = (6.0, 14.0)  # Wood Handbook p. 13-17: where Eq. (13-2) holds
+SATURATION_PERCENT = 30.0  # fibre saturation as Eq. (4-9) takes it; wetter wood does not swell further
+HUMIDITY = (0.0, 0.98)  # Table 4-2, made from Eq. (4-5), has rows from 5 to 95 %
+TEMPERATURE_C = (-1.2, 132.3)  # Table 4-2: 30 to 270 deg F
+PLYWOOD_PER_PERCENT = 0.0002  # at most, along or across the face grain, as quoted from the Wood Handbook
+
+
+def emc_percent(temperature_c: float, humidity: float) -> float:
+    """Moisture content that wood comes to in air. Wood Handbook Eq. (4-5), p. 4-3.
+
+    Parameters
+    ----------
+    temperature_c
+        Temperature in degrees Celsius.
+    humidity
+        Relative humidity as a fraction.
+
+    Raises
+    ------
+    ValueError
+        Outside the range of Table 4-2.
+    """
+    _within("temperature in deg C", temperature_c, TEMPERATURE_C)
+    _within("relative humidity as a fraction", humidity, HUMIDITY)
+    t = temperature_c
+    w = 349 + 1.29 * t + 0.0135 * t**2
+    k = 0.805 + 0.000736 * t - 0.00000273 * t**2
+    k1 = 6.27 - 0.00938 * t - 0.000303 * t**2
+    k2 = 1.91 + 0.0407 * t - 0.000293 * t**2
+    kh = k * humidity
+    bound = k1 * kh + 2 * k1 * k2 * kh**2
+    return 1800 / w * (kh / (1 - kh) + bound / (1 + k1 * kh + k1 * k2 * kh**2))
+
+
+def change_mm(width_mm: float, coefficient: float, before_percent: float, after_percent: float) -> float:
+    """Change of a width by the coefficient of Table 13-5. Wood Handbook Eq. (13-2), p. 13-17.
+
+    Raises
+    ------
+    ValueError
+        Where a moisture content is outside 6 to 14 %.
+    """
+    _within("moisture content in %", before_percent, LINEAR_PERCENT)
+    _within("moisture content in %", after_percent, LINEAR_PERCENT)
+    return width_mm * coefficient * (after_percent - before_percent)
+
+
+def change_from_shrinkage_mm(width_mm: float, shrinkage_percent: float, before_percent: float, after_percent: float) -> float:
+    """Change of a width by the shrinkage of Table 4-3, green to ovendry. Wood Handbook Eq. (4-9), p. 13-17.
+
+    Raises
+    ------
+    ValueError
+        Where a moisture content is outside 0 % to fibre saturation.
+    """
+    _within("moisture content in %", before_percent, (0.0, SATURATION_PERCENT))
+    _within("moisture content in %", after_percent, (0.0, SATURATION_PERCENT))
+    if shrinkage_percent == 0:
+        return 0.0
+    green = 100 * SATURATION_PERCENT / shrinkage_percent
+    return width_mm * (after_percent - before_percent) / (green - SATURATION_PERCENT + before_percent)
+
+
+def across_mm(width_mm: float, wood: Wood, sawn: Literal["flat", "quarter"], before_percent: float, after_percent: float) -> float:
+    """Change of the width of a board of solid wood, across its grain.
+
+    A flat-sawn board moves tangentially, a quarter-sawn one radially. Eq. (13-2) from 6 to 14 %, Eq. (4-9) beyond.
+
+    Raises
+    ------
+    ValueError
+        Where a moisture content is outside 0 % to fibre saturation.
+    """
+    flat = sawn == "flat"
+    if all(LINEAR_PERCENT[0] <= percent <= LINEAR_PERCENT[1] for percent in (before_percent, after_percent)):
+        return change_mm(width_mm, wood.tangential_coefficient if flat else wood.radial_coefficient, before_percent, after_percent)
+    shrinkage = wood.tangential_shrinkage if flat else wood.radial_shrinkage
+    return change_from_shrinkage_mm(width_mm, shrinkage, before_percent, after_percent)
+
+
+def plywood_mm(length_mm: float, before_percent: float, after_percent: float) -> float:
+    """Change of a panel of plywood in either direction, at most."""
+    return length_mm * PLYWOOD_PER_PERCENT * (after_percent - before_percent)
+
+
+def _within(what: str, value: float, limits: tuple[float, float]) -> None:
+    if not limits[0] <= value <= limits[1]:
+        raise ValueError(f"{what} is {value:g}, outside {limits[0]:g} to {limits[1]:g}")

@@ -1,0 +1,159 @@
+"""From opening to drawer to the sizes of its boards. joinery.md sections 2 and 9."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from camtools.drawer.boards import Note
+from camtools.drawer.movement import across_mm
+from camtools.drawer.words import down, mm
+from camtools.faults import CannotCut, Fault
+from camtools.job.piece import DrawerWish, Stock
+from camtools.job.woods import find_wood
+
+__all__ = ["Sizes", "sizes_of", "swelling_above_mm"]
+
+Triple = tuple[float, float, float]
+
+RUNNING_MM = 1.0  # left above a drawer in the dampest season; common practice, no source
+STEP_MM = 0.1  # a height that wood movement decides is rounded down to this
+LEAST_INSIDE_MM = 30.0  # width and depth inside a drawer, below which boards can not be held for this work
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """A drawer and its four sides: length, width, thickness of each board."""
+
+    outside_mm: Triple  # width, depth without proud ends, height
+    opening_mm: Triple | None  # width, height, depth
+    front_mm: Triple
+    back_mm: Triple
+    side_mm: Triple
+    raise_mm: float  # of the back's lower edge over the sides'
+    show_front_mm: Triple | None  # of the board laid over the front, which covers the opening's edges
+    notes: tuple[Note, ...]
+
+
+def swelling_above_mm(height_mm: float, stock: Stock) -> float:
+    """How much a side of this width grows from now to the dampest season; 0 where it is that damp already."""
+    return max(0.0, across_mm(height_mm, find_wood(stock.species), stock.sawn, stock.now_percent, stock.dampest_percent))
+
+
+def sizes_of(wish: DrawerWish, where: str) -> Sizes:
+    """Size a drawer and its boards.
+
+    Raises
+    ------
+    CannotCut
+        Where clearances leave nothing, or the boards are too small for their own thickness.
+    """
+    notes: list[Note] = []
+    width, depth, height = _given(wish, where, notes) if wish.outside_mm else _from_opening(wish, where, notes)
+    stock, joint = wish.stock, wish.joint
+    raised = wish.groove.edge_mm + stock.bottom_mm + wish.groove.play_mm if wish.fit.back == "raised" else 0.0
+    faults = [
+        Fault(where, f"the drawer is too {small} for its own boards", f"{mm(inside)} inside", f"at least {mm(LEAST_INSIDE_MM)}",
+              f"make it at least {mm(total - inside + LEAST_INSIDE_MM)} {what}, or take thinner stock")
+        for small, what, inside, total in (
+            ("narrow", "wide", width - 2 * stock.side_mm, width),
+            ("shallow", "deep", depth - stock.front_mm - stock.back_mm, depth),
+        )
+        if inside < LEAST_INSIDE_MM
+    ]  # fmt: skip
+    if faults:
+        raise CannotCut(*faults)
+    return Sizes(
+        outside_mm=(width, depth, height),
+        opening_mm=wish.opening_mm,
+        front_mm=(width, height, stock.front_mm),
+        back_mm=(round(width + 2 * joint.proud_mm, 6), round(height - raised, 6), stock.back_mm),
+        side_mm=(round(depth - joint.lap_mm + joint.proud_mm, 6), height, stock.side_mm),
+        raise_mm=round(raised, 6),
+        show_front_mm=_show_front(wish, width, height, notes) if wish.fit.front == "overlay" else None,
+        notes=tuple(notes),
+    )
+
+
+def _given(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
+    assert wish.outside_mm is not None
+    width, height, depth = wish.outside_mm
+    growth = _growth(wish, height, where)
+    notes.append(
+        Note("choice", "size", f"outside size as given; in the dampest season it grows {mm(growth)} higher, which the opening must allow")
+    )
+    return width, depth, height
+
+
+def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
+    assert wish.opening_mm is not None
+    fit, stock = wish.fit, wish.stock
+    wide, high, deep = wish.opening_mm
+    width = wide - 2 * fit.side_mm + 2 * fit.finish_mm
+    depth = deep - fit.behind_mm - (fit.reveal_mm if fit.front == "inset" else 0.0)
+    if fit.above_mm is None:
+        rate = _growth(wish, 1.0, where)
+        height = down((high - RUNNING_MM) / (1 + rate), STEP_MM)
+        notes.append(
+            Note("choice", "size",
+                 f"{mm(high - height)} above: the sides, {stock.sawn}-sawn {stock.species}, grow by {mm(rate * height)} from "
+                 f"{stock.now_percent:g} to {stock.dampest_percent:g} % moisture, and {mm(RUNNING_MM)} stays free then")
+        )  # fmt: skip
+    else:
+        height = high - fit.above_mm
+        growth = _growth(wish, max(height, 0.0), where)
+        if growth > fit.above_mm:
+            notes.append(
+                Note("warning", "size", f"the sides grow {mm(growth)} higher in the dampest season and only {mm(fit.above_mm)} is left "
+                     f"above: the drawer will bind; leave at least {mm(growth + RUNNING_MM)}")
+            )  # fmt: skip
+    faults = [
+        Fault(where, f"the clearances leave no {what}", mm(value), "more than 0 mm", f"the opening is {mm(opening)}")
+        for what, value, opening in (("width", width, wide), ("height", height, high), ("depth", depth, deep))
+        if value <= 0
+    ]
+    if faults:
+        raise CannotCut(*faults)
+    notes.extend(_side_notes(wish))
+    return round(width, 6), round(depth, 6), round(height, 6)
+
+
+def _growth(wish: DrawerWish, height_mm: float, where: str) -> float:
+    try:
+        return swelling_above_mm(height_mm, wish.stock)
+    except ValueError as error:
+        raise CannotCut(Fault(where, "wood movement is not known at this moisture", str(error))) from error
+
+
+def _side_notes(wish: DrawerWish) -> list[Note]:
+    fit, stock = wish.fit, wish.stock
+    notes = []
+    if fit.finish_mm:
+        late = ", before which it does not go in" if fit.finish_mm > fit.side_mm else ""
+        notes.append(Note("choice", "size", f"{mm(fit.finish_mm)} stays on each side, to be planed off when it is fitted{late}"))
+    # Through its thickness a flat-sawn board moves as a quarter-sawn one does across its width.
+    through: Literal["flat", "quarter"] = "quarter" if stock.sawn == "flat" else "flat"
+    swell = across_mm(stock.side_mm, find_wood(stock.species), through, stock.now_percent, stock.dampest_percent)
+    if swell > fit.side_mm:
+        notes.append(
+            Note("warning", "size", f"each side grows {mm(swell)} thicker in the dampest season; only {mm(fit.side_mm)} is left beside it")
+        )
+    return notes
+
+
+def _show_front(wish: DrawerWish, width: float, height: float, notes: list[Note]) -> Triple:
+    """Size the board laid over the drawer's own front: over the opening, and over the case's edges beside it."""
+    fit = wish.fit
+    if wish.opening_mm is not None:
+        wide, high = wish.opening_mm[:2]
+    else:
+        wide = width + 2 * fit.side_mm - 2 * fit.finish_mm
+        high = height + (swelling_above_mm(height, wish.stock) + RUNNING_MM if fit.above_mm is None else fit.above_mm)
+    size = (round(wide + 2 * fit.overlay_side_mm, 6), round(high + fit.overlay_above_mm + fit.overlay_below_mm, 6), wish.stock.front_mm)
+    notes.append(
+        Note("choice", "front",
+             f"the drawer has its own front with the joints; a show front of {mm(size[0])} x {mm(size[1])} x {mm(size[2])} is screwed "
+             f"to it from inside, {mm(fit.overlay_side_mm)} over the case at each side, {mm(fit.overlay_above_mm)} above, "
+             f"{mm(fit.overlay_below_mm)} below")
+    )  # fmt: skip
+    return size

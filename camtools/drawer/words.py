@@ -1,0 +1,29 @@
+"""Lengths as words, for notes and faults."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+__all__ = ["down", "listed", "mm", "up"]
+
+
+def mm(length_mm: float) -> str:
+    """Return a length as text, to a hundredth of a millimetre at most."""
+    text = f"{length_mm:.2f}".rstrip("0").rstrip(".")
+    return f"{'0' if text == '-0' else text} mm"
+
+
+def up(length_mm: float, step_mm: float) -> float:
+    """Round a length up to the next step."""
+    return round(math.ceil(length_mm / step_mm - 1e-9) * step_mm, 6)
+
+
+def down(length_mm: float, step_mm: float) -> float:
+    """Round a length down to the last step."""
+    return round(math.floor(length_mm / step_mm + 1e-9) * step_mm, 6)
+
+
+def listed(words: Sequence[str], joined: str = "or") -> str:
+    """Join words as a sentence does: a, b or c."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {joined} {words[-1]}" if words else ""
