@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from camtools.faults import CannotCut, Fault
@@ -27,6 +28,10 @@ class Bush:
     wall_mm: float
     comb_mm: float
 
+    @property
+    def bore_mm(self) -> float:
+        return self.diameter_mm - 2 * self.wall_mm
+
     def needed_bore_mm(self, cutter: Cutter, depth_mm: float) -> float:
         """Return the bore that lets a cutter turn freely whose tip stands ``depth_mm`` below the comb."""
         inside = 0.0
@@ -38,7 +43,7 @@ class Bush:
 
     def clear(self, cutter: Cutter, depth_mm: float, where: str) -> None:
         """Raise CannotCut where the cutter does not turn freely in the bush."""
-        bore, needed = self.diameter_mm - 2 * self.wall_mm, self.needed_bore_mm(cutter, depth_mm)
+        bore, needed = self.bore_mm, self.needed_bore_mm(cutter, depth_mm)
         if bore < needed - 1e-9:
             raise CannotCut(
                 Fault(
@@ -51,10 +56,13 @@ class Bush:
             )
 
 
-def bush_for(cutter: Cutter, depth_mm: float, wishes: TemplateWishes) -> Bush:
-    """Return the bush asked for, or the smallest common one that the cutter turns freely in."""
-    for diameter in COMMON_BUSHES_MM if wishes.bush_mm is None else (wishes.bush_mm,):
-        bush = Bush(diameter, wishes.bush_wall_mm, wishes.comb_mm)
-        if diameter - 2 * wishes.bush_wall_mm >= bush.needed_bore_mm(cutter, depth_mm) - 1e-9:
-            break
-    return bush
+def bush_for(cutter: Cutter, depths_mm: Iterable[float], wishes: TemplateWishes) -> Bush:
+    """Return the bush asked for, or the smallest common one in which the cutter turns freely at all these depths.
+
+    Where none is large enough the largest is returned; ``Bush.clear`` then tells what is needed.
+    """
+    bushes = [Bush(size, wishes.bush_wall_mm, wishes.comb_mm) for size in COMMON_BUSHES_MM]
+    if wishes.bush_mm is not None:
+        return Bush(wishes.bush_mm, wishes.bush_wall_mm, wishes.comb_mm)
+    needed = max(bushes[0].needed_bore_mm(cutter, depth) for depth in depths_mm)
+    return next((bush for bush in bushes if bush.bore_mm >= needed - 1e-9), bushes[-1])

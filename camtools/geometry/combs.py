@@ -29,6 +29,7 @@ __all__ = ["Comb", "pins_comb", "sockets_comb", "tails_comb"]
 
 OVERRUN_MM = 0.5  # how far a centre line is carried beyond the far face, as on the machine
 LEAST_FINGER_MM = 3.0  # a thinner finger breaks; common practice, no source
+LEAST_WEDGE_MM = 1.5  # at the tip of a finger that widens towards its root; common practice, no source
 _EASED_MM = 1.0  # radius of corners that guide nothing
 _ARM_MM = 25.0  # width of the arms beside the joint that carry the router's base
 _SPINE_MM = 45.0  # behind the slots, for screws and for the router's base
@@ -157,7 +158,7 @@ def sockets_comb(joint: HalfBlind, bush: Bush, name: str) -> Comb:
         bush,
         depth,
         fingers,
-        _least(fingers[1:-1] or fingers, name, _EASED_MM),
+        _least(fingers[1:-1] or fingers, name, 0.0),
         (end, sockets[0].reach_mm),
         (joint.width_mm, joint.side_mm),
         ("front, left end, inside face up", "front, right end, inside face up"),
@@ -215,7 +216,7 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
         bush,
         depth,
         fingers,
-        _least(fingers[1:-1] or fingers, name, _EASED_MM),
+        _least(fingers[1:-1] or fingers, name, 0.0),
         (start, far),
         (width, joint.back_mm),
         ("back, right end up, outside face to you", "back, left end up, outside face to you"),
@@ -228,24 +229,28 @@ def _between(walls: Sequence[tuple[float, float, float, float]], width: float) -
     high_edge = max(width, walls[-1][2], walls[-1][3]) + _ARM_MM
     lows = [(low_edge, low_edge), *((lane[2], lane[3]) for lane in walls)]
     highs = [*((lane[0], lane[1]) for lane in walls), (high_edge, high_edge)]
-    return [_Finger(low[0], low[1], high[0], high[1], _EASED_MM) for low, high in zip(lows, highs, strict=True)]
+    return [
+        _Finger(low[0], low[1], high[0], high[1], min(_EASED_MM, max(0.0, 0.4 * (high[0] - low[0]))))
+        for low, high in zip(lows, highs, strict=True)
+    ]
 
 
 def _least(fingers: Sequence[_Finger], name: str, radius: float) -> float:
     """Return the width of the narrowest finger. Raises CannotCut where it is too thin, or for its rounded corners."""
-    narrow = min(finger.width for finger in fingers)
-    limit = max(LEAST_FINGER_MM, 2 * radius)
-    if narrow < limit - 1e-9:
+    narrow = min(fingers, key=lambda finger: finger.width)
+    thin = LEAST_FINGER_MM if narrow.low_tip == narrow.low_root else LEAST_WEDGE_MM
+    limit = max(thin, 2 * radius)
+    if narrow.width < limit - 1e-9:
         raise CannotCut(
             Fault(
                 name,
-                "a finger of the comb is too thin" if narrow < LEAST_FINGER_MM else "a finger is too thin for its rounded corners",
-                f"{narrow:.2f} mm",
+                "a finger of the comb is too thin" if narrow.width < thin else "a finger is too thin for its rounded corners",
+                f"{narrow.width:.2f} mm",
                 f"at least {limit:.2f} mm",
-                f"take a bush smaller by {limit - narrow:.2f} mm, or other tails" if narrow < LEAST_FINGER_MM else "make the tails wider",
+                f"take a bush smaller by {limit - narrow.width:.2f} mm, or other tails" if narrow.width < thin else "make the tails wider",
             )
         )
-    return narrow
+    return narrow.width
 
 
 def _comb(
@@ -291,9 +296,7 @@ def _comb(
         f"TURNED OVER: {ends[1]}",
     )
     middle = (left + right) / 2
-    labels = [
-        Label(row.upper(), middle, top - 17.0 - 7.0 * i, _height(row, room)) for i, row in enumerate(rows)
-    ]
+    labels = [Label(row.upper(), middle, top - 17.0 - 7.0 * i, _height(row, room)) for i, row in enumerate(rows)]
     labels.append(Label("REF", -6.0, low, 3.0))
     return Comb(
         Plate(name, outline, _holes(left, right, top - 8.0), tuple(lines), tuple(labels)),

@@ -35,7 +35,13 @@ def drawn_for_kerf(plate: Plate, kerf_mm: float) -> Plate:
         )
     except ValueError as error:
         raise CannotCut(
-            Fault(plate.name, "the kerf is too wide for this part", f"{kerf_mm:g} mm kerf", str(error), "measure the kerf, or use a narrower beam")
+            Fault(
+                plate.name,
+                "the kerf is too wide for this part",
+                f"{kerf_mm:g} mm kerf",
+                str(error),
+                "measure the kerf, or use a narrower beam",
+            )
         ) from error
 
 

@@ -266,9 +266,7 @@ def rounded(corners: Iterable[Corner]) -> Outline:
         there = kept[(i + 1) % len(kept)]
         side = math.dist(corner[:2], there[:2])
         if reach[i][0] + reach[(i + 1) % len(kept)][0] > side + 1e-6:
-            raise ValueError(
-                f"a side of {side:.3f} mm has no room for the corner radii {corner[2]:.3f} and {there[2]:.3f} mm at its ends"
-            )
+            raise ValueError(f"a side of {side:.3f} mm has no room for the corner radii {corner[2]:.3f} and {there[2]:.3f} mm at its ends")
     for i, (x, y, _) in enumerate(kept):
         length, turn = reach[i]
         if length == 0.0:

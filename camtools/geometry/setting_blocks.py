@@ -71,5 +71,7 @@ def blocks_of(depths: Sequence[Depth]) -> list[Plate]:
 def edge_strip(width_mm: float) -> Plate:
     """Return a strip that lies between fence and cutter: as wide as a groove's near wall is from the reference edge."""
     return Plate(
-        f"E {width_mm:.2f}", rectangle(0.0, 0.0, 90.0, width_mm), labels=(Label(f"EDGE {width_mm:.2f}", 45.0, width_mm / 2, round(min(4.0, width_mm / 2), 2)),)
+        f"E {width_mm:.2f}",
+        rectangle(0.0, 0.0, 90.0, width_mm),
+        labels=(Label(f"EDGE {width_mm:.2f}", 45.0, width_mm / 2, round(min(4.0, width_mm / 2), 2)),),
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from camtools.drawer.boards import HalfBlind, Through
 from camtools.faults import CannotCut, Fault
@@ -17,7 +18,7 @@ from camtools.geometry.outlines import Outline, Vertex, rectangle
 from camtools.geometry.plates import Label, Plate
 from camtools.geometry.through import flank_offset_mm
 
-__all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "shared_gaps", "spacer", "spacers_off", "spacers_of"]
+__all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "shared_gaps", "spacer", "spacers_of", "spacers_off"]
 
 SHIM_MM = 2.0  # a narrower gap is filled with a shim, not with a piece
 LENGTH_MM = 45.0  # of a distance piece, along the finger
@@ -113,7 +114,7 @@ def spacers_of(joint: HalfBlind | Through, holder: Holder, bush_mm: float, inset
     """
     middles = [tail.middle_mm for tail in joint.tails]
     finger, width = holder.finger_mm, joint.width_mm
-    gaps = tuple(there - here - finger for here, there in zip(middles, middles[1:], strict=False))
+    gaps = tuple(there - here - finger for here, there in pairwise(middles))
     if gaps and min(gaps) < -1e-9:
         raise CannotCut(
             Fault(

@@ -12,8 +12,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-import ezdxf
+from ezdxf import options  # type: ignore[attr-defined]  # its documented home, though not exported by name
 from ezdxf.document import Drawing
+from ezdxf.filemanagement import new
 
 from camtools.geometry.outlines import Outline, Vertex
 
@@ -98,10 +99,10 @@ def _new(version: Version) -> Drawing:
         before = log.level
         log.setLevel(logging.ERROR)
         try:
-            return ezdxf.new("R12", units=0)
+            return new("R12", units=0)
         finally:
             log.setLevel(before)
-    document = ezdxf.new("R2000", units=4)
+    document = new("R2000", units=4)
     document.header["$MEASUREMENT"] = 1
     return document
 
@@ -109,10 +110,10 @@ def _new(version: Version) -> Drawing:
 def _written(document: Drawing) -> bytes:
     """Write without times and random identifiers; the library has one switch for that, which is put back."""
     text = io.StringIO()
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         document.write(text)
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before
     return text.getvalue().encode(document.encoding if document.dxfversion < "AC1021" else "utf-8")

@@ -107,15 +107,13 @@ _SPELLED = {"ß": "ss", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o
 def _spelled(text: str) -> str:
     """Return text in letters that we have: accents fall away."""
     known = "".join(_SPELLED.get(char, char) for char in text)
-    return "".join(char for char in unicodedata.normalize("NFKD", known) if not unicodedata.combining(char)) if not known.isascii() else known
+    return "".join(char for char in unicodedata.normalize("NFKD", known) if not unicodedata.combining(char))
 
 
 @cache
 def _glyph(char: str) -> tuple[int, tuple[Path, ...]]:
     width, drawn = _STROKES.get(char, _UNKNOWN)
-    paths = tuple(
-        tuple((float(pair[0]), float(int(pair[1]) - _BASE)) for pair in stroke.split()) for stroke in drawn.split(";") if stroke
-    )
+    paths = tuple(tuple((float(pair[0]), float(int(pair[1]) - _BASE)) for pair in stroke.split()) for stroke in drawn.split(";") if stroke)
     return width, paths
 
 
@@ -143,6 +141,7 @@ def stroke_paths(text: str, height_mm: float) -> list[Path]:
 def outline_paths(text: str, height_mm: float) -> list[Path]:
     """Return the outlines of a line of text about its middle, in a sans serif typeface: closed paths, first point not repeated."""
     import matplotlib
+    import numpy as np
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import TextPath
 
@@ -150,14 +149,14 @@ def outline_paths(text: str, height_mm: float) -> list[Path]:
     shown = "".join(char if char.isprintable() else "?" for char in text)
     drawn, capital = (TextPath((0, 0), part, size=1000, prop=font, usetex=False) for part in (_unmathed(shown), "H"))
     scale = height_mm / capital.get_extents().height
-    polygons = [polygon for polygon in drawn.to_polygons(closed_only=True) if len(polygon) > 3]
-    if not polygons:
+    outlines = [np.asarray(outline, dtype=float)[:-1] for outline in drawn.to_polygons(closed_only=True)]
+    outlines = [outline for outline in outlines if len(outline) > 2]
+    if not outlines:
         return []
-    middle = (min(float(p[:, 0].min()) for p in polygons) + max(float(p[:, 0].max()) for p in polygons)) / 2
-    half = capital.get_extents().height / 2
-    return [
-        tuple((round((float(x) - middle) * scale, 4), round((float(y) - half) * scale, 4)) for x, y in polygon[:-1]) for polygon in polygons
-    ]
+    every = np.concatenate(outlines)
+    middle = np.array([(every[:, 0].min() + every[:, 0].max()) / 2, capital.get_extents().height / 2])
+    placed = [np.round((outline - middle) * scale, 4) for outline in outlines]
+    return [tuple((float(x), float(y)) for x, y in outline) for outline in placed]
 
 
 def _unmathed(text: str) -> str:

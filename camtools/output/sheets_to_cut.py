@@ -59,9 +59,7 @@ def _letters(label: Label, text: str, layer: str = "engrave") -> list[Shape]:
     strokes = text == "strokes"
     paths = stroke_paths(label.text, label.height_mm) if strokes else outline_paths(label.text, label.height_mm)
     placed = [
-        tuple(
-            (label.x_mm - y, label.y_mm + x, 0.0) if label.upright else (label.x_mm + x, label.y_mm + y, 0.0) for x, y in path
-        )
+        tuple((label.x_mm - y, label.y_mm + x, 0.0) if label.upright else (label.x_mm + x, label.y_mm + y, 0.0) for x, y in path)
         for path in paths
     ]
     return [Shape(layer, path, closed=not strokes) for path in placed]
