@@ -8,14 +8,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Protocol
 
 from camtools.job.piece import Machine
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point
 
-__all__ = ["corner_speed", "cut_seconds", "moves_seconds", "program_seconds", "ramp_seconds"]
+__all__ = ["Pace", "corner_speed", "cut_seconds", "move_seconds", "moves_seconds", "program_seconds", "ramp_seconds"]
 
 _MISS_MM = 0.01  # by which the imagined rounding misses a corner
 Vector = tuple[float, float, float]
+
+
+class Pace(Protocol):
+    """How briskly a machine moves."""
+
+    @property
+    def acceleration_mm_s2(self) -> float: ...
+
+    @property
+    def rapid_mm_min(self) -> float: ...
 
 
 def ramp_seconds(length_mm: float, speed: float, acceleration: float, entry: float = 0.0, exit: float = 0.0) -> float:
@@ -61,45 +72,49 @@ def _ends(start: Point, move: Move) -> tuple[float, Vector, Vector, float]:
     return length, (way[0], way[1], way[2]), (way[0], way[1], way[2]), math.inf
 
 
-def moves_seconds(moves: Sequence[Move], start: Point, machine: Machine) -> float:
-    """Seconds for moves from and to standstill, with what pauses there are."""
-    total = 0.0
-    run: list[Move] = []
-    for move in moves:
+def move_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> list[float]:
+    """Seconds of each move of a run from and to standstill; at a pause the machine stands still."""
+    seconds: list[float] = []
+    first = 0
+    for i, move in enumerate(moves):
         if isinstance(move, Pause):
-            total += _run_seconds(run, start, machine) + move.seconds
-            start, run = move.end, []
-        else:
-            run.append(move)
-    return total + _run_seconds(run, start, machine)
+            seconds += [*_run_seconds(moves[first:i], start, pace), move.seconds]
+            first, start = i + 1, move.end
+    return seconds + _run_seconds(moves[first:], start, pace)
 
 
-def _run_seconds(moves: Sequence[Move], start: Point, machine: Machine) -> float:
-    acceleration = machine.acceleration_mm_s2
+def moves_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> float:
+    """Seconds for moves from and to standstill, with what pauses there are."""
+    return sum(move_seconds(moves, start, pace))
+
+
+def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> list[float]:
+    acceleration = pace.acceleration_mm_s2
     lengths: list[float] = []
     speeds: list[float] = []
-    joints: list[float] = [0.0]  # highest speed at the start of each move
+    joints: list[float] = [0.0]  # highest speed at the start of each move, in mm/s
     at, last_way, last_speed = start, None, 0.0
     for move in moves:
         length, way_in, way_out, root = _ends(at, move)
         at = move.end
-        if length == 0:
-            continue
-        speed = (move.feed_mm_min if isinstance(move, Line | Arc) else machine.rapid_mm_min) / 60
-        speed = min(speed, root * math.sqrt(acceleration))
-        if last_way is not None:
-            joints.append(min(corner_speed(last_way, way_in, acceleration), speed, last_speed))
+        speed = (move.feed_mm_min if isinstance(move, Line | Arc) else pace.rapid_mm_min) / 60
+        speed = min(speed, root * math.sqrt(acceleration)) if length else last_speed
+        if lengths:
+            corner = math.inf if last_way is None or not length else corner_speed(last_way, way_in, acceleration)
+            joints.append(min(corner, speed, last_speed))
         lengths.append(length)
         speeds.append(speed)
-        last_way, last_speed = way_out, speed
+        if length:
+            last_way, last_speed = way_out, speed
     joints.append(0.0)
     for i in range(len(lengths) - 1, -1, -1):
         joints[i] = min(joints[i], math.sqrt(joints[i + 1] ** 2 + 2 * acceleration * lengths[i]))
     for i, length in enumerate(lengths):
         joints[i + 1] = min(joints[i + 1], math.sqrt(joints[i] ** 2 + 2 * acceleration * length))
-    return sum(
-        ramp_seconds(length, speeds[i], acceleration, joints[i], joints[i + 1]) for i, length in enumerate(lengths)
-    )
+    return [
+        ramp_seconds(length, speeds[i], acceleration, joints[i], joints[i + 1]) if length else 0.0
+        for i, length in enumerate(lengths)
+    ]
 
 
 def cut_seconds(cut: Cut, machine: Machine) -> float:
