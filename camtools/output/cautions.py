@@ -32,65 +32,71 @@ CAUTIONS: tuple[Caution, ...] = (
         "The manual comes first",
         "the machine's manual and local rules come before this program",
         "The manuals of your machine and cutters, and the rules where you work, come before anything written here. If they say "
-        "otherwise, follow them. If you work for others or employ anyone, the law on machines and dust applies to you: ask those "
-        "licensed to advise on it. If you have never used such a machine, learn from someone who has.",
+        "otherwise, follow them. If you work for others or employ anyone, the law on machines and dust applies to you: ask "
+        "those licensed to advise on it. If you have never used such a machine, learn from someone who has.",
     ),
     Caution(
         "Dry run first",
-        "dry run first, spindle off and Z0 raised clear of everything, then an offcut",
-        "Run every program first in the air: spindle off, Z zero set so much higher that the cutter stays clear of everything. "
-        "Watch that it stays inside the machine's travel, clear of stop, fence and clamps, and that it moves to the right end of the "
-        "right board. Then cut a trial joint in offcuts of the same stock, and only then the boards. The check that came with the "
-        "packet proves the programs against the numbers in the job file, not against your machine, your zero or your wood.",
+        "dry run first, in the air with the spindle off, then an offcut, then the board",
+        "Run every program first in the air. The packet has two for each in programs/dry: its outline, and its whole motion "
+        "raised clear of the work, both with the spindle off and Z zero set as for the cut. Watch that the cutter stays inside "
+        "the machine's travel, clear of stop, fence and clamps, and that it moves to the right end of the right board. Then cut "
+        "a trial joint in offcuts of the same stock, and only then the boards. The check that came with the packet proves the "
+        "programs against the numbers in the job file, not against your machine, your zero or your wood.",
     ),
     Caution(
         "Holding an upright board",
         "clamp the upright board over its whole width, clear of the cutter",
-        "An upright board is a lever: the cutter works at its free end. Clamp it over its whole width against the plate and the backing "
-        "piece, low enough that no clamp stands in the cutter's way, and with its lower part steadied. Try to move it by hand before you "
-        "start. A long board hangs down past the front of the bed: see that it touches nothing when the machine moves.",
+        "An upright board is a lever: the cutter works at its free end. Clamp it over its whole width against the plate and the "
+        "backing piece, low enough that no clamp stands in the cutter's way, and with its lower part steadied. Try to move it "
+        "by hand before you start. A long board hangs down past the front of the bed: see that it touches nothing when the "
+        "machine moves.",
         "upright",
     ),
     Caution(
         "Dovetail cutters enter from the side",
         "never plunge or lift a dovetail cutter in wood, after a stop draw it out level",
-        "A dovetail cutter is wider at its tip than above it. It enters and leaves sideways, at full depth, through air. It must never be "
-        "plunged into wood or lifted out of it. If a program stops in the cut: stop the spindle, wait until it stands, and draw the cutter "
-        "out level along the way it came, or free the board. Never start a program from the middle with such a cutter in the wood.",
+        "A dovetail cutter is wider at its tip than above it. It enters and leaves sideways, at full depth, through air. It "
+        "must never be plunged into wood or lifted out of it. If a program stops in the cut: stop the spindle, wait until it "
+        "stands, and draw the cutter out level along the way it came, or free the board. Never start a program from the middle "
+        "with such a cutter in the wood.",
         "dovetail",
     ),
     Caution(
         "Speed",
         "never above the highest speed marked on the cutter",
-        "Never run a cutter above the highest speed marked on its shank, whatever a program or table says. Where your spindle is set by "
-        "hand, set it before the program starts. The feeds and speeds of a job file are starting values: listen, look at the chips, and "
-        "slow down if it screams, burns or chatters.",
+        "Never run a cutter above the highest speed marked on its shank, whatever a program or table says. Where your spindle "
+        "is set by hand, set it before the program starts. The feeds and speeds of a job file are starting values: listen, look "
+        "at the chips, and slow down if it screams, burns or chatters.",
     ),
     Caution(
         "The cutter in its collet",
         "sharp cutters, gripped over most of the shank, checked after every change",
-        "Sharp, clean, undamaged cutters only. Let the collet grip at least three quarters of the shank and do not bottom it. Change cutters "
-        "with the machine switched off and unable to start. After each change set Z zero anew, unless your machine keeps a table of lengths.",
+        "Sharp, clean, undamaged cutters only. Let the collet grip at least three quarters of the shank and do not bottom it. "
+        "Change cutters with the machine switched off and unable to start. After each change set Z zero anew, unless your "
+        "machine keeps a table of lengths.",
     ),
     Caution(
         "Stopping",
         "stop button in reach, hands away, never leave a running machine",
-        "Be able to stop the machine from where you stand, without reaching past the cutter. Stay with it while it runs. It must not start "
-        "again by itself after a power cut. Wait until the spindle stands, which may take half a minute, before you put a hand near the cutter; "
-        "clear chips and loose pieces with the machine off, never with your fingers under a turning cutter. Keep guards in place, other people out.",
+        "Be able to stop the machine from where you stand, without reaching past the cutter. Stay with it while it runs. It "
+        "must not start again by itself after a power cut. Wait until the spindle stands, which may take half a minute, before "
+        "you put a hand near the cutter; clear chips and loose pieces with the machine off, never with your fingers under a "
+        "turning cutter. Keep guards in place, other people out.",
     ),
     Caution(
         "Eyes, ears, lungs",
         "wear eye and ear protection, extract the dust, no gloves or loose sleeves",
-        "Wear eye and ear protection. Extract the dust at the cutter and wear a mask fit for fine wood dust: the dust of hardwoods such as "
-        "oak and beech can cause cancer, others cause allergies, and limits differ from country to country. Do not sweep dry or blow dust about. "
-        "Fine dust burns: no flame near it. No gloves, loose sleeves, jewellery or long hair near a turning spindle.",
+        "Wear eye and ear protection. Extract the dust at the cutter and wear a mask fit for fine wood dust: the dust of "
+        "hardwoods such as oak and beech can cause cancer, others cause allergies, and limits differ from country to country. "
+        "Do not sweep dry or blow dust about. Fine dust burns: no flame near it. No gloves, loose sleeves, jewellery or long "
+        "hair near a turning spindle.",
     ),
     Caution(
         "Sound wood",
         "sound wood of the measured thickness, free of metal",
-        "Use straight, sound wood without loose knots, splits or metal, of just the thickness that the job file states; measure it again at the "
-        "machine. Offcuts and thin ends may break off and fly: stand aside of the line of the cut.",
+        "Use straight, sound wood without loose knots, splits or metal, of just the thickness that the job file states; measure "
+        "it again at the machine. Offcuts and thin ends may break off and fly: stand aside of the line of the cut.",
     ),
 )
 

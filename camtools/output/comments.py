@@ -21,9 +21,10 @@ _UNSAFE = re.compile(r"[^A-Za-z0-9 .,:'+/_-]+")
 _SPELLINGS = str.maketrans(
     {
         "ß": "ss", "ẞ": "SS", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L",
-        "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "ı": "i", "ħ": "h", "Ħ": "H",
-        "°": " deg ", "×": " x ", "÷": "/", "±": "+/-", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-",
-        "’": "'", "‘": "'", "“": "'", "”": "'", '"': "'", "⁄": "/", "…": "...", "&": "+",
+        "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "\N{LATIN SMALL LETTER DOTLESS I}": "i",
+        "°": " deg ", "×": " x ", "÷": "/", "±": "+/-", "–": "-", "—": "-", "−": "-", "\N{HYPHEN}": "-",
+        "\N{NON-BREAKING HYPHEN}": "-", "’": "'", "\N{LEFT SINGLE QUOTATION MARK}": "'", "“": "'", "”": "'", '"': "'",
+        "\N{FRACTION SLASH}": "/", "…": "...", "&": "+", ";": ",",
     }
 )  # fmt: skip
 
@@ -33,7 +34,8 @@ def plain(text: str, longest: int = 400) -> str:
 
     A run of characters that have no plain spelling becomes ``_``, unless it was only brackets, space or control characters.
     """
-    spelled = unicodedata.normalize("NFKD", text.translate(_SPELLINGS)).translate(_SPELLINGS)
+    apart = "".join(f" {sign}" if "<fraction>" in unicodedata.decomposition(sign) else sign for sign in text)  # 2½ is not 21/2
+    spelled = unicodedata.normalize("NFKD", apart.translate(_SPELLINGS)).translate(_SPELLINGS)
     letters = "".join(letter for letter in spelled if not unicodedata.combining(letter))
 
     def replaced(run: re.Match[str]) -> str:

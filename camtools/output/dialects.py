@@ -154,7 +154,9 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
             faults.append(Fault(f"{where}: arc_tolerance_mm", "out of range", f"{tolerance:g} mm", limit, remedy))
     if values.get("length_table") and values.get("one_file_per_cutter"):
         remedy = "set length_table = false, and set Z0 for each cutter before its file is run"
-        faults.append(Fault(f"{where}: length_table", "has no meaning with one_file_per_cutter: no cutter is changed", "true", "false", remedy))
+        faults.append(
+            Fault(f"{where}: length_table", "means nothing where no cutter is changed, with one_file_per_cutter", "true", "false", remedy)
+        )
     return faults
 
 

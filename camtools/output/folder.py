@@ -23,7 +23,8 @@ CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --
 Check = Callable[[Path], Mapping[str, bytes]]
 
 _PART = re.compile(r"[a-z0-9][a-z0-9_-]*(?:\.[a-z0-9_-]+)*")
-_DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{i}" for port in ("com", "lpt") for i in range(10))}  # names some systems keep for devices
+# Names that some systems keep for devices.
+_DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{i}" for port in ("com", "lpt") for i in range(10))}
 _LONGEST_NAME = 120
 _LARGEST_MANIFEST = 256 * 1024 * 1024
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini"}  # left behind by file managers
@@ -31,7 +32,14 @@ _REWRITTEN = {"check.json", "index.html", "index.pdf"}  # made anew from a packe
 _PROGRAMS = "programs/"
 _FULL = "free some space; nothing was changed"
 _LOCKED = "choose a folder you may write to"
-_REMEDIES = {"ENOSPC": _FULL, "EDQUOT": _FULL, "EACCES": _LOCKED, "EPERM": _LOCKED, "EROFS": _LOCKED, "ENAMETOOLONG": "choose a shorter name"}
+_REMEDIES = {
+    "ENOSPC": _FULL,
+    "EDQUOT": _FULL,
+    "EACCES": _LOCKED,
+    "EPERM": _LOCKED,
+    "EROFS": _LOCKED,
+    "ENAMETOOLONG": "choose a shorter name",
+}
 
 
 def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None = None) -> Path:
@@ -58,7 +66,7 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
         if os.path.lexists(target):
             _refuse_stranger(target, target)
         fresh = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
-        os.mkdir(fresh)
+        fresh.mkdir()
         try:
             _fill(fresh, files)
             added = dict(check(fresh)) if check else {}
@@ -80,7 +88,7 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
 
 def _target(folder: Path) -> Path:
     """Return the folder's true place; only its last part need not exist."""
-    whole = Path(os.path.abspath(folder))
+    whole = Path(os.path.abspath(folder))  # noqa: PTH100 - resolve() would follow a link in the last part
     if not whole.name:
         raise PacketFault(Fault(str(folder), "is no place for a packet", remedy="name a new folder"))
     try:
@@ -88,7 +96,9 @@ def _target(folder: Path) -> Path:
     except (OSError, RuntimeError):
         parent = whole.parent
     if not parent.is_dir():
-        raise PacketFault(Fault(str(folder), "the folder that it should stand in does not exist", str(whole.parent), remedy="make that folder first"))
+        raise PacketFault(
+            Fault(str(folder), "the folder that it should stand in does not exist", str(whole.parent), remedy="make that folder first")
+        )
     return parent / whole.name
 
 
@@ -139,15 +149,15 @@ def _sync_folders(folder: Path) -> None:
 def _publish(fresh: Path, target: Path) -> None:
     """Give the new packet its name. Whatever stood there is kept aside until that is done, and put back if it fails."""
     if not os.path.lexists(target):
-        os.rename(fresh, target)
+        fresh.rename(target)
         return
     aside = target.with_name(f".{target.name}.old-{secrets.token_hex(4)}")
-    os.rename(target, aside)
+    target.rename(aside)
     try:
         _refuse_stranger(aside, target)  # once more, now that nobody who goes by its name can change it
-        os.rename(fresh, target)
+        fresh.rename(target)
     except BaseException:
-        os.rename(aside, target)
+        aside.rename(target)
         raise
     shutil.rmtree(aside, ignore_errors=True)
 

@@ -122,9 +122,7 @@ def _tool(cutter: Cutter) -> ToolEntry:
 
 
 def _drawer(drawer: Drawer) -> DrawerEntry:
-    parts = PartsEntry(
-        front=drawer.front.id, back=drawer.back.id, left=drawer.left.id, right=drawer.right.id, bottom=drawer.bottom.id
-    )
+    parts = PartsEntry(front=drawer.front.id, back=drawer.back.id, left=drawer.left.id, right=drawer.right.id, bottom=drawer.bottom.id)
     return DrawerEntry(id=drawer.id, count=drawer.count, outside=_triple(drawer.outside_mm), parts=parts)
 
 
@@ -150,7 +148,7 @@ def _program(file: ProgramFile, board: str, order: int) -> ProgramEntry:
         work_offset=setup.work_offset,
         to_machine=_matrix(setup.to_machine),
         tools=list(dict.fromkeys(cut.cutter.number for cut in file.cuts)),
-        kind="cut",
+        kind=file.program.kind,
         seconds=round(file.seconds, 1) + 0.0,
         order=order,
     )

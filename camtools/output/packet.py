@@ -14,6 +14,7 @@ from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.rs274 import ProgramFile, program_files
+from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 
@@ -28,8 +29,8 @@ class Work:
 
     job: Job
     drawers: tuple[Drawer, ...]
-    programs: tuple[Program, ...]
-    program_files: tuple[ProgramFile, ...]  # in the order of work
+    programs: tuple[Program, ...]  # those that cut
+    program_files: tuple[ProgramFile, ...]  # in the order of work, dry runs last
 
 
 def work_of(job: Job, dialect: Dialect) -> Work:
@@ -46,7 +47,7 @@ def work_of(job: Job, dialect: Dialect) -> Work:
     programs = programs_of(job, drawers)
     files: list[ProgramFile] = []
     refused: list[CamtoolsError] = []
-    for program in programs:
+    for program in (*programs, *dry_programs_of(programs, job.machine)):
         try:
             files += program_files(program, dialect, job)
         except PacketFault as fault:

@@ -13,7 +13,7 @@ from typing import Literal
 
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import Dialect
-from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
+from camtools.toolpath.moves import Arc, Line, Move, Pause, Point, Rapid
 
 __all__ = ["Grid", "Step", "steps_of"]
 
@@ -69,10 +69,11 @@ class Grid:
 class Step:
     """A move as it will be written: G code, rounded end, and of an arc the centre from the rounded start."""
 
-    code: Literal[0, 1, 2, 3]
+    code: Literal[0, 1, 2, 3, 4]
     end: Place
-    offset: tuple[int, int] | None  # I, J
-    feed_mm_min: float  # 0 for a rapid
+    offset: tuple[int, int] | None = None  # I, J
+    feed_mm_min: float = 0.0
+    pause_s: float = 0.0
 
 
 def steps_of(moves: Sequence[Move], start: Point, dialect: Dialect) -> Iterator[Step]:
@@ -87,7 +88,7 @@ def steps_of(moves: Sequence[Move], start: Point, dialect: Dialect) -> Iterator[
     at, here = start, grid.place(start)
     for move in moves:
         for step in _written(move, at, here, dialect, grid):
-            if step.end != here:
+            if step.end != here or step.pause_s:
                 yield step
                 here = step.end
         at = move.end
@@ -96,7 +97,9 @@ def steps_of(moves: Sequence[Move], start: Point, dialect: Dialect) -> Iterator[
 def _written(move: Move, at: Point, here: Place, dialect: Dialect, grid: Grid) -> Iterator[Step]:
     match move:
         case Rapid(end):
-            yield Step(0, grid.place(end), None, 0.0)
+            yield Step(0, grid.place(end))
+        case Pause(_, seconds):
+            yield Step(4, here, pause_s=seconds)
         case Line(end, feed):
             yield Step(1, grid.place(end), None, feed)
         case Arc():

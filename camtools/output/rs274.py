@@ -62,7 +62,7 @@ def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[Program
     """Return a program's files in order of work. Raises as `program_text`."""
     try:
         _refuse_doubtful(program, job)
-        if not dialect.one_file_per_cutter:
+        if not dialect.one_file_per_cutter or program.kind != "cut":
             return (_file(program.stem, program, program.cuts, dialect, job, ""),)
         runs = [tuple(run) for _, run in itertools.groupby(program.cuts, lambda cut: cut.cutter)]
         return tuple(
@@ -79,9 +79,13 @@ def _in_program(fault: Fault, program: Program) -> Fault:
 
 def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> ProgramFile:
     lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect)]
+    if program.kind != "cut":
+        lines.append("M5 (spindle off)")
     cutter: Cutter | None = None
     for i, cut in enumerate(cuts, 1):
-        lines += _cut(cut, cutter, i, len(cuts), dialect, job)
+        lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cut.cutter.number}, {cut.purpose}")
+        lines += _readiness(cut, cutter, dialect, job) if program.kind == "cut" else [_rise(cut, dialect)]
+        lines += _motion(cut, dialect)
         cutter = cut.cutter
     lines += ["M5 (spindle off)", "M30 (end)"]
     if dialect.line_numbers:
@@ -91,7 +95,8 @@ def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, 
     if len(longest) > LINE_LENGTH:
         raise PacketFault(Fault(stem, "a line is too long", f"{len(longest)} characters", f"{LINE_LENGTH}", f"shorten: {longest}"))
     seconds = program.seconds if cuts == program.cuts else program_seconds(cuts, job.machine)
-    return ProgramFile(f"{FOLDER}/{stem}.{dialect.ending}", "\n".join(lines) + "\n", program, cuts, seconds)
+    folder = FOLDER if program.kind == "cut" else f"{FOLDER}/dry"
+    return ProgramFile(f"{folder}/{stem}.{dialect.ending}", "\n".join(lines) + "\n", program, cuts, seconds)
 
 
 def _refuse_doubtful(program: Program, job: Job) -> None:
@@ -122,8 +127,9 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
 def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> list[str]:
     setup = program.setup
     length, width, thickness = setup.piece.size_mm
-    face = f"{setup.facing} face {'towards the operator' if setup.hold == 'upright' else 'up'}"
-    work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if setup.hold == 'upright' else 'worked'}"
+    upright = setup.hold == "upright"
+    face = f"{setup.facing} face {'towards the operator' if upright else 'up'}"
+    work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if upright else 'worked'}"
     boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
     lines = [
         *comment("program", f"{program.title}{f', part {part}' if part else ''}"),
@@ -137,8 +143,11 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
         lines += comment("place", sentence)
     for cutter in dict.fromkeys(cut.cutter for cut in cuts):
         lines += comment(f"cutter {cutter.number}", _shape(cutter))
-    if dialect.one_file_per_cutter:
-        lines += comment("before the start", f"cutter {cuts[0].cutter.number} in the spindle and Z0 set with it; this file changes no cutter")
+    if program.kind != "cut":
+        lines += comment("spindle", "off throughout, no cutter changed; Z0 as for the cut, with the cutter that is fitted")
+    elif dialect.one_file_per_cutter:
+        fitted = f"cutter {cuts[0].cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
+        lines += comment("before the start", fitted)
     elif len({cut.cutter for cut in cuts}) > 1 and not dialect.length_table:
         lines += comment("after a change", "set Z0 with the new cutter, unless the machine minds its length")
     if not dialect.arcs:
@@ -172,36 +181,42 @@ def _start(program: Program, dialect: Dialect) -> list[str]:
     return [*lines, "G61 (path: exact)"] if dialect.exact_path else lines
 
 
-def _cut(cut: Cut, before: Cutter | None, place: int, count: int, dialect: Dialect, job: Job) -> Iterator[str]:
+def _rise(cut: Cut, dialect: Dialect) -> str:
+    """Write a cut's first move: straight up, for it starts from a place that is not known."""
     grid = Grid(dialect.units, dialect.decimals)
-    cutter, first = cut.cutter, cut.moves[0].end
-    yield from comment(f"cut {place} of {count}", f"cutter {cutter.number}, {cut.purpose}")
-    rise = f"G0 Z{grid.text(grid.steps(first[2]))} (rise to clearance)"
+    return f"G0 Z{grid.text(grid.steps(cut.moves[0].end[2]))} (rise to clearance)"
+
+
+def _readiness(cut: Cut, before: Cutter | None, dialect: Dialect, job: Job) -> Iterator[str]:
+    """Bring the right cutter to clearance, turning. The spindle stands while it is changed, and starts clear of the wood."""
+    grid, cutter = Grid(dialect.units, dialect.decimals), cut.cutter
     if cutter == before:
-        yield rise
-    else:
-        if before is not None:
-            height = max(job.machine.change_height_mm, first[2])
-            yield f"G0 Z{grid.text(grid.steps(height))} (rise to change the cutter)"
-        yield "M5 (spindle off)"
-        if not dialect.one_file_per_cutter:
-            yield f"T{cutter.number} M6"
-            if dialect.length_table:
-                yield f"G43 H{cutter.number} (length of cutter {cutter.number})"
-        yield rise
-        yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
-        if dialect.spindle_dwell and job.machine.spin_up_s > 0:
-            yield f"G4 P{math.ceil(job.machine.spin_up_s * 10 - 1e-6) / 10:.1f} (seconds to full speed)"
-    yield from _motion(cut, grid, dialect)
+        yield _rise(cut, dialect)
+        return
+    if before is not None:
+        height = max(job.machine.change_height_mm, cut.moves[0].end[2])
+        yield f"G0 Z{grid.text(grid.steps(height))} (rise to change the cutter)"
+    yield "M5 (spindle off)"
+    if not dialect.one_file_per_cutter:
+        yield f"T{cutter.number} M6"
+        if dialect.length_table:
+            yield f"G43 H{cutter.number} (length of cutter {cutter.number})"
+    yield _rise(cut, dialect)
+    yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
+    if dialect.spindle_dwell and job.machine.spin_up_s > 0:
+        yield f"G4 P{_seconds(job.machine.spin_up_s)} (seconds to full speed)"
 
 
-def _motion(cut: Cut, grid: Grid, dialect: Dialect) -> Iterator[str]:
+def _motion(cut: Cut, dialect: Dialect) -> Iterator[str]:
     """Write a cut's moves after the rise. The first traverse says X and Y in any case: until then they are unknown."""
-    over = cut.moves[1].end
+    grid, over = Grid(dialect.units, dialect.decimals), cut.moves[1].end
     at = grid.place(over)
     yield f"G0 X{grid.text(at[0])} Y{grid.text(at[1])}"
     feed = ""
     for step in steps_of(cut.moves[2:], over, dialect):
+        if step.code == 4:
+            yield f"G4 P{_seconds(step.pause_s)}"
+            continue
         word = _feed(step, grid) if step.code else ""
         yield _line(step, at, grid) + (f" F{word}" if word and word != feed else "")
         feed, at = word, step.end
@@ -215,10 +230,17 @@ def _line(step: Step, at: Sequence[int], grid: Grid) -> str:
     return f"G{step.code} {' '.join(words)}"
 
 
+def _seconds(seconds: float) -> str:
+    """Return a time for G4, rounded up to a tenth."""
+    return f"{math.ceil(seconds * 10 - 1e-6) / 10:.1f}"
+
+
 def _feed(step: Step, grid: Grid) -> str:
     """Return a feed, rounded down so that no limit is passed: to 0.1 mm or 0.001 in a minute."""
     unit, decimals = (1.0, 1) if grid.units == "mm" else (25.4, 3)
     tenths = math.floor(step.feed_mm_min / unit * 10**decimals + 1e-6) if math.isfinite(step.feed_mm_min) else 0
     if tenths <= 0:
-        raise PacketFault(Fault("a feed", "must be above 0", f"{step.feed_mm_min:g} mm/min", "0.1 mm/min", "check the cutter's feed and plunge"))
+        raise PacketFault(
+            Fault("a feed", "must be above 0", f"{step.feed_mm_min:g} mm/min", "0.1 mm/min", "check the cutter's feed and plunge")
+        )
     return Grid(grid.units, decimals).text(tenths)

@@ -13,8 +13,9 @@ __all__ = ["Broken", "Reading", "Seen", "read"]
 
 # NISTIR 6556 table 4, page 20: modal groups. Only codes that a program of ours may have.
 GROUPS = {
-    "G": {0: "nonmodal", 4: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
-    | dict.fromkeys([20, 21], "units") | {40: "radius"} | dict.fromkeys([43, 49], "length") | dict.fromkeys([54, 55], "work") | {61: "path"},
+    "G": {4: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
+    | dict.fromkeys([20, 21], "units") | {40: "radius"} | dict.fromkeys([43, 49], "length") | dict.fromkeys([54, 55], "work")
+    | {61: "path"},
     "M": dict.fromkeys([0, 1, 2, 30, 60], "stopping") | {6: "change"} | dict.fromkeys([3, 4, 5], "spindle")
     | dict.fromkeys([7, 8, 9], "coolant") | dict.fromkeys([48, 49], "overrides"),
 }  # fmt: skip
@@ -167,7 +168,15 @@ def read(text: str) -> Reading:
 
 
 def out_motion(
-    out: Reading, words: dict[str, list[float]], code: int, at: list[float | None], unit: float, feed: float, turning: float, tool: int, number: int
+    out: Reading,
+    words: dict[str, list[float]],
+    code: int,
+    at: list[float | None],
+    unit: float,
+    feed: float,
+    turning: float,
+    tool: int,
+    number: int,
 ) -> None:
     end = [words[letter][0] * unit if letter in words else at[i] for i, letter in enumerate("XYZ")]
     if None in at:
@@ -180,7 +189,7 @@ def out_motion(
     start = (at[0], at[1], at[2])
     centre, sweep = None, 0.0
     if code in (2, 3):
-        ask({"X", "Y"} & words.keys() != set() and {"I", "J"} & words.keys() != set(), "an arc without end or centre (section 3.5.3.2)", number)
+        ask(bool({"X", "Y"} & words.keys() and {"I", "J"} & words.keys()), "an arc without end or centre (section 3.5.3.2)", number)
         centre = (start[0] + words.get("I", [0.0])[0] * unit, start[1] + words.get("J", [0.0])[0] * unit)  # type: ignore[operator]
         first, last = math.dist(start[:2], centre), math.dist(end[:2], centre)  # type: ignore[type-var,arg-type]
         limit = 0.002 if unit == 1.0 else 0.0002 * 25.4  # section 3.5.3.2, page 25

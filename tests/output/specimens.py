@@ -47,15 +47,22 @@ def _drawer(name: str, width: float, depth: float, count: int, rough: Cutter | N
     corners = ((3.0, 0.0), (panel[0] - 3.0, 0.0), (panel[0], 3.0), (panel[0], panel[1]), (0.0, panel[1]), (0.0, 3.0))
     bottom_at: Affine = ((1, 0, 0, 7.0), (0, 1, 0, 15.0), (0, 0, 1, 9.0))
     bottom = Board(f"{identity}-bottom", Piece("bottom", panel, outline=corners), bottom_at, count)
-    return Drawer(identity, name, count, (width, depth, height), (width + 1.6, height + 1.5, depth + 7), front, back, left, right, bottom, ())
+    return Drawer(
+        identity, name, count, (width, depth, height), (width + 1.6, height + 1.5, depth + 7), front, back, left, right, bottom, ()
+    )
 
 
-def job_of(*names: str, title: str = "Specimen chest", rough: bool = True, widths: tuple[float, ...] = ()) -> tuple[Job, tuple[Drawer, ...]]:
+def job_of(
+    *names: str, title: str = "Specimen chest", rough: bool = True, widths: tuple[float, ...] = ()
+) -> tuple[Job, tuple[Drawer, ...]]:
     """Return a job with a drawer of each name, and the drawers worked out."""
     wide = widths or (300.0,) * len(names)
-    wishes = tuple(DrawerWish(name, i, (301.6, 101.5, 257.0), None, STOCK, replace(JOINT, rough=rough), GROOVE, FIT) for i, name in enumerate(names, 1))
+    wishes = tuple(
+        DrawerWish(name, i, (301.6, 101.5, 257.0), None, STOCK, replace(JOINT, rough=rough), GROOVE, FIT) for i, name in enumerate(names, 1)
+    )
     drawers = tuple(
-        _drawer(name, width, 250.0, i, STRAIGHT if rough else None, f"d{i}") for i, (name, width) in enumerate(zip(names, wide, strict=True), 1)
+        _drawer(name, width, 250.0, i, STRAIGHT if rough else None, f"d{i}")
+        for i, (name, width) in enumerate(zip(names, wide, strict=True), 1)
     )
     return Job(title, MACHINE, (BLADE, STRAIGHT), wishes), drawers
 

@@ -1,0 +1,304 @@
+"""Programs as text: what the moves say is what a controller does, in every dialect."""
+
+import math
+import re
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from camtools.faults import PacketFault
+from camtools.output.cautions import short_cautions
+from camtools.output.comments import comment
+from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
+from camtools.output.rs274 import program_files, program_text
+from camtools.toolpath.dry import dry_programs_of
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
+from tests.output.reading import Seen, read
+from tests.output.specimens import BLADE, JOB, MACHINE, PROGRAMS, STRAIGHT, program_of
+from tests.output.test_comments import HOSTILE
+
+MM = dialect_of("mm")
+NAMES = shipped_dialects()
+DRY = dry_programs_of(PROGRAMS, MACHINE)
+CLEAR = MACHINE.clearance_mm
+coordinates = st.floats(-300, 300, allow_nan=False)
+
+
+def one(program: Program, dialect: Dialect = MM) -> str:
+    (text,) = program_text(program, dialect, JOB).values()
+    return text
+
+
+def code_of(text: str) -> list[str]:
+    """Return the lines without comments."""
+    bare = (re.sub(r"\([^)]*\)", "", line).strip() for line in text.splitlines())
+    return [line for line in bare if line]
+
+
+@st.composite
+def journeys(draw: st.DrawFn) -> list[Move]:
+    """Any moves from X0 Y0 at clearance. Each feed move has a feed of its own, by which it is known again in the text."""
+    at: Point = (0.0, 0.0, CLEAR)
+    made: list[Move] = []
+    for i in range(draw(st.integers(1, 12))):
+        feed = 100.0 + 50 * i + draw(st.floats(0, 40))
+        kind = draw(st.sampled_from(["rapid", "line", "arc", "pause"]))
+        end = (draw(coordinates), draw(coordinates), draw(st.floats(-30, 10)))
+        if kind == "arc":
+            radius, first, sweep = draw(st.floats(0.01, 60)), draw(st.floats(0, 6.28)), draw(st.floats(0.01, 2 * math.pi))
+            clockwise = draw(st.booleans())
+            centre = (at[0] - radius * math.cos(first), at[1] - radius * math.sin(first))
+            last = first - sweep if clockwise else first + sweep
+            end = (centre[0] + radius * math.cos(last), centre[1] + radius * math.sin(last), draw(st.sampled_from([at[2], end[2]])))
+            made.append(Arc(end, centre, clockwise, feed))
+        elif kind == "pause":
+            end = at
+            made.append(Pause(end, draw(st.floats(0.1, 9))))
+        else:
+            made.append(Rapid(end) if kind == "rapid" else Line(end, feed))
+        at = end
+    return made
+
+
+def length_of(motion: Seen) -> float:
+    if motion.centre is None:
+        return math.dist(motion.start, motion.end)
+    return math.hypot(motion.sweep * math.dist(motion.start[:2], motion.centre), motion.end[2] - motion.start[2])
+
+
+def turned(start: Point, arc: Arc) -> float:
+    (cx, cy), (ex, ey, _) = arc.centre, arc.end
+    turn = math.atan2(ey - cy, ex - cx) - math.atan2(start[1] - cy, start[0] - cx)
+    return (-turn if arc.clockwise else turn) % (2 * math.pi)
+
+
+@given(journeys(), st.sampled_from(NAMES))
+def test_any_moves_are_read_back_as_they_were_meant(made: list[Move], name: str) -> None:
+    dialect = dialect_of(name)
+    near = 0.00011 if dialect.units == "mm" else 0.00026
+    reading = read(one(program_of(*made), dialect))
+    here: Point = (0.0, 0.0, CLEAR)
+    for move in made:
+        if isinstance(move, Line | Arc):
+            # A feed is rounded down, by less than the gap between two of ours.
+            mine = [motion for motion in reading.motions if motion.code and -0.2 < motion.feed_mm_min - move.feed_mm_min < 1e-6]
+            if mine:
+                assert math.dist(mine[0].start, here) < 2 * near
+                assert math.dist(mine[-1].end, move.end) < 2 * near
+            else:
+                assert math.dist(here, move.end) < 2 * near, "only what vanishes in rounding is left out"
+            if isinstance(move, Arc):
+                radius = math.dist(move.end[:2], move.centre)
+                meant = math.hypot(radius * turned(here, move), move.end[2] - here[2])
+                assert sum(map(length_of, mine)) == pytest.approx(meant, rel=0.01, abs=0.02)
+        here = move.end
+    goals = iter([motion.end for motion in reading.motions if motion.code == 0])
+    here = (0.0, 0.0, CLEAR)
+    for move in made:
+        if isinstance(move, Rapid) and math.dist(move.end, here) > near:
+            assert any(math.dist(goal, move.end) < 2 * near for goal in goals), "a traverse is missing, or out of order"
+        here = move.end
+    pauses = [math.ceil(move.seconds * 10 - 1e-6) / 10 for move in made if isinstance(move, Pause)]
+    assert reading.dwells[len(reading.dwells) - len(pauses) :] == pytest.approx(pauses)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("program", [*PROGRAMS, *DRY], ids=lambda program: program.stem)
+def test_every_program_of_a_drawer_keeps_the_rules_in_every_dialect(program: Program, name: str) -> None:
+    dialect = dialect_of(name)
+    for file in program_files(program, dialect, JOB):
+        assert file.name == f"programs/{'' if program.kind == 'cut' else 'dry/'}{file.name.rsplit('/')[-1]}"
+        reading = read(file.text)
+        speeds = {motion.speed_rpm for motion in reading.motions if motion.code}
+        assert speeds == ({18000.0} if program.kind == "cut" else {0.0})
+        if program.kind != "cut" or dialect.one_file_per_cutter:
+            assert reading.tools == [], "no cutter is changed"
+        else:
+            assert reading.tools == [cut.cutter.number for cut in file.cuts]
+
+
+def test_all_dialects_move_alike() -> None:
+    """The same ends of moves in the same order, but for the arcs that are broken up."""
+    for program in PROGRAMS:
+        tracks = []
+        for dialect in (MM, dialect_of("inch"), dialect_of("cutter-files"), dialect_of("numbered"), dialect_of("length-table")):
+            texts = [read(file.text) for file in program_files(program, dialect, JOB)]
+            tracks.append([motion.end for reading in texts for motion in reading.motions if motion.code])
+        for track in tracks[1:]:
+            assert len(track) == len(tracks[0])
+            assert all(math.dist(a, b) < 0.0004 for a, b in zip(track, tracks[0], strict=True))
+
+
+def test_the_same_program_is_the_same_text() -> None:
+    for program in PROGRAMS:
+        assert program_text(program, MM, JOB) == program_text(replace(program), dialect_of("mm"), JOB)
+
+
+@pytest.mark.parametrize("program", [*PROGRAMS, *DRY], ids=lambda program: program.stem)
+def test_the_head_names_board_end_face_edge_stop_cutters_and_cautions(program: Program) -> None:
+    text = one(program)
+    setup = program.setup
+    head = text[: text.index("\nG21")]
+    assert f"(board: {setup.piece.role}, " in head
+    assert setup.end in head
+    assert f"{setup.facing} face" in head
+    assert "reference edge" in head
+    assert f"(stop: {setup.stop} stop, work offset {setup.work_offset})" in head
+    for board in program.boards:
+        assert board in head
+    for cut in program.cuts:
+        assert f"(cutter {cut.cutter.number}: {cut.cutter.kind}, {cut.cutter.diameter_mm:g} mm" in head
+    for caution in short_cautions(program):
+        assert comment("caution", caution)[0] in head
+    assert text.isascii()
+
+
+def test_a_purpose_stands_before_each_cut() -> None:
+    text = one(PROGRAMS[2])
+    assert len(PROGRAMS[2].cuts) == 2
+    for i, cut in enumerate(PROGRAMS[2].cuts, 1):
+        assert "\n".join(comment(f"cut {i} of 2", f"cutter {cut.cutter.number}, {cut.purpose}")) in text
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize("dialect", NAMES)
+def test_a_hostile_title_changes_no_word_of_a_program(name: str, dialect: str) -> None:
+    plain = read(one(PROGRAMS[0], dialect_of(dialect)))
+    text = one(replace(PROGRAMS[0], title=name, boards=(name,)), dialect_of(dialect))
+    titled = program_text(PROGRAMS[0], dialect_of(dialect), replace(JOB, title=name))
+    for other in (text, *titled.values()):
+        reading = read(other)
+        assert code_words(reading.lines) == code_words(plain.lines)
+        assert all(re.match(r"[a-z0-9 ]+: |\.\.\. ", remark) or ":" not in remark for remark in reading.comments)
+
+
+def code_words(lines: list[dict[str, list[float]]]) -> list[dict[str, list[float]]]:
+    bare = ({letter: values for letter, values in words.items() if letter != "N"} for words in lines)
+    return [words for words in bare if words]
+
+
+def test_a_line_number_is_the_place_of_its_line() -> None:
+    for i, line in enumerate(one(PROGRAMS[0], dialect_of("numbered")).splitlines(), 1):
+        assert line.startswith(f"N{i} ")
+
+
+def test_line_numbers_begin_anew_before_they_have_six_digits() -> None:
+    """NISTIR 6556 section 3.3.1: at most five digits, and they may repeat."""
+    zigzag = [Line((float(i % 2), 0.0, 0.0), 1000.0) for i in range(100_100)]
+    lines = one(program_of(*zigzag), dialect_of("numbered")).splitlines()
+    assert lines[99_998].startswith("N99999 ")
+    assert lines[99_999].startswith("N1 ")
+
+
+def test_a_cutter_is_changed_high_up_with_the_spindle_stopped() -> None:
+    lines = code_of(one(PROGRAMS[2]))
+    change = lines.index("T1 M6")
+    assert lines[change - 2 : change + 4] == ["G0 Z60.0", "M5", "T1 M6", "G0 Z10.0", "S18000 M3", "G4 P3.0"]
+
+
+def test_the_first_motion_is_straight_up_to_clearance_and_the_second_names_both_axes() -> None:
+    for program in (*PROGRAMS, *DRY):
+        motions = [line for line in code_of(one(program)) if re.match(r"G0?[0-3] ", line)]
+        assert re.fullmatch(r"G0 Z[0-9.]+", motions[0])
+        assert re.fullmatch(r"G0 X-?[0-9.]+ Y-?[0-9.]+", motions[1])
+
+
+def test_every_program_ends_high_with_the_spindle_off() -> None:
+    for program in (*PROGRAMS, *DRY):
+        text = one(program)
+        assert code_of(text)[-2:] == ["M5", "M30"]
+        assert read(text).motions[-1].end[2] >= CLEAR
+
+
+def test_each_group_of_cuts_by_one_cutter_is_a_file_where_no_cutter_can_be_changed() -> None:
+    program = PROGRAMS[2]
+    files = program_files(program, dialect_of("cutter-files"), JOB)
+    assert [file.name for file in files] == [f"programs/{program.stem}-1-cutter-2.ngc", f"programs/{program.stem}-2-cutter-1.ngc"]
+    assert tuple(cut for file in files for cut in file.cuts) == program.cuts
+    again = replace(program, cuts=(*program.cuts, program.cuts[0]))
+    assert len({file.name for file in program_files(again, dialect_of("cutter-files"), JOB)}) == 3
+    for file, cut in zip(files, program.cuts, strict=True):
+        assert f"(before the start: cutter {cut.cutter.number} in the spindle" in file.text
+        assert "M6" not in file.text
+
+
+def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
+    cut = PROGRAMS[0].cuts[0]
+    text = one(replace(PROGRAMS[0], cuts=(cut, cut)))
+    assert text.count(" M6") == 1
+    assert text.count(" M3") == 1
+
+
+def test_capabilities_of_a_dialect_show_in_the_text() -> None:
+    program = PROGRAMS[2]
+    assert "G43 H1" in one(program, dialect_of("length-table"))
+    assert "G61" in one(program)
+    assert "G61" not in one(program, replace(MM, exact_path=False))
+    assert "G4 P3.0" in one(program)
+    assert "G4 P" not in one(program, replace(MM, spindle_dwell=False))
+    assert {motion.code for motion in read(one(program, dialect_of("short-lines"))).motions} == {0, 1}
+    assert "(arcs: short lines, within 0.002 mm)" in one(program, dialect_of("short-lines"))
+    assert {motion.code for motion in read(one(PROGRAMS[2])).motions} >= {0, 1}
+    (name,) = program_text(program, replace(MM, ending="tap"), JOB)
+    assert name.endswith(".tap")
+
+
+def test_some_program_has_real_arcs() -> None:
+    assert any(motion.code == 3 for program in PROGRAMS for motion in read(one(program)).motions)
+
+
+def test_the_feed_is_said_after_each_rapid_and_where_it_changes() -> None:
+    moves = [Line((1, 0, 10), 500), Line((2, 0, 10), 500), Line((3, 0, 10), 600), Rapid((4, 0, 10)), Line((5, 0, 10), 600)]
+    lines = [line for line in code_of(one(program_of(*moves))) if line.startswith("G1 ")]
+    assert lines == ["G1 X1.0 F500.0", "G1 X2.0", "G1 X3.0 F600.0", "G1 X5.0 F600.0"]
+
+
+def test_a_feed_in_inches_is_rounded_down_so_that_no_limit_is_passed() -> None:
+    (feed,) = re.findall(r"F([0-9.]+)", one(program_of(Line((1, 0, 0), 1000.0)), dialect_of("inch")))
+    assert feed == "39.37"
+    assert float(feed) * 25.4 <= 1000
+
+
+def test_seconds_of_a_split_program_are_those_of_its_parts() -> None:
+    program = PROGRAMS[2]
+    parts = program_files(program, dialect_of("cutter-files"), JOB)
+    assert sum(part.seconds for part in parts) == pytest.approx(program.seconds - MACHINE.tool_change_s)
+
+
+def cut_of(*moves: Move) -> Cut:
+    return Cut(STRAIGHT, "trial", moves)
+
+
+UP = Rapid((0, 0, CLEAR))
+DOWN = Line((0, 0, -1), 100)
+
+
+@pytest.mark.parametrize(
+    ("program", "told"),
+    [
+        (replace(PROGRAMS[0], stem="../x"), "no plain file name"),
+        (replace(PROGRAMS[0], stem="X"), "no plain file name"),
+        (replace(PROGRAMS[0], stem="a" * 81), "no plain file name"),
+        (replace(PROGRAMS[0], cuts=()), "there are none"),
+        (replace(PROGRAMS[0], cuts=(cut_of(DOWN, UP, UP),)), "does not begin with a rise"),
+        (replace(PROGRAMS[0], cuts=(cut_of(UP, DOWN, UP),)), "does not begin with a rise"),
+        (replace(PROGRAMS[0], cuts=(cut_of(UP, UP, DOWN),)), "clearance height"),
+        (replace(PROGRAMS[0], cuts=(cut_of(Rapid((0, 0, 9)), Rapid((0, 0, 9)), UP),)), "clearance height"),
+        (replace(PROGRAMS[0], cuts=(cut_of(UP, Rapid((0, 0, 20)), UP),)), "clearance height"),
+        (program_of(DOWN, cutter=replace(STRAIGHT, number=0)), "must be 1 or more"),
+        (program_of(DOWN, cutter=replace(STRAIGHT, speed_rpm=25000, max_speed_rpm=30000)), "spindle speed is out of range"),
+        (program_of(DOWN, cutter=replace(BLADE, speed_rpm=20000, max_speed_rpm=18000)), "spindle speed is out of range"),
+        (program_of(DOWN, cutter=replace(STRAIGHT, speed_rpm=0)), "spindle speed is out of range"),
+        (program_of(Line((1, 0, 0), 0.0)), "must be above 0"),
+        (program_of(Line((1, 0, 0), -5.0)), "must be above 0"),
+        (program_of(Line((1, 0, 0), math.nan)), "must be above 0"),
+        (program_of(Line((math.nan, 0, 0), 100)), "no place on a machine"),
+        (program_of(Arc((1, 1, 0), (0, 0), True, 100.0)), "do not lie on one circle"),
+    ],
+)
+def test_a_doubtful_program_is_refused_with_its_name(program: Program, told: str) -> None:
+    with pytest.raises(PacketFault, match=told) as caught:
+        program_text(program, MM, JOB)
+    assert all(fault.where.startswith("program ") for fault in caught.value.faults)
