@@ -1,0 +1,106 @@
+"""Lengths, feeds and slopes as a maker writes them: a number, or a string with its unit."""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+
+__all__ = ["ANGLE_PATTERN", "FEED_PATTERN", "LENGTH_PATTERN", "parse_angle", "parse_feed", "parse_length"]
+
+_DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
+_UNIT = r"(?:mm|cm|m|inches|inch|in|\"|\u2033)"
+_FRACTION = r"(?:[0-9]+(?: +| ?- ?))?[0-9]+ ?/ ?[0-9]+"
+
+# The patterns are in the dialect that Python and JSON Schema share. A fraction needs its unit: a bare "3/4" would be 0.75 mm.
+LENGTH_PATTERN = rf"^ *(?:{_DECIMAL} *{_UNIT}?|{_FRACTION} *{_UNIT}) *$"
+FEED_PATTERN = rf"^ *{_DECIMAL} *(?:(?:mm|cm|m|inches|inch|in)/min|mm/s)? *$"
+ANGLE_PATTERN = rf"^ *(?:{_DECIMAL} *(?:deg|degrees|\u00b0)?|1 ?: ?{_DECIMAL}) *$"
+
+_PLAIN = re.compile(rf" *(-?{_DECIMAL}) *({_UNIT}?) *")
+_MIXED = re.compile(rf" *(?:([0-9]+)(?: +| ?- ?))?([0-9]+) ?/ ?([0-9]+) *({_UNIT}?) *")
+_FEED = re.compile(rf" *(-?{_DECIMAL}) *((?:mm|cm|m|inches|inch|in)/min|mm/s)? *")
+_ANGLE = re.compile(rf" *(-?{_DECIMAL}) *(?:deg|degrees|\u00b0)? *")
+_RATIO = re.compile(rf" *1 ?: ?({_DECIMAL}) *")
+_COMMA = re.compile(r"[0-9],[0-9]")
+_LONGEST = 40  # characters; far beyond any length that means something
+
+_INCH = Fraction(254, 10)
+_MM = {"": Fraction(1), "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
+_PER_MINUTE = {"": Fraction(1), "mm/min": Fraction(1), "cm/min": Fraction(10), "m/min": Fraction(1000), "mm/s": Fraction(60)}
+
+
+def parse_length(value: object) -> float:
+    """Return a length in mm.
+
+    Parameters
+    ----------
+    value
+        A number is mm. A string may carry a unit: ``"19 mm"``, ``"1.9 cm"``, ``"3/4 in"``, ``"1 1/2 in"``, ``'23/32"'``.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what to write instead.
+    """
+    if not isinstance(value, str):
+        return _number(value, 'a number of mm, or a string with its unit, such as "19 mm" or "3/4 in"')
+    text = _short(value)
+    if found := _PLAIN.fullmatch(text):
+        return float(Fraction(found[1]) * _MM.get(found[2], _INCH))
+    if found := _MIXED.fullmatch(text):
+        whole, above, below, unit = found.groups()
+        if not unit:
+            raise ValueError(f'a fraction needs its unit: write "{text.strip()} in"')
+        if int(below) == 0:
+            raise ValueError("a fraction can not be divided by nought")
+        return float((int(whole or 0) + Fraction(int(above), int(below))) * _MM.get(unit, _INCH))
+    raise ValueError(_hint(text) or 'write a number of mm, or a string with its unit, such as "19 mm", "1.9 cm", "3/4 in" or "1 1/2 in"')
+
+
+def parse_feed(value: object) -> float:
+    """Return a feed in mm/min, from a number or a string such as ``"60 in/min"``. Raises ValueError."""
+    wanted = 'a number of mm/min, or a string with its unit, such as "1500 mm/min" or "60 in/min"'
+    if not isinstance(value, str):
+        return _number(value, wanted)
+    text = _short(value)
+    if found := _FEED.fullmatch(text):
+        return float(Fraction(found[1]) * _PER_MINUTE.get(found[2] or "", _INCH))
+    raise ValueError(_hint(text) or f"write {wanted}")
+
+
+def parse_angle(value: object) -> float:
+    """Return an angle in degrees, from a number, ``"14 deg"``, or a slope such as ``"1:8"``. Raises ValueError."""
+    wanted = 'a number of degrees, or a slope, such as "1:8"'
+    if not isinstance(value, str):
+        return _number(value, wanted)
+    text = _short(value)
+    if found := _ANGLE.fullmatch(text):
+        return float(found[1])
+    if (found := _RATIO.fullmatch(text)) and float(found[1]) > 0:
+        return math.degrees(math.atan(1 / float(found[1])))
+    raise ValueError(_hint(text) or f"write {wanted}")
+
+
+def _number(value: object, wanted: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError(f"write {wanted}")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ValueError("write a finite number")
+    return number
+
+
+def _short(text: str) -> str:
+    if len(text) > _LONGEST:
+        raise ValueError(f"write it in at most {_LONGEST} characters")
+    return text
+
+
+def _hint(text: str) -> str:
+    if _COMMA.search(text):
+        return f'use a point, not a comma: "{text.strip().replace(",", ".")}"'
+    return ""

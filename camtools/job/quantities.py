@@ -1,0 +1,114 @@
+"""What may stand in one place of the job file: a length, a feed, an angle, a plain number, a name; each with its limits.
+
+One is written into a type as ``Annotated[float, length(2, 60)]``. pydantic reads from it how to check a value, and the schema
+how an editor completes one.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, NoReturn
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from camtools.job.lengths import ANGLE_PATTERN, FEED_PATTERN, LENGTH_PATTERN, parse_angle, parse_feed, parse_length
+
+__all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "angle", "feed", "length", "number"]
+
+AMISS = "amiss"  # the type of every error raised here; its context holds "problem", "found", "limit" and "remedy"
+LONGEST_NAME = 80  # characters: what fits a table, a program's head and a picture
+
+_UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}  # controls, marks without a shape, line breaks: Unicode general categories
+
+
+def _refuse(problem: str, limit: str, remedy: str, found: str = "") -> NoReturn:
+    raise PydanticCustomError("amiss", "{problem}", {"problem": problem, "found": found, "limit": limit, "remedy": remedy})
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number between two limits, both allowed, in a unit that may be written with it."""
+
+    low: float
+    high: float
+    unit: str
+    parse: Callable[[object], float]
+    pattern: str | None  # of the strings that stand for one; None where only a bare number does
+
+    def read(self, value: object) -> float:
+        """Return the value in ``unit``, or raise a pydantic error of the type ``AMISS``."""
+        limit = f"{self.low:g} to {self.high:g} {self.unit}".rstrip()
+        try:
+            size = self.parse(value) + 0.0
+        except ValueError as fault:
+            _refuse("can not be read", limit, str(fault))
+        if not self.low <= size <= self.high:
+            problem = "is below nought" if size < 0 else "is too small" if size < self.low else "is too large"
+            remedy = "write it without the minus" if size < 0 else "measure again, and look at the unit" if self.pattern else ""
+            _refuse(problem, limit, remedy, f"{size:.7g} {self.unit}".rstrip())
+        return size
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        bare: dict[str, Any] = {"type": "number", "minimum": self.low, "maximum": self.high}
+        return bare if self.pattern is None else {"anyOf": [bare, {"type": "string", "pattern": self.pattern}]}
+
+
+def length(low_mm: float, high_mm: float) -> Quantity:
+    """A length: a number of mm, or a string with its unit."""
+    return Quantity(low_mm, high_mm, "mm", parse_length, LENGTH_PATTERN)
+
+
+def feed(low_mm_min: float, high_mm_min: float) -> Quantity:
+    """A feed: a number of mm/min, or a string with its unit."""
+    return Quantity(low_mm_min, high_mm_min, "mm/min", parse_feed, FEED_PATTERN)
+
+
+def angle(low_deg: float, high_deg: float) -> Quantity:
+    """An angle: a number of degrees, or a slope."""
+    return Quantity(low_deg, high_deg, "degrees", parse_angle, ANGLE_PATTERN)
+
+
+def number(low: float, high: float, unit: str = "") -> Quantity:
+    """A number that is written without its unit."""
+
+    def parse(value: object) -> float:
+        if isinstance(value, str):
+            raise ValueError(f"write a number{' of ' + unit if unit else ''}, without quotes")
+        try:
+            return parse_length(value)
+        except ValueError:
+            raise ValueError(f"write a number{' of ' + unit if unit else ''}") from None
+
+    return Quantity(low, high, unit, parse, None)
+
+
+class Name:
+    """A name for people: any text that can be printed, for what reads it knows how to make it harmless."""
+
+    def read(self, value: object) -> str:
+        """Return the text without blanks around it, or raise a pydantic error of the type ``AMISS``."""
+        limit = f"1 to {LONGEST_NAME} characters"
+        if not isinstance(value, str):
+            _refuse("is not a text", limit, "write it in quotes")
+        text = value.strip()
+        if not text:
+            _refuse("is empty", limit, "write a name")
+        if len(text) > LONGEST_NAME:
+            _refuse("is too long", limit, "write a shorter one", f"{len(text)} characters")
+        hidden = sorted({char for char in text if unicodedata.category(char) in _UNPRINTABLE})
+        if hidden:
+            found = ", ".join(f"U+{ord(char):04X}" for char in hidden)
+            _refuse("holds what can not be printed", "letters, digits, signs and blanks", "take it out", found)
+        return text
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1, "maxLength": LONGEST_NAME, "pattern": r"\S"}

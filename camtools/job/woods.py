@@ -1,0 +1,154 @@
+"""The woods whose movement is published, by the names that a maker would use for them."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+__all__ = [
+    "UNKNOWN_HARDWOOD",
+    "UNKNOWN_SOFTWOOD",
+    "Wood",
+    "coefficient_of",
+    "find_wood",
+    "known_woods",
+    "nearest_wood",
+    "shrinkage_of",
+]
+
+UNKNOWN_HARDWOOD = "unknown hardwood"
+UNKNOWN_SOFTWOOD = "unknown softwood"
+
+
+@dataclass(frozen=True, slots=True)
+class Wood:
+    """How a wood moves across its grain."""
+
+    name: str
+    radial_coefficient: float  # change of size per 1 % of moisture content, quarter-sawn
+    tangential_coefficient: float  # the same, flat-sawn
+    radial_shrinkage: float  # % from green to oven-dry
+    tangential_shrinkage: float
+    source: str
+
+
+_MOVEMENT = "Wood Handbook FPL-GTR-190 Table 13-5"
+_SHRINKAGE = "Wood Handbook FPL-GTR-190 Table 4-3"
+_EUROPEAN = "Hoadley in The Structural Conservation of Panel Paintings, Table 1, p. 15"
+_LINK = "linked by C = S/(3000 - 20 S), from Eq. (4-9)"
+
+# Short names stand for the kind that is sold under them; where two kinds are, for the one that moves more.
+_ALIASES = {
+    "alder": "Alder, red",
+    "American cherry": "Cherry, black",
+    "American walnut": "Walnut, black",
+    "ash": "Ash, European",
+    "basswood": "Basswood, American",
+    "beech": "Beech, European",
+    "birch": "Birch, yellow",
+    "cedar": "Cedar, western red",
+    "cherry": "Cherry, European",
+    "chestnut": "Chestnut, sweet",
+    "Douglas fir": "Douglas-fir, coast",
+    "elm": "Elm, American",
+    "fir": "Fir, white",
+    "hard maple": "Maple, sugar",
+    "hickory": "Hickory, true",
+    "iroko": "Iroko",
+    "larch": "Larch, European",
+    "lime": "Lime, European",
+    "linden": "Lime, European",
+    "mahogany": "Mahogany (American, Swietenia)",
+    "maple": "Maple, sugar",
+    "oak": "Oak, European",
+    "pine": "Pine, Scots",
+    "poplar": "Yellow-poplar",
+    "red oak": "Red Oak, commercial",
+    "redwood": "Redwood, second growth",
+    "rock maple": "Maple, sugar",
+    "soft maple": "Maple, red",
+    "spruce": "Spruce, European",
+    "sycamore": "Maple, European",
+    "sycamore maple": "Maple, European",
+    "tulipwood": "Yellow-poplar",
+    "walnut": "Walnut, black",
+    "western red cedar": "Cedar, western red",
+    "white oak": "White Oak, commercial",
+    "whitewood": "Spruce, European",
+    "hardwood": UNKNOWN_HARDWOOD,
+    "softwood": UNKNOWN_SOFTWOOD,
+}
+
+
+def coefficient_of(shrinkage: float) -> float:
+    """Coefficient of change per 1 % MC from shrinkage in %: ``C = S/(3000 - 20 S)``. Wood Handbook, Eq. (4-9) about 10 % MC."""
+    return shrinkage / (3000 - 20 * shrinkage)
+
+
+def shrinkage_of(coefficient: float) -> float:
+    """Shrinkage in % from the coefficient of change: the inverse of ``coefficient_of``."""
+    return 3000 * coefficient / (1 + 20 * coefficient)
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    with Path(__file__).with_name(name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+@cache
+def _table() -> dict[str, Wood]:
+    shrinkage = {row["species"]: (float(row["S_R"]), float(row["S_T"])) for row in _rows("shrinkage.csv")}
+    woods = []
+    for row in _rows("movement.csv"):
+        radial, tangential = float(row["C_R"]), float(row["C_T"])
+        if seen := shrinkage.get(row["species"]):
+            woods.append(Wood(row["species"], radial, tangential, *seen, f"{_MOVEMENT}; {_SHRINKAGE}"))
+        else:
+            woods.append(Wood(row["species"], radial, tangential, round(shrinkage_of(radial), 2), round(shrinkage_of(tangential), 2),
+                              f"{_MOVEMENT}; shrinkage {_LINK}"))  # fmt: skip
+    for row in _rows("european.csv"):
+        radial, tangential = float(row["S_R"]), float(row["S_T"])
+        coefficients = (round(coefficient_of(radial), 5), round(coefficient_of(tangential), 5))
+        woods.append(Wood(row["species"], *coefficients, radial, tangential, f"{_EUROPEAN}; coefficients {_LINK}"))
+    woods.append(Wood(UNKNOWN_HARDWOOD, 0.00256, 0.00431, 7.3, 11.9,
+                      "cautious: as much as American beech and yellow birch, which move most of the common furniture woods"))  # fmt: skip
+    woods.append(Wood(UNKNOWN_SOFTWOOD, 0.00187, 0.00327, 5.4, 9.2,
+                      "cautious: as much as Pacific silver fir and slash pine, which move most of the softwoods in Table 13-5"))  # fmt: skip
+    return {wood.name: wood for wood in sorted(woods, key=lambda wood: wood.name.casefold())}
+
+
+def _key(name: str) -> tuple[str, ...]:
+    """Words in any order and case: "black cherry" is "Cherry, black"."""
+    return tuple(sorted(re.findall(r"\w+", name.casefold())))
+
+
+@cache
+def _keys() -> dict[tuple[str, ...], str]:
+    return {_key(alias): name for alias, name in _ALIASES.items()} | {_key(name): name for name in _table()}
+
+
+def known_woods() -> tuple[Wood, ...]:
+    """Return every wood of the tables, by name, and the two that stand for what is not known."""
+    return tuple(_table().values())
+
+
+def find_wood(name: str) -> Wood:
+    """Return the wood of this name, its words in any order, or of a short name such as "oak".
+
+    Raises
+    ------
+    KeyError
+        Where there is none.
+    """
+    return _table()[_keys()[_key(name)]]
+
+
+def nearest_wood(name: str) -> str | None:
+    """Return the known name that is most like this one, or None."""
+    written = {" ".join(key): known for key, known in _keys().items()}
+    close = difflib.get_close_matches(" ".join(_key(name)), list(written), 1, 0.6)
+    return written[close[0]] if close else None
