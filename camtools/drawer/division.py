@@ -64,6 +64,7 @@ class Style:
     the cutter and the wood allow it is not the style's affair.
     """
 
-    name: str
     summary: str
     divide: Callable[[float, int, Measures], Division | None]
+    fixed: bool = False  # no tail is narrower than the standard one
+    outermost: float = 1.0  # the narrowest that the outermost tails are when they average the standard one, as a part of it

@@ -59,7 +59,8 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
     for one in sized:
         families.setdefault(_family(one.wish), []).append(one)
     measures = {
-        key: measures_for([one.sizes.outside_mm[2] for one in members], key.joint, bounds_of(job, key)) for key, members in families.items()
+        key: measures_for([one.sizes.outside_mm[2] for one in members], STYLES[key.joint.style], key.joint, bounds_of(job, key))
+        for key, members in families.items()
     }
     drawers = [_tried(faults, _drawer, job, one, measures[_family(one.wish)]) for one in sized]
     if faults:

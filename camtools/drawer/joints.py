@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from camtools.drawer.boards import HalfBlind, Note, Tail, Through
 from camtools.drawer.bounds import SOFT_HALF_PIN_MM, SPARE_MM, Bounds, bounds_of, is_softwood
 from camtools.drawer.division import Division, Measures, Style
-from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_out, measures_for, proportion
+from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_out, least_tail, measures_for, proportion
 from camtools.drawer.styles import STYLES
 from camtools.drawer.words import mm, up
 from camtools.faults import CannotCut, Fault
@@ -41,7 +41,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, meas
         raise CannotCut(
             *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in laid)
         )
-    notes = [_why(laid, width_mm, style, wish, measures, bounds)]
+    notes = [_why(laid, width_mm, style, wish, measures, bounds), _standard(wish, measures, bounds)]
     notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.species)))
     dovetail, straight = job.cutter(wish.joint.dovetail), job.cutter(wish.joint.straight)
     stock, joint = wish.stock, wish.joint
@@ -114,9 +114,23 @@ def _why(laid: Laid, width_mm: float, style: Style, wish: DrawerWish, measures: 
     sizes = _sizes(division)
     if wish.joint.tails is not None:
         return Note("choice", "joints", f"{sizes}, as many as asked for; {counts(laid.works)} would work")
-    standard = f"the family's standard tail is {mm(measures.tail_mm)}"
+    left = f", {mm(measures.left_mm(width_mm, division.count))} left over" if style.fixed else ""
     others = [_other(count, width_mm, style, measures, bounds) for count in (division.count - 1, division.count + 1) if count]
-    return Note("choice", "joints", f"{sizes}: {style.summary}; {standard}. " + "; ".join(others))
+    return Note("choice", "joints", f"{sizes}: {style.summary.replace('left over', f'left over{left}')}. " + "; ".join(others))
+
+
+def _standard(wish: DrawerWish, measures: Measures, bounds: Bounds) -> Note:
+    """Tell where the measures come from that the family shares."""
+    joint = wish.joint
+    tail, pin, half_pin = (" as asked for" if given is not None else "" for given in (joint.tail_mm, joint.pin_mm, joint.half_pin_mm))
+    least = least_tail(measures.half_pin_mm, bounds)
+    text = (
+        f"on every drawer of this stock: standard tail {mm(measures.tail_mm)}{tail} (at least {mm(least.mm)}: {least.reason}), "
+        f"pin {mm(measures.pin_mm)}{pin} (at least {mm(bounds.pin.mm)}: {bounds.pin.reason}), "
+        f"half pin {mm(measures.half_pin_mm)}{half_pin} ({mm(bounds.half_pin.mm)} to {mm(bounds.most_half_pin_mm)}, "
+        "so that the groove runs inside the lowest tail); widths are those at the tips of the tails"
+    )
+    return Note("choice", "joints", text)
 
 
 def _other(count: int, width_mm: float, style: Style, measures: Measures, bounds: Bounds) -> str:
@@ -127,8 +141,10 @@ def _other(count: int, width_mm: float, style: Style, measures: Measures, bounds
         return f"{tails} would need a width of {mm(width_mm - measures.left_mm(width_mm, count))}"
     if broken := broken_by(division, bounds):
         return f"{tails} can not be cut: {broken[0].what} {mm(broken[0].value_mm)}, {broken[0].limit}, for {broken[0].reason}"
+    if style.fixed:
+        return f"{tails} would leave {mm(measures.left_mm(width_mm, count))} over"
     mean = sum(division.tails_mm) / count
-    return f"{tails} would be {mm(mean)} wide{' on average' if count > 1 else ''}, further from the standard"
+    return f"{tails} would be {mm(mean)} wide{' on average' if count > 1 else ''}, further from the standard {mm(measures.tail_mm)}"
 
 
 def _sizes(division: Division) -> str:
@@ -167,7 +183,7 @@ def _nearest(job: Job, wish: DrawerWish, width_mm: float, style: Style) -> str:
     """Find the nearest layout that works by letting go of what the job file fixes, one thing at a time."""
     joint = wish.joint
     trials = [
-        (f"leave out {name}", replace(wish, joint=freer))
+        (f"leave out joints.{name}", replace(wish, joint=freer))
         for name, given, freer in (
             ("tails", joint.tails, replace(joint, tails=None)),
             ("tail", joint.tail_mm, replace(joint, tail_mm=None)),
@@ -177,12 +193,12 @@ def _nearest(job: Job, wish: DrawerWish, width_mm: float, style: Style) -> str:
         if given is not None
     ]
     free = replace(wish, joint=replace(joint, tails=None, tail_mm=None, pin_mm=None, half_pin_mm=None))
-    trials.append(("leave tails, tail, pin and half_pin open", free))
+    trials.append(("leave out joints.tails, joints.tail, joints.pin and joints.half_pin", free))
     for name, trial in trials:
         bounds = bounds_of(job, trial)
-        laid = lay_out(width_mm, style, trial.joint, measures_for([width_mm], trial.joint, bounds), bounds)
+        laid = lay_out(width_mm, style, trial.joint, measures_for([width_mm], style, trial.joint, bounds), bounds)
         if isinstance(laid, Laid):
-            return f"{name} in joint: {_sizes(laid.division)} would work"
+            return f"{name}: {_sizes(laid.division)} would work"
     return _change_the_drawer(free, bounds_of(job, free), width_mm)
 
 
@@ -194,7 +210,7 @@ def _change_the_drawer(wish: DrawerWish, bounds: Bounds, width_mm: float) -> str
     least = max(bounds.tail.mm + 2 * bounds.half_pin.mm, first_high + bounds.half_pin.mm)
     parts = []
     if higher:
-        parts.append(f"put the groove at least {mm(edge)} from the edge")
+        parts.append(f"put the groove at least {mm(edge)} from the edge (groove.edge)")
     if width_mm < least - 1e-9:
         parts.append(f"make the drawer at least {mm(up(least, 0.1))} high, or take a thinner dovetail cutter or one with a smaller angle")
     return " and ".join(parts) or "take a thinner dovetail cutter or one with a smaller angle"

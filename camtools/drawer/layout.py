@@ -10,7 +10,7 @@ from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.words import down, listed, mm, up
 from camtools.job.piece import JointWish
 
-__all__ = ["Broken", "Laid", "broken_by", "counts", "divisions", "lay_out", "measures_for", "proportion"]
+__all__ = ["Broken", "Laid", "broken_by", "counts", "divisions", "lay_out", "least_tail", "measures_for", "proportion"]
 
 RATIO = 2.25  # tail to pin at half their length; hand look 2:1 to 4:1, router 1:1 to 2:1: facts/cutting.md 2.2
 RATIO_LIMITS = (1.0, 4.0)  # the proportions the trade likes: facts/cutting.md 2.2
@@ -66,12 +66,12 @@ def broken_by(division: Division, bounds: Bounds) -> list[Broken]:
     return broken
 
 
-def _first_least(half_pin_mm: float, bounds: Bounds) -> Least:
+def least_tail(half_pin_mm: float, bounds: Bounds) -> Least:
     """Return the narrowest that the lowest tail may be above this half pin."""
     return max(bounds.tail, Least(bounds.first_high.mm - half_pin_mm, bounds.first_high.reason), key=lambda least: least.mm)
 
 
-def measures_for(widths_mm: Iterable[float], joint: JointWish, bounds: Bounds) -> Measures:
+def measures_for(widths_mm: Iterable[float], style: Style, joint: JointWish, bounds: Bounds) -> Measures:
     """Choose what every drawer of a family shares; what the job file gives is taken as it is.
 
     The tail is the one that leaves the family's drawers least width over, near the proportion the trade likes.
@@ -91,26 +91,31 @@ def measures_for(widths_mm: Iterable[float], joint: JointWish, bounds: Bounds) -
         half_pin = max(down(min([widest, *(room for room in rooms if room >= bounds.half_pin.mm)]), 0.1), bounds.half_pin.mm)
     if joint.tail_mm is not None:
         return Measures(joint.tail_mm, pin, half_pin)
-    least = up(_first_least(half_pin, bounds).mm, STEP_MM)
-    ideal = max(least, _tail_of(RATIO, pin, bounds))
-    narrowest = [width - 2 * half_pin for width in widths if width - 2 * half_pin >= least]
-    most = max(least, min([_tail_of(RATIO_SOUGHT[1], pin, bounds), *narrowest[:1]]))
-    lowest = max(least, up(_tail_of(RATIO_SOUGHT[0], pin, bounds), STEP_MM))
-    candidates = [lowest + i * STEP_MM for i in range(int((most - lowest) / STEP_MM + 1e-9) + 1)] or [min(least, most)]
+    least = least_tail(half_pin, bounds).mm
+    rooms = [width - 2 * half_pin for width in widths if width - 2 * half_pin >= least - 1e-9]
+    lowest = max(up(least / style.outermost, STEP_MM), up(_tail_of(RATIO_SOUGHT[0], pin, bounds), STEP_MM))
+    most = max(lowest, _tail_of(RATIO_SOUGHT[1], pin, bounds))
+    if style.fixed and rooms:  # one standard tail must go on the narrowest board
+        most = min(most, rooms[0])
+        lowest = min(lowest, most)
+    ideal = max(lowest, _tail_of(RATIO, pin, bounds))
+    candidates = [lowest + i * STEP_MM for i in range(int((most - lowest) / STEP_MM + 1e-9) + 1)]
 
     def cost(tail: float) -> float:
         """How far the family's drawers are from standard tails, on average, and this tail from the ideal one."""
-        return _mean_left(narrowest, Measures(tail, pin, half_pin)) / tail + 0.3 * abs(tail - ideal) / ideal
+        return _mean_off(rooms, style, Measures(tail, pin, half_pin)) / tail + 0.3 * abs(tail - ideal) / ideal
 
     return Measures(min(candidates, key=cost), pin, half_pin)
 
 
-def _mean_left(rooms: Sequence[float], measures: Measures) -> float:
+def _mean_off(rooms: Sequence[float], style: Style, measures: Measures) -> float:
+    """How far tails must be from the standard one to fill these widths between half pins, on average."""
     pitch = measures.tail_mm + measures.pin_mm
     total = 0.0
     for room in rooms:
         count = max(1, int((room + measures.pin_mm) / pitch + 1e-9))
-        total += (room + measures.pin_mm - count * pitch) / count
+        left = room + measures.pin_mm - count * pitch
+        total += left / count if style.fixed else min(abs(left) / count, abs(left - pitch) / (count + 1))
     return total / max(1, len(rooms))
 
 

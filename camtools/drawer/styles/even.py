@@ -12,4 +12,4 @@ def _divide(width_mm: float, count: int, measures: Measures) -> Division:
     return Division(measures.half_pin_mm, (tail,) * count, (measures.pin_mm,) * (count - 1))
 
 
-STYLE = Style("even", "all tails equal, standard pins between them", _divide)
+STYLE = Style("all tails equal, standard pins between them", _divide)

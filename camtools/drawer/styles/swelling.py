@@ -11,10 +11,10 @@ GROWTH = 0.6  # how much wider the middle tail is than the outermost, as a fract
 
 def _divide(width_mm: float, count: int, measures: Measures) -> Division:
     steps = [min(i, count - 1 - i) for i in range(count)]
-    shares = [1 + GROWTH * step / max(1, *steps, 0) for step in steps]
+    shares = [1 + GROWTH * step / max(1, max(steps)) for step in steps]
     room = count * measures.tail_mm + measures.left_mm(width_mm, count)
     tails = tuple(room * share / sum(shares) for share in shares)
     return Division(measures.half_pin_mm, tails, (measures.pin_mm,) * (count - 1))
 
 
-STYLE = Style("swelling", "tails grow to the middle, standard pins between them", _divide)
+STYLE = Style("tails grow to the middle, standard pins between them", _divide, outermost=1 / (1 + GROWTH / 2))
