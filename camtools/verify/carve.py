@@ -1,0 +1,117 @@
+"""Carves a board: the blank less everything that its programs' cutters sweep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64, OpType
+from numpy.typing import NDArray
+
+from camtools.output.manifest import Matrix, ToolEntry, Triple
+from camtools.verify.motion import Motion
+from camtools.verify.sweep import FURTHEST_MM, Box, sweeps_of
+
+__all__ = ["Blank", "Carved", "CarvingFault", "Work", "board_box", "carve", "solid_of"]
+
+_MOST_SWEEPS = 30_000  # in one board
+
+
+class CarvingFault(Exception):
+    """A board could not be carved: the reason, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A board before work: length, width, thickness, and its outline where that is not a rectangle."""
+
+    size: Triple
+    outline: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What one program did to the board, and how the board stood."""
+
+    to_machine: Matrix
+    motions: tuple[Motion, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Carved:
+    """A carved board as a mesh in its own frame ``(u, v, w)``; it travels between processes."""
+
+    corners: NDArray[np.float64]  # (n, 3)
+    triangles: NDArray[np.uint64]  # (m, 3)
+    bound_mm: float  # its surface lies at most this far from the true one
+    sweeps: int
+
+
+def board_box(size: Triple, to_machine: Matrix) -> Box:
+    """Return the box that a board fills in a program's machine frame."""
+    rows = np.asarray(to_machine)
+    ends = np.stack((rows[:, 3], rows[:, 3] + rows[:, :3] @ np.asarray(size)))
+    low, high = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def carve(blank: Blank, works: tuple[Work, ...], tools: dict[int, ToolEntry], *, batched: bool = True) -> Carved:
+    """Carve a board.
+
+    Parameters
+    ----------
+    batched
+        Join all sweeps and take them away at once; otherwise every single motion is taken away by itself, as a measure.
+
+    Raises
+    ------
+    CarvingFault
+        If motions reach too far or are too many, or the solids can not be computed.
+    """
+    cutters: list[Manifold] = []
+    bound = 0.0
+    for work in works:
+        _refuse_far(work)
+        rows = np.asarray(work.to_machine)
+        linear, origin = rows[:, :3], rows[:, 3]  # orthonormal: its inverse is its transpose
+        sweep = sweeps_of(work.motions, tools, board_box(blank.size, work.to_machine), merge=batched)
+        if len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
+            raise CarvingFault(f"more than {_MOST_SWEEPS} motions touch this board")
+        bound = max(bound, sweep.bound_mm)
+        cutters += [Manifold.hull_points((points - origin) @ linear) for points in sweep.hulls]
+        for ring in sweep.rings:
+            turned = ring.triangles if np.linalg.det(linear) > 0 else ring.triangles[:, ::-1].copy()
+            cutters.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
+    solid = _blank_solid(blank)
+    if batched:
+        solid = Manifold.batch_boolean([solid, *cutters], OpType.Subtract) if cutters else solid
+    else:
+        for cutter in cutters:
+            solid = solid - cutter
+            solid.num_tri()  # so that each is really done by itself
+    if solid.status() != Error.NoError:
+        raise CarvingFault(f"the solids could not be computed: {solid.status().name}")
+    mesh = solid.to_mesh64()
+    return Carved(
+        np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), bound, len(cutters)
+    )
+
+
+def solid_of(carved: Carved) -> Manifold:
+    """Return the carved board as a solid in its own frame."""
+    return Manifold(Mesh64(carved.corners, carved.triangles))
+
+
+def _blank_solid(blank: Blank) -> Manifold:
+    length, width, thickness = blank.size
+    if blank.outline:
+        section = CrossSection([np.asarray(blank.outline)], FillRule.NonZero)
+        return Manifold.extrude(section, thickness)
+    return Manifold.cube((length, width, thickness))
+
+
+def _refuse_far(work: Work) -> None:
+    for motion in work.motions:
+        places = (*motion.start, *motion.end, *(motion.centre or ()))
+        if any(abs(value) > FURTHEST_MM for value in places):
+            raise CarvingFault(f"line {motion.line} moves further than {FURTHEST_MM / 1000:g} m")

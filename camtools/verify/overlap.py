@@ -1,0 +1,159 @@
+"""How deeply two solids stand in each other.
+
+The depth of an overlap is the diameter of the largest ball that fits into the wood both claim: what would have to be pared
+away. A slab left along a flank has its thickness, however long it is. A ball of diameter ``d`` has the volume
+``pi d^3 / 6``, so what is smaller than that can be left aside safely, and slivers of rounding with it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import Manifold
+from numpy.typing import NDArray
+
+__all__ = ["NONE", "Overlap", "overlap_of", "thickness"]
+
+Points = NDArray[np.float64]
+_IGNORED_MM = 0.004  # pieces that hold no ball of this diameter are rounding
+_ROUNDS = 25
+_MOST_SAMPLES = 600
+_TRIED = 16  # balls at a time that are measured against the triangles
+_BLOCK = 400_000  # pairs of point and triangle at a time
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Wood that two boards both claim: depth, volume, and the middle of the deepest place."""
+
+    depth_mm: float
+    volume_mm3: float
+    place: tuple[float, float, float]
+
+
+NONE = Overlap(0.0, 0.0, (0.0, 0.0, 0.0))
+
+
+def overlap_of(first: Manifold, second: Manifold) -> Overlap:
+    """Measure the wood that both solids claim."""
+    common = first ^ second
+    least = math.pi * _IGNORED_MM**3 / 6
+    if common.is_empty() or common.volume() < least:
+        return NONE
+    depth, place, volume = 0.0, (0.0, 0.0, 0.0), 0.0
+    for piece in common.decompose():
+        if piece.volume() < least:
+            continue
+        volume += piece.volume()
+        # No ball is larger than the piece's smallest extent or its whole volume.
+        low, high = np.array(piece.bounding_box()).reshape(2, 3)
+        largest = min(float((high - low).min()), (6 * piece.volume() / math.pi) ** (1 / 3))
+        if largest <= max(depth, _IGNORED_MM):
+            continue
+        found, where = thickness(piece)
+        if found > depth:
+            depth, place = found, where
+    if depth < _IGNORED_MM:
+        return NONE
+    return Overlap(depth, volume, place)
+
+
+def thickness(solid: Manifold) -> tuple[float, tuple[float, float, float]]:
+    """Return the diameter of the largest ball in a solid that touches one of many places of its surface, and its middle.
+
+    From every sample a ball that touches the surface there is shrunk until nothing of the surface lies in it: the radius
+    that lets it touch both ``p`` (with inward normal ``n``) and ``q`` is ``|q - p|^2 / (2 n (q - p))``.
+    """
+    mesh = solid.to_mesh64()
+    corners = np.array(mesh.vert_properties[:, :3])[np.array(mesh.tri_verts)]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    areas = np.linalg.norm(normals, axis=1)
+    sound = areas > 1e-12
+    corners, normals, areas = corners[sound], normals[sound], areas[sound]
+    if not len(corners):
+        return 0.0, (0.0, 0.0, 0.0)
+    inward = -normals / areas[:, None]
+    points, inward = _samples(corners, inward, areas)
+    low, high = corners.min(axis=(0, 1)), corners.max(axis=(0, 1))
+    radii = np.full(len(points), float(np.linalg.norm(high - low)) / 2)
+    _shrink(points, inward, radii, lambda centres: _nearest_point(centres, points))
+    best, best_radius = 0, 0.0
+    order = np.argsort(-radii, kind="stable")
+    for begin in range(0, len(order), _TRIED):
+        chosen = order[begin : begin + _TRIED]
+        if radii[chosen[0]] <= best_radius:
+            break  # balls only shrink
+        tried = radii[chosen]
+        _shrink(points[chosen], inward[chosen], tried, lambda centres: _nearest(centres, corners))
+        if tried.max() > best_radius:
+            best, best_radius = int(chosen[tried.argmax()]), float(tried.max())
+    x, y, z = (points[best] + inward[best] * best_radius).tolist()
+    return 2 * best_radius, (x, y, z)
+
+
+def _shrink(points: Points, inward: Points, radii: Points, nearest_to: Callable[[Points], Points]) -> None:
+    """Shrink every ball, in place, until the nearest place of the surface does not lie in it."""
+    active = np.arange(len(points))
+    for _ in range(_ROUNDS):
+        if not len(active):
+            return
+        centres = points[active] + inward[active] * radii[active, None]
+        nearest = nearest_to(centres)
+        away = nearest - points[active]
+        towards = (away * inward[active]).sum(axis=1)
+        inside = np.linalg.norm(nearest - centres, axis=1) < radii[active] - 1e-6
+        shrink = inside & (towards > 1e-12)
+        active, towards = active[shrink], towards[shrink]
+        radii[active] = (away[shrink] ** 2).sum(axis=1) / (2 * towards)
+
+
+def _samples(corners: Points, inward: Points, areas: Points) -> tuple[Points, Points]:
+    """Places on the surface: near the corners and in the middle of every triangle, the largest triangles first."""
+    order = np.argsort(-areas, kind="stable")
+    weights = np.array([[1, 1, 1], [10, 1, 1], [1, 10, 1], [1, 1, 10], [1, 5, 5], [5, 1, 5], [5, 5, 1]], dtype=np.float64)
+    weights /= weights.sum(axis=1, keepdims=True)
+    order = order[: max(1, _MOST_SAMPLES // len(weights))]
+    points = np.einsum("sk,tkc->tsc", weights, corners[order]).reshape(-1, 3)
+    return points, np.repeat(inward[order], len(weights), axis=0)
+
+
+def _nearest_point(places: Points, points: Points) -> Points:
+    """Return for each place the nearest of some points."""
+    squared = (points**2).sum(axis=1) - 2 * places @ points.T  # and the place's own square, the same for all
+    return points[squared.argmin(axis=1)]
+
+
+def _nearest(points: Points, corners: Points) -> Points:
+    """Return for each point the nearest one on any triangle. (n, 3), (m, 3, 3) -> (n, 3)."""
+    found = np.empty_like(points)
+    block = max(1, _BLOCK // len(corners))
+    for begin in range(0, len(points), block):
+        chunk = points[begin : begin + block]
+        places = _on_triangles(chunk[:, None, :], corners[None])
+        distances = ((places - chunk[:, None, :]) ** 2).sum(axis=2)
+        found[begin : begin + block] = places[np.arange(len(chunk)), distances.argmin(axis=1)]
+    return found
+
+
+def _on_triangles(p: Points, corners: Points) -> Points:
+    """Nearest place on each triangle: on its plane where that is inside, else on the nearest of its three edges."""
+    a, b, c = corners[..., 0, :], corners[..., 1, :], corners[..., 2, :]
+    normal = np.cross(b - a, c - a)
+    squared = (normal**2).sum(axis=-1)
+    off = ((p - a) * normal).sum(axis=-1) / squared
+    best = p - off[..., None] * normal
+    inside = np.ones(best.shape[:-1], dtype=bool)
+    edge_best, edge_distance = np.zeros_like(best), np.full(best.shape[:-1], np.inf)
+    for start, end in ((a, b), (b, c), (c, a)):
+        side = end - start
+        inside &= (np.cross(side, best - start) * normal).sum(axis=-1) >= 0
+        share = np.clip(((p - start) * side).sum(axis=-1) / np.maximum((side**2).sum(axis=-1), 1e-300), 0.0, 1.0)
+        place = start + share[..., None] * side
+        distance = ((place - p) ** 2).sum(axis=-1)
+        nearer = distance < edge_distance
+        edge_distance = np.where(nearer, distance, edge_distance)
+        edge_best = np.where(nearer[..., None], place, edge_best)
+    return np.where(inside[..., None], best, edge_best)

@@ -1,0 +1,268 @@
+"""What a cutter sweeps as it moves: convex hulls for straight moves, rings for arcs, in the program's machine frame.
+
+Both ends of a straight move carry a polygon inscribed in the cutter's circle, turned so that two of its corners stand
+square to the motion and one straight ahead: flanks and the wall at the end are exact, only rounded ends are cut short, by
+the sagitta. An arc is cut into chords about its own centre. The bound says how far a carved surface may lie from the true one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from camtools.output.manifest import ToolEntry
+from camtools.verify.cutter import Part, circle_count, parts_of
+from camtools.verify.motion import Motion
+
+__all__ = ["Box", "FURTHEST_MM", "Ring", "Sweep", "TOLERANCE_MM", "sweeps_of"]
+
+Points = NDArray[np.float64]
+TOLERANCE_MM = 0.002
+FURTHEST_MM = 10_000.0  # a motion beyond this is no work of a small machine
+_SAME_MM = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A box in the machine frame: the board."""
+
+    low: tuple[float, float, float]
+    high: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """Part of a ring, as a closed mesh: ``(n, 3)`` corners and ``(m, 3)`` triangles, outwards counter-clockwise."""
+
+    corners: Points
+    triangles: NDArray[np.uint64]
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """Everything swept near the board: hulls ``(n, 3)`` of corners, rings, and the bound of both in mm."""
+
+    hulls: tuple[Points, ...]
+    rings: tuple[Ring, ...]
+    bound_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Stroke:
+    start: tuple[float, float, float]
+    end: tuple[float, float, float]
+    tool: int
+
+
+def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box, *, merge: bool = True) -> Sweep:
+    """Return what these motions sweep near the board.
+
+    Parameters
+    ----------
+    merge
+        Join motions along one line, and leave out passes of a straight cutter over a deeper one of the same line.
+        Motions with a cutter that is not in ``tools`` are left out.
+    """
+    strokes = [
+        _Stroke(motion.start, motion.end, motion.tool)
+        for motion in motions
+        if motion.centre is None and motion.tool in tools
+    ]
+    hulls: list[Points] = []
+    rings: list[Ring] = []
+    bound = 0.0
+    for stroke in _merged(strokes, tools, box) if merge else strokes:
+        for part in _parts_near(tools[stroke.tool], stroke.start, stroke.end, 0.0, box):
+            points, short = _hull(stroke.start, stroke.end, part, box)
+            hulls.append(points)
+            bound = max(bound, short)
+    for motion in motions:
+        if motion.centre is None or motion.tool not in tools:
+            continue
+        radius = math.dist(motion.start[:2], motion.centre)
+        for part in _parts_near(tools[motion.tool], motion.start, motion.end, 2 * radius, box):
+            level = abs(motion.start[2] - motion.end[2]) <= _SAME_MM
+            if level and radius > 1.02 * part.widest_mm:
+                short = _add_rings(motion, radius, part, box, hulls, rings)
+            else:
+                short = _add_chords(motion, radius, part, box, hulls)
+            bound = max(bound, short)
+    return Sweep(tuple(hulls), tuple(rings), bound)
+
+
+def _parts_near(
+    tool: ToolEntry, start: Sequence[float], end: Sequence[float], around: float, box: Box
+) -> Iterator[Part]:
+    """Yield the parts whose sweep from start to end, ``around`` wider, may touch the board."""
+    reach = max(1.0, box.high[2] - min(start[2], end[2]) - tool.cutting_length + 1.0)
+    for part in parts_of(tool, reach):
+        spread = (part.widest_mm + around, part.widest_mm + around)
+        low = (*(min(start[i], end[i]) - spread[i] for i in (0, 1)), min(start[2], end[2]) + part.low_mm)
+        high = (*(max(start[i], end[i]) + spread[i] for i in (0, 1)), max(start[2], end[2]) + part.high_mm)
+        if all(low[i] < box.high[i] - _SAME_MM and high[i] > box.low[i] + _SAME_MM for i in range(3)):
+            yield part
+
+
+def _in_air(x: float, y: float, radius: float, box: Box) -> bool:
+    """Tell whether a disc about this place lies wholly beside the board."""
+    return (
+        x + radius < box.low[0] or x - radius > box.high[0] or y + radius < box.low[1] or y - radius > box.high[1]
+    )
+
+
+def _unit(angles: Points) -> Points:
+    return np.column_stack((np.cos(angles), np.sin(angles)))
+
+
+def _hull(
+    start: tuple[float, float, float], end: tuple[float, float, float], part: Part, box: Box
+) -> tuple[Points, float]:
+    """Corners of a straight move's hull, and by how much its rounded ends fall short of the true ones."""
+    way = math.atan2(end[1] - start[1], end[0] - start[0])
+    count = circle_count(part.widest_mm, TOLERANCE_MM)
+    level = abs(end[2] - start[2]) <= _SAME_MM
+    short = 0.0
+    points = []
+    for place, behind in ((start, math.pi), (end, 0.0)):
+        if level and start != end:
+            fine = not _in_air(place[0], place[1], part.widest_mm, box)
+            angles = np.linspace(-math.pi / 2, math.pi / 2, count // 2 + 1 if fine else 2) + behind + way
+        else:
+            fine = True
+            angles = np.arange(count) * (2 * math.pi / count) + way
+        if fine:
+            short = part.widest_mm * (1 - math.cos(math.pi / count))
+        points.append(part.ring(_unit(angles), np.asarray(place)))
+    return np.vstack(points), short
+
+
+def _chord_places(motion: Motion, radius: float, reach: float, box: Box) -> list[tuple[Points, int]]:
+    """Cut an arc into chords; return runs ``(angles, total)`` of those near the board."""
+    assert motion.centre is not None
+    step = 2 * math.acos(max(-1.0, 1 - TOLERANCE_MM / (radius + reach)))
+    sweep = math.radians(motion.sweep_deg)
+    total = max(1, math.ceil(abs(sweep) / min(step, math.pi / 8)))
+    first = math.atan2(motion.start[1] - motion.centre[1], motion.start[0] - motion.centre[0])
+    angles = first + sweep * np.arange(total + 1) / total
+    x, y = motion.centre[0] + radius * np.cos(angles), motion.centre[1] + radius * np.sin(angles)
+    near = np.ones(total, dtype=bool)
+    for values, low, high in ((x, box.low[0], box.high[0]), (y, box.low[1], box.high[1])):
+        near &= (np.minimum(values[1:], values[:-1]) < high + reach) & (np.maximum(values[1:], values[:-1]) > low - reach)
+    runs = []
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], near, [False])).astype(np.int8)))
+    for begin, finish in zip(edges[::2], edges[1::2], strict=True):
+        half = max(1, int(math.pi / abs(sweep / total)))  # a run of at most half a turn does not meet itself
+        for part in range(begin, finish, half):
+            runs.append((np.arange(part, min(finish, part + half) + 1), total))
+    return [(angles[run], count) for run, count in runs]
+
+
+def _add_rings(
+    motion: Motion, radius: float, part: Part, box: Box, hulls: list[Points], rings: list[Ring]
+) -> float:
+    """Add the ring that a level arc sweeps, and the cutter where it starts and ends."""
+    assert motion.centre is not None
+    short = 0.0
+    for angles, total in _chord_places(motion, radius, part.widest_mm, box):
+        rings.append(_ring(angles, motion.centre, motion.end[2], radius, part))
+        half = abs(math.radians(motion.sweep_deg)) / total / 2
+        short = max(short, (radius + part.widest_mm) * (1 - math.cos(half)))
+    if short:
+        for place in (motion.start, motion.end):
+            if not _in_air(place[0], place[1], part.widest_mm, box):
+                points, less = _hull(place, place, part, box)
+                hulls.append(points)
+                short = max(short, less)
+    return short
+
+
+def _ring(angles: Points, centre: tuple[float, float], z: float, radius: float, part: Part) -> Ring:
+    if angles[-1] < angles[0]:
+        angles = angles[::-1]
+    unit, count = _unit(angles), len(angles)
+    corners = []
+    for height, cutter in ((part.low_mm, part.low_radius_mm), (part.high_mm, part.high_radius_mm)):
+        for r in (radius - cutter, radius + cutter):
+            corners.append(np.column_stack((unit * r + centre, np.full(count, z + height))))
+    low_in, low_out, high_in, high_out = (np.arange(count) + i * count for i in range(4))
+    quads: list[tuple[Points, ...]] = []
+    for a, b in ((low_out, low_in), (high_in, high_out), (low_in, high_in), (high_out, low_out)):
+        # Seen from outside: along b forwards, then back along a.
+        quads.append((b[:-1], b[1:], a[1:], a[:-1]))
+    faces = [np.column_stack((q[0], q[1], q[2])) for q in quads] + [np.column_stack((q[0], q[2], q[3])) for q in quads]
+    first, last = (low_in[0], low_out[0], high_out[0], high_in[0]), (low_in[-1], high_in[-1], high_out[-1], low_out[-1])
+    ends = [np.array([[q[0], q[1], q[2]], [q[0], q[2], q[3]]]) for q in (first, last)]
+    return Ring(np.vstack(corners), np.vstack((*faces, *ends)).astype(np.uint64))
+
+
+def _add_chords(motion: Motion, radius: float, part: Part, box: Box, hulls: list[Points]) -> float:
+    """Add a hull for each chord of an arc that rises, or is too tight for a ring."""
+    assert motion.centre is not None
+    short = 0.0
+    first = math.atan2(motion.start[1] - motion.centre[1], motion.start[0] - motion.centre[0])
+    for angles, total in _chord_places(motion, radius, part.widest_mm, box):
+        done = (angles - first) / math.radians(motion.sweep_deg) if motion.sweep_deg else np.zeros(len(angles))
+        heights = motion.start[2] + (motion.end[2] - motion.start[2]) * done
+        places = np.column_stack((_unit(angles) * radius + motion.centre, heights))
+        half = abs(math.radians(motion.sweep_deg)) / total / 2
+        for a, b in zip(places[:-1].tolist(), places[1:].tolist(), strict=True):
+            points, less = _hull(tuple(a), tuple(b), part, box)
+            hulls.append(points)
+            short = max(short, less + (radius + part.widest_mm) * (1 - math.cos(half)))
+    return short
+
+
+def _merged(strokes: Iterable[_Stroke], tools: dict[int, ToolEntry], box: Box) -> list[_Stroke]:
+    """Join level strokes along one line and height; drop those of a straight cutter above a deeper one of the same line."""
+    merged: dict[tuple[object, ...], _Stroke] = {}
+    lines: dict[_Line, dict[float, list[tuple[float, float]]]] = {}
+    for stroke in strokes:
+        (x, y, z), (p, q, r) = stroke.start, stroke.end
+        length = math.hypot(p - x, q - y)
+        if length <= _SAME_MM or abs(z - r) > _SAME_MM:
+            merged[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
+            continue
+        ux, uy = (p - x) / length, (q - y) / length
+        if ux < -_SAME_MM or (abs(ux) <= _SAME_MM and uy < 0):
+            ux, uy = -ux, -uy
+        line = _Line(stroke.tool, round(ux, 9), round(uy, 9), round(ux * y - uy * x, 9))
+        lines.setdefault(line, {}).setdefault(round(z, 9), []).append((ux * x + uy * y, ux * p + uy * q))
+    found = list(merged.values())
+    for (number, ux, uy, off), levels in lines.items():
+        tool = tools[number]
+        covered: list[tuple[float, float]] = []
+        for z, spans in sorted(levels.items()):
+            fresh = _union(spans)
+            for a, b in fresh:
+                if not any(c <= a + _SAME_MM and d >= b - _SAME_MM for c, d in covered):
+                    # A point of the line: along it by a, beside it by off.
+                    start = (ux * a - uy * off, uy * a + ux * off, z)
+                    found.append(_Stroke(start, (ux * b - uy * off, uy * b + ux * off, z), number))
+            if tool.half_angle == 0 and z + tool.cutting_length >= box.high[2]:
+                covered = _union((*covered, *fresh))
+    return found
+
+
+class _Line(NamedTuple):
+    """An endless line in X and Y that a cutter follows: unit direction and distance from the origin."""
+
+    tool: int
+    ux: float
+    uy: float
+    off_mm: float
+
+
+def _union(spans: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Join spans that touch or overlap."""
+    joined: list[tuple[float, float]] = []
+    for low, high in sorted((min(span), max(span)) for span in spans):
+        if joined and low <= joined[-1][1] + _SAME_MM:
+            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+        else:
+            joined.append((low, high))
+    return joined
