@@ -31,7 +31,6 @@ class Dialect:
     arcs: bool = True  # G2 and G3; otherwise short lines
     arc_tolerance_mm: float = 0.002  # largest distance from such a line to the arc it stands for
     one_file_per_cutter: bool = False  # no T or M6 in the program
-    length_table: bool = False  # G43 H after a change: the machine keeps a table of lengths
     exact_path: bool = True  # G61
     spindle_dwell: bool = True  # G4 after the spindle starts
     line_numbers: bool = False
@@ -152,11 +151,6 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
             limit = f"{finest:g} to {_COARSEST_MM:g} mm, and at least twice the last decimal"
             remedy = f"use {max(0.002, finest):g}, or add a decimal"
             faults.append(Fault(f"{where}: arc_tolerance_mm", "out of range", f"{tolerance:g} mm", limit, remedy))
-    if values.get("length_table") and values.get("one_file_per_cutter"):
-        remedy = "set length_table = false, and set Z0 for each cutter before its file is run"
-        faults.append(
-            Fault(f"{where}: length_table", "means nothing where no cutter is changed, with one_file_per_cutter", "true", "false", remedy)
-        )
     return faults
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from camtools.drawer import drawers_of
+from camtools.drawer.drawers import drawers_of
 from camtools.drawer.boards import Drawer
 from camtools.faults import CamtoolsError, PacketFault
 from camtools.job.piece import Job

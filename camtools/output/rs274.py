@@ -148,7 +148,7 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
     elif dialect.one_file_per_cutter:
         fitted = f"cutter {cuts[0].cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
         lines += comment("before the start", fitted)
-    elif len({cut.cutter for cut in cuts}) > 1 and not dialect.length_table:
+    elif len({cut.cutter for cut in cuts}) > 1:
         lines += comment("after a change", "set Z0 with the new cutter, unless the machine minds its length")
     if not dialect.arcs:
         lines += comment("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm")
@@ -199,8 +199,6 @@ def _readiness(cut: Cut, before: Cutter | None, dialect: Dialect, job: Job) -> I
     yield "M5 (spindle off)"
     if not dialect.one_file_per_cutter:
         yield f"T{cutter.number} M6"
-        if dialect.length_table:
-            yield f"G43 H{cutter.number} (length of cutter {cutter.number})"
     yield _rise(cut, dialect)
     yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
     if dialect.spindle_dwell and job.machine.spin_up_s > 0:

@@ -14,7 +14,7 @@ __all__ = ["Broken", "Reading", "Seen", "read"]
 # NISTIR 6556 table 4, page 20: modal groups. Only codes that a program of ours may have.
 GROUPS = {
     "G": {4: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
-    | dict.fromkeys([20, 21], "units") | {40: "radius"} | dict.fromkeys([43, 49], "length") | dict.fromkeys([54, 55], "work")
+    | dict.fromkeys([20, 21], "units") | {40: "radius"} | {49: "length"} | dict.fromkeys([54, 55], "work")
     | {61: "path"},
     "M": dict.fromkeys([0, 1, 2, 30, 60], "stopping") | {6: "change"} | dict.fromkeys([3, 4, 5], "spindle")
     | dict.fromkeys([7, 8, 9], "coolant") | dict.fromkeys([48, 49], "overrides"),
@@ -83,7 +83,7 @@ def split(text: str, line: int, comments: list[str]) -> dict[str, list[float]]:
     for found in WORD.finditer(code):
         ask(found.start() == at, f"not a word: {code[at:]!r}", line)
         letter = found[1]
-        ask(letter in "FGHIJMNPSTXYZ", f"a letter that is not used: {letter}", line)
+        ask(letter in "FGIJMNPSTXYZ", f"a letter that is not used: {letter}", line)
         ask(letter != "N" or (at == 0 and re.fullmatch(r"\d{1,5}", found[2]) is not None), "a line number out of place or form", line)
         words.setdefault(letter, []).append(float(found[2]))
         at = found.end()
@@ -138,7 +138,6 @@ def read(text: str) -> Reading:
             ask("P" in words and words["P"][0] >= 0, "G4 without P", number)
             out.dwells.append(words["P"][0])
         ask("P" not in words or 4 in codes, "P without a use", number)
-        ask("H" not in words or 43 in codes, "H without a use", number)
         for code in codes:
             group = "motion" if code in (0, 1, 2, 3, 80) else GROUPS["G"][code]
             if group == "units":

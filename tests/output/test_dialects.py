@@ -81,7 +81,6 @@ def test_every_fault_is_told_at_once_with_what_to_do(tmp_path: Path) -> None:
         ('units = "mm"\narc_tolerance_mm = true', "must be a number"),
         ('units = "mm"\ndecimals = 3\narc_tolerance_mm = 0.001', "arc_tolerance_mm: out of range"),
         ('units = "inch"\ndecimals = 4\narcs = false', "arc_tolerance_mm: out of range"),
-        ('units = "mm"\nlength_table = true\none_file_per_cutter = true', "means nothing where no cutter is changed"),
         ("#" * 70_000, "longer than 65536 bytes"),
     ],
 )

@@ -123,7 +123,7 @@ def test_all_dialects_move_alike() -> None:
     """The same ends of moves in the same order, but for the arcs that are broken up."""
     for program in PROGRAMS:
         tracks = []
-        for dialect in (MM, dialect_of("inch"), dialect_of("cutter-files"), dialect_of("numbered"), dialect_of("length-table")):
+        for dialect in (MM, dialect_of("inch"), dialect_of("cutter-files"), dialect_of("numbered")):
             texts = [read(file.text) for file in program_files(program, dialect, JOB)]
             tracks.append([motion.end for reading in texts for motion in reading.motions if motion.code])
         for track in tracks[1:]:
@@ -233,7 +233,6 @@ def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
 
 def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     program = PROGRAMS[2]
-    assert "G43 H1" in one(program, dialect_of("length-table"))
     assert "G61" in one(program)
     assert "G61" not in one(program, replace(MM, exact_path=False))
     assert "G4 P3.0" in one(program)

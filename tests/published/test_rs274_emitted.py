@@ -94,20 +94,19 @@ def test_only_codes_of_the_standard_are_used(text: str) -> None:
     """Table 3, page 16; table 4, page 20; table 6: any other G or M number is an error."""
     for _, words in codes(text):
         for letter, number in words:
-            assert letter in "NGMXYZIJFSTHP"
+            assert letter in "NGMXYZIJFSTP"
             if letter in "GM":
                 assert int(number) in GROUPS[letter]
 
 
 @every_program
 def test_every_word_has_a_use_on_its_line(text: str) -> None:
-    """As interpreters behave: I and J want an arc, P a dwell, H a length offset; an axis word wants a motion."""
+    """As interpreters behave: I and J want an arc, P a dwell; an axis word wants a motion."""
     for number, words in codes(text):
         letters = {letter for letter, _ in words}
         g = {int(value) for letter, value in words if letter == "G"}
         assert not letters & {"I", "J"} or g & {2, 3}, number
         assert "P" not in letters or 4 in g, number
-        assert "H" not in letters or 43 in g, number
         assert not letters & {"X", "Y", "Z"} or g & {0, 1, 2, 3}, number
         assert not g & {0, 1, 2, 3} or letters & {"X", "Y", "Z"}, number
 
