@@ -10,12 +10,12 @@ from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.faults import CannotCut, Fault
 from camtools.job.piece import Job, Machine
 from camtools.toolpath.holds import END_GROOVE, setup_of
+from camtools.toolpath.joints import works_of
 from camtools.toolpath.moves import Cut, Program, Setup
 from camtools.toolpath.strokes import AIR_MM
 from camtools.toolpath.timing import program_seconds
-from camtools.toolpath.works import works_of
 
-__all__ = ["changes_of", "marks_of", "programs_of"]
+__all__ = ["changes_of", "group_of", "marks_of", "programs_of"]
 
 _FEW_GROUPS = 7  # all orders of more would be too many to try
 
@@ -50,20 +50,21 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     programs: list[Program] = []
     faults: list[Fault] = []
     for piece, boards in holders.items():
-        for work in works_of(piece):
-            stem = f"{marks[piece]}-{work.end.replace(' ', '-')}"
+        for end, works in works_of(piece).items():
+            stem = f"{marks[piece]}-{end.replace(' ', '-')}"
             try:
-                setup = setup_of(next(iter(boards.values())), work.end, machine, _free_mm(piece))
-                cuts = tuple(cut for cut in work.cuts(setup.stop, machine.clearance_mm) if cut is not None)
+                setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
+                cuts = tuple(cut for work in works for cut in work.cuts(setup.stop, machine.clearance_mm) if cut is not None)
             except CannotCut as error:
                 faults.extend(replace(fault, where=f"{stem}: {fault.where}") for fault in error.faults)
                 continue
             faults.extend(_beyond_reach(stem, setup, cuts, machine))
-            place = "" if work.end == END_GROOVE else f" at the {work.end}"
+            what = " and ".join(work.what for work in works)
+            place = "" if end == END_GROOVE else f" at the {end}"
             programs.append(
                 Program(
                     stem=stem,
-                    title=f"{marks[piece]}, {work.what}{place}",
+                    title=f"{marks[piece]}, {what}{place}",
                     setup=setup,
                     cuts=cuts,
                     boards=tuple(boards),
@@ -137,7 +138,8 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
     return faults
 
 
-def _group(program: Program) -> tuple[str, tuple[int, ...]]:
+def group_of(program: Program) -> tuple[str, tuple[int, ...]]:
+    """Return what a change is counted by: a program's hold, and its cutters in order."""
     return program.setup.hold, tuple(cut.cutter.number for cut in program.cuts)
 
 
@@ -150,7 +152,7 @@ def changes_of(groups: Sequence[tuple[str, tuple[int, ...]]]) -> tuple[int, int]
 
 def _in_order(programs: list[Program]) -> list[Program]:
     """Sort by hold and cutters, the groups in the order with the fewest changes, then by stop and name."""
-    groups = sorted({_group(program) for program in programs})
+    groups = sorted({group_of(program) for program in programs})
     best = tuple(groups)
     if len(groups) <= _FEW_GROUPS:
         # Among equals: fewest changes of cutter, then upright work first, so that a half-blind joint is complete early.
@@ -159,7 +161,7 @@ def _in_order(programs: list[Program]) -> list[Program]:
             key=lambda order: (sum(changes_of(order)), changes_of(order)[1], *((g[0] != "upright", g[1]) for g in order)),
         )
     place = {group: i for i, group in enumerate(best)}
-    return sorted(programs, key=lambda p: (place[_group(p)], p.setup.stop, _natural(p.stem)))
+    return sorted(programs, key=lambda p: (place[group_of(p)], p.setup.stop, _natural(p.stem)))
 
 
 def _natural(stem: str) -> tuple[object, ...]:
