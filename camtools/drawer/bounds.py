@@ -6,14 +6,15 @@ The tails at both ends of a side are in step, so every bound is that of the stri
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from camtools.drawer.words import mm
 from camtools.faults import Fault
 from camtools.job.piece import Cutter, DrawerWish, Job
 from camtools.job.woods import find_wood
 
-__all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood"]
+__all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood", "strictest"]
 
 PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes through it
 BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
@@ -45,15 +46,10 @@ class Bounds:
     half_pin: Least
     lean_mm: float  # by which a tail is narrower at half its length than at its tip, both flanks together
     narrowing_mm: float  # by which the flank of the lowest tail comes in, where it is narrowest
-    groove_low_mm: float  # walls of the groove, from the side's reference edge
-    groove_high_mm: float
+    groove_low_mm: float  # near wall of the groove, from the side's reference edge
+    most_half_pin_mm: float  # highest place for the lower corner of the lowest tail
     first_high: Least  # lowest place for the upper corner of the lowest tail
     raised: bool
-
-    @property
-    def most_half_pin_mm(self) -> float:
-        """Highest place for the lower corner of the lowest tail."""
-        return self.groove_low_mm - SPARE_MM - self.narrowing_mm
 
 
 def is_softwood(species: str) -> bool:
@@ -103,9 +99,25 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
         lean_mm=length * slope,
         narrowing_mm=narrowing,
         groove_low_mm=groove.edge_mm,
-        groove_high_mm=high,
+        most_half_pin_mm=groove.edge_mm - SPARE_MM - narrowing,
         first_high=max(inside, over, key=lambda least: least.mm) if raised else inside,
         raised=raised,
+    )
+
+
+def strictest(all_bounds: Sequence[Bounds]) -> Bounds:
+    """Return bounds that satisfy every one of a family's."""
+
+    def most(get: Callable[[Bounds], Least]) -> Least:
+        return max((get(bounds) for bounds in all_bounds), key=lambda least: least.mm)
+
+    return replace(
+        all_bounds[0],
+        tail=most(lambda bounds: bounds.tail),
+        pin=most(lambda bounds: bounds.pin),
+        first_high=most(lambda bounds: bounds.first_high),
+        most_half_pin_mm=min(bounds.most_half_pin_mm for bounds in all_bounds),
+        raised=any(bounds.raised for bounds in all_bounds),
     )
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import ParamSpec, TypeVar
 
 from camtools.drawer.boards import Affine, Board, Drawer, Note, Piece, Role
 from camtools.drawer.bottom import bottom_of
-from camtools.drawer.bounds import bounds_of, cutter_faults
+from camtools.drawer.bounds import bounds_of, cutter_faults, strictest
 from camtools.drawer.division import Measures
 from camtools.drawer.grooves import grooves_of
 from camtools.drawer.joints import joints_of
@@ -17,7 +17,7 @@ from camtools.drawer.sizing import Sizes, sizes_of
 from camtools.drawer.styles import STYLES
 from camtools.drawer.words import listed
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import DrawerWish, Job
+from camtools.job.piece import DrawerWish, Job, JointWish
 
 __all__ = ["drawers_of"]
 
@@ -38,7 +38,7 @@ class _Sized:
 def drawers_of(job: Job) -> tuple[Drawer, ...]:
     """Work out every drawer of a job.
 
-    Drawers with the same stock, cutters and joints are a family: they share their standard tail, pin and half pin.
+    Drawers with the same joints in boards of the same thickness are a family: they share their standard tail, pin and half pin.
 
     Raises
     ------
@@ -48,20 +48,17 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
     faults: list[Fault] = []
     sized: list[_Sized] = []
     for index, wish in enumerate(job.drawers, 1):
-        where = f'drawer {index} "{wish.name}"'
+        where = f'drawers[{index}] "{wish.name}"'
         wrong = [*_style_faults(wish, where), *cutter_faults(job, wish, f"{where}, joints")]
         faults.extend(wrong)
         sizes = _tried(faults, sizes_of, wish, where)
         if sizes is not None and not wrong:
             sized.append(_Sized(index, wish, sizes, where))
 
-    families: dict[DrawerWish, list[_Sized]] = {}
+    families: dict[_Family, list[_Sized]] = {}
     for one in sized:
         families.setdefault(_family(one.wish), []).append(one)
-    measures = {
-        key: measures_for([one.sizes.outside_mm[2] for one in members], STYLES[key.joint.style], key.joint, bounds_of(job, key))
-        for key, members in families.items()
-    }
+    measures = {family: _measures(job, family[0], members) for family, members in families.items()}
     drawers = [_tried(faults, _drawer, job, one, measures[_family(one.wish)]) for one in sized]
     if faults:
         raise CannotCut(*faults)
@@ -83,9 +80,18 @@ def _style_faults(wish: DrawerWish, where: str) -> list[Fault]:
     return [Fault(f"{where}, joints", "no such style of layout", wish.joint.style, listed(list(STYLES)))]
 
 
-def _family(wish: DrawerWish) -> DrawerWish:
-    """Return what drawers have in common that are to look alike: everything but size, number and count of tails."""
-    return replace(wish, name="", count=1, opening_mm=None, outside_mm=None, joint=replace(wish.joint, tails=None))
+_Family = tuple[JointWish, float, float, float]
+
+
+def _family(wish: DrawerWish) -> _Family:
+    """Return what drawers have in common that are to look alike: their joints, and the thickness of front, side and back."""
+    stock = wish.stock
+    return replace(wish.joint, tails=None), stock.front_mm, stock.side_mm, stock.back_mm
+
+
+def _measures(job: Job, joint: JointWish, members: Sequence[_Sized]) -> Measures:
+    bounds = strictest([bounds_of(job, one.wish) for one in members])
+    return measures_for([one.sizes.outside_mm[2] for one in members], STYLES[joint.style], joint, bounds)
 
 
 def _drawer(job: Job, sized: _Sized, measures: Measures) -> Drawer:

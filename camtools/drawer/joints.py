@@ -36,12 +36,22 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, meas
     """
     style, bounds = STYLES[wish.joint.style], bounds_of(job, wish)
     laid = lay_out(width_mm, style, wish.joint, measures, bounds)
+    notes: list[Note] = []
+    if not isinstance(laid, Laid):
+        own = measures_for([width_mm], style, wish.joint, bounds)
+        alone = lay_out(width_mm, style, wish.joint, own, bounds)
+        if isinstance(alone, Laid):
+            notes.append(
+                Note("warning", "joints", f"this drawer differs from the others: with their standard tail, {laid[0].what} is "
+                     f"{mm(laid[0].value_mm)}, {laid[0].limit}, for {laid[0].reason}")
+            )  # fmt: skip
+            laid, measures = alone, own
     if not isinstance(laid, Laid):
         nearest = _nearest(job, wish, width_mm, style)
         raise CannotCut(
             *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in laid)
         )
-    notes = [_why(laid, width_mm, style, wish, measures, bounds), _standard(wish, measures, bounds)]
+    notes += [_why(laid, width_mm, style, wish, measures, bounds), _standard(wish, measures, bounds)]
     notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.species)))
     dovetail, straight = job.cutter(wish.joint.dovetail), job.cutter(wish.joint.straight)
     stock, joint = wish.stock, wish.joint
@@ -114,7 +124,7 @@ def _why(laid: Laid, width_mm: float, style: Style, wish: DrawerWish, measures: 
     sizes = _sizes(division)
     if wish.joint.tails is not None:
         return Note("choice", "joints", f"{sizes}, as many as asked for; {counts(laid.works)} would work")
-    left = f", {mm(measures.left_mm(width_mm, division.count))} left over" if style.fixed else ""
+    left = f", {mm(measures.left_mm(width_mm, division.count))} over" if style.fixed else ""
     others = [_other(count, width_mm, style, measures, bounds) for count in (division.count - 1, division.count + 1) if count]
     return Note("choice", "joints", f"{sizes}: {style.summary.replace('left over', f'left over{left}')}. " + "; ".join(others))
 
@@ -125,7 +135,7 @@ def _standard(wish: DrawerWish, measures: Measures, bounds: Bounds) -> Note:
     tail, pin, half_pin = (" as asked for" if given is not None else "" for given in (joint.tail_mm, joint.pin_mm, joint.half_pin_mm))
     least = least_tail(measures.half_pin_mm, bounds)
     text = (
-        f"on every drawer of this stock: standard tail {mm(measures.tail_mm)}{tail} (at least {mm(least.mm)}: {least.reason}), "
+        f"shared by the drawers of this stock: standard tail {mm(measures.tail_mm)}{tail} (at least {mm(least.mm)}: {least.reason}), "
         f"pin {mm(measures.pin_mm)}{pin} (at least {mm(bounds.pin.mm)}: {bounds.pin.reason}), "
         f"half pin {mm(measures.half_pin_mm)}{half_pin} ({mm(bounds.half_pin.mm)} to {mm(bounds.most_half_pin_mm)}, "
         "so that the groove runs inside the lowest tail); widths are those at the tips of the tails"

@@ -1,0 +1,175 @@
+from __future__ import annotations
+
+import itertools
+import time
+from dataclasses import replace
+
+import pytest
+
+from camtools.drawer import drawers_of
+from camtools.drawer.styles import STYLES
+from camtools.faults import CannotCut
+from camtools.job.piece import Job
+from tests.drawer.legality import faults_in, feasible
+from tests.specimens import FIT, GROOVE, JOBS, JOINT, STOCK, cutters, drawer, job_of, specimen_chest
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_specimen_is_legal_by_the_equations_of_joinery(name: str) -> None:
+    solid = "solid" in name
+    for one in drawers_of(JOBS[name]):
+        assert faults_in(one, corner_mm=2.0 if solid else 0.25) == []
+
+
+# Heights, sides, fronts and cutters that the programs are to serve: 6.35 to 19 mm by 7 to 14 degrees.
+HEIGHTS = (45.0, 60.0, 85.0, 110.0, 150.0, 210.0, 300.0)
+SIDES = (8.0, 10.0, 12.0, 16.0, 20.0)
+FRONTS = (14.0, 18.0, 22.0, 28.0)
+CUTTERS = (
+    (6.35, 8.0),
+    (8.0, 7.0),
+    (9.525, 9.0),
+    (9.525, 14.0),
+    (12.7, 7.0),
+    (12.7, 14.0),
+    (15.9, 14.0),
+    (19.0, 7.0),
+    (19.0, 10.0),
+    (19.0, 14.0),
+)
+
+
+@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize("back", ["full", "raised"])
+def test_on_the_whole_grid_a_layout_is_legal_or_refused_because_none_can_be_cut(style: str, back: str) -> None:
+    legal = refused = 0
+    for (diameter, angle), side, front in itertools.product(CUTTERS, SIDES, FRONTS):
+        straight = 4.0 if side <= 10 else 6.0
+        bottom = 4.2 if straight == 4.0 else 6.2
+        lap = max(3.0, front / 4)
+        stock = replace(STOCK, front_mm=front, side_mm=side, back_mm=side, bottom_mm=bottom)
+        joint = replace(JOINT, style=style, lap_mm=lap)
+        groove = replace(GROOVE, edge_mm=13.0, depth_mm=min(6.0, side / 2))
+        fit = replace(FIT, back=back)
+        for height in HEIGHTS:
+            wish = drawer(height=height, stock=stock, joint=joint, groove=groove, fit=fit)
+            can = feasible(
+                height=height, side=side, front=front, lap=lap, back=side, diameter=diameter, angle=angle, straight=straight,
+                clearance=joint.clearance_mm, free=joint.free_depth_mm, edge=groove.edge_mm, groove=bottom + groove.play_mm,
+                raised=back == "raised",
+            )  # fmt: skip
+            try:
+                (one,) = drawers_of(job_of(wish, tools=cutters(diameter, angle, straight)))
+            except CannotCut as error:
+                assert not can, (diameter, angle, side, front, height, str(error))
+                for fault in error.faults:
+                    assert fault.where.startswith('drawers[1] "mosses"')
+                    assert fault.value
+                    assert fault.limit
+                    assert fault.remedy
+                refused += 1
+            else:
+                assert can, (diameter, angle, side, front, height)
+                assert faults_in(one) == [], (diameter, angle, side, front, height)
+                legal += 1
+    assert legal > 400
+    assert refused > 50
+
+
+def test_a_family_shares_its_standard_tail_pin_and_half_pin() -> None:
+    drawers = drawers_of(specimen_chest("standard"))
+    joints = [one.left.piece.half_blind for one in drawers]
+    outer = {round(joint.tails[0].width_mm, 6) for joint in joints if joint and len(joint.tails) > 2}
+    pins = {
+        round(high.low_mm - low.high_mm, 5) for joint in joints if joint for low, high in zip(joint.tails, joint.tails[1:], strict=False)
+    }
+    assert len(outer) == 1
+    assert len(pins) == 1
+    assert len({joint.tails[0].low_mm for joint in joints if joint}) == 1 or max(
+        abs(joint.tails[0].low_mm - joints[0].tails[0].low_mm) for joint in joints if joint and joints[0]
+    ) < 1e-5  # fmt: skip
+
+
+def test_drawers_with_other_bottoms_still_belong_to_the_family() -> None:
+    thick = drawer(
+        height=140.0, groove=replace(GROOVE, edge_mm=12.0), stock=replace(STOCK, bottom_mm=9.0), joint=replace(JOINT, style="spaced")
+    )
+    thin = drawer(height=90.0, joint=replace(JOINT, style="spaced"))
+    tails = {round(one.left.piece.half_blind.tails[0].width_mm, 5) for one in drawers_of(job_of(thick, thin)) if one.left.piece.half_blind}
+    assert len(tails) == 1
+
+
+def test_a_drawer_that_can_not_take_the_familys_layout_gets_its_own_and_says_so() -> None:
+    low = drawer(height=44.0, groove=replace(GROOVE, edge_mm=8.5), joint=replace(JOINT, style="standard"))
+    others = drawer(height=140.0, groove=replace(GROOVE, edge_mm=30.0), joint=replace(JOINT, style="standard"))
+    one, other = drawers_of(job_of(low, others))
+    assert faults_in(one) == faults_in(other) == []
+    assert any(note.kind == "warning" and "differs from the others" in note.text for note in one.notes)
+
+
+def test_every_fault_of_every_drawer_is_named_at_once() -> None:
+    job = job_of(
+        drawer(groove=replace(GROOVE, edge_mm=5.0)),
+        drawer(joint=replace(JOINT, style="evn"), name="ferns"),
+        drawer(joint=replace(JOINT, lap_mm=1.0), name="sedges"),
+        drawer(),
+        drawer(width=40.0, name="seeds"),
+    )
+    with pytest.raises(CannotCut) as caught:
+        drawers_of(job)
+    places = [fault.where.split()[0] for fault in caught.value.faults]
+    assert sorted(set(places)) == ["drawers[1]", "drawers[2]", "drawers[3]", "drawers[5]"]
+    style = next(fault for fault in caught.value.faults if "drawers[2]" in fault.where)
+    assert style.value == "evn"
+    assert "even, swelling, standard or spaced" in style.limit
+
+
+def test_left_and_right_sides_have_the_same_joints_and_are_different_boards() -> None:
+    (one,) = drawers_of(JOBS["one drawer"])
+    assert one.left.piece.half_blind == one.right.piece.half_blind
+    assert one.left.piece != one.right.piece
+    assert one.left.id != one.right.id
+
+
+def test_equal_drawers_of_other_names_have_equal_pieces_and_ids_of_their_own() -> None:
+    drawers = drawers_of(specimen_chest())
+    assert drawers[0].left.piece == drawers[1].left.piece
+    ids = [board.id for one in drawers for board in one.boards]
+    assert len(set(ids)) == len(ids) == 35
+
+
+@pytest.mark.parametrize("name", ["x) M3 S24000 (", "<script>alert(1)</script>", "../../etc", "a\nb"])
+def test_a_hostile_name_reaches_no_id_and_no_note(name: str) -> None:
+    (one,) = drawers_of(job_of(drawer(name=name)))
+    assert one.name == name
+    assert {board.id for board in one.boards} == {"d1-front", "d1-back", "d1-left", "d1-right", "d1-bottom"}
+    assert not any(name in note.text + note.where for note in one.notes)
+
+
+def test_the_same_job_gives_the_same_drawers() -> None:
+    assert drawers_of(specimen_chest("swelling")) == drawers_of(specimen_chest("swelling"))
+
+
+def _many(times: int) -> Job:
+    base = specimen_chest()
+    wishes = []
+    for i in range(times):
+        for k, wish in enumerate(base.drawers):
+            assert wish.opening_mm is not None
+            wide, high, deep = wish.opening_mm
+            wishes.append(replace(wish, name=f"{wish.name} {i}", opening_mm=(wide + i * 0.37, high + i * 0.53 + k * 0.11, deep + i * 0.2)))
+    return replace(base, drawers=tuple(wishes))
+
+
+def test_seven_hundred_different_drawers_take_no_more_than_their_share_of_time() -> None:
+    few, many = _many(10), _many(100)
+    drawers_of(few)
+
+    def seconds(job: Job) -> float:
+        start = time.process_time()
+        drawers = drawers_of(job)
+        assert len({one.left.piece for one in drawers}) == len(drawers)
+        return time.process_time() - start
+
+    ten, hundred = min(seconds(few) for _ in range(3)), min(seconds(many) for _ in range(2))
+    assert hundred < 10 * ten * 1.6, "no worse than linear, with room for a busy machine"
