@@ -10,12 +10,13 @@ import io
 from collections.abc import Iterable
 
 from camtools.drawer.boards import Board, Drawer
+from camtools.toolpath.programs import marks_of
 
 __all__ = ["COLUMNS", "cutlist_bytes", "cutlist_rows"]
 
 COLUMNS = (
-    "drawer", "part", "mark", "number off", "length mm", "width mm", "thickness mm",
-    "outside face", "reference edge", "length runs", "shape", "same as",
+    "drawer", "part", "board", "mark", "number off", "length mm", "width mm", "thickness mm",
+    "outside face", "reference edge", "length runs", "shape",
 )  # fmt: skip
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")  # what makes a spreadsheet compute a cell (common practice)
 _FACES = {
@@ -24,14 +25,10 @@ _FACES = {
 
 
 def cutlist_rows(drawers: Iterable[Drawer]) -> list[tuple[str, ...]]:
-    """Return a row for each board, in the order of `COLUMNS`; a board cut by the same programs as an earlier one says so."""
-    rows = []
-    first: dict[object, str] = {}
-    for drawer in drawers:
-        for board in drawer.boards:
-            same = first.setdefault(board.piece, board.id)
-            rows.append((_text(drawer.name), *_board(board), "" if same == board.id else _text(same)))
-    return rows
+    """Return a row for each board, in the order of `COLUMNS`. Equal boards share a mark, with which their programs' names begin."""
+    listed = tuple(drawers)
+    marks = marks_of(listed)
+    return [(_text(drawer.name), *_board(board, marks[board.piece])) for drawer in listed for board in drawer.boards]
 
 
 def cutlist_bytes(drawers: Iterable[Drawer]) -> bytes:
@@ -43,14 +40,14 @@ def cutlist_bytes(drawers: Iterable[Drawer]) -> bytes:
     return table.getvalue().encode("utf-8-sig", "replace")
 
 
-def _board(board: Board) -> tuple[str, ...]:
+def _board(board: Board, mark: str) -> tuple[str, ...]:
     piece = board.piece
     sizes = (f"{size:.2f}" for size in piece.size_mm)
     outline = "; ".join(f"{u:.2f} {v:.2f}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
     runs = "left to right" if piece.role in ("front", "back", "bottom") else "front to rear"
     shape = f"corners at {outline}" if outline else "rectangle"
-    return piece.role, _text(board.id), str(board.count), *sizes, _FACES[piece.role], edge, runs, shape
+    return piece.role, _text(board.id), mark, str(board.count), *sizes, _FACES[piece.role], edge, runs, shape
 
 
 def _text(words: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import hashlib
 import os
@@ -79,7 +80,8 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
             _publish(fresh, target)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
-        _sync(target.parent)
+        with contextlib.suppress(OSError):  # the packet is in its place by now; this only hastens the disk
+            _sync(target.parent)
     except OSError as fault:
         remedy = _REMEDIES.get(errno.errorcode.get(fault.errno or 0, ""), "nothing was changed")
         raise PacketFault(Fault(str(folder), f"could not be written: {fault.strerror or fault}", remedy=remedy)) from fault
@@ -157,7 +159,11 @@ def _publish(fresh: Path, target: Path) -> None:
         _refuse_stranger(aside, target)  # once more, now that nobody who goes by its name can change it
         fresh.rename(target)
     except BaseException:
-        aside.rename(target)
+        try:
+            aside.rename(target)
+        except OSError as fault:
+            kept = Fault(str(target), f"could not be put back: {fault.strerror}", str(aside), remedy="the older packet is there; rename it")
+            raise PacketFault(kept) from fault
         raise
     shutil.rmtree(aside, ignore_errors=True)
 

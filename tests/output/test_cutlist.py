@@ -1,0 +1,74 @@
+"""The cut list: what a maker saws, in a table that a spreadsheet opens without computing anything."""
+
+import csv
+import io
+import re
+from dataclasses import replace
+
+import pytest
+
+from camtools.output.cutlist import COLUMNS, cutlist_bytes, cutlist_rows
+from camtools.toolpath.programs import programs_of
+from tests.output.specimens import DRAWER, job_of
+
+
+def opened(content: bytes) -> list[dict[str, str]]:
+    """Read the table as a spreadsheet does."""
+    return list(csv.DictReader(io.StringIO(content.decode("utf-8-sig"), newline="")))
+
+
+def test_every_board_has_a_row_with_size_number_off_and_marks() -> None:
+    rows = opened(cutlist_bytes([replace(DRAWER, left=replace(DRAWER.left, count=3))]))
+    assert [row["part"] for row in rows] == ["front", "back", "left side", "right side", "bottom"]
+    left = rows[2]
+    assert left["number off"] == "3"
+    assert (left["length mm"], left["width mm"], left["thickness mm"]) == ("245.30", "100.00", "12.00")
+    assert left["outside face"] == "to the left"
+    assert left["reference edge"] == "bottom edge"
+    assert all(row[column] for row in rows for column in COLUMNS)
+
+
+def test_a_bottom_with_trimmed_corners_says_where_they_are() -> None:
+    assert opened(cutlist_bytes([DRAWER]))[4]["shape"].startswith("corners at 3.00 0.00; ")
+
+
+def test_equal_boards_share_the_mark_that_their_programs_begin_with() -> None:
+    job, drawers = job_of("Mosses", "Ferns", widths=(300.0, 400.0))
+    marks = {row["board"]: row["mark"] for row in opened(cutlist_bytes(drawers))}
+    assert marks["d1-left"] == marks["d2-left"]
+    assert marks["d1-front"] != marks["d2-front"], "a wider front is another board"
+    for program in programs_of(job, drawers):
+        assert {marks[board] for board in program.boards} == {re.sub(r"-(groove|(left|right|front|rear)-end)$", "", program.stem)}
+
+
+def test_lines_end_as_the_format_says() -> None:
+    """RFC 4180, section 2: CRLF; fields with commas, quotes or breaks stand in double quotes, quotes doubled."""
+    content = cutlist_bytes([replace(DRAWER, name='Mosses, "wet"')])
+    assert content.count(b"\r\n") == content.count(b"\n") == 6
+    assert b'"Mosses, ""wet"""' in content
+
+
+@pytest.mark.parametrize("name", ["=cmd|' /C calc'!A0", "+1+1", "-2+3", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "  =1", "\u200b=1"])
+def test_a_name_that_a_spreadsheet_would_compute_is_text(name: str) -> None:
+    """Common practice: cells that begin with = + - @, a tab or a return are computed by spreadsheets."""
+    for row in opened(cutlist_bytes([replace(DRAWER, name=name)])):
+        assert row["drawer"][0] not in "=+-@\t\r\n "
+        assert row["drawer"].startswith("'")
+
+
+def test_a_name_stays_on_one_line() -> None:
+    rows = opened(cutlist_bytes([replace(DRAWER, name="a\nb\r\nc\x00d")]))
+    assert len(rows) == 5
+    assert rows[0]["drawer"] == "a b c d"
+
+
+def test_accents_survive() -> None:
+    assert opened(cutlist_bytes([replace(DRAWER, name="Gräser, Łąka")]))[0]["drawer"] == "Gräser, Łąka"
+
+
+def test_a_name_that_can_not_be_written_does_no_harm() -> None:
+    assert opened(cutlist_bytes([replace(DRAWER, name="a\ud800b")]))[0]["drawer"]
+
+
+def test_rows_have_a_cell_for_each_column() -> None:
+    assert {len(row) for row in cutlist_rows([DRAWER])} == {len(COLUMNS)}
