@@ -1,15 +1,18 @@
-"""Layout styles. A style is one file beside this one and one line in ``STYLES``."""
+"""Layout styles. A style is one file beside this one, with a ``STYLE``, and one line in ``_NAMES``."""
 
 from __future__ import annotations
 
+from importlib import import_module
+
 from camtools.drawer.division import Style
-from camtools.drawer.styles import even, spaced, standard, swelling
 
 __all__ = ["STYLES"]
 
-STYLES: dict[str, Style] = {
-    "even": even.STYLE,
-    "swelling": swelling.STYLE,
-    "standard": standard.STYLE,
-    "spaced": spaced.STYLE,
-}
+_NAMES = (
+    "even",
+    "swelling",
+    "standard",
+    "spaced",
+)
+
+STYLES: dict[str, Style] = {name: import_module(f"{__name__}.{name}").STYLE for name in _NAMES}
