@@ -1,0 +1,129 @@
+"""The motion of one program as data for the 3D view: places, times, lines of text, and the solid things around them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntry, Triple
+from camtools.page.facts import PacketFacts, ProgramFacts
+from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
+from camtools.toolpath.timing import move_seconds
+from camtools.verify.motion import Motion
+
+__all__ = ["CHORD_MM", "box_lines", "motion_view", "profile_of"]
+
+CHORD_MM = 0.02  # the view's arcs are chords that leave the arc by at most this
+_KINDS = {"rapid": 0, "feed": 1, "arc": 1}
+
+
+@dataclass(frozen=True, slots=True)
+class _Pace:
+    """The machine's pace, from the packet's limits."""
+
+    machine: MachineLimits
+
+    @property
+    def acceleration_mm_s2(self) -> float:
+        return self.machine.acceleration
+
+    @property
+    def rapid_mm_min(self) -> float:
+        return self.machine.rapid
+
+
+def _as_move(motion: Motion) -> Move:
+    if motion.kind == "rapid":
+        return Rapid(motion.end)
+    if motion.centre is None:
+        return Line(motion.end, motion.feed_mm_min)
+    return Arc(motion.end, motion.centre, motion.sweep_deg < 0, motion.feed_mm_min)
+
+
+def _chords(motion: Motion) -> list[Point]:
+    """Return where a motion goes after its start."""
+    if motion.centre is None:
+        return [motion.end]
+    cx, cy = motion.centre
+    radius = math.dist(motion.start[:2], motion.centre)
+    first = math.atan2(motion.start[1] - cy, motion.start[0] - cx)
+    widest = 2 * math.acos(max(0.0, 1 - CHORD_MM / radius)) if radius > CHORD_MM else math.pi
+    count = max(2, math.ceil(abs(math.radians(motion.sweep_deg)) / widest))
+    places: list[Point] = []
+    for i in range(1, count + 1):
+        angle = first + math.radians(motion.sweep_deg) * i / count
+        height = motion.start[2] + (motion.end[2] - motion.start[2]) * i / count
+        places.append((cx + radius * math.cos(angle), cy + radius * math.sin(angle), height))
+    return places
+
+
+def profile_of(tool: ToolEntry, reach_mm: float) -> list[tuple[float, float]]:
+    """Return a cutter's outline as (radius, height over the tip), from the tip to the top of its shank."""
+    neck = tool.diameter / 2 - tool.cutting_length * math.tan(math.radians(tool.half_angle))
+    radius, top, shank = tool.diameter / 2, tool.cutting_length, tool.shank / 2
+    return [(0.0, 0.0), (radius, 0.0), (neck, top), (shank, top), (shank, reach_mm)]
+
+
+def box_lines(frame: Matrix, size: Triple) -> tuple[list[float], list[float]]:
+    """Return the low and high corner of a board in a program's machine frame."""
+    ends = [
+        [row[0] * u + row[1] * v + row[2] * w + row[3] for row in frame] for u, v, w in ((0.0, 0.0, 0.0), size)
+    ]
+    return [min(pair) for pair in zip(*ends, strict=True)], [max(pair) for pair in zip(*ends, strict=True)]
+
+
+def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) -> dict[str, Any]:
+    """Return the data of one program's view. Places are rounded to 0.001 mm, times to 0.01 s."""
+    motions = program.run.motions
+    start = motions[0].start if motions else (0.0, 0.0, 0.0)
+    seconds = move_seconds([_as_move(motion) for motion in motions], start, _Pace(facts.limits.machine))
+    places: list[Point] = [start]
+    kinds, lines, feeds, lengths, times, tools = [0], [0], [0.0], [0.0], [0.0], [motions[0].tool if motions else 0]
+    clock = 0.0
+    for motion, taken in zip(motions, seconds, strict=True):
+        chords = _chords(motion)
+        pieces = [math.dist(a, b) for a, b in pairwise([motion.start, *chords])]
+        whole = sum(pieces)
+        gone = 0.0
+        for place, piece in zip(chords, pieces, strict=True):
+            gone += piece
+            places.append(place)
+            kinds.append(_KINDS[motion.kind])
+            lines.append(motion.line)
+            feeds.append(motion.feed_mm_min)
+            lengths.append(whole)
+            tools.append(motion.tool)
+            times.append(clock + (taken * gone / whole if whole else taken))
+        clock += taken
+    text = program.text.splitlines()
+    low, high = box_lines(program.entry.to_machine, board.size)
+    around = [] if program.limits is None else program.limits.zones
+    reach = max([tool.stick_out for tool in facts.limits.tools if tool.number in set(tools)], default=40.0)
+    return {
+        "board": {"low": _round(low), "high": _round(high)},
+        "zones": [{"name": zone.name, "low": _near(zone.low, low, high), "high": _near(zone.high, low, high)} for zone in around],
+        "backing": 0.0 if program.limits is None else program.limits.backing,
+        "cutters": {str(number): profile_of(facts.tool(number), reach) for number in sorted(set(tools) - {0})},
+        "x": _round([p[0] for p in places]),
+        "y": _round([p[1] for p in places]),
+        "z": _round([p[2] for p in places]),
+        "kind": kinds,
+        "line": lines,
+        "feed": [round(feed, 1) for feed in feeds],
+        "length": _round(lengths),
+        "time": [round(time, 2) for time in times],
+        "tool": tools,
+        "text": {str(line): text[line - 1] for line in sorted(set(lines) - {0})},
+    }
+
+
+def _round(values: list[float]) -> list[float]:
+    return [round(value, 3) + 0.0 for value in values]
+
+
+def _near(corner: Triple, low: list[float], high: list[float]) -> list[float]:
+    """Bring a corner that lies far away to a hand's breadth from the board, so that the view stays large."""
+    margin = 60.0
+    return [round(min(max(value, lo - margin), hi + margin), 3) + 0.0 for value, lo, hi in zip(corner, low, high, strict=True)]
