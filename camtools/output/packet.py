@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from camtools.drawer.drawers import drawers_of
 from camtools.drawer.boards import Drawer
+from camtools.drawer.drawers import drawers_of
 from camtools.faults import CamtoolsError, PacketFault
 from camtools.job.piece import Job
 from camtools.output.cautions import safety_text
@@ -70,10 +70,10 @@ def _lists(work: Work) -> Files:
 
 
 def _pictures(work: Work) -> Files:
-    from camtools.output.previews import draw_program  # matplotlib is slow to import
+    from camtools.output.previews import draw_all  # matplotlib is slow to import
 
-    for program in work.programs:
-        yield f"drawings/{program.stem}.png", draw_program(program)
+    for stem, picture in draw_all(work.programs).items():
+        yield f"drawings/{stem}.png", picture
 
 
 # A section of the packet is a function from the work to its files; registering it here puts it into every packet.
@@ -84,10 +84,8 @@ SECTIONS: dict[str, Callable[[Work], Files]] = {
 }
 
 
-def files_of(
-    job: Job, dialect: Dialect, *, without: tuple[str, ...] = (), made: Callable[[str, str], None] | None = None
-) -> dict[str, bytes]:
-    """Return every file of a job's packet by its name in the packet.
+def files_of(work: Work, *, without: tuple[str, ...] = (), made: Callable[[str, str], None] | None = None) -> dict[str, bytes]:
+    """Return every file of a packet by its name in it.
 
     Parameters
     ----------
@@ -95,13 +93,7 @@ def files_of(
         Names of `SECTIONS` to leave out.
     made
         Called with section and file name after each file, to show progress.
-
-    Raises
-    ------
-    CannotCut, PacketFault
-        As `work_of`.
     """
-    work = work_of(job, dialect)
     files: dict[str, bytes] = {}
     for section, make in SECTIONS.items():
         if section not in without:

@@ -20,7 +20,7 @@ MACHINE = Machine(
     holds=("upright", "flat"), backing_mm=25.0, upright_stop_below_mm=40.0, flat_stop_mm=8.0, postprocessor="mm",
 )  # fmt: skip
 STOCK = Stock(20.0, 12.0, 12.0, 6.0, "oak", "quarter", "plywood", "", 7.0, 13.0, 9.0)
-JOINT = JointWish(5.0, "equal", None, None, None, None, 0.08, 0.2, 0.3, True, 0.5, 0.6, 1, 2)
+JOINT = JointWish(5.0, "even", None, None, None, None, 0.08, 0.2, 0.3, True, 0.5, 0.6, 1, 2)
 GROOVE = GrooveWish(9.0, 5.0, 0.15, "stopped", 3.0, 2)
 FIT = Fit("inset", 0.8, 1.5, 6.0, 1.0, 0.0, 0.0, 0.0, "full", 0.0)
 

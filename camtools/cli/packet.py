@@ -1,0 +1,95 @@
+"""``camtools packet``: everything that a job is cut from, in one folder that was proved first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import click
+
+from camtools.cli import show
+from camtools.faults import Fault, PacketFault
+from camtools.job.jobfile import read_job
+from camtools.output.dialects import dialect_of, shipped_dialects
+from camtools.output.folder import write_packet
+from camtools.output.packet import files_of, work_of
+from camtools.verify.check import check
+from camtools.verify.report import Report, json_of
+
+__all__ = ["command", "refused"]
+
+_MOST_TOLD = 20  # findings that are named where a packet is refused
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder to write; an older packet gives way."
+)
+@click.option("--post", metavar="NAME_OR_PATH", help=f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own.")
+@click.option("--no-pictures", is_flag=True, help="Leave out the pictures.")
+@show.json_option
+def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_json: bool) -> None:
+    """Write everything for JOB into a folder: programs, pictures, cut list, cautions.
+
+    The programs are read back, carved and put together before the folder appears; one that fails is not written.
+    """
+    piece, _ = read_job(job)
+    dialect = dialect_of(post) if post is not None else dialect_of(piece.machine.postprocessor, beside=job.parent)
+    work = work_of(piece, dialect)
+    reports: list[Report] = []
+    with show.progress() as progress:
+        making = progress.add_task("making files", total=None)
+        files = files_of(work, without=("pictures",) if no_pictures else (), made=lambda _section, _name: progress.advance(making))
+        progress.update(making, total=len(files))
+        progress.add_task("checking: carving boards, joining drawers", total=None)
+
+        def judged(place: Path) -> Mapping[str, bytes]:
+            report = check(place)
+            reports.append(report)
+            if not report.ok:
+                raise refused(report)
+            return {"check.json": json_of(report).encode("ascii")}
+
+        target = write_packet(folder, files, judged)
+    (report,) = reports
+    if as_json:
+        show.data(_told(target, sorted(files), work.job.title, report))
+        return
+    show.line(f"{target}: {len(work.programs)} programs for {len(work.drawers)} drawers, {len(files)} files.", "bold")
+    show.line(f"Checked: {len(report.boards)} boards carved, {len(report.drawers)} drawers put together; they fit.")
+    warnings = sum(finding.severity == "warning" for finding in report.findings)
+    warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)
+    if warnings:
+        show.line(f"{warnings} warnings: see `camtools plan` and check.json.", "yellow")
+    show.line("Read safety.txt before you cut, and run programs/dry first.")
+
+
+def refused(report: Report) -> PacketFault:
+    """Return why a packet is kept back: every error found, or what could not be judged."""
+    found = report.errors or report.findings
+    faults = [
+        Fault(
+            f"{finding.file}:{finding.line}" if finding.line else finding.file or "the packet",
+            f"{finding.text} ({finding.code})",
+            ", ".join(f"{name} {figure:g}" for name, figure in finding.figures),
+        )
+        for finding in found[:_MOST_TOLD]
+    ]
+    if len(found) > _MOST_TOLD:
+        faults.append(Fault("the packet", f"{len(found) - _MOST_TOLD} findings more"))
+    if not report.judged:
+        faults.append(Fault("the packet", "could not be judged as a whole, so it is not written"))
+    return PacketFault(*faults)
+
+
+def _told(target: Path, files: list[str], title: str, report: Report) -> dict[str, Any]:
+    return {
+        "packet": str(target),
+        "job": title,
+        "files": [*files, "check.json"],
+        "boards_carved": len(report.boards),
+        "drawers_joined": len(report.drawers),
+        "warnings": [f"{finding.file}:{finding.line} {finding.text}" for finding in report.findings if finding.severity == "warning"],
+    }
