@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidatorFunctionWrapHandler,
 from camtools.job.quantities import Name, angle, feed, length, number
 
 __all__ = [
+    "UNREAD",
     "CutterForm",
     "DrawerForm",
     "FitForm",
@@ -22,10 +23,9 @@ __all__ = [
     "MachineForm",
     "OwnStockForm",
     "StockForm",
-    "UNREAD",
 ]
 
-UNREAD = object()  # stands where a value was refused, so that the rest can still be judged
+UNREAD: Any = object()  # stands where a value was refused, so that the rest can still be judged
 
 Text = Annotated[str, Name()]
 Thickness = Annotated[float, length(3, 60)]
@@ -38,6 +38,13 @@ Seconds = Annotated[float, number(0, 600, "seconds")]
 Percent = Annotated[float, number(1, 28, "% moisture")]
 Place = Annotated[int, Field(ge=1, le=999)]
 Sizes = Annotated[list[Annotated[float, length(20, 2000)]], Field(min_length=3, max_length=3)]
+Travel = Annotated[list[Annotated[float, length(20, 5000)]], Field(min_length=3, max_length=3)]
+Holds = Annotated[list[Literal["upright", "flat"]], Field(min_length=1, max_length=2)]
+
+
+def _says(description: str) -> Any:
+    """A key that may be left out."""
+    return Field(None, description=description)
 
 
 class _Table(BaseModel):
@@ -52,17 +59,17 @@ class _Table(BaseModel):
 class OwnStockForm(_Table):
     """Boards of one drawer, where they differ from the piece's."""
 
-    front: Thickness | None = Field(None, description="Thickness of the front, as measured.")
-    side: Thickness | None = Field(None, description="Thickness of the sides, as measured.")
-    back: Thickness | None = Field(None, description="Thickness of the back, as measured. Left out: as the sides.")
-    bottom: Panel | None = Field(None, description="Thickness of the bottom panel, as measured: sheets are thinner than their name.")
-    wood: Text | None = Field(None, description='Wood of front, sides and back: "European beech", "black cherry", "oak", "unknown hardwood".')
-    sawn: Literal["flat", "quarter"] | None = Field(None, description="How the sides are sawn; quarter-sawn boards move about half as much.")
-    bottom_kind: Literal["plywood", "solid"] | None = Field(None, description="A panel that keeps its size, or solid wood, that moves.")
-    bottom_wood: Text | None = Field(None, description="Wood of a solid bottom. Left out: as the sides.")
-    driest: Percent | None = Field(None, description="Moisture content of the wood in the driest season, in %.")
-    dampest: Percent | None = Field(None, description="Moisture content of the wood in the dampest season, in %.")
-    now: Percent | None = Field(None, description="Moisture content of the wood on the day it is worked, in %.")
+    front: Thickness | None = _says("Thickness of the front, as measured.")
+    side: Thickness | None = _says("Thickness of the sides, as measured.")
+    back: Thickness | None = _says("Thickness of the back, as measured. Left out: as the sides.")
+    bottom: Panel | None = _says("Thickness of the bottom panel, as measured: sheets are thinner than their name.")
+    wood: Text | None = _says('Wood of front, sides and back: "European beech", "black cherry", "oak", "unknown hardwood".')
+    sawn: Literal["flat", "quarter"] | None = _says("How the sides are sawn; quarter-sawn boards move about half as much.")
+    bottom_kind: Literal["plywood", "solid"] | None = _says("A panel that keeps its size, or solid wood, that moves.")
+    bottom_wood: Text | None = _says("Wood of a solid bottom. Left out: as the sides.")
+    driest: Percent | None = _says("Moisture content of the wood in the driest season, in %.")
+    dampest: Percent | None = _says("Moisture content of the wood in the dampest season, in %.")
+    now: Percent | None = _says("Moisture content of the wood on the day it is worked, in %.")
 
 
 class StockForm(OwnStockForm):
@@ -76,99 +83,109 @@ class StockForm(OwnStockForm):
 class CutterForm(_Table):
     """A cutter in its holder, and how it is run."""
 
-    number: Place | None = Field(None, description="Its number in the machine. Left out: its place in this list.")
+    number: Place | None = _says("Its number in the machine. Left out: its place in this list.")
     kind: Literal["dovetail", "straight"] = Field(description="Dovetail: widest at its tip. Straight: of one diameter.")
     diameter: Annotated[float, length(1, 50)] = Field(description="Largest diameter; of a dovetail cutter at its tip.")
-    angle: Angle | None = Field(None, description='Dovetail cutters: of the flank from the axis, 5 to 20 degrees, or a slope such as "1:6".')
+    angle: Angle | None = _says('Dovetail cutters: of the flank from the axis, 5 to 20 degrees, or a slope such as "1:6".')
     cutting_length: Annotated[float, length(2, 80)] = Field(description="Length of the cutting edges, from the tip up.")
-    shank: Annotated[float, length(2, 26)] | None = Field(None, description="Diameter of the shank.")
-    flutes: Annotated[int, Field(ge=1, le=6)] | None = Field(None, description="Number of cutting edges round the cutter.")
-    speed: Speed | None = Field(None, description="Speed of the spindle with this cutter, rpm.")
-    max_speed: Speed | None = Field(None, description="Largest speed marked on the cutter, rpm. It overrides every table.")
-    feed: Feed | None = Field(None, description="Feed in the cut, mm/min.")
-    plunge: Feed | None = Field(None, description="Feed straight down, or down a steep ramp, mm/min.")
-    depth_per_pass: Annotated[float, length(0.1, 50)] | None = Field(None, description="Straight cutters: depth of one pass. A dovetail cutter always cuts at full depth.")
-    plunges: bool | None = Field(None, description="Whether a straight cutter cuts to its centre, so that it may go straight down into wood.")
-    stick_out: Annotated[float, length(5, 200)] | None = Field(None, description="From the tip to the underside of the collet nut.")
-    holder: Annotated[float, length(5, 120)] | None = Field(None, description="Largest diameter of collet nut and holder.")
+    shank: Annotated[float, length(2, 26)] | None = _says("Diameter of the shank.")
+    flutes: Annotated[int, Field(ge=1, le=6)] | None = _says("Number of cutting edges round the cutter.")
+    speed: Speed | None = _says("Speed of the spindle with this cutter, rpm.")
+    max_speed: Speed | None = _says("Largest speed marked on the cutter, rpm. It overrides every table.")
+    feed: Feed | None = _says("Feed in the cut, mm/min.")
+    plunge: Feed | None = _says("Feed straight down, or down a steep ramp, mm/min.")
+    depth_per_pass: Annotated[float, length(0.1, 50)] | None = _says(
+        "Straight cutters: depth of one pass. A dovetail cutter always cuts at full depth."
+    )
+    plunges: bool | None = _says("Whether a straight cutter cuts to its centre, so that it may go straight down into wood.")
+    stick_out: Annotated[float, length(5, 200)] | None = _says("From the tip to the underside of the collet nut.")
+    holder: Annotated[float, length(5, 120)] | None = _says("Largest diameter of collet nut and holder.")
 
 
 class MachineForm(_Table):
     """What the machine can do, and how boards are held on it."""
 
-    travel: Annotated[list[Annotated[float, length(20, 5000)]], Field(min_length=3, max_length=3)] | None = Field(None, description="Travel in X, Y and Z.")
-    min_speed: Speed | None = Field(None, description="Slowest speed of the spindle, rpm.")
-    max_speed: Speed | None = Field(None, description="Fastest speed of the spindle, rpm.")
-    max_feed: Feed | None = Field(None, description="Largest feed, mm/min.")
-    rapid: Feed | None = Field(None, description="Speed of rapid moves, mm/min.")
-    acceleration: Annotated[float, number(10, 20_000, "mm/s2")] | None = Field(None, description="Acceleration in mm/s2, for the estimate of time.")
-    clearance: Annotated[float, length(2, 200)] | None = Field(None, description="Height above the work at which a cutter traverses.")
-    change_height: Annotated[float, length(2, 500)] | None = Field(None, description="Height above the work at which a cutter is changed.")
-    spin_up: Seconds | None = Field(None, description="Seconds until the spindle turns at full speed.")
-    tool_change: Seconds | None = Field(None, description="Seconds it takes to change a cutter, for the estimate of time.")
-    holds: Annotated[list[Literal["upright", "flat"]], Field(min_length=1, max_length=2)] | None = Field(None, description="How boards can be held: upright, an end up, or flat on the bed.")
-    backing: Annotated[float, length(3, 100)] | None = Field(None, description="Thickness of the renewable piece behind an upright board, that cutters run into.")
-    upright_stop_below: Annotated[float, length(3, 300)] | None = Field(None, description="How far stop and clamps of the upright hold lie below the end that is worked.")
-    flat_stop: Annotated[float, length(1, 60)] | None = Field(None, description="Height of stop and fence of the flat hold above the bed.")
-    postprocessor: Annotated[str, Field(min_length=1, max_length=1000)] | None = Field(None, description='How programs are written: "mm", "inch" or another that comes with camtools, or the path of a file of your own, from the job file.')
+    travel: Travel | None = _says("Travel in X, Y and Z.")
+    min_speed: Speed | None = _says("Slowest speed of the spindle, rpm.")
+    max_speed: Speed | None = _says("Fastest speed of the spindle, rpm.")
+    max_feed: Feed | None = _says("Largest feed, mm/min.")
+    rapid: Feed | None = _says("Speed of rapid moves, mm/min.")
+    acceleration: Annotated[float, number(10, 20_000, "mm/s2")] | None = _says("Acceleration in mm/s2, for the estimate of time.")
+    clearance: Annotated[float, length(2, 200)] | None = _says("Height above the work at which a cutter traverses.")
+    change_height: Annotated[float, length(2, 500)] | None = _says("Height above the work at which a cutter is changed.")
+    spin_up: Seconds | None = _says("Seconds until the spindle turns at full speed.")
+    tool_change: Seconds | None = _says("Seconds it takes to change a cutter, for the estimate of time.")
+    holds: Holds | None = _says("How boards can be held: upright, an end up, or flat on the bed.")
+    backing: Annotated[float, length(3, 100)] | None = _says(
+        "Thickness of the renewable piece behind an upright board, that cutters run into."
+    )
+    upright_stop_below: Annotated[float, length(3, 300)] | None = _says(
+        "How far stop and clamps of the upright hold lie below the end that is worked."
+    )
+    flat_stop: Annotated[float, length(1, 60)] | None = _says("Height of stop and fence of the flat hold above the bed.")
+    postprocessor: Annotated[str, Field(min_length=1, max_length=1000)] | None = _says(
+        'How programs are written: "mm", "inch" or another that comes with camtools, or the path of a file of your own, from the job file.'
+    )
 
 
 class JointForm(_Table):
     """The joints: half-blind at the front, through at the back."""
 
-    lap: Annotated[float, length(0.5, 30)] | None = Field(None, description="Wood left in front of the half-blind tails.")
-    style: Annotated[str, Field(min_length=1, max_length=40)] | None = Field(None, description="Style of layout.")
-    tails: Annotated[int, Field(ge=1, le=60)] | None = Field(None, description="Number of tails. Left out: chosen.")
-    tail: Annotated[float, length(3, 300)] | None = Field(None, description="Width of the standard tail at its tip, where it is widest. Left out: chosen.")
-    pin: Annotated[float, length(1, 300)] | None = Field(None, description="Width of the standard pin where it is narrowest. Left out: chosen.")
-    half_pin: Annotated[float, length(1, 300)] | None = Field(None, description="Width of the half pins at both edges where they are narrowest. Left out: chosen.")
-    clearance: Annotated[float, length(0, 0.3)] | None = Field(None, description="Gap for glue at each flank.")
-    free_depth: Annotated[float, length(0, 2)] | None = Field(None, description="Room under the tips of half-blind tails, so that the shoulder closes.")
-    proud: Annotated[float, length(0, 1)] | None = Field(None, description="How far through tails and pins stand out, to be planed off after gluing.")
-    rough: bool | None = Field(None, description="Whether a straight cutter clears the waste before the dovetail cutter.")
-    rough_stock: Annotated[float, length(0.1, 3)] | None = Field(None, description="What roughing leaves on every face.")
-    light_pass: Annotated[float, length(0, 3)] | None = Field(None, description="Depth of a light first pass along an edge that would break out; 0 for none.")
-    dovetail: Place | None = Field(None, description="Number of the dovetail cutter.")
-    straight: Place | None = Field(None, description="Number of the straight cutter that cuts the pins of the back, and roughs.")
+    lap: Annotated[float, length(0.5, 30)] | None = _says("Wood left in front of the half-blind tails.")
+    style: Annotated[str, Field(min_length=1, max_length=40)] | None = _says("Style of layout.")
+    tails: Annotated[int, Field(ge=1, le=60)] | None = _says("Number of tails. Left out: chosen.")
+    tail: Annotated[float, length(3, 300)] | None = _says("Width of the standard tail at its tip, where it is widest. Left out: chosen.")
+    pin: Annotated[float, length(1, 300)] | None = _says("Width of the standard pin where it is narrowest. Left out: chosen.")
+    half_pin: Annotated[float, length(1, 300)] | None = _says(
+        "Width of the half pins at both edges where they are narrowest. Left out: chosen."
+    )
+    clearance: Annotated[float, length(0, 0.3)] | None = _says("Gap for glue at each flank.")
+    free_depth: Annotated[float, length(0, 2)] | None = _says("Room under the tips of half-blind tails, so that the shoulder closes.")
+    proud: Annotated[float, length(0, 1)] | None = _says("How far through tails and pins stand out, to be planed off after gluing.")
+    rough: bool | None = _says("Whether a straight cutter clears the waste before the dovetail cutter.")
+    rough_stock: Annotated[float, length(0.1, 3)] | None = _says("What roughing leaves on every face.")
+    light_pass: Annotated[float, length(0, 3)] | None = _says("Depth of a light first pass along an edge that would break out; 0 for none.")
+    dovetail: Place | None = _says("Number of the dovetail cutter.")
+    straight: Place | None = _says("Number of the straight cutter that cuts the pins of the back, and roughs.")
 
 
 class GrooveForm(_Table):
     """The groove that holds the bottom."""
 
-    edge: Annotated[float, length(2, 100)] | None = Field(None, description="From the drawer's lower edge to the groove's near wall.")
-    depth: Annotated[float, length(1, 20)] | None = Field(None, description="Depth of the groove.")
-    play: Annotated[float, length(0, 2)] | None = Field(None, description="How much wider the groove is than the bottom is thick.")
-    ends: Literal["stopped", "hidden"] | None = Field(None, description="Stopped short of the joints, or run on where a tail and its socket hide it.")
-    stop: Annotated[float, length(0, 50)] | None = Field(None, description="Wood between the drawer's inside corner and a stopped groove's end.")
-    cutter: Place | None = Field(None, description="Number of the straight cutter for the groove.")
+    edge: Annotated[float, length(2, 100)] | None = _says("From the drawer's lower edge to the groove's near wall.")
+    depth: Annotated[float, length(1, 20)] | None = _says("Depth of the groove.")
+    play: Annotated[float, length(0, 2)] | None = _says("How much wider the groove is than the bottom is thick.")
+    ends: Literal["stopped", "hidden"] | None = _says("Stopped short of the joints, or run on where a tail and its socket hide it.")
+    stop: Annotated[float, length(0, 50)] | None = _says("Wood between the drawer's inside corner and a stopped groove's end.")
+    cutter: Place | None = _says("Number of the straight cutter for the groove.")
 
 
 class FitForm(_Table):
     """How a drawer sits in its opening."""
 
-    front: Literal["inset", "overlay"] | None = Field(None, description="Front set into the opening, or laid over the case's face.")
-    side: Cover | None = Field(None, description="Clearance at each side; metal slides want their own, often 12.7.")
-    above: Cover | None = Field(None, description="Clearance above. Left out: from the movement of the wood.")
-    behind: Annotated[float, length(0, 300)] | None = Field(None, description="Clearance behind the drawer.")
-    reveal: Cover | None = Field(None, description="How far an inset front stands behind the case's face.")
-    overlay_side: Cover | None = Field(None, description="How far a front laid over covers the case at each side.")
-    overlay_above: Cover | None = Field(None, description="How far a front laid over covers the case above.")
-    overlay_below: Cover | None = Field(None, description="How far a front laid over covers the case below.")
-    back: Literal["full", "raised"] | None = Field(None, description="Back at full height, or raised, with the bottom slid in under it.")
-    finish: Annotated[float, length(0, 3)] | None = Field(None, description="Left on each side for planing the drawer to its opening.")
+    front: Literal["inset", "overlay"] | None = _says("Front set into the opening, or laid over the case's face.")
+    side: Cover | None = _says("Clearance at each side; metal slides want their own, often 12.7.")
+    above: Cover | None = _says("Clearance above. Left out: from the movement of the wood.")
+    behind: Annotated[float, length(0, 300)] | None = _says("Clearance behind the drawer.")
+    reveal: Cover | None = _says("How far an inset front stands behind the case's face.")
+    overlay_side: Cover | None = _says("How far a front laid over covers the case at each side.")
+    overlay_above: Cover | None = _says("How far a front laid over covers the case above.")
+    overlay_below: Cover | None = _says("How far a front laid over covers the case below.")
+    back: Literal["full", "raised"] | None = _says("Back at full height, or raised, with the bottom slid in under it.")
+    finish: Annotated[float, length(0, 3)] | None = _says("Left on each side for planing the drawer to its opening.")
 
 
 class DrawerForm(_Table):
     """One kind of drawer: its opening or its own size, and what it has of its own."""
 
     name: Text = Field(description="Its name on programs, lists and pictures; each drawer has another.")
-    count: Annotated[int, Field(ge=1, le=1000)] | None = Field(None, description="How many of it to make.")
-    opening: Sizes | None = Field(None, description="Width, height and depth of the opening it slides into. Give this or outside.")
-    outside: Sizes | None = Field(None, description="Width, height and depth of the drawer itself. Give this or opening.")
-    stock: OwnStockForm | None = Field(None, description="Boards that differ from the piece's.")
-    joints: JointForm | None = Field(None, description="Joints that differ from the piece's.")
-    groove: GrooveForm | None = Field(None, description="A groove that differs from the piece's.")
-    fit: FitForm | None = Field(None, description="A fit that differs from the piece's.")
+    count: Annotated[int, Field(ge=1, le=1000)] | None = _says("How many of it to make.")
+    opening: Sizes | None = _says("Width, height and depth of the opening it slides into. Give this or outside.")
+    outside: Sizes | None = _says("Width, height and depth of the drawer itself. Give this or opening.")
+    stock: OwnStockForm | None = _says("Boards that differ from the piece's.")
+    joints: JointForm | None = _says("Joints that differ from the piece's.")
+    groove: GrooveForm | None = _says("A groove that differs from the piece's.")
+    fit: FitForm | None = _says("A fit that differs from the piece's.")
 
 
 class JobForm(_Table):
@@ -176,7 +193,9 @@ class JobForm(_Table):
 
     title: Text = Field(description="Name of the piece.")
     stock: StockForm
-    cutters: Annotated[list[CutterForm], Field(min_length=1, max_length=99)] = Field(description="At least one dovetail and one straight cutter.")
+    cutters: Annotated[list[CutterForm], Field(min_length=1, max_length=99)] = Field(
+        description="At least one dovetail and one straight cutter."
+    )
     machine: MachineForm | None = None
     joints: JointForm | None = None
     groove: GrooveForm | None = None

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from camtools.job.cutter_limits import ANGLE_DEG
 from camtools.job.form import JobForm
-from camtools.job.limits import ANGLE_DEG
 from camtools.job.woods import known_woods
 
 __all__ = ["schema_of_jobs"]

@@ -117,7 +117,7 @@ def _table() -> dict[str, Wood]:
     woods.append(Wood(UNKNOWN_HARDWOOD, 0.00256, 0.00431, 7.3, 11.9,
                       "cautious: as much as American beech and yellow birch, which move most of the common furniture woods"))  # fmt: skip
     woods.append(Wood(UNKNOWN_SOFTWOOD, 0.00187, 0.00327, 5.4, 9.2,
-                      "cautious: as much as Pacific silver fir and slash pine, which move most of the softwoods in Table 13-5"))  # fmt: skip
+                      "cautious: as much as Pacific silver fir and slash pine, which move most of the softwoods there"))  # fmt: skip
     return {wood.name: wood for wood in sorted(woods, key=lambda wood: wood.name.casefold())}
 
 

@@ -1,0 +1,76 @@
+"""Fills the blanks of a form, and notes every value that was left to camtools with its reason."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from pydantic import BaseModel
+
+__all__ = ["Blanks", "Default", "shared", "step", "unread"]
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """A value that the job file left to camtools."""
+
+    key: str  # path, such as "joints.lap"
+    value: str
+    reason: str
+
+
+class Blanks:
+    """One table of the form: the drawer's own first, then the piece's; what neither says is filled in."""
+
+    def __init__(self, path: str, *forms: BaseModel | None) -> None:
+        self._path = path
+        self._forms = [form for form in forms if form is not None]
+        self.used: list[Default] = []
+
+    def given(self, key: str) -> Any:
+        """Return what is written, or None."""
+        return next((value for form in self._forms if (value := getattr(form, key)) is not None), None)
+
+    def take(self, key: str, default: Any, unit: str, reason: str) -> Any:
+        """Return what is written, or else the default, noted with its reason."""
+        value = self.given(key)
+        if value is None:
+            value = default
+            self.used.append(Default(f"{self._path}.{key}", _text(default, unit), reason))
+        return value
+
+
+def _text(value: Any, unit: str) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return f"{value:.6g} {unit}".rstrip()
+    if isinstance(value, tuple):
+        return f"{(' × ' if unit else ', ').join(_text(item, '') for item in value)} {unit}".rstrip()
+    return str(value)
+
+
+def unread(value: object) -> bool:
+    """Tell whether a value stands for one that was refused: it is not a number, so it is not even equal to itself."""
+    return value != value
+
+
+def step(value: float, size: float, turn: Callable[[float], int] = round) -> float:
+    """Round to a multiple of a size; what could not be read stays so."""
+    return float(round(turn(round(value / size, 6)) * size, 6)) if math.isfinite(value) else value
+
+
+def shared(used: Sequence[Sequence[Default]]) -> Iterable[Default]:
+    """Tell a default once where it is the same for every drawer that takes it, and otherwise for each drawer."""
+    values: dict[str, dict[Default, None]] = {}
+    for ones in used:
+        for one in ones:
+            values.setdefault(one.key, {})[one] = None
+    for key, distinct in values.items():
+        if len(distinct) == 1:
+            yield from distinct
+        else:
+            for place, ones in enumerate(used, 1):
+                yield from (replace(one, key=f"drawers[{place}].{key}") for one in ones if one.key == key)

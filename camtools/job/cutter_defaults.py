@@ -1,0 +1,145 @@
+"""How a cutter runs and what a machine can do where the job file does not say, each value with its reason.
+
+A reason says "common practice" where no source was seen for it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
+
+from camtools.job.blanks import Blanks, Default, step
+from camtools.job.form import CutterForm, JobForm
+from camtools.job.piece import Cutter, DrawerWish, Machine
+
+__all__ = ["cutters_of", "machine_of", "neck_of"]
+
+# Chip load in hardwood, mm for each edge and turn, against diameter: lower ends of a conservative calculator's chart, and below
+# its first row of an industrial chart for spiral cutters. Charts differ by a factor of two and more.
+CHIP_LOAD = ((3.2, 0.05), (6.35, 0.08), (12.7, 0.10), (19.0, 0.15))
+# Depth of a pass in hardwood against diameter: a calculator's cautious table, and in proportion below its first row.
+PASS_DEPTH = ((0.0, 0.0), (6.35, 1.6), (9.5, 3.2), (12.7, 4.8), (19.0, 6.4), (25.0, 9.5))
+# Largest speed up to a diameter: the lowest of the trade tables seen.
+LARGEST_SPEED = ((12.7, 22_000.0), (25.4, 16_000.0), (50.8, 10_000.0))
+USUAL_SPEED = 18_000.0  # the slow end of a trade table for small cutters
+DOVETAIL_SHARE = 0.6  # of a straight cutter's chip load at the neck: common practice 50 to 70 %, for the neck is weak and the slot deep
+
+MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
+_OWN = "common practice for a small machine: write your machine's own"
+
+
+def neck_of(diameter_mm: float, angle_deg: float, height_mm: float) -> float:
+    """Diameter of a dovetail cutter at a height above its tip. joinery.md section 4."""
+    return diameter_mm - 2 * height_mm * math.tan(math.radians(angle_deg))
+
+
+def _read_off(table: Sequence[tuple[float, float]], at: float) -> float:
+    """Read a table, in a straight line between its rows; its first and last row hold beyond them."""
+    if at <= table[0][0]:
+        return table[0][1]
+    for (x0, y0), (x1, y1) in pairwise(table):
+        if at <= x1:
+            return y0 + (y1 - y0) * (at - x0) / (x1 - x0)
+    return table[-1][1] if math.isfinite(at) else math.nan
+
+
+def cutters_of(form: JobForm) -> tuple[tuple[Cutter, ...], list[Default]]:
+    """Return every cutter with its settings, and those that were left to camtools."""
+    machine = Blanks("machine", form.machine)
+    spindle = (machine.given("min_speed") or MIN_SPEED, machine.given("max_speed") or MAX_SPEED)
+    most = machine.given("max_feed") or MAX_FEED
+    taken = {cutter.number for cutter in form.cutters}
+    free = iter(number for number in range(1, 1000) if number not in taken)
+    cutters: list[Cutter] = []
+    used: list[Default] = []
+    for place, cutter in enumerate(form.cutters, 1):
+        blanks = Blanks(f"cutters[{place}]", cutter)
+        number = cutter.number if cutter.number is not None else blanks.take("number", next(free), "", "the first number that is free")
+        cutters.append(_cutter(cutter, number, blanks, spindle, most))
+        used.extend(blanks.used)
+    return tuple(cutters), used
+
+
+def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float, float], most_feed: float) -> Cutter:
+    take, diameter, length = blanks.take, form.diameter, form.cutting_length
+    dovetail = form.kind == "dovetail"
+    angle = form.angle if form.angle is not None else math.nan if dovetail else 0.0
+    shank = take("shank", 6.0 if diameter < 8 else 8.0, "mm", "common practice: small machines hold shanks of 6 to 8 mm")
+    flutes = take("flutes", 2, "", "common practice for joint cutters")
+    marked = next((speed for size, speed in LARGEST_SPEED if diameter <= size), LARGEST_SPEED[-1][1])
+    max_speed = take(
+        "max_speed", marked, "rpm", "the lowest of the trade's tables for this diameter; what is marked on the cutter overrides it"
+    )
+    usual = max(spindle[0], min(USUAL_SPEED, spindle[1], max_speed))
+    speed = take("speed", usual, "rpm", "the slow end of a trade table, within what spindle and cutter allow")
+    if dovetail:
+        chip = DOVETAIL_SHARE * _read_off(CHIP_LOAD, neck_of(diameter, angle, length))
+        why = f"{chip:.3f} mm for each edge: {DOVETAIL_SHARE:.0%} of a conservative chart for hardwood at the diameter of the neck"
+    else:
+        chip = _read_off(CHIP_LOAD, diameter)
+        why = f"{chip:.3f} mm for each edge: a conservative chart for hardwood"
+    rate = step(speed * flutes * chip, 10, math.floor)
+    if rate > most_feed:
+        rate, why = most_feed, f"the machine's largest; {why}"
+    feed = take("feed", rate, "mm/min", why)
+    plunge = take("plunge", step(feed / 3, 10, math.floor), "mm/min", "common practice: a third of the feed")
+    if dovetail:
+        depth, plunges = length, False
+    else:
+        cautious = min(step(_read_off(PASS_DEPTH, diameter), 0.1, math.floor), length)
+        depth = take("depth_per_pass", cautious, "mm", "a cautious table for hardwood")
+        plunges = take("plunges", False, "", "not taken for granted: it enters on a ramp")
+    return Cutter(
+        number=number,
+        kind=form.kind,
+        diameter_mm=diameter,
+        angle_deg=angle,
+        cutting_length_mm=length,
+        shank_mm=shank,
+        flutes=flutes,
+        speed_rpm=speed,
+        max_speed_rpm=max_speed,
+        feed_mm_min=feed,
+        plunge_mm_min=plunge,
+        depth_per_pass_mm=depth,
+        plunges=plunges,
+        stick_out_mm=take("stick_out", length + 10, "mm", "common practice: the cutting edges and 10 mm more"),
+        holder_mm=take("holder", 35.0, "mm", "common practice: as wide as the nuts of small spindles"),
+    )
+
+
+def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[DrawerWish]) -> tuple[Machine, list[Default]]:
+    """Return the machine, with heights and holds that do for these cutters and drawers, and what was left to camtools."""
+    blanks = Blanks("machine", form.machine)
+    take = blanks.take
+    widest = max((cutter.diameter_mm for cutter in cutters), default=0.0)
+    longest = max((cutter.cutting_length_mm for cutter in cutters), default=0.0)
+    thinnest = min((min(drawer.stock.front_mm, drawer.stock.side_mm, drawer.stock.back_mm) for drawer in drawers), default=0.0)
+    machine = Machine(
+        travel_mm=_three(take("travel", (600.0, 400.0, 80.0), "mm", _OWN)),
+        min_speed_rpm=take("min_speed", MIN_SPEED, "rpm", _OWN),
+        max_speed_rpm=take("max_speed", MAX_SPEED, "rpm", _OWN),
+        max_feed_mm_min=take("max_feed", MAX_FEED, "mm/min", _OWN),
+        rapid_mm_min=take("rapid", 3000.0, "mm/min", _OWN),
+        acceleration_mm_s2=take("acceleration", 250.0, "mm/s2", _OWN),
+        clearance_mm=take("clearance", 10.0, "mm", "common practice"),
+        change_height_mm=take("change_height", 40.0, "mm", "common practice: room for fingers and a spanner"),
+        spin_up_s=take("spin_up", 5.0, "s", "common practice, the long end"),
+        tool_change_s=take("tool_change", 90.0, "s", "common practice, by hand and with setting its length"),
+        holds=_holds(take("holds", ("upright", "flat"), "", "these joints need both")),
+        backing_mm=take("backing", max(step(widest + 5, 1, math.ceil), 18.0), "mm", "a sheet that the widest cutter can run out into"),
+        upright_stop_below_mm=take("upright_stop_below", max(step(longest + 5, 1, math.ceil), 25.0), "mm", "below the longest cutter"),
+        flat_stop_mm=take("flat_stop", min(max(step(thinnest / 2, 0.5, math.floor), 1.0), 6.0), "mm", "low beside the thinnest board"),
+        postprocessor=take("postprocessor", "mm", "", "millimetres, arcs, cutter changes in the program"),
+    )
+    return machine, blanks.used
+
+
+def _three(value: Any) -> tuple[float, float, float]:
+    return (value[0], value[1], value[2]) if isinstance(value, list | tuple) else (math.nan, math.nan, math.nan)
+
+
+def _holds(value: Any) -> tuple[Any, ...]:
+    return tuple(value) if isinstance(value, list | tuple) else ()

@@ -1,0 +1,176 @@
+"""What a drawer is made like where the job file does not say, each value with its reason.
+
+A reason says "common practice" where no source was seen for it. Values of the piece and of the drawer are one by then.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from camtools.job.blanks import Blanks, Default, step
+from camtools.job.cutter_defaults import neck_of
+from camtools.job.form import DrawerForm, JobForm
+from camtools.job.piece import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
+from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood
+
+__all__ = ["drawer_of"]
+
+STYLE = "standard"
+HALF_PIN_MM = 6.0  # that does not split; common practice 3 to 6 mm
+SPARE_MM = 1.5  # of the lowest tail beside the groove
+_INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
+
+
+def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> tuple[DrawerWish, list[Default]]:
+    """Return one drawer with the piece's values and its own, and what was left to camtools, by the piece's keys."""
+    tables = (
+        Blanks("stock", drawer.stock, form.stock),
+        Blanks("joints", drawer.joints, form.joints),
+        Blanks("groove", drawer.groove, form.groove),
+        Blanks("fit", drawer.fit, form.fit),
+    )
+    stock = _stock(tables[0])
+    joint = _joint(tables[1], stock, cutters)
+    wish = DrawerWish(
+        name=drawer.name,
+        count=1 if drawer.count is None else drawer.count,
+        opening_mm=_sizes(drawer.opening),
+        outside_mm=_sizes(drawer.outside),
+        stock=stock,
+        joint=joint,
+        groove=_groove(tables[2], stock, joint, cutters),
+        fit=_fit(tables[3]),
+    )
+    return wish, [one for table in tables for one in table.used]
+
+
+def _sizes(value: Any) -> tuple[float, float, float] | None:
+    if value is None:
+        return None
+    return (value[0], value[1], value[2]) if isinstance(value, list) else (math.nan, math.nan, math.nan)
+
+
+def _stock(blanks: Blanks) -> Stock:
+    take, given = blanks.take, blanks.given
+    side = given("side")
+    back = take("back", side, "mm", "as the sides: both cutters then work at one depth")
+    wood = _wood(take("wood", UNKNOWN_HARDWOOD, "", "it moves as much as the liveliest of the common woods"))
+    sawn = take("sawn", "flat", "", "it moves most, which errs on the safe side")
+    bottom_kind = take("bottom_kind", "plywood", "", "common practice: it keeps its size")
+    bottom_wood = given("bottom_wood")
+    return Stock(
+        front_mm=given("front"),
+        side_mm=side,
+        back_mm=back,
+        bottom_mm=given("bottom"),
+        species=wood,
+        sawn=sawn,
+        bottom_kind=bottom_kind,
+        bottom_species=wood if bottom_wood is None else _wood(bottom_wood),
+        driest_percent=take("driest", 6.0, "%", f"{_INDOORS}; from memory"),
+        dampest_percent=take("dampest", 10.0, "%", f"{_INDOORS}; from memory"),
+        now_percent=take("now", 8.0, "%", _INDOORS),
+    )
+
+
+def _wood(name: Any) -> str:
+    """Return a wood's name in the tables, or what is written where they know none."""
+    try:
+        return find_wood(name).name if isinstance(name, str) else UNKNOWN_HARDWOOD
+    except KeyError:
+        return str(name)
+
+
+def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish:
+    take, given = blanks.take, blanks.given
+    quarter = step(stock.front_mm / 4, 0.5)
+    lap = take("lap", max(quarter, 3.0), "mm", "a quarter of the front, at least 3 mm; books give a fifth to a third")
+    style = take("style", STYLE, "", "every drawer of the piece looks alike")
+    clearance = take("clearance", 0.07, "mm", "for wood glue, which wants surfaces 0.05 to 0.15 mm apart: trade")
+    free_depth = take("free_depth", 0.2, "mm", "common practice, so that the shoulder closes first")
+    proud = take("proud", 0.3, "mm", "common practice, to be planed flush")
+    sockets, tails, pins = stock.front_mm - lap + free_depth, stock.back_mm + proud, stock.side_mm + proud
+    dovetail = take("dovetail", _dovetail(cutters, max(sockets, tails)), "", "the first dovetail cutter that is long enough")
+    necks = (neck_of(cutter.diameter_mm, cutter.angle_deg, tails) for cutter in cutters if cutter.number == dovetail)
+    straight = take("straight", _straight(cutters, pins, next(necks, math.nan)), "", "the widest straight cutter that passes between pins")
+    rough_stock = take("rough_stock", 0.5, "mm", "common practice: the last pass takes 0.3 to 0.5 mm")
+    reach = next((cutter.cutting_length_mm for cutter in cutters if cutter.number == straight), 0.0)
+    reaches = reach >= max(sockets, tails) - rough_stock
+    why = "it spares the neck of the dovetail cutter" if reaches else "the straight cutter is too short to clear the waste"
+    return JointWish(
+        lap_mm=lap,
+        style=style,
+        tails=given("tails"),
+        tail_mm=given("tail"),
+        pin_mm=given("pin"),
+        half_pin_mm=given("half_pin"),
+        clearance_mm=clearance,
+        free_depth_mm=free_depth,
+        proud_mm=proud,
+        rough=take("rough", reaches, "", why),
+        rough_stock_mm=rough_stock,
+        light_pass_mm=take("light_pass", 0.5, "mm", "common practice, so that fibres do not break out"),
+        dovetail=dovetail,
+        straight=straight,
+    )
+
+
+def _first(*choices: Iterable[Cutter]) -> int:
+    """Return the number of the first cutter there is; 0 where there is none, which is told elsewhere."""
+    return next((cutter.number for cutters in choices for cutter in cutters), 0)
+
+
+def _dovetail(cutters: Sequence[Cutter], depth: float) -> int:
+    of_kind = [cutter for cutter in cutters if cutter.kind == "dovetail"]
+    return _first((cutter for cutter in of_kind if cutter.cutting_length_mm >= depth), of_kind)
+
+
+def _straight(cutters: Sequence[Cutter], depth: float, widest: float) -> int:
+    by_width = sorted((cutter for cutter in cutters if cutter.kind == "straight"), key=lambda cutter: cutter.diameter_mm)
+    long = [cutter for cutter in by_width if cutter.cutting_length_mm >= depth]
+    return _first(reversed([cutter for cutter in long if cutter.diameter_mm <= widest]), long, by_width)
+
+
+def _groove(blanks: Blanks, stock: Stock, joint: JointWish, cutters: Sequence[Cutter]) -> GrooveWish:
+    take = blanks.take
+    longest = max(stock.front_mm - joint.lap_mm, stock.back_mm + joint.proud_mm)
+    slope = next((math.tan(math.radians(cutter.angle_deg)) for cutter in cutters if cutter.number == joint.dovetail), math.nan)
+    inside = (HALF_PIN_MM if joint.half_pin_mm is None else joint.half_pin_mm) + longest * slope + SPARE_MM
+    third = step(min(stock.side_mm, stock.back_mm) / 3, 0.5)
+    play = take("play", 0.15, "mm", "common practice: 0.1 to 0.2 mm over the panel as measured")
+    by_width = sorted((cutter for cutter in cutters if cutter.kind == "straight"), key=lambda cutter: cutter.diameter_mm)
+    fitting = [cutter for cutter in by_width if cutter.diameter_mm <= stock.bottom_mm + play]
+    return GrooveWish(
+        edge_mm=take("edge", max(step(inside, 0.5, math.ceil), 10.0), "mm", "10 mm or more, so that it lies inside the lowest tail"),
+        depth_mm=take("depth", min(max(third, 2.0), 6.0), "mm", "common practice: a third of the side, which is the careful rule"),
+        play_mm=play,
+        ends=take("ends", "stopped", "", "it shows nowhere and weakens no joint"),
+        stop_mm=take("stop", 3.0, "mm", "common practice"),
+        cutter=take("cutter", _first(reversed(fitting), by_width), "", "the widest straight cutter that fits the groove"),
+    )
+
+
+def _fit(blanks: Blanks) -> Fit:
+    take, given = blanks.take, blanks.given
+    front = take("front", "inset", "", "the plain way")
+    side = take("side", 0.4, "mm", "common practice, wood on wood: 0.5 to 1 mm over both sides")
+    behind = take("behind", 8.0, "mm", "common practice: 6 to 12 mm")
+    overlay = front == "overlay"
+
+    def cover(key: str) -> Any:
+        return take(key, 8.0, "mm", "common practice: about half of a case's edge") if overlay else given(key) or 0.0
+
+    return Fit(
+        front=front,
+        side_mm=side,
+        above_mm=given("above"),
+        behind_mm=behind,
+        reveal_mm=given("reveal") or 0.0 if overlay else take("reveal", 0.0, "mm", "flush with the case"),
+        overlay_side_mm=cover("overlay_side"),
+        overlay_above_mm=cover("overlay_above"),
+        overlay_below_mm=cover("overlay_below"),
+        back=take("back", "full", "", "it holds the bottom on the fourth side"),
+        finish_mm=take("finish", 0.0, "mm", "the clearance does for boards that come planed"),
+    )
