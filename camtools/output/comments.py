@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
+from functools import lru_cache
 
 __all__ = ["COMMENT_LENGTH", "comment", "plain"]
 
@@ -34,9 +35,7 @@ def plain(text: str, longest: int = 400) -> str:
 
     A run of characters that have no plain spelling becomes ``_``, unless it was only brackets, space or control characters.
     """
-    apart = "".join(f" {sign}" if "<fraction>" in unicodedata.decomposition(sign) else sign for sign in text)  # 2½ is not 21/2
-    spelled = unicodedata.normalize("NFKD", apart.translate(_SPELLINGS)).translate(_SPELLINGS)
-    letters = "".join(letter for letter in spelled if not unicodedata.combining(letter))
+    letters = text.translate(_SPELLINGS) if text.isascii() else _ascii_letters(text)
 
     def replaced(run: re.Match[str]) -> str:
         return "_" if any(letter.isalnum() for letter in run.group()) else " "
@@ -47,6 +46,13 @@ def plain(text: str, longest: int = 400) -> str:
     return words
 
 
+def _ascii_letters(text: str) -> str:
+    """Take accents and other Unicode dress off, as far as that goes."""
+    apart = "".join(f" {sign}" if "<fraction>" in unicodedata.decomposition(sign) else sign for sign in text)  # 2½ is not 21/2
+    spelled = unicodedata.normalize("NFKD", apart.translate(_SPELLINGS)).translate(_SPELLINGS)
+    return "".join(letter for letter in spelled if not unicodedata.combining(letter))
+
+
 def comment(label: str, text: str) -> list[str]:
     """Return ``(label: text)``, wrapped to as many comments as it takes, each at most `COMMENT_LENGTH` long.
 
@@ -55,6 +61,12 @@ def comment(label: str, text: str) -> list[str]:
     ValueError
         Where the label, which is always our own, is not plain lower-case words.
     """
+    return list(_wrapped(label, text))
+
+
+@lru_cache(maxsize=4096)
+def _wrapped(label: str, text: str) -> tuple[str, ...]:
+    """Wrap a comment; programs of a job have most of theirs in common."""
     if not _LABEL.fullmatch(label):
         raise ValueError(f"not a label for a comment: {label!r}")
     lines = textwrap.wrap(
@@ -63,4 +75,4 @@ def comment(label: str, text: str) -> list[str]:
         subsequent_indent="... ",
         break_on_hyphens=False,
     )
-    return [f"({line})" for line in lines]
+    return tuple(f"({line})" for line in lines)
