@@ -45,6 +45,7 @@ class Carved:
     triangles: NDArray[np.uint64]  # (m, 3)
     bound_mm: float  # its surface lies at most this far from the true one
     sweeps: int
+    removed_mm3: float
 
 
 def board_box(size: Triple, to_machine: Matrix) -> Box:
@@ -83,6 +84,7 @@ def carve(blank: Blank, works: tuple[Work, ...], tools: dict[int, ToolEntry], *,
             turned = ring.triangles if np.linalg.det(linear) > 0 else ring.triangles[:, ::-1].copy()
             cutters.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
     solid = _blank_solid(blank)
+    whole = solid.volume()
     if batched:
         solid = Manifold.batch_boolean([solid, *cutters], OpType.Subtract) if cutters else solid
     else:
@@ -92,9 +94,8 @@ def carve(blank: Blank, works: tuple[Work, ...], tools: dict[int, ToolEntry], *,
     if solid.status() != Error.NoError:
         raise CarvingFault(f"the solids could not be computed: {solid.status().name}")
     mesh = solid.to_mesh64()
-    return Carved(
-        np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), bound, len(cutters)
-    )
+    removed = whole - solid.volume()
+    return Carved(np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), bound, len(cutters), removed)
 
 
 def solid_of(carved: Carved) -> Manifold:

@@ -9,6 +9,7 @@ import stat
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
+from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -22,6 +23,7 @@ LARGEST_PROGRAM_BYTES = 4_000_000  # some 100,000 moves: days of routing
 _LARGEST_DESCRIPTION_BYTES = 64_000_000
 _MOST_TOLD = 20  # faults of one description that are listed
 _LONGEST_NAME = 200
+Model = TypeVar("Model", bound=BaseModel)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,7 @@ def _place_of(folder: Path, name: str) -> Path | Finding:
     return place
 
 
-def _description[Model: BaseModel](folder: Path, name: str, model: type[Model], findings: list[Finding]) -> Model | None:
+def _description(folder: Path, name: str, model: type[Model], findings: list[Finding]) -> Model | None:
     code = f"{name.removesuffix('.json')}-invalid"
     place = _place_of(folder, name)
     if isinstance(place, Finding):

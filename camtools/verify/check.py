@@ -1,0 +1,233 @@
+"""Checks a packet from its files alone: read, run, carve, put together, judge."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
+from typing import TypeVar
+
+from camtools.output.manifest import Limits, Manifest, ProgramEntry, ToolEntry
+from camtools.verify.assemble import Assembly, assemble
+from camtools.verify.blame import Source, Trace, nearest_line
+from camtools.verify.carve import Blank, Carved, CarvingFault, Work, carve
+from camtools.verify.dry_run import compare_paths
+from camtools.verify.findings import Finding
+from camtools.verify.interpreter import run
+from camtools.verify.judge import Fault
+from camtools.verify.lookups import PARTS, Packet, looked_up
+from camtools.verify.motion import Run
+from camtools.verify.packet import read_packet
+from camtools.verify.report import BoardReport, Report
+from camtools.verify.rules import judge
+from camtools.verify.verdicts import FIT_FINDINGS
+
+__all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
+
+Task = TypeVar("Task")
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, slots=True)
+class Carving:
+    """A blank and the work done on it: boards that share it are carved once. It travels between processes."""
+
+    blank: Blank
+    works: tuple[Work, ...]
+    tools: tuple[ToolEntry, ...]
+    batched: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A report with what it was made from, for pictures."""
+
+    report: Report
+    assemblies: tuple[Assembly, ...]
+
+
+def check(packet: Path, *, jobs: int | None = None) -> Report:
+    """Check a packet.
+
+    Parameters
+    ----------
+    packet
+        Its folder. Only files in it are read.
+    jobs
+        Processes to share the work; None: as many as there are processors.
+
+    Whatever the folder holds, a report comes back: what could not be judged is said in its findings.
+    """
+    return check_fully(packet, jobs=jobs).report
+
+
+def check_fully(packet: Path, *, jobs: int | None = None) -> Checked:
+    """Check a packet and keep the carved boards; see `check`."""
+    files = read_packet(packet)
+    if files.manifest is None:
+        return Checked(Report("", files.findings, (), (), judged=False, bound_mm=0.0), ())
+    manifest, limits = files.manifest, files.limits
+    index = looked_up(manifest, limits)
+    runs = {file: run(text, file, tools={tool.number for tool in manifest.tools}) for file, text in files.programs.items()}
+    findings = [*files.findings, *index.findings]
+    for file in runs:
+        findings += runs[file].findings
+    if limits is not None:
+        findings += _judge_motions(manifest, limits, runs)
+    unread = {program.file for program in manifest.programs} - set(runs)
+    keys = {board: _key(board, index) for board in index.boards}
+    carvings = carvings_of(index, runs)
+    workers = jobs or os.cpu_count() or 1
+    with _Crew(workers if len(carvings) > 1 else 1) as crew:
+        carved: dict[object, Carved] = {}
+        for key, result in zip(carvings, crew.map(_carve, list(carvings.values())), strict=True):
+            if isinstance(result, Carved):
+                carved[key] = result
+            else:
+                board = next(board for board, own in keys.items() if own == key)
+                for name in sorted({program.file for program in index.cuts[board]}) or ["manifest.json"]:
+                    findings.append(Finding("program-not-carved", "error", name, 0, f"board {board!a}: {result}"))
+        assemblies = _assemblies(index, keys, carved)
+        verdicts = crew.map(assemble, assemblies)
+    for assembly, verdict in zip(assemblies, verdicts, strict=True):
+        findings += [_finding(fault, assembly, index, runs) for fault in verdict.faults]
+    left_out = {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
+    for drawer in sorted(left_out):
+        findings.append(Finding("drawer-not-judged", "error", "manifest.json", 0, f"drawer {drawer!a} could not be put together"))
+    report = Report(
+        job=manifest.job,
+        findings=tuple(_in_order(findings)),
+        boards=tuple(_board_report(board, index, carved[keys[board]]) for board in index.boards if keys[board] in carved),
+        drawers=tuple(verdict.report for verdict in verdicts),
+        judged=index.judged and limits is not None and not unread and not left_out and len(carved) == len(carvings),
+        bound_mm=max((board.bound_mm for board in carved.values()), default=0.0),
+    )
+    return Checked(report, tuple(assemblies))
+
+
+def _judge_motions(manifest: Manifest, limits: Limits, runs: dict[str, Run]) -> Iterable[Finding]:
+    """Judge every program once for each different way it is used."""
+    sizes = {board.id: board.size for board in manifest.boards}
+    seen: set[object] = set()
+    for program in manifest.programs:
+        own = runs.get(program.file)
+        use = (program.file, sizes.get(program.board), program.to_machine, program.hold, program.stop, program.work_offset, program.kind)
+        if own is None or use in seen:
+            continue
+        seen.add(use)
+        yield from judge(own, program, limits, manifest)
+        if program.kind == "dry run":
+            original = runs.get(_original(program.file))
+            if original is not None:
+                yield from compare_paths(own, original)
+
+
+def _original(dry: str) -> str:
+    """Return the name of the program that a dry run is of: programs/dry/x-dry.ngc is of programs/x.ngc."""
+    folder, _, name = dry.rpartition("/")
+    return f"{folder.removesuffix('/dry')}/{name.replace('-dry.', '.')}"
+
+
+def _key(board: str, index: Packet) -> tuple[object, ...]:
+    """What two boards must have in common to be carved as one."""
+    entry = index.boards[board]
+    work = sorted((program.file, program.to_machine) for program in index.cuts[board])
+    return (entry.size, tuple(entry.outline or ()), tuple(work))
+
+
+def carvings_of(index: Packet, runs: dict[str, Run], *, batched: bool = True) -> dict[object, Carving]:
+    """Return every different carving of a packet."""
+    tools = tuple(index.tools.values())
+    found: dict[object, Carving] = {}
+    for board, entry in index.boards.items():
+        key = _key(board, index)
+        if key not in found:
+            works = tuple(Work(program.to_machine, runs[program.file].motions) for program in index.cuts[board] if program.file in runs)
+            found[key] = Carving(Blank(entry.size, tuple(entry.outline or ())), works, tools, batched)
+    return found
+
+
+def _carve(carving: Carving) -> Carved | str:
+    try:
+        return carve(carving.blank, carving.works, {tool.number: tool for tool in carving.tools}, batched=carving.batched)
+    except CarvingFault as fault:
+        return str(fault)
+
+
+def _assemblies(index: Packet, keys: dict[str, tuple[object, ...]], carved: dict[object, Carved]) -> list[Assembly]:
+    found = []
+    for drawer in index.drawers:
+        names = {part: getattr(drawer.parts, part) for part in PARTS}
+        if all(keys[name] in carved for name in names.values()):
+            entries = {part: index.boards[name] for part, name in names.items()}
+            boards = {part: carved[keys[name]] for part, name in names.items()}
+            found.append(Assembly(drawer, index.joints[drawer.id], entries, boards))
+    return found
+
+
+def _finding(fault: Fault, assembly: Assembly, index: Packet, runs: dict[str, Run]) -> Finding:
+    """Make a finding of a fault: at the line that came nearest to its place, in the likeliest board's programs."""
+    sources = [_source(part, fault, assembly, index, runs) for part in fault.suspects]
+    named = [source for source in sources if source is not None]
+    first = named[0] if named else Source("manifest.json", 0)
+    also = "".join(f"; see also {source.file}:{source.line}" for source in named[1:])
+    where = ""
+    figures = fault.figures
+    if fault.place is not None:
+        x, y, z = fault.place
+        where = f" at X {x:.2f}, Y {y:.2f}, Z {z:.2f} of the drawer"
+        figures = (*figures, ("x_mm", x), ("y_mm", y), ("z_mm", z))
+    text = f"drawer {assembly.drawer.id!a}: {fault.text}{where}{also}"
+    return Finding(fault.code, FIT_FINDINGS[fault.code].severity, first.file, first.line, text, figures)
+
+
+def _source(part: str, fault: Fault, assembly: Assembly, index: Packet, runs: dict[str, Run]) -> Source | None:
+    entry = assembly.entries[part]
+    programs = [program for program in index.cuts[entry.id] if program.file in runs]
+    if not programs:
+        return None
+    found = None
+    if fault.place is not None:
+        traces = [Trace(program.file, program.to_machine, runs[program.file].motions) for program in programs]
+        found = nearest_line(traces, index.tools, entry.to_drawer, fault.place)
+    return found or Source(programs[0].file, 0)
+
+
+def _board_report(board: str, index: Packet, carved: Carved) -> BoardReport:
+    entry = index.boards[board]
+    programs = tuple(dict.fromkeys(program.file for program in index.cuts[board]))
+    return BoardReport(board, entry.role, programs, carved.sweeps, carved.bound_mm, carved.removed_mm3)
+
+
+def _in_order(findings: Sequence[Finding]) -> list[Finding]:
+    """Sort errors first, then by file and line, each told once."""
+    grave = {"error": 0, "warning": 1, "note": 2}
+    return sorted(dict.fromkeys(findings), key=lambda finding: (grave[finding.severity], finding.file, finding.line, finding.code, finding.text))
+
+
+class _Crew:
+    """Processes that share work; a single one works here. Where processes can not be started the work is done here too."""
+
+    def __init__(self, workers: int) -> None:
+        self._pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn")) if workers > 1 else None
+
+    def __enter__(self) -> _Crew:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def map(self, work: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
+        """Do all tasks and return their results in order."""
+        if self._pool is not None and len(tasks) > 1:
+            try:
+                return list(self._pool.map(work, tasks))
+            except (BrokenProcessPool, OSError):
+                self._pool = None
+        return [work(task) for task in tasks]
+

@@ -1,0 +1,165 @@
+"""Looks up what the manifest and the limits say of each other, and notes what does not agree."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import shapely
+
+from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, ProgramEntry, ToolEntry
+from camtools.verify.findings import Finding
+from camtools.verify.placing import end_worked, mirrored, placing_faults, rigid, setup_faults
+
+__all__ = ["PARTS", "Packet", "looked_up"]
+
+PARTS = ("front", "back", "left", "right", "bottom")
+_ROLES = {"left": "left side", "right": "right side"}
+_SMALLEST_MM, _LARGEST_MM = 1.0, 3000.0  # of a board
+_LEAST_RADIUS_MM = 0.2  # of a dovetail cutter's neck
+
+
+@dataclass(frozen=True, slots=True)
+class Packet:
+    """The sound parts of a packet: what follows is about these only."""
+
+    boards: dict[str, BoardEntry]
+    tools: dict[int, ToolEntry]
+    cuts: dict[str, tuple[ProgramEntry, ...]]  # board -> its programs that cut
+    drawers: tuple[DrawerEntry, ...]  # those whose five boards are sound
+    joints: dict[str, JointLimits]
+    findings: tuple[Finding, ...]
+    judged: bool  # nothing had to be left out
+
+
+class _Notes:
+    def __init__(self) -> None:
+        self.findings: list[Finding] = []
+        self.judged = True
+
+    def add(self, code: str, text: str, *, file: str = "manifest.json", judged: bool = True) -> None:
+        self.findings.append(Finding(code, "error", file, 0, text))
+        self.judged = self.judged and judged
+
+
+def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
+    """Return what can be worked with, and findings on the rest."""
+    notes = _Notes()
+    _twice("tool", (str(tool.number) for tool in manifest.tools), notes)
+    _twice("board", (board.id for board in manifest.boards), notes)
+    _twice("drawer", (drawer.id for drawer in manifest.drawers), notes)
+    tools = {tool.number: tool for tool in manifest.tools if _sound_tool(tool, notes)}
+    boards = {board.id: board for board in manifest.boards if _sound_board(board, notes)}
+    cuts: dict[str, list[ProgramEntry]] = {board: [] for board in boards}
+    for program in manifest.programs:
+        if _sound_program(program, boards, tools, notes) and program.kind == "cut":
+            cuts[program.board].append(program)
+    for board in boards.values():
+        for text in _missing(board, cuts[board.id]):
+            notes.add("program-missing", text)
+    joints = {joint.drawer: joint for joint in limits.joints} if limits else {}
+    drawers = tuple(drawer for drawer in manifest.drawers if _sound_drawer(drawer, boards, joints, notes))
+    return Packet(boards, tools, {board: tuple(known) for board, known in cuts.items()}, drawers, joints, tuple(notes.findings), notes.judged)
+
+
+def _twice(what: str, names: Iterable[str], notes: _Notes) -> None:
+    for name, count in Counter(names).items():
+        if count > 1:
+            notes.add("name-twice", f"{what} {name!a} stands {count} times in the manifest", judged=False)
+
+
+def _sound_tool(tool: ToolEntry, notes: _Notes) -> bool:
+    neck = tool.diameter / 2 - tool.cutting_length * math.tan(math.radians(min(tool.half_angle, 89.0)))
+    if tool.half_angle >= 60.0 or neck < _LEAST_RADIUS_MM or max(tool.diameter, tool.shank, tool.cutting_length) > 300.0:
+        notes.add("tool-shape", f"tool {tool.number} can not have this shape: its neck would be {2 * neck:.2f} mm thick", judged=False)
+        return False
+    if tool.kind == "straight" and tool.half_angle:
+        notes.add("tool-shape", f"tool {tool.number} is straight and has an angle of {tool.half_angle:g} degrees")
+    return True
+
+
+def _sound_board(board: BoardEntry, notes: _Notes) -> bool:
+    if not all(_SMALLEST_MM <= value <= _LARGEST_MM for value in board.size):
+        text = f"board {board.id!a}: every size must lie between {_SMALLEST_MM:g} and {_LARGEST_MM:g} mm"
+        notes.add("board-size", text, judged=False)
+        return False
+    if not rigid(board.to_drawer):
+        notes.add("frame", f"board {board.id!a}: to_drawer must be made of right angles: 0, 1 and -1", judged=False)
+        return False
+    for text in placing_faults(board):
+        notes.add("board-placed-wrong", f"board {board.id!a}: {text}")
+    if board.outline is not None:
+        problem = _outline_problem(board)
+        if problem:
+            notes.add("outline", f"board {board.id!a}: its outline {problem}", judged=False)
+            return False
+    return True
+
+
+def _outline_problem(board: BoardEntry) -> str:
+    points = board.outline or []
+    if len(points) < 3:
+        return "has fewer than three corners"
+    figure = shapely.Polygon(points)
+    if not figure.is_valid or figure.area < 1.0:
+        return "crosses itself or has no area"
+    low_u, low_v, high_u, high_v = figure.bounds
+    if low_u < -0.01 or low_v < -0.01 or high_u > board.size[0] + 0.01 or high_v > board.size[1] + 0.01:
+        return "reaches beyond the board"
+    return ""
+
+
+def _sound_program(
+    program: ProgramEntry, boards: dict[str, BoardEntry], tools: dict[int, ToolEntry], notes: _Notes
+) -> bool:
+    board = boards.get(program.board)
+    if board is None:
+        notes.add("name-unknown", f"{program.file}: there is no sound board {program.board!a}", judged=False)
+        return False
+    for number in program.tools:
+        if number not in tools:
+            notes.add("name-unknown", f"{program.file}: there is no sound tool {number}", judged=False)
+    if not rigid(program.to_machine):
+        notes.add("frame", f"{program.file}: to_machine must be made of right angles: 0, 1 and -1", judged=False)
+        return False
+    where = f"{program.file}, board {program.board!a}"
+    if mirrored(program.to_machine, board.to_drawer):
+        notes.add("setup-mirrored", f"{where}: this setup would cut the mirror image of the board", file=program.file)
+    for text in setup_faults(program, board):
+        notes.add("setup-wrong", f"{where}: {text}", file=program.file)
+    return True
+
+
+def _missing(board: BoardEntry, programs: list[ProgramEntry]) -> Iterator[str]:
+    """Yield the joints of a board that no program cuts: every board but the bottom has one at both ends."""
+    if board.role == "bottom":
+        return
+    hold = "flat" if board.role == "front" else "upright"
+    done = {end_worked(program) for program in programs if program.hold == hold}
+    names = ("front end", "rear end") if "side" in board.role else ("left end", "right end")
+    for end, name in zip(("u=0", "u=L"), names, strict=True):
+        if end not in done:
+            yield f"board {board.id!a}: no program cuts the joint at its {name}"
+
+
+def _sound_drawer(
+    drawer: DrawerEntry, boards: dict[str, BoardEntry], joints: dict[str, JointLimits], notes: _Notes
+) -> bool:
+    sound = True
+    for part in PARTS:
+        name = getattr(drawer.parts, part)
+        board = boards.get(name)
+        if board is None:
+            notes.add("name-unknown", f"drawer {drawer.id!a}: there is no sound board {name!a} for its {part}", judged=False)
+            sound = False
+        elif board.role != _ROLES.get(part, part):
+            text = f"drawer {drawer.id!a}: its {part} is board {name!a}, a {board.role}"
+            notes.add("part-in-wrong-place", text, judged=False)
+            sound = False
+    if drawer.id not in joints:
+        text = f"drawer {drawer.id!a}: limits.json does not say how its joints are to fit"
+        notes.add("name-unknown", text, file="limits.json", judged=False)
+        sound = False
+    return sound

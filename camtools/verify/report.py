@@ -1,0 +1,104 @@
+"""What a check found, as values and as ``check.json``."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, fields, is_dataclass
+
+from camtools.output.manifest import Triple
+from camtools.verify.bottom import Bottom
+from camtools.verify.faces import FaceGap
+from camtools.verify.findings import Finding
+from camtools.verify.joints import Joint
+from camtools.verify.push import Blocked
+
+__all__ = ["BoardReport", "DrawerReport", "JointReport", "Report", "json_of"]
+
+_DECIMALS = 4  # of mm: below what any of it means, above the noise of arithmetic
+
+
+@dataclass(frozen=True, slots=True)
+class BoardReport:
+    """A carved board."""
+
+    id: str
+    role: str
+    programs: tuple[str, ...]
+    sweeps: int
+    bound_mm: float  # its surface lies at most this far from the true one
+    removed_mm3: float
+
+
+@dataclass(frozen=True, slots=True)
+class JointReport:
+    """A joint at home and on its way there. Places are in the drawer's frame."""
+
+    corner: str
+    measured: Joint
+    gaps: tuple[FaceGap, ...]
+    blocked: Blocked
+
+
+@dataclass(frozen=True, slots=True)
+class DrawerReport:
+    """A drawer put together."""
+
+    id: str
+    count: int
+    outside: Triple  # width, depth and height as measured, proud ends left aside
+    diagonals_mm: float  # difference of the two diagonals inside
+    joints: tuple[JointReport, ...]
+    bottom: Bottom | None
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The whole verdict."""
+
+    job: str
+    findings: tuple[Finding, ...]
+    boards: tuple[BoardReport, ...]
+    drawers: tuple[DrawerReport, ...]
+    judged: bool  # everything that the packet holds could be judged
+    bound_mm: float  # the largest of all boards
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        return tuple(finding for finding in self.findings if finding.severity == "error")
+
+    @property
+    def ok(self) -> bool:
+        """Whether everything was judged and nothing is wrong."""
+        return self.judged and not self.errors
+
+    @property
+    def exit_code(self) -> int:
+        """0: it fits; 1: errors were found; 2: something could not be judged."""
+        if not self.judged:
+            return 2
+        return 1 if self.errors else 0
+
+
+def json_of(report: Report) -> str:
+    """Return the report as JSON text: the same report, the same bytes."""
+    content = {"check": 1, "units": "mm", "ok": report.ok, "exit_code": report.exit_code, **_plain(report)}
+    return json.dumps(content, indent=1, ensure_ascii=True, allow_nan=False) + "\n"
+
+
+def _plain(value: object) -> dict[str, object]:
+    plain = _value(value)
+    assert isinstance(plain, dict)
+    return plain
+
+
+def _value(value: object) -> object:
+    if isinstance(value, Finding):
+        known = {field.name: _value(getattr(value, field.name)) for field in fields(value)}
+        return known | {"figures": {name: _value(figure) for name, figure in value.figures}}
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: _value(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, float):
+        return round(value, _DECIMALS) + 0.0
+    if isinstance(value, tuple | list):
+        return [_value(item) for item in value]
+    return value
