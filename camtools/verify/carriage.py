@@ -27,7 +27,7 @@ _NEAR_MM = 0.005
 class Carriage:
     """Makes motions, and knows what they depend on: coordinates, plane, feed, spindle and tool."""
 
-    def __init__(self, log: Log, coordinates: Coordinates) -> None:
+    def __init__(self, log: Log, coordinates: Coordinates, fitted: int) -> None:
         self.motions: list[Motion] = []
         self.coordinates = coordinates
         self.line = 0
@@ -36,7 +36,7 @@ class Carriage:
         self.inverse_time = False
         self.return_to_r = False
         self.rpm = 0.0
-        self.tool = 0
+        self.tool = fitted
         self._log = log
         self._kept: dict[str, float] = {}  # words that a cycle keeps for its next hole
 

@@ -127,6 +127,7 @@ MOTION_FINDINGS = MappingProxyType(
         {
             "board-not-in-manifest": "the program names a board that the manifest does not hold, or one of absurd size",
             "tool-not-in-program": "a cutter that the manifest does not list for this program, or no cutter at all",
+            "program-without-limits": "the packet does not say what surrounds the board of this program",
             "tool-without-limits": "a cutter of which the packet does not say what it may do",
             "wrong-work-offset": "a move in another work offset than the manifest names",
             "machine-coordinates": "a move in machine coordinates: where they lie is not known here",

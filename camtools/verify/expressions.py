@@ -116,7 +116,7 @@ class Cursor:
             raise LineFault("bad-expression", f"more than {_DEEPEST} brackets within each other")
         try:
             result = self._made()
-        except (ValueError, OverflowError) as error:
+        except (ValueError, ArithmeticError) as error:
             raise LineFault("bad-expression", f"no value: {error}") from None
         self._depth -= 1
         if not abs(result) < math.inf:

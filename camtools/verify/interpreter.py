@@ -22,7 +22,7 @@ __all__ = ["MOST_LINES", "run", "run_file"]
 MOST_LINES = 500_000
 
 
-def run(text: str, file: str, *, tools: Collection[int] | None = None, start: Point | None = None) -> Run:
+def run(text: str, file: str, *, tools: Collection[int] | None = None, fitted: int = 0, start: Point | None = None) -> Run:
     """Run a program.
 
     Parameters
@@ -33,24 +33,26 @@ def run(text: str, file: str, *, tools: Collection[int] | None = None, start: Po
         Its name for findings, relative to the packet.
     tools
         Numbers of the tools that the manifest knows; None lets any pass.
+    fitted
+        The tool that stands in the spindle from the start, for programs that change none; 0 for none.
     start
         Where the machine stands before, in mm in G54. None: not known, as on a real machine. Then an axis has no place
         until a rapid names it, and that rapid is taken to start, on this axis, where it ends.
     """
     log = Log(file, READER_FINDINGS)
-    reading = _Reading(log, Machine(log, tools, start))
+    reading = _Reading(log, Machine(log, tools, fitted, start))
     for line, content in _lines(text, log):
         if not reading.take(line, content):
             break
     return reading.finished(file)
 
 
-def run_file(path: Path, file: str, *, tools: Collection[int] | None = None) -> Run:
+def run_file(path: Path, file: str, *, tools: Collection[int] | None = None, fitted: int = 0) -> Run:
     """Read a program from disk and run it; a file that can not be read makes a run without motions."""
     text, findings = read_program(path, file)
     if text is None:
         return Run(file, (), findings, complete=False, units="")
-    return run(text, file, tools=tools)
+    return run(text, file, tools=tools, fitted=fitted)
 
 
 def _lines(text: str, log: Log) -> Iterator[tuple[int, str]]:
@@ -75,12 +77,13 @@ class _Reading:
         self._ended = False  # by M2 or M30
         self._any_words = False
         self._told_of_rest = False
-        self._line = 0
+        self._line = 0  # the last line before the program's end
 
     def take(self, line: int, content: str) -> bool:
         """Read a line and carry it out; return False where reading on makes no sense."""
-        self._line = line
         first, self._first = self._first, False
+        if not self._ended and self._percent < 2:
+            self._line = line
         if content.lstrip(" \t").startswith("%"):
             self._take_percent(line, content, first)
         elif self._ended or self._percent == 2:
@@ -166,6 +169,6 @@ class _Reading:
             file,
             tuple(motions),
             self._log.findings(),
-            complete=self._running and (self._ended or by_percent),
+            complete=self._running and self._any_words and (self._ended or by_percent),
             units="" if scale is None else "mm" if scale == 1.0 else "inch",
         )

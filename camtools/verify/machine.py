@@ -38,11 +38,13 @@ class Machine:
         Takes findings that do not end the run; those that do are raised as ``LineFault``.
     tools
         Numbers of the tools that exist, or None for any.
+    fitted
+        The tool in the spindle, 0 for none.
     start
         Where the machine stands, or None where that is not known.
     """
 
-    def __init__(self, log: Log, tools: Collection[int] | None, start: Point | None) -> None:
+    def __init__(self, log: Log, tools: Collection[int] | None, fitted: int, start: Point | None) -> None:
         self.parameters: dict[int, float] = {}
         self.units: float | None = None  # mm a unit, once stated
         self.ended = False
@@ -50,7 +52,7 @@ class Machine:
         self._tools = None if tools is None else frozenset(tools)
         self._line = 0
         self._coordinates = Coordinates(start)
-        self._carriage = Carriage(log, self._coordinates)
+        self._carriage = Carriage(log, self._coordinates, fitted)
         self._motion: int | None = None
         self._speed = 0.0
         self._turning = 0  # 1 clockwise, -1 anti-clockwise
