@@ -16,7 +16,9 @@ from camtools import __version__
 
 def _run(*command: str | Path, cwd: Path) -> str:
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
-    run = subprocess.run([str(part) for part in command], cwd=cwd, env=environment, capture_output=True, text=True, check=False, timeout=300)
+    run = subprocess.run(
+        [str(part) for part in command], cwd=cwd, env=environment, capture_output=True, text=True, check=False, timeout=300
+    )
     assert run.returncode == 0, f"{command}: {run.stdout}{run.stderr}"
     return run.stdout
 
@@ -36,7 +38,8 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     venv.create(folder, with_pip=False)
     binaries = folder / ("Scripts" if os.name == "nt" else "bin")
     python = binaries / "python"
-    _run(sys.executable, "-m", "pip", "--python", python, "install", "--quiet", "--no-deps", "--no-index", "--disable-pip-version-check", wheel, cwd=folder)
+    options = ("--quiet", "--no-deps", "--no-index", "--disable-pip-version-check")
+    _run(sys.executable, "-m", "pip", "--python", python, "install", *options, wheel, cwd=folder)
     packages = Path(_run(python, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))", cwd=folder).strip())
     libraries = sorted({str(Path(entry)) for entry in sys.path if entry.endswith("site-packages")})
     (packages / "libraries.pth").write_text("\n".join(libraries), encoding="utf-8")
@@ -46,11 +49,13 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_wheel_carries_samples_dialects_tables_and_licence(wheel: Path, house: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
     for folder in ("samples", "postprocessors"):
-        expected = {f"camtools/{folder}/{path.relative_to(house / folder).as_posix()}" for path in (house / folder).rglob("*") if path.is_file()}
+        expected = {
+            f"camtools/{folder}/{path.relative_to(house / folder).as_posix()}" for path in (house / folder).rglob("*") if path.is_file()
+        }
         assert len(expected) >= 3
         assert expected <= names
-    modules = {path.relative_to(house).as_posix() for path in (house / "camtools").rglob("*") if path.suffix in {".py", ".csv"}}
-    assert modules <= names
+    package = {path.relative_to(house).as_posix() for path in (house / "camtools").rglob("*") if path.is_file()}
+    assert {name for name in package if "__pycache__" not in name} <= names
     assert f"camtools-{__version__}.dist-info/licenses/LICENSE" in names
 
 
@@ -67,12 +72,12 @@ def test_installed_wheel_is_the_one_that_runs(installed: Path, tmp_path: Path) -
         assert Path(line).is_dir()
 
 
-def test_installed_wheel_plans_every_sample(installed: Path, tmp_path: Path, samples: Path) -> None:
-    jobs = sorted(samples.glob("*.toml"))
+def test_installed_wheel_plans_every_sample(installed: Path, tmp_path: Path) -> None:
+    code = "from camtools.resources import samples; print(*samples().glob('*.toml'), sep='\\n')"
+    jobs = _run(installed / "python", "-c", code, cwd=tmp_path).splitlines()
     assert len(jobs) >= 3
     for job in jobs:
-        code = f"from camtools.resources import samples; import sys; sys.argv = ['camtools', 'plan', str(samples() / {job.name!r}), '--json'];"
-        assert '"plan": 1' in _run(installed / "python", "-c", code + "from camtools.cli import main; main()", cwd=tmp_path)
+        assert '"plan": 1' in _run(installed / "camtools", "plan", job, "--json", cwd=tmp_path)
 
 
 def test_installed_script_answers(installed: Path, tmp_path: Path) -> None:

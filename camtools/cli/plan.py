@@ -1,0 +1,201 @@
+"""``camtools plan``: what a job file comes to, before anything is written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from camtools.cli import show
+from camtools.drawer import drawers_of
+from camtools.drawer.boards import Board, Drawer, Note, Piece
+from camtools.faults import CannotCut
+from camtools.job import Default, read_job
+from camtools.job.piece import Job
+from camtools.toolpath.moves import Program
+from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
+
+__all__ = ["command", "plan_of"]
+
+_ROLES = ("front", "back", "left side", "right side", "bottom")
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@show.json_option
+def command(job: Path, as_json: bool) -> None:
+    """Show what JOB comes to; nothing is written.
+
+    Sizes of every drawer, how its joints are divided and why, the cut list, every value that the job file leaves to camtools,
+    and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
+    """
+    piece, defaults = read_job(job)
+    drawers = drawers_of(piece)
+    try:
+        programs = programs_of(piece, drawers)
+    except CannotCut:
+        if not as_json:  # what could be worked out helps to mend what could not be
+            _show_drawers(piece, drawers)
+            _show_defaults(defaults)
+        raise
+    if as_json:
+        show.data(plan_of(piece, drawers, programs, defaults))
+        return
+    _show_drawers(piece, drawers)
+    show.line(_work(drawers, programs))
+    _show_defaults(defaults)
+    show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
+
+
+def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], defaults: Sequence[Default]) -> dict[str, Any]:
+    """Return the plan as plain data; lengths in mm, times in s."""
+    marks = marks_of(drawers)
+    return {
+        "plan": 1,
+        "job": job.title,
+        "drawers": [
+            {
+                "id": drawer.id,
+                "name": drawer.name,
+                "count": drawer.count,
+                "opening_mm": _sizes(drawer.opening_mm, ("width", "height", "depth")),
+                "outside_mm": _sizes(drawer.outside_mm, ("width", "depth", "height")),
+                "tails": {
+                    "front": _tails(drawer.left, "half_blind"),
+                    "rear": _tails(drawer.left, "through"),
+                },
+                "boards": [_board(board, marks[board.piece]) for board in drawer.boards],
+                "choices": [_note(note) for note in drawer.notes if note.kind == "choice"],
+                "warnings": [_note(note) for note in drawer.notes if note.kind == "warning"],
+            }
+            for drawer in drawers
+        ],
+        "programs": [
+            {
+                "name": program.stem,
+                "title": program.title,
+                "hold": program.setup.hold,
+                "stop": program.setup.stop,
+                "cutters": [cut.cutter.number for cut in program.cuts],
+                "boards": list(program.boards),
+                "seconds": round(program.seconds, 1),
+            }
+            for program in programs
+        ],
+        "defaults": [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults],
+    }
+
+
+def _sizes(sizes_mm: tuple[float, float, float] | None, names: tuple[str, str, str]) -> dict[str, float] | None:
+    return None if sizes_mm is None else {name: round(size, 3) for name, size in zip(names, sizes_mm, strict=True)}
+
+
+def _tails(side: Board, joint: str) -> list[dict[str, float]]:
+    found = getattr(side.piece, joint)
+    return [{"middle_mm": round(tail.middle_mm, 3), "width_mm": round(tail.width_mm, 3)} for tail in (found.tails if found else ())]
+
+
+def _board(board: Board, mark: str) -> dict[str, Any]:
+    groove = board.piece.groove
+    return {
+        "id": board.id,
+        "mark": mark,
+        "role": board.piece.role,
+        "count": board.count,
+        "size_mm": _sizes(board.piece.size_mm, ("length", "width", "thickness")),
+        "groove_mm": groove and {name: round(getattr(groove, f"{name}_mm"), 3) for name in ("edge", "width", "depth", "start", "stop")},
+    }
+
+
+def _note(note: Note) -> dict[str, str]:
+    return {"where": note.where, "text": note.text}
+
+
+def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
+    show.table(
+        f"{job.title}: drawers, width × height × depth in mm",
+        ("drawer", "off", "opening", "outside", "tails"),
+        [_drawer_row(drawer) for drawer in drawers],
+        right=(1,),
+    )
+    show.table("What was chosen, and why", ("where", "choice"), _note_rows(drawers, "choice"))
+    show.table(
+        "Cut list: sizes in mm as the boards come to the machine",
+        ("mark", "off", "length", "width", "thick", "drawers"),
+        _cut_rows(drawers),
+        right=(1, 2, 3, 4),
+    )
+    show.line(
+        "The reference edge is the bottom edge of fronts, backs and sides, and the front edge of a bottom. "
+        "The outside face looks out of the drawer; of a bottom it looks down."
+    )
+
+
+def _show_defaults(defaults: Sequence[Default]) -> None:
+    show.table(
+        "Left to camtools; write the key into the job file to have it otherwise",
+        ("key", "value", "why"),
+        [(default.key, default.value, default.reason) for default in defaults],
+    )
+
+
+def _mm(sizes_mm: Iterable[float]) -> str:
+    return " × ".join(f"{round(size, 1):g}" for size in sizes_mm)
+
+
+def _drawer_row(drawer: Drawer) -> tuple[str, ...]:
+    width, depth, height = drawer.outside_mm
+    half_blind, through = drawer.left.piece.half_blind, drawer.left.piece.through
+    front, rear = (len(joint.tails) if joint else 0 for joint in (half_blind, through))
+    tails = str(front) if front == rear else f"{front} front, {rear} rear"
+    opening = _mm(drawer.opening_mm) if drawer.opening_mm else "not given"
+    return drawer.name, str(drawer.count), opening, _mm((width, height, depth)), tails
+
+
+def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
+    """Return the notes of a kind, those of one place together; drawers with the same note share a row."""
+    names: dict[str, dict[str, list[str]]] = {}
+    for drawer in drawers:
+        for note in drawer.notes:
+            if note.kind == kind:
+                names.setdefault(note.where, {}).setdefault(note.text, []).append(drawer.name)
+    return [
+        ("" if row else where, text if len(owners) == len(drawers) else f"{', '.join(owners)}: {text}")
+        for where, texts in names.items()
+        for row, (text, owners) in enumerate(texts.items())
+    ]
+
+
+def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
+    """Return a row for each different board, with the number needed in all."""
+    boards: dict[Piece, list[tuple[str, int]]] = {}
+    for drawer in drawers:
+        for board in drawer.boards:
+            boards.setdefault(board.piece, []).append((drawer.name, board.count))
+    marks = marks_of(drawers)
+    return [
+        (
+            marks[piece],
+            str(sum(count for _, count in owners)),
+            *(f"{size:.1f}" for size in piece.size_mm),
+            ", ".join(dict.fromkeys(name for name, _ in owners)) if len(owners) < len(drawers) else "all",
+        )
+        for piece, owners in sorted(boards.items(), key=lambda item: _ROLES.index(item[0].role))
+    ]
+
+
+def _work(drawers: Sequence[Drawer], programs: Sequence[Program]) -> str:
+    counts = {board.id: board.count for drawer in drawers for board in drawer.boards}
+    runs = [program for program in programs for board in program.boards for _ in range(counts[board])]
+    holds, cutters = changes_of([group_of(program) for program in runs])
+    return (
+        f"{_number(len(programs), 'program')}, run {_number(len(runs), 'time')} in all: about "
+        f"{sum(program.seconds for program in runs) / 60:.0f} min at the machine without the handling of boards, "
+        f"with {_number(holds, 'change')} of hold and {_number(cutters, 'change')} of cutter."
+    )
+
+
+def _number(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"

@@ -1,0 +1,121 @@
+"""What `camtools plan` shows, against the job file and the drawers themselves."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from camtools.cli import group
+from camtools.drawer import drawers_of
+from camtools.job import read_job
+
+JOBS = sorted((Path(__file__).parent.parent.parent / "samples").glob("*.toml"))
+HOSTILE = "x) M3 S24000 ( [red]<script>"
+
+
+def _plan(job: Path, *options: str) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(group, ["plan", str(job), *options])
+
+
+def _words(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.fixture(params=JOBS, ids=lambda path: path.stem)
+def job(request: pytest.FixtureRequest) -> Path:
+    return request.param
+
+
+def test_plan_is_read_in_80_columns_and_leaves_standard_output_to_data(job: Path) -> None:
+    result = _plan(job)
+    assert result.exit_code == 0, result.output
+    assert result.stdout == ""
+    assert max(len(line) for line in result.stderr.splitlines()) <= 80
+    assert "…" not in result.stderr
+
+
+def test_plan_writes_nothing(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert _plan(job).exit_code == 0
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_plan_names_every_value_left_to_camtools(job: Path) -> None:
+    _, defaults = read_job(job)
+    result = _plan(job)
+    assert len(defaults) > 5
+    lines = result.stderr.splitlines()
+    for default in defaults:
+        row = next((line for line in lines if line.startswith(f"{default.key} ")), "")
+        assert default.value.split()[0] in row, default.key
+        assert default.reason.split()[0] in row, default.key
+
+
+def test_plan_tells_every_note_in_full(job: Path) -> None:
+    piece, _ = read_job(job)
+    printed = _words(_plan(job).stderr)
+    for drawer in drawers_of(piece):
+        for note in drawer.notes:
+            assert _words(note.text) in printed
+
+
+def test_cut_list_has_five_boards_for_each_drawer(job: Path) -> None:
+    lines = _plan(job).stderr.splitlines()
+    start = next(index for index, line in enumerate(lines) if line.startswith("Cut list"))
+    stop = next(index for index, line in enumerate(lines) if line.startswith("The reference edge"))
+    rows = [line.split() for line in lines[start + 3 : stop] if not line.startswith(" ")]
+    count = sum(drawer.get("count", 1) for drawer in tomllib.loads(job.read_text(encoding="utf-8"))["drawers"])
+    assert sum(int(row[1]) for row in rows) == 5 * count
+    assert {row[0].rsplit("-", 1)[0] for row in rows} == {"front", "back", "left-side", "right-side", "bottom"}
+
+
+def test_json_says_what_the_drawers_are(job: Path) -> None:
+    result = _plan(job, "--json")
+    plan = json.loads(result.stdout)
+    assert result.stderr == ""
+    piece, defaults = read_job(job)
+    assert plan["job"] == piece.title
+    assert [entry["key"] for entry in plan["defaults"]] == [default.key for default in defaults]
+    for told, drawer in zip(plan["drawers"], drawers_of(piece), strict=True):
+        assert told["name"] == drawer.name
+        assert list(told["outside_mm"].values()) == pytest.approx(drawer.outside_mm, abs=1e-3)
+        assert [board["id"] for board in told["boards"]] == [board.id for board in drawer.boards]
+        assert len(told["choices"]) + len(told["warnings"]) == len(drawer.notes)
+        sides = told["tails"]["front"]
+        height = told["outside_mm"]["height"]
+        assert [tail["middle_mm"] for tail in sides] == pytest.approx([height - tail["middle_mm"] for tail in reversed(sides)], abs=2e-3)
+
+
+def test_json_is_the_same_on_every_run(job: Path) -> None:
+    assert _plan(job, "--json").stdout == _plan(job, "--json").stdout
+
+
+def test_what_can_not_be_cut_is_told_after_what_could_be_worked_out(tmp_path: Path) -> None:
+    text = JOBS[0].read_text(encoding="utf-8").replace("[[drawers]]", "machine = { travel = [200, 200, 80] }\n[[drawers]]", 1)
+    path = tmp_path / "small-machine.toml"
+    path.write_text(text, encoding="utf-8")
+    result = _plan(path)
+    assert result.exit_code == 3
+    assert "Cut list" in result.stderr
+    assert "travel" in result.stderr.split("This can not be cut as asked")[1]
+    assert json.loads(_plan(path, "--json").stdout)["exit_code"] == 3
+
+
+def test_a_missing_job_file_is_a_fault_of_the_job(tmp_path: Path) -> None:
+    result = _plan(tmp_path / "no-such.toml")
+    assert result.exit_code == 2
+    assert "no-such.toml" in _words(result.stderr).replace(" ", "")
+
+
+def test_a_hostile_name_is_shown_as_it_stands(tmp_path: Path) -> None:
+    path = tmp_path / "hostile.toml"
+    text = JOBS[0].read_text(encoding="utf-8")
+    path.write_text(text.replace('"Seed drawer"', json.dumps(HOSTILE)), encoding="utf-8")
+    result = _plan(path)
+    assert result.exit_code == 0, result.output
+    assert HOSTILE.replace(" ", "") in "".join(line.split("  ")[0] for line in result.stderr.splitlines()).replace(" ", "")
+    assert json.loads(_plan(path, "--json").stdout)["drawers"][0]["name"] == HOSTILE
