@@ -72,7 +72,7 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
     max_speed = take(
         "max_speed", marked, "rpm", "the lowest of the trade's tables for this diameter; what is marked on the cutter overrides it"
     )
-    usual = max(spindle[0], min(USUAL_SPEED, spindle[1], max_speed))
+    usual = min(max(min(USUAL_SPEED, spindle[1]), spindle[0]), max_speed)
     speed = take("speed", usual, "rpm", "the slow end of a trade table, within what spindle and cutter allow")
     if dovetail:
         chip = DOVETAIL_SHARE * _read_off(CHIP_LOAD, neck_of(diameter, angle, length))

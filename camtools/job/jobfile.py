@@ -91,6 +91,7 @@ def _text(content: bytes, where: str) -> str:
         raise JobFault(Fault(f"{where}, line {line}", "is not written in UTF-8", found, "UTF-8", "save it as UTF-8 text")) from None
 
 
+_TWICE = re.compile(r"^Cannot (?:overwrite|declare|mutate)")
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -105,6 +106,9 @@ def _content(text: str, where: str) -> dict[str, Any]:
             message = message[: found.start()]
             place = f", line {found[1]}, column {found[2]}" if found[1] else ", at its end"
         remedy = 'look at this place and just before it; a length with a unit stands in quotes: "3/4 in"'
+        if _TWICE.search(message):
+            message = "a key or a table stands here for the second time"
+            remedy = "keep one of the two; begin each cutter with [[cutters]] and each drawer with [[drawers]]"
         raise JobFault(Fault(f"{where}{place}", f"is not TOML: {message[:1].lower()}{message[1:]}", remedy=remedy)) from None
 
 

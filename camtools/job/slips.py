@@ -159,4 +159,12 @@ def strike(content: dict[str, Any], errors: Iterable[ErrorDetails]) -> None:
         elif _form_at([*steps, last]) is None:
             table[last] = UNREAD
         else:
-            table[last] = [{}] if last in ("cutters", "drawers") else {}
+            table[last] = _emptied(steps, last)
+
+
+def _emptied(steps: Place, last: int | str) -> Any:
+    """Return what is put in the place of a refused table, or list of tables."""
+    if last == "cutters":
+        return [{}]
+    drawer = {"opening": UNREAD}  # that it has no size need not be told as well
+    return [drawer] if last == "drawers" else drawer if list(steps) == ["drawers"] else {}
