@@ -26,7 +26,9 @@ STRAIGHT_MM = 1.0  # of a tail's flank before its corner begins, so that the joi
 ROUND_MM = 0.3  # smallest radius of a tail's corner
 LEAST_LAP_MM = 2.4  # facts/cutting.md 2.2: 3/32 in, a magazine chapter on drawer building, 2007
 
-_CONIFERS = frozenset(("baldcypress", "cedar", "douglas-fir", "fir", "hemlock", "larch", "pine", "redwood", "spruce", "tamarack", "yew"))
+_CONIFERS = frozenset(
+    ("baldcypress", "cedar", "douglas-fir", "fir", "hemlock", "larch", "parana", "pine", "redwood", "spruce", "tamarack", "yew")
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,13 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, meas
         With every bound that is broken, and the nearest layout that works.
     """
     style, bounds = STYLES[wish.joint.style], bounds_of(job, wish)
+    if bounds.most_half_pin_mm < bounds.half_pin.mm - 1e-9:
+        least = bounds.groove_low_mm + bounds.half_pin.mm - bounds.most_half_pin_mm
+        raise CannotCut(
+            Fault(f"{where}, groove.edge", "the groove is too near to the edge to run inside the lowest tail", mm(bounds.groove_low_mm),
+                  f"at least {mm(least)}: {mm(bounds.half_pin.mm)} of half pin, {mm(bounds.narrowing_mm)} by which the tail narrows, "
+                  f"{mm(SPARE_MM)} of its wood", _change_the_drawer(bounds, width_mm))
+        )  # fmt: skip
     laid = lay_out(width_mm, style, wish.joint, measures, bounds)
     notes: list[Note] = []
     if not isinstance(laid, Laid):
@@ -209,10 +216,10 @@ def _nearest(job: Job, wish: DrawerWish, width_mm: float, style: Style) -> str:
         laid = lay_out(width_mm, style, trial.joint, measures_for([width_mm], style, trial.joint, bounds), bounds)
         if isinstance(laid, Laid):
             return f"{name}: {_sizes(laid.division)} would work"
-    return _change_the_drawer(free, bounds_of(job, free), width_mm)
+    return _change_the_drawer(bounds_of(job, free), width_mm)
 
 
-def _change_the_drawer(wish: DrawerWish, bounds: Bounds, width_mm: float) -> str:
+def _change_the_drawer(bounds: Bounds, width_mm: float) -> str:
     """Say which groove or which height would work where no layout does."""
     edge = up(bounds.half_pin.mm + SPARE_MM + bounds.narrowing_mm, 0.5)
     higher = max(0.0, edge - bounds.groove_low_mm)
@@ -220,7 +227,7 @@ def _change_the_drawer(wish: DrawerWish, bounds: Bounds, width_mm: float) -> str
     least = max(bounds.tail.mm + 2 * bounds.half_pin.mm, first_high + bounds.half_pin.mm)
     parts = []
     if higher:
-        parts.append(f"put the groove at least {mm(edge)} from the edge (groove.edge)")
+        parts.append(f"put the groove at least {mm(edge)} from the edge")
     if width_mm < least - 1e-9:
         parts.append(f"make the drawer at least {mm(up(least, 0.1))} high, or take a thinner dovetail cutter or one with a smaller angle")
     return " and ".join(parts) or "take a thinner dovetail cutter or one with a smaller angle"

@@ -140,6 +140,8 @@ def divisions(width_mm: float, style: Style, measures: Measures, bounds: Bounds)
 
 def lay_out(width_mm: float, style: Style, joint: JointWish, measures: Measures, bounds: Bounds) -> Laid | list[Broken]:
     """Divide a joint, with the number of tails asked for or the best one; or say which bounds stand in the way."""
+    if asked := _asked_too_small(style, joint, measures, bounds):
+        return asked
     found = divisions(width_mm, style, measures, bounds)
     works = tuple(sorted(division.count for division in found))
     if joint.tails is None:
@@ -164,6 +166,16 @@ def lay_out(width_mm: float, style: Style, joint: JointWish, measures: Measures,
             )
         ]
     return broken_by(division, bounds)
+
+
+def _asked_too_small(style: Style, joint: JointWish, measures: Measures, bounds: Bounds) -> list[Broken]:
+    """Compare what the job file gives with the bounds: a layout that does without it is not what was asked for."""
+    tail = least_tail(measures.half_pin_mm, bounds) if style.fixed else bounds.tail
+    return [
+        Broken(f"standard {what}", asked, f"at least {mm(least.mm)}", least.reason)
+        for what, asked, least in (("tail", joint.tail_mm, tail), ("pin", joint.pin_mm, bounds.pin))
+        if asked is not None and asked < least.mm - 1e-9
+    ]
 
 
 def counts(works: Sequence[int]) -> str:

@@ -5,6 +5,7 @@ Each check returns sentences; none means that all is well. Nothing here is taken
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 
@@ -50,14 +51,14 @@ def _joints(drawer: Drawer) -> Iterator[str]:
     for one, other in zip(tails, reversed(tails), strict=True):
         if abs(one.middle_mm + other.middle_mm - height) > NEAR or abs(one.width_mm - other.width_mm) > NEAR:
             yield "the tails are not symmetric about the middle"
-    step = rear.tails[1:] if rear.raise_mm else rear.tails
-    if [tail for tail in (tails[1:] if rear.raise_mm else tails)] != list(step):
+    first = 1 if rear.raise_mm else 0
+    if tails[first:] != rear.tails[first:]:
         yield "front and back are not in step"
     if rear.raise_mm and (
         rear.tails[0].low_mm + back * t > NEAR or abs(rear.tails[0].high_mm - tails[0].high_mm) > NEAR or len(rear.tails) != len(tails)
     ):
         yield "the lowest tail at the rear does not run down to the edge"
-    pins = [high.low_mm - low.high_mm for low, high in zip(tails, tails[1:], strict=False)]
+    pins = [high.low_mm - low.high_mm for low, high in itertools.pairwise(tails)]
     total = sum(tail.width_mm for tail in tails) + sum(pins) + 2 * tails[0].low_mm
     if abs(total - height) > NEAR:
         yield f"tails and pins add up to {total} and not {height}"

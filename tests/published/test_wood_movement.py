@@ -63,10 +63,11 @@ def test_coefficients_and_shrinkages_of_the_two_tables_are_linked() -> None:
 
 
 def test_both_equations_agree_where_both_hold() -> None:
-    # The link is Eq. (4-9) taken at 10 % moisture content; from 8 % on they part by 2 % of S/(30 - 0.2 S), under 1 % for any wood.
+    # C = S/(3000 - 20 S) is Eq. (4-9) taken at 10 % moisture content: from 8 % on the two differ by the factor 1 - 2 C, exactly.
     for shrinkage in (2.0, 5.0, 7.1, 11.9):
-        linear = change_mm(100, coefficient_of(shrinkage), 8, 12)
-        assert linear == pytest.approx(change_from_shrinkage_mm(100, shrinkage, 8, 12), rel=0.01)
+        coefficient = coefficient_of(shrinkage)
+        exact = change_from_shrinkage_mm(100, shrinkage, 8, 12)
+        assert change_mm(100, coefficient, 8, 12) == pytest.approx(exact * (1 - 2 * coefficient))
 
 
 def test_shrinkage_from_green_to_dry_is_the_tables_own_percentage() -> None:

@@ -1,0 +1,107 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from camtools.drawer.bounds import bounds_of, cutter_faults, is_softwood, strictest
+from camtools.job.piece import Cutter, DrawerWish
+from camtools.job.woods import known_woods
+from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
+
+T14 = math.tan(math.radians(14))
+
+
+def _faults(wish: DrawerWish, tools: tuple[Cutter, ...] = ()) -> list[str]:
+    return [fault.problem for fault in cutter_faults(job_of(wish, tools=tools), wish, "here")]
+
+
+@pytest.mark.parametrize(("slope", "degrees"), [(4, 14.04), (5, 11.31), (6, 9.46), (7, 8.13), (8, 7.13)])
+def test_slopes_of_the_trade_are_these_angles(slope: float, degrees: float) -> None:
+    # Traditional slopes, two trade articles; degrees by arithmetic.
+    assert math.degrees(math.atan(1 / slope)) == pytest.approx(degrees, abs=0.005)
+
+
+def test_the_narrowest_pin_lets_the_cutter_through_at_the_baseline() -> None:
+    # joinery.md section 5: the waste between two tails is at least D wide at the baseline, D - 2 h t at the tip.
+    wish = drawer(stock=replace(STOCK, back_mm=11.0))
+    pin = bounds_of(job_of(wish), wish).pin
+    assert pin.mm + 2 * 11.0 * T14 == pytest.approx(12.7 + 0.05), "the shorter tails of the back decide"
+    assert "12.7 mm" in pin.reason
+    assert "11 mm" in pin.reason
+
+
+def test_a_large_cutter_decides_how_narrow_a_tail_may_be() -> None:
+    # joinery.md section 5: a socket takes the cutter only if wt + 2c + 2 g t >= D.
+    wish = drawer()
+    tail = bounds_of(job_of(wish, tools=cutters(19.0, 14.0)), wish).tail
+    assert tail.mm + 2 * JOINT.clearance_mm + 2 * JOINT.free_depth_mm * T14 == pytest.approx(19.0)
+
+
+def test_a_thick_straight_cutter_decides_how_narrow_a_tail_may_be() -> None:
+    # joinery.md section 6: a through socket is narrowest at the inside face.
+    wish = drawer()
+    tail = bounds_of(job_of(wish, tools=cutters(straight=10.0)), wish).tail
+    assert tail.mm - 2 * 12.0 * T14 + 2 * JOINT.clearance_mm == pytest.approx(10.0)
+
+
+def test_the_groove_keeps_its_wood_in_the_lowest_tail_at_the_narrower_joint() -> None:
+    wish = drawer(stock=replace(STOCK, back_mm=18.0))
+    bounds = bounds_of(job_of(wish), wish)
+    assert bounds.most_half_pin_mm == pytest.approx(11.0 - 1.5 - 18.0 * T14)
+    assert bounds.first_high.mm == pytest.approx(11.0 + 6.35 + 1.5 + 18.0 * T14)
+
+
+def test_a_raised_back_needs_wood_over_its_edge_and_asks_nothing_of_the_half_pin() -> None:
+    wish = drawer(stock=replace(STOCK, back_mm=18.0), fit=replace(FIT, back="raised"))
+    bounds = bounds_of(job_of(wish), wish)
+    assert bounds.raised
+    assert bounds.first_high.mm == pytest.approx(11.0 + 6.35 + 5.0 + 18.0 * T14)
+    assert bounds.most_half_pin_mm == pytest.approx(11.0 - 1.5 - 15.0 * T14)
+
+
+def test_the_strictest_of_a_family_satisfies_all_of_it() -> None:
+    wishes = [drawer(), drawer(groove=replace(GROOVE, edge_mm=14.0)), drawer(stock=replace(STOCK, bottom_mm=9.0))]
+    each = [bounds_of(job_of(wish), wish) for wish in wishes]
+    both = strictest(each)
+    assert both.most_half_pin_mm == min(bounds.most_half_pin_mm for bounds in each)
+    assert both.first_high.mm == max(bounds.first_high.mm for bounds in each)
+
+
+def test_cutters_that_can_make_the_joint_are_not_faulted() -> None:
+    assert _faults(drawer()) == []
+
+
+@pytest.mark.parametrize(
+    ("wish", "tools", "words"),
+    [
+        (drawer(joint=replace(JOINT, lap_mm=2.3)), cutters(), "lap"),
+        (drawer(joint=replace(JOINT, lap_mm=15.1)), cutters(), "too short to hold"),
+        (drawer(), cutters(cutting_length=15.2), "half-blind sockets"),
+        (drawer(stock=replace(STOCK, back_mm=16.0)), cutters(cutting_length=16.2), "through tails"),
+        (drawer(stock=replace(STOCK, side_mm=16.0)), cutters(cutting_length=16.2), "through pins"),
+        (drawer(), cutters(6.35, 14.0), "comes to a point within tails so long"),
+        (drawer(stock=replace(STOCK, back_mm=20.0)), cutters(9.0, 12.0), "comes to a point within the through tails"),
+        (drawer(stock=replace(STOCK, side_mm=8.0)), cutters(19.0, 7.0), "rounded corners"),
+    ],
+)
+def test_each_thing_that_a_cutter_can_not_do_is_told(wish: DrawerWish, tools: tuple[Cutter, ...], words: str) -> None:
+    assert any(words in problem for problem in _faults(wish, tools)), _faults(wish, tools)
+
+
+def test_the_remedies_for_a_pointed_cutter_are_true() -> None:
+    wish = drawer()
+    (fault,) = cutter_faults(job_of(wish, tools=cutters(6.35, 14.0)), wish, "here")
+    assert "cutter of 8.39 mm or more" in fault.remedy
+    assert "lap of 9.09 mm or more" in fault.remedy
+    assert _faults(wish, cutters(8.39, 14.0)) == []
+    assert "comes to a point within tails so long" not in "".join(_faults(drawer(joint=replace(JOINT, lap_mm=9.1)), cutters(6.35, 14.0)))
+    assert _faults(wish, cutters(8.38, 14.0)) != []
+
+
+def test_conifers_are_told_from_hardwoods() -> None:
+    soft = {wood.name for wood in known_woods() if is_softwood(wood.name)}
+    assert {"Pine, eastern white", "Douglas-fir, coast", "Cedar, western red", "Tamarack", "Redwood, old growth"} <= soft
+    assert {"Larch, European", "Pine, Scots", "Spruce, European", "unknown softwood"} <= soft
+    assert not {"Oak, European", "Cherry, black", "unknown hardwood", "Yellow-poplar"} & soft

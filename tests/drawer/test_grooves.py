@@ -1,0 +1,131 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from camtools.drawer import drawers_of
+from camtools.drawer.boards import Drawer, Groove
+from camtools.faults import CannotCut, Fault
+from camtools.job.piece import Cutter, DrawerWish
+from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
+
+
+def _drawer(wish: DrawerWish, tools: tuple[Cutter, ...] = ()) -> Drawer:
+    (one,) = drawers_of(job_of(wish, tools=tools))
+    return one
+
+
+def _groove(drawer: Drawer, board: str) -> Groove:
+    groove = getattr(drawer, board).piece.groove
+    assert isinstance(groove, Groove)
+    return groove
+
+
+def _faults(wish: DrawerWish, tools: tuple[Cutter, ...] = ()) -> list[Fault]:
+    with pytest.raises(CannotCut) as caught:
+        drawers_of(job_of(wish, tools=tools))
+    return [fault for fault in caught.value.faults if "groove" in fault.where]
+
+
+def test_the_groove_is_as_wide_as_the_measured_panel_and_its_play() -> None:
+    one = _drawer(drawer(stock=replace(STOCK, bottom_mm=6.37), groove=replace(GROOVE, play_mm=0.2)))
+    assert {_groove(one, board).width_mm for board in ("front", "back", "left", "right")} == {6.57}
+
+
+def test_stopped_grooves_end_the_same_distance_from_every_inside_corner() -> None:
+    one = _drawer(drawer(300, 100, 320, groove=replace(GROOVE, stop_mm=4.0)))
+    side, front, back = (_groove(one, board) for board in ("left", "front", "back"))
+    assert side.start_mm == pytest.approx(15 + 4)  # behind the shoulder, tails 15 mm long
+    assert side.stop_mm == pytest.approx(315.3 - 12.3 - 4)
+    assert (front.start_mm, front.stop_mm) == pytest.approx((12 + 4, 300 - 16))
+    assert (back.start_mm, back.stop_mm) == pytest.approx((12.3 + 4, 300.6 - 16.3))
+
+
+def test_both_sides_have_the_same_groove_for_their_programs_are_mirrored() -> None:
+    one = _drawer(drawer())
+    assert _groove(one, "left") == _groove(one, "right")
+
+
+def test_a_stop_that_would_break_into_the_leaning_socket_is_lengthened_and_told() -> None:
+    asked = replace(GROOVE, stop_mm=1.0, depth_mm=6.0)
+    one = _drawer(drawer(groove=asked))
+    # The socket's wall reaches c + depth t beyond the inside corner at the groove's floor; 1 mm of wood stays, rounded up.
+    least = 0.08 + 6.0 * math.tan(math.radians(14)) + 1.0
+    stop = _groove(one, "front").start_mm - 12
+    assert least <= stop < least + 0.1
+    assert _groove(one, "left").start_mm == pytest.approx(15 + stop)
+    assert any("stops of 2.6 mm where 1 mm was asked for" in note.text for note in one.notes)
+    assert not any("asked for: the wall" in note.text for note in _drawer(drawer()).notes)
+
+
+def test_hidden_grooves_run_on_to_the_inside_corner_at_the_front_only() -> None:
+    one = _drawer(drawer(300, 100, 320, groove=replace(GROOVE, ends="hidden", stop_mm=3.0)))
+    side, front, back = (_groove(one, board) for board in ("left", "front", "back"))
+    assert side.start_mm == pytest.approx(15 - 3)  # the middle of the round end stands at the shoulder, cutter 6 mm
+    assert front.start_mm == pytest.approx(12 - 3)
+    assert front.stop_mm == pytest.approx(300 - 12 + 3)
+    assert side.stop_mm == pytest.approx(315.3 - 12.3 - 3)
+    assert back.start_mm == pytest.approx(12.3 + 3)
+
+
+def test_hidden_grooves_keep_a_millimetre_of_wood_where_they_stop_at_the_back() -> None:
+    one = _drawer(drawer(groove=replace(GROOVE, ends="hidden", stop_mm=0.2)))
+    assert _groove(one, "back").start_mm == pytest.approx(12.3 + 1.0)
+
+
+def test_under_a_raised_back_the_side_grooves_run_out_and_the_back_has_none() -> None:
+    one = _drawer(drawer(fit=replace(FIT, back="raised")))
+    assert one.back.piece.groove is None
+    assert _groove(one, "left").stop_mm > one.left.piece.size_mm[0] + 6
+    assert _groove(one, "left").start_mm == pytest.approx(15 + 3)
+
+
+@pytest.mark.parametrize(
+    ("wish", "tools", "problem", "value", "limit"),
+    [
+        (drawer(), cutters(straight=6.5), "wider than the groove", "6.5 mm", "at most 6.35 mm"),
+        (drawer(groove=replace(GROOVE, depth_mm=9.1)), cutters(), "behind the groove in the side", "2.9 mm", "at least 3 mm"),
+        (drawer(stock=replace(STOCK, back_mm=8.0)), cutters(), "behind the groove in the back", "2 mm", "at least 3 mm"),
+        (
+            drawer(groove=replace(GROOVE, edge_mm=3.9), joint=replace(JOINT, half_pin_mm=3.0)),
+            cutters(9.5, 7),
+            "near to the edge",
+            "3.9",
+            "",
+        ),
+    ],
+)
+def test_what_the_wood_or_the_cutter_can_not_do_is_refused(
+    wish: DrawerWish, tools: tuple[Cutter, ...], problem: str, value: str, limit: str
+) -> None:
+    (fault,) = _faults(wish, tools)
+    assert problem in fault.problem
+    assert value in fault.value
+    assert limit in fault.limit
+    assert fault.remedy
+
+
+def test_a_board_too_short_for_its_groove_is_refused() -> None:
+    wish = drawer(54, 100, 320, groove=replace(GROOVE, stop_mm=10.0))
+    faults = _faults(wish)
+    assert {fault.problem for fault in faults} == {"the front is too short for its groove", "the back is too short for its groove"}
+    assert faults[0].value == "10 mm"
+    assert faults[0].limit == "at least 18 mm"
+
+
+def test_little_wood_under_the_groove_is_warned_of() -> None:
+    thin = drawer(
+        stock=replace(STOCK, front_mm=14.0, back_mm=8.0, side_mm=8.0),
+        joint=replace(JOINT, lap_mm=6.0),
+        groove=replace(GROOVE, edge_mm=5.9, depth_mm=4.0),
+    )
+    one = _drawer(thin, cutters(12.7, 7.0))
+    assert any(note.kind == "warning" and "5.9 mm of wood is left under the groove" in note.text for note in one.notes)
+
+
+def test_the_wood_around_the_groove_is_told() -> None:
+    (note,) = [note for note in _drawer(drawer()).notes if note.where == "groove"]
+    for words in ("6.35 mm wide, 6 mm deep", "11 mm of wood under it", "6 mm behind it in the sides", "14 mm in the front"):
+        assert words in note.text

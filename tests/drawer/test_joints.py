@@ -1,0 +1,176 @@
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from camtools.drawer import drawers_of
+from camtools.drawer.boards import Drawer, HalfBlind, Through
+from camtools.faults import CannotCut, Fault
+from camtools.job.piece import Cutter, DrawerWish
+from tests.drawer.legality import faults_in
+from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
+
+
+def _drawer(wish: DrawerWish, tools: tuple[Cutter, ...] = ()) -> Drawer:
+    (one,) = drawers_of(job_of(wish, tools=tools))
+    return one
+
+
+def _joints(one: Drawer) -> tuple[HalfBlind, Through]:
+    half_blind, through = one.left.piece.half_blind, one.left.piece.through
+    assert half_blind is not None
+    assert through is not None
+    return half_blind, through
+
+
+def _faults(wish: DrawerWish) -> list[Fault]:
+    with pytest.raises(CannotCut) as caught:
+        drawers_of(job_of(wish))
+    return list(caught.value.faults)
+
+
+def _texts(one: Drawer, kind: str = "choice") -> str:
+    return " ".join(note.text for note in one.notes if note.kind == kind)
+
+
+def test_front_and_back_joints_have_the_same_tails() -> None:
+    half_blind, through = _joints(_drawer(drawer()))
+    assert half_blind.tails == through.tails
+    assert (half_blind.width_mm, through.width_mm, through.raise_mm) == (100, 100, 0)
+
+
+def test_under_a_raised_back_the_lowest_tail_runs_down_beyond_the_edge_at_its_base_too() -> None:
+    half_blind, through = _joints(_drawer(drawer(fit=replace(FIT, back="raised"))))
+    assert through.tails[1:] == half_blind.tails[1:]
+    assert through.tails[0].high_mm == pytest.approx(half_blind.tails[0].high_mm)
+    assert through.tails[0].low_mm + through.length_mm * through.slope <= 0
+    assert through.raise_mm == pytest.approx(11 + 6.35)
+
+
+def test_equal_side_and_back_give_both_cutters_one_depth() -> None:
+    # Common practice, no source.
+    equal = _drawer(drawer())
+    half_blind, through = _joints(equal)
+    assert through.length_mm == through.side_mm + through.proud_mm == pytest.approx(12.3)
+    assert "both cutters work at one depth, 12.3 mm" in _texts(equal)
+    other = _texts(_drawer(drawer(stock=replace(STOCK, back_mm=10.0))))
+    assert "works 10.3 mm deep for the tails, the straight one 12.3 mm for the pins" in other
+    assert half_blind.length_mm == 15
+
+
+def test_the_plan_tells_why_there_are_so_many_tails() -> None:
+    text = _texts(_drawer(drawer(joint=replace(JOINT, tail_mm=30.0))))
+    assert "3 tails of 24.87 mm, 2 pins of 7 mm, half pins of 5.7 mm" in text
+    assert "2 tails would be 40.8 mm wide on average, further from the standard 30 mm" in text
+    assert "4 tails would be 16.9 mm wide" in text
+    assert "standard tail 30 mm as asked for" in text
+    assert "pin 7 mm (at least 6.77 mm: the dovetail cutter of 12.7 mm must pass between two tails 12 mm long)" in text
+
+
+def test_a_number_that_was_asked_for_is_told_with_what_else_would_work() -> None:
+    assert re.search(r"as many as asked for; [\d, ]+ or \d tails would work", _texts(_drawer(drawer(joint=replace(JOINT, tails=2)))))
+
+
+def test_a_half_pin_too_thin_for_softwood_is_warned_of_and_the_advice_is_true() -> None:
+    pine = replace(STOCK, species="Pine, eastern white")
+    low = drawer(stock=pine, groove=replace(GROOVE, edge_mm=9.0))
+    warning = _texts(_drawer(low), "warning")
+    assert "may split in softwood" in warning
+    found = re.search(r"groove ([\d.]+) mm higher", warning)
+    assert found
+    higher = _drawer(drawer(stock=pine, groove=replace(GROOVE, edge_mm=9.0 + float(found[1]))))
+    assert "softwood" not in _texts(higher, "warning")
+    assert "softwood" not in _texts(_drawer(drawer(groove=replace(GROOVE, edge_mm=9.0))), "warning"), "cherry is no softwood"
+
+
+def test_proportions_that_the_trade_would_not_like_are_warned_of() -> None:
+    wide = _drawer(drawer(joint=replace(JOINT, tails=1)))
+    assert "times as wide" not in _texts(wide, "warning"), "a single tail has no pin beside it"
+    assert "times as wide" in _texts(_drawer(drawer(height=300, joint=replace(JOINT, tails=2))), "warning")
+    assert "times as wide" in _texts(_drawer(drawer(joint=replace(JOINT, tails=2, pin_mm=50.0))), "warning")
+
+
+def test_the_only_tail_of_a_raised_back_is_warned_of() -> None:
+    raised = replace(FIT, back="raised")
+    assert "one flank" in _texts(_drawer(drawer(height=50, fit=raised)), "warning")
+    assert "one flank" not in _texts(_drawer(drawer(height=100, fit=raised)), "warning")
+    assert "one flank" not in _texts(_drawer(drawer(height=50)), "warning")
+
+
+def test_roughing_is_left_out_and_told_where_the_straight_cutters_edge_is_too_short() -> None:
+    stock = replace(STOCK, front_mm=24.0)
+    tools = (cutters()[0], cutters(cutting_length=16.0)[1])
+    one = _drawer(drawer(stock=stock, joint=replace(JOINT, rough=True)), tools)
+    half_blind, through = _joints(one)
+    assert half_blind.rough is None
+    assert through.rough == tools[1]
+    assert "the waste is not cleared first: it is 19.3 mm deep" in _texts(one, "warning")
+    assert _joints(_drawer(drawer(joint=replace(JOINT, rough=True))))[0].rough is not None
+    assert _joints(_drawer(drawer()))[1].rough is None
+
+
+NEAREST = {
+    "too many tails": replace(JOINT, tails=6),
+    "too many standard tails": replace(JOINT, style="standard", tails=4),
+    "standard tail too wide for the board": replace(JOINT, style="standard", tail_mm=95.0),
+    "pin too thin": replace(JOINT, pin_mm=5.0),
+    "half pin too thin": replace(JOINT, half_pin_mm=2.0),
+    "half pin into the groove": replace(JOINT, half_pin_mm=9.0),
+    "everything": replace(JOINT, half_pin_mm=9.0, tails=7, pin_mm=3.0, tail_mm=8.0),
+}
+
+
+@pytest.mark.parametrize("name", NEAREST)
+def test_a_refusal_names_the_nearest_layout_and_that_one_works(name: str) -> None:
+    joint = NEAREST[name]
+    for fault in _faults(drawer(joint=joint)):
+        assert fault.where == 'drawers[1] "mosses", joints'
+        assert fault.value.endswith(" mm")
+        assert "mm" in fault.limit
+        found = re.fullmatch(r"leave out ([\w., ]+): (.+) would work", fault.remedy)
+        assert found
+        keys = set(re.findall(r"joints\.(\w+)", found[1]))
+        freed = replace(
+            joint,
+            tails=None if "tails" in keys else joint.tails,
+            tail_mm=None if "tail" in keys else joint.tail_mm,
+            pin_mm=None if "pin" in keys else joint.pin_mm,
+            half_pin_mm=None if "half_pin" in keys else joint.half_pin_mm,
+        )
+        assert found[2] in _texts(_drawer(drawer(joint=freed)))
+
+
+def test_one_thing_that_is_wrong_is_the_only_thing_to_let_go() -> None:
+    (fault,) = _faults(drawer(joint=replace(JOINT, half_pin_mm=2.0, tail_mm=30.0)))
+    assert fault.remedy.startswith("leave out joints.half_pin: ")
+
+
+@pytest.mark.parametrize("height", [40.0, 100.0])
+def test_a_groove_too_near_to_the_edge_is_refused_with_a_place_that_works(height: float) -> None:
+    (fault,) = _faults(drawer(height=height, groove=replace(GROOVE, edge_mm=7.0)))
+    assert fault.where.endswith("groove.edge")
+    assert fault.value == "7 mm"
+    assert fault.limit.startswith("at least 8.24 mm")
+    found = re.search(r"put the groove at least ([\d.]+) mm from the edge", fault.remedy)
+    assert found
+    assert faults_in(_drawer(drawer(height=height, groove=replace(GROOVE, edge_mm=float(found[1]))))) == []
+
+
+@pytest.mark.parametrize("back", ["full", "raised"])
+@pytest.mark.parametrize("edge", [7.0, 11.0])
+@pytest.mark.parametrize("tools", [cutters(), cutters(19.0, 10.0)])
+def test_a_board_too_low_for_any_tail_is_refused_with_a_height_that_works(back: str, edge: float, tools: tuple[Cutter, ...]) -> None:
+    fit, groove = replace(FIT, back=back), replace(GROOVE, edge_mm=edge)
+    with pytest.raises(CannotCut) as caught:
+        drawers_of(job_of(drawer(height=20.0, groove=groove, fit=fit), tools=tools))
+    for fault in caught.value.faults:
+        higher = re.search(r"make the drawer at least ([\d.]+) mm high", fault.remedy)
+        assert higher
+        if moved := re.search(r"put the groove at least ([\d.]+) mm", fault.remedy):
+            groove = replace(groove, edge_mm=float(moved[1]))
+        height = float(higher[1])
+        assert faults_in(_drawer(drawer(height=height, groove=groove, fit=fit), tools)) == []
+        with pytest.raises(CannotCut):
+            drawers_of(job_of(drawer(height=height - 0.2, groove=groove, fit=fit), tools=tools))
