@@ -1,0 +1,54 @@
+"""How a board of a setup lies in the machine, told from its map alone: which side of it is where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from camtools.geometry.frames import apply, box_of
+from camtools.toolpath.moves import Point, Setup
+
+__all__ = ["Placing", "ends_of", "placing_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """A board's box in the machine frame, and the name of its side in each direction such as ``-x`` or ``+z``."""
+
+    low: Point
+    high: Point
+    sides: dict[str, str]
+
+    def named(self, direction: str) -> str:
+        """Name of the side in a direction as pictures write it, such as ``INSIDE FACE``."""
+        side = self.sides[direction]
+        return f"{side} face".upper() if side in ("inside", "outside") else side.upper()
+
+    def stop_top(self, setup: Setup) -> float:
+        """Height of the stop's upper side, of the board's where the setup has none."""
+        return next((zone.high[2] for zone in setup.zones if zone.name == "stop"), self.high[2])
+
+    def towards(self, name: str) -> str:
+        """Direction in which a side of this name looks."""
+        return next(direction for direction, side in self.sides.items() if side == name)
+
+
+def ends_of(role: str) -> tuple[str, str]:
+    """Names of a board's ends, from ``u = 0``."""
+    return ("front end", "rear end") if "side" in role else ("left end", "right end")
+
+
+def placing_of(setup: Setup) -> Placing:
+    """Return where each side of a setup's board looks."""
+    names = (ends_of(setup.piece.role), ("reference edge", "top edge"), ("outside", "inside"))
+    origin = apply(setup.to_machine, (0.0, 0.0, 0.0))
+    sides: dict[str, str] = {}
+    for column, (first, last) in enumerate(names):
+        step = [0.0, 0.0, 0.0]
+        step[column] = 1.0
+        way = [b - a for a, b in zip(origin, apply(setup.to_machine, (step[0], step[1], step[2])), strict=True)]
+        axis = max(range(3), key=lambda i: abs(way[i]))
+        up, down = ("+", "-") if way[axis] > 0 else ("-", "+")
+        sides[up + "xyz"[axis]] = last
+        sides[down + "xyz"[axis]] = first
+    low, high = box_of(setup.to_machine, setup.piece.size_mm)
+    return Placing(low, high, sides)
