@@ -18,7 +18,7 @@ from pydantic import ValidationError
 from camtools.faults import Fault, PacketFault
 from camtools.output.manifest import Manifest
 
-__all__ = ["CONTENTS", "Check", "write_packet"]
+__all__ = ["CONTENTS", "TEMPLATES_HEADING", "TEMPLATES_READ_ME", "Check", "write_packet"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
 Check = Callable[[Path], Mapping[str, bytes]]
@@ -31,6 +31,9 @@ _LARGEST_MANIFEST = 256 * 1024 * 1024
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini"}  # left behind by file managers
 _REWRITTEN = {"check.json", "index.html", "index.pdf"}  # made anew from a packet at any time, so no loss
 _PROGRAMS = "programs/"
+_MANIFEST = "manifest.json"
+TEMPLATES_READ_ME = "read-me.txt"
+TEMPLATES_HEADING = "TEMPLATES FOR ROUTING BY HAND\n"  # by which a set of templates is known again
 _FULL = "free some space; nothing was changed"
 _LOCKED = "choose a folder you may write to"
 _REMEDIES = {
@@ -48,6 +51,7 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
 
     The files are written beside ``folder``, checked there, and take its name in one step. An older packet gives way to the
     new one only then; it is refused where it holds files that camtools did not write, or programs that were changed by hand.
+    Files without a manifest are a set of templates, which gives way to such a set alone, and only where nothing in it was changed.
 
     Parameters
     ----------
@@ -61,11 +65,12 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
     PacketFault
         Where the folder can not be written, must not be replaced, or the check refuses.
     """
+    kind = "packet" if _MANIFEST in files else "set of templates"
     try:
         target = _target(folder)
         _refuse_names(files)
         if os.path.lexists(target):
-            _refuse_stranger(target, target)
+            _refuse_stranger(target, target, kind)
         fresh = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
         fresh.mkdir()
         try:
@@ -77,7 +82,7 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
             _fill(fresh, added)
             _fill(fresh, {CONTENTS: _contents({**files, **added})})
             _sync_folders(fresh)
-            _publish(fresh, target)
+            _publish(fresh, target, kind)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
         with contextlib.suppress(OSError):  # the packet is in its place by now; this only hastens the disk
@@ -148,7 +153,7 @@ def _sync_folders(folder: Path) -> None:
         _sync(Path(place))
 
 
-def _publish(fresh: Path, target: Path) -> None:
+def _publish(fresh: Path, target: Path, kind: str) -> None:
     """Give the new packet its name. Whatever stood there is kept aside until that is done, and put back if it fails."""
     if not os.path.lexists(target):
         fresh.rename(target)
@@ -156,7 +161,7 @@ def _publish(fresh: Path, target: Path) -> None:
     aside = target.with_name(f".{target.name}.old-{secrets.token_hex(4)}")
     target.rename(aside)
     try:
-        _refuse_stranger(aside, target)  # once more, now that nobody who goes by its name can change it
+        _refuse_stranger(aside, target, kind)  # once more, now that nobody who goes by its name can change it
         fresh.rename(target)
     except BaseException:
         try:
@@ -168,8 +173,8 @@ def _publish(fresh: Path, target: Path) -> None:
     shutil.rmtree(aside, ignore_errors=True)
 
 
-def _refuse_stranger(place: Path, known_as: Path) -> None:
-    """Refuse to replace what is no packet, or a packet into which someone put work of their own."""
+def _refuse_stranger(place: Path, known_as: Path, kind: str) -> None:
+    """Refuse to replace what is not of this kind, or what someone put work of their own into."""
 
     def refuse(problem: str, value: str = "", remedy: str = "name another folder, or a new one") -> PacketFault:
         return PacketFault(Fault(str(known_as), problem, value, remedy=remedy))
@@ -180,16 +185,28 @@ def _refuse_stranger(place: Path, known_as: Path) -> None:
     names = list(_names_in(place))
     if not names and not any(place.iterdir()):
         return  # an empty folder holds nothing to lose
-    manifest = _manifest_in(place)
-    if manifest is None or not manifest.generator.startswith("camtools "):
-        raise refuse("is not a packet that camtools wrote, and is left alone")
+    if _kind_of(place) != kind:
+        raise refuse(f"is not a {kind} that camtools wrote, and is left alone")
     written = _written_in(place)
     own = sorted(name for name in names if name not in written and name not in _REWRITTEN | {CONTENTS})
-    changed = sorted(name for name in names if name.startswith(_PROGRAMS) and name in written and _digest(place / name) != written[name])
-    for problem, found in (("holds files that camtools did not write", own), ("holds programs that were changed by hand", changed)):
+    kept = _PROGRAMS if kind == "packet" else ""
+    changed = sorted(name for name in names if name.startswith(kept) and name in written and _digest(place / name) != written[name])
+    worked_on = "programs" if kind == "packet" else "files"
+    for problem, found in (("holds files that camtools did not write", own), (f"holds {worked_on} that were changed by hand", changed)):
         if found:
             more = f" and {len(found) - 5} more" if len(found) > 5 else ""
             raise refuse(problem, ", ".join(found[:5]) + more, "move them elsewhere, or name another folder")
+
+
+def _kind_of(place: Path) -> str:
+    """Return what camtools wrote into a folder, or nothing."""
+    manifest = _manifest_in(place)
+    if manifest is not None:
+        return "packet" if manifest.generator.startswith("camtools ") else ""
+    told = place / TEMPLATES_READ_ME
+    if _regular(told) and told.read_bytes().startswith(TEMPLATES_HEADING.encode("ascii")) and TEMPLATES_READ_ME in _written_in(place):
+        return "set of templates"
+    return ""
 
 
 def _names_in(folder: Path) -> Iterator[str]:
@@ -209,7 +226,7 @@ def _regular(path: Path) -> bool:
 
 
 def _manifest_in(folder: Path) -> Manifest | None:
-    path = folder / "manifest.json"
+    path = folder / _MANIFEST
     if not _regular(path) or path.stat().st_size > _LARGEST_MANIFEST:
         return None
     try:
