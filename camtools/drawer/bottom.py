@@ -124,7 +124,7 @@ def _tidy(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
 
 def _note(wish: DrawerWish, raised: bool, side: float, front: float, grow: float, shrink: float) -> Note:
     stock = wish.stock
-    kind = "plywood" if stock.bottom_kind == "plywood" else f"solid {stock.bottom_species}, grain from side to side"
+    kind = "plywood" if stock.bottom_kind == "plywood" else f"solid wood ({stock.bottom_species}), grain from side to side"
     if raised:
         text = f"slid in under the back, fixed at the front only, its rear edge free; {mm(side)} in the grooves of sides and front"
     else:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import ParamSpec, TypeVar
 
 from camtools.drawer.boards import Affine, Board, Drawer, Note, Piece, Role
 from camtools.drawer.bottom import bottom_of
-from camtools.drawer.bounds import bounds_of, cutter_faults, strictest
-from camtools.drawer.division import Measures
+from camtools.drawer.bounds import cutter_faults
 from camtools.drawer.grooves import grooves_of
-from camtools.drawer.joints import joints_of
-from camtools.drawer.layout import measures_for
+from camtools.drawer.joints import Family, family_of, joints_of
 from camtools.drawer.sizing import Sizes, sizes_of
 from camtools.drawer.styles import STYLES
 from camtools.drawer.words import listed
@@ -55,11 +53,11 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
         if sizes is not None and not wrong:
             sized.append(_Sized(index, wish, sizes, where))
 
-    families: dict[_Family, list[_Sized]] = {}
+    members: dict[_Alike, list[_Sized]] = {}
     for one in sized:
-        families.setdefault(_family(one.wish), []).append(one)
-    measures = {family: _measures(job, family[0], members) for family, members in families.items()}
-    drawers = [_tried(faults, _drawer, job, one, measures[_family(one.wish)]) for one in sized]
+        members.setdefault(_alike(one.wish), []).append(one)
+    families = {alike: family_of(job, [(one.wish, one.sizes.outside_mm[2]) for one in group]) for alike, group in members.items()}
+    drawers = [_tried(faults, _drawer, job, one, families[_alike(one.wish)]) for one in sized]
     if faults:
         raise CannotCut(*faults)
     return tuple(drawer for drawer in drawers if drawer is not None)
@@ -80,23 +78,18 @@ def _style_faults(wish: DrawerWish, where: str) -> list[Fault]:
     return [Fault(f"{where}, joints", "no such style of layout", wish.joint.style, listed(list(STYLES)))]
 
 
-_Family = tuple[JointWish, float, float, float]
+_Alike = tuple[JointWish, float, float, float]
 
 
-def _family(wish: DrawerWish) -> _Family:
-    """Return what drawers have in common that are to look alike: their joints, and the thickness of front, side and back."""
+def _alike(wish: DrawerWish) -> _Alike:
+    """Return what the drawers of a family have in common: their joints, and the thickness of front, side and back."""
     stock = wish.stock
     return replace(wish.joint, tails=None), stock.front_mm, stock.side_mm, stock.back_mm
 
 
-def _measures(job: Job, joint: JointWish, members: Sequence[_Sized]) -> Measures:
-    bounds = strictest([bounds_of(job, one.wish) for one in members])
-    return measures_for([one.sizes.outside_mm[2] for one in members], STYLES[joint.style], joint, bounds)
-
-
-def _drawer(job: Job, sized: _Sized, measures: Measures) -> Drawer:
+def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
     wish, sizes, where = sized.wish, sized.sizes, sized.where
-    joints = joints_of(job, wish, sizes.outside_mm[2], sizes.raise_mm, measures, where)
+    joints = joints_of(job, wish, sizes.outside_mm[2], sizes.raise_mm, family, where)
     grooves = grooves_of(job, wish, sizes, joints, where)
     bottom = bottom_of(wish, sizes, grooves, where)
     wide, deep, _ = sizes.outside_mm

@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import HalfBlind, Note, Tail, Through
-from camtools.drawer.bounds import SOFT_HALF_PIN_MM, SPARE_MM, Bounds, bounds_of, is_softwood
+from camtools.drawer.bounds import SOFT_HALF_PIN_MM, SPARE_MM, Bounds, bounds_of, is_softwood, strictest
 from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_out, least_tail, measures_for, proportion
 from camtools.drawer.styles import STYLES
 from camtools.drawer.words import mm, up
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import Cutter, DrawerWish, Job
+from camtools.job.piece import Cutter, DrawerWish, Job, JointWish
 
-__all__ = ["Joints", "joints_of"]
+__all__ = ["Family", "Joints", "family_of", "joints_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,23 @@ class Joints:
     notes: tuple[Note, ...]
 
 
-def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, measures: Measures, where: str) -> Joints:
+@dataclass(frozen=True, slots=True)
+class Family:
+    """What drawers share that are to look alike, and the reason for it."""
+
+    measures: Measures
+    note: Note
+
+
+def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]]) -> Family:
+    """Choose the standard measures of drawers with the same joints, each given with the width of its joint."""
+    joint = members[0][0].joint
+    bounds = strictest([bounds_of(job, wish) for wish, _ in members])
+    measures = measures_for([width for _, width in members], STYLES[joint.style], joint, bounds)
+    return Family(measures, _standard(joint, measures, bounds))
+
+
+def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, family: Family, where: str) -> Joints:
     """Lay out both joints of a drawer.
 
     Raises
@@ -42,23 +58,23 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, meas
                   f"at least {mm(least)}: {mm(bounds.half_pin.mm)} of half pin, {mm(bounds.narrowing_mm)} by which the tail narrows, "
                   f"{mm(SPARE_MM)} of its wood", _change_the_drawer(bounds, width_mm))
         )  # fmt: skip
-    laid = lay_out(width_mm, style, wish.joint, measures, bounds)
+    laid = lay_out(width_mm, style, wish.joint, family.measures, bounds)
     notes: list[Note] = []
     if not isinstance(laid, Laid):
-        own = measures_for([width_mm], style, wish.joint, bounds)
-        alone = lay_out(width_mm, style, wish.joint, own, bounds)
+        own = family_of(job, [(wish, width_mm)])
+        alone = lay_out(width_mm, style, wish.joint, own.measures, bounds)
         if isinstance(alone, Laid):
             notes.append(
                 Note("warning", "joints", f"this drawer differs from the others: with their standard tail, {laid[0].what} is "
                      f"{mm(laid[0].value_mm)}, {laid[0].limit}, for {laid[0].reason}")
             )  # fmt: skip
-            laid, measures = alone, own
+            laid, family = alone, own
     if not isinstance(laid, Laid):
         nearest = _nearest(job, wish, width_mm, style)
         raise CannotCut(
             *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in laid)
         )
-    notes += [_why(laid, width_mm, style, wish, measures, bounds), _standard(wish, measures, bounds)]
+    notes += [_why(laid, width_mm, style, wish, family.measures, bounds), family.note]
     notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.species)))
     dovetail, straight = job.cutter(wish.joint.dovetail), job.cutter(wish.joint.straight)
     stock, joint = wish.stock, wish.joint
@@ -136,9 +152,8 @@ def _why(laid: Laid, width_mm: float, style: Style, wish: DrawerWish, measures: 
     return Note("choice", "joints", f"{sizes}: {style.summary.replace('left over', f'left over{left}')}. " + "; ".join(others))
 
 
-def _standard(wish: DrawerWish, measures: Measures, bounds: Bounds) -> Note:
+def _standard(joint: JointWish, measures: Measures, bounds: Bounds) -> Note:
     """Tell where the measures come from that the family shares."""
-    joint = wish.joint
     tail, pin, half_pin = (" as asked for" if given is not None else "" for given in (joint.tail_mm, joint.pin_mm, joint.half_pin_mm))
     least = least_tail(measures.half_pin_mm, bounds)
     text = (

@@ -96,7 +96,7 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
         height = down((high - RUNNING_MM) / (1 + rate), STEP_MM)
         notes.append(
             Note("choice", "size",
-                 f"{mm(high - height)} above: the sides, {stock.sawn}-sawn {stock.species}, grow by {mm(rate * height)} from "
+                 f"{mm(high - height)} above: {stock.sawn}-sawn sides ({stock.species}) grow by {mm(rate * height)} from "
                  f"{stock.now_percent:g} to {stock.dampest_percent:g} % moisture, and {mm(RUNNING_MM)} stays free then")
         )  # fmt: skip
     else:

@@ -94,7 +94,7 @@ def test_an_overlaid_front_is_a_board_of_its_own_that_covers_the_opening() -> No
 
 
 def test_an_overlaid_front_of_a_drawer_given_by_its_size_covers_the_opening_that_this_needs() -> None:
-    fit = replace(FIT, front="overlay", side_mm=0.5, finish_mm=0.0, above_mm=2.0)
+    fit = replace(FIT, front="overlay", side_mm=0.7, finish_mm=0.2, above_mm=2.0)
     assert _sizes(drawer(300, 100, 320, fit=fit)).show_front_mm == pytest.approx((301 + 16, 102 + 16, 20))
 
 

@@ -19,4 +19,4 @@ def _divide(width_mm: float, count: int, measures: Measures) -> Division | None:
     return Division(measures.half_pin_mm, (measures.tail_mm,) * count, pins)
 
 
-STYLE = Style("standard tails, what is over goes to mirrored gaps", _divide, fixed=True)
+STYLE = Style("standard tails, mirrored gaps made wider by what is over", _divide, fixed=True)

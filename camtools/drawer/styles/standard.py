@@ -17,4 +17,4 @@ def _divide(width_mm: float, count: int, measures: Measures) -> Division | None:
     return Division(measures.half_pin_mm, tails, (measures.pin_mm,) * (count - 1))
 
 
-STYLE = Style("standard tails and pins, what is over goes to mirrored tails", _divide, fixed=True)
+STYLE = Style("standard tails and pins, mirrored tails made wider by what is over", _divide, fixed=True)
