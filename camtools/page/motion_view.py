@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntry, Triple
+from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntry, Triple, ZoneEntry
 from camtools.page.facts import PacketFacts, ProgramFacts
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.timing import move_seconds
@@ -16,6 +17,7 @@ from camtools.verify.motion import Motion
 __all__ = ["CHORD_MM", "box_lines", "motion_view", "profile_of"]
 
 CHORD_MM = 0.02  # the view's arcs are chords that leave the arc by at most this
+_MARGIN_MM = 40.0
 _KINDS = {"rapid": 0, "feed": 1, "arc": 1}
 
 
@@ -99,12 +101,13 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
         clock += taken
     text = program.text.splitlines()
     low, high = box_lines(program.entry.to_machine, board.size)
+    window = _window(places)
     around = [] if program.limits is None else program.limits.zones
+    backing = 0.0 if program.limits is None else program.limits.backing
     reach = max([tool.stick_out for tool in facts.limits.tools if tool.number in set(tools)], default=40.0)
     return {
-        "board": {"low": _round(low), "high": _round(high)},
-        "zones": [{"name": zone.name, "low": _near(zone.low, low, high), "high": _near(zone.high, low, high)} for zone in around],
-        "backing": 0.0 if program.limits is None else program.limits.backing,
+        "board": _cropped("board", low, high, window),
+        "around": [box for box in _around(around, backing, low, high, window) if box],
         "cutters": {str(number): profile_of(facts.tool(number), reach) for number in sorted(set(tools) - {0})},
         "x": _round([p[0] for p in places]),
         "y": _round([p[1] for p in places]),
@@ -123,7 +126,25 @@ def _round(values: list[float]) -> list[float]:
     return [round(value, 3) + 0.0 for value in values]
 
 
-def _near(corner: Triple, low: list[float], high: list[float]) -> list[float]:
-    """Bring a corner that lies far away to a hand's breadth from the board, so that the view stays large."""
-    margin = 60.0
-    return [round(min(max(value, lo - margin), hi + margin), 3) + 0.0 for value, lo, hi in zip(corner, low, high, strict=True)]
+def _window(places: list[Point]) -> tuple[list[float], list[float]]:
+    """Return the box that the view shows: the motion and a hand's breadth around it."""
+    axes = list(zip(*places, strict=True))
+    return [min(axis) - _MARGIN_MM for axis in axes], [max(axis) + _MARGIN_MM for axis in axes]
+
+
+def _cropped(name: str, low: Sequence[float], high: Sequence[float], window: tuple[list[float], list[float]]) -> dict[str, Any] | None:
+    """Return the part of a box that lies in the window, if there is any."""
+    inside_low = [max(a, b) for a, b in zip(low, window[0], strict=True)]
+    inside_high = [min(a, b) for a, b in zip(high, window[1], strict=True)]
+    if any(a >= b for a, b in zip(inside_low, inside_high, strict=True)):
+        return None
+    return {"name": name, "low": _round(inside_low), "high": _round(inside_high)}
+
+
+def _around(
+    zones: Sequence[ZoneEntry], backing_mm: float, low: list[float], high: list[float], window: tuple[list[float], list[float]]
+) -> list[dict[str, Any] | None]:
+    boxes = [_cropped(zone.name, zone.low, zone.high, window) for zone in zones]
+    if backing_mm:
+        boxes.append(_cropped("backing", [low[0] - 20, 0.0, low[2]], [high[0] + 20, backing_mm, 0.0], window))
+    return boxes

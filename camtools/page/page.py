@@ -127,13 +127,15 @@ def _page(facts: PacketFacts, pictures: Mapping[str, bytes]) -> dict[str, Any]:
     total = sum(drawer.count for drawer in manifest.drawers)
     called = tables.names(facts)
     holds, cutters = order.changes(facts)
-    columns, joints = tables.joints(facts)
     time = tables.clock(tables.total_seconds(facts))
     return {
         "title": manifest.job,
         "key": hashlib.sha256(manifest.model_dump_json().encode()).hexdigest()[:16],
         "generator": f"camtools {__version__}",
-        "summary": f"{total} drawers of {len(manifest.drawers)} kinds, {len(facts.programs)} programs, {time} of machine time.",
+        "summary": (
+            f"{_number(total, 'drawer')} of {_number(len(manifest.drawers), 'kind')}, {_number(len(facts.programs), 'program')}, "
+            f"{time} of machine time."
+        ),
         "verdict": _verdict(facts),
         "cautions": CAUTIONS,
         "drawers": [_card(facts, drawer.id, called[drawer.id], pictures[drawer.id]) for drawer in manifest.drawers],
@@ -150,7 +152,7 @@ def _page(facts: PacketFacts, pictures: Mapping[str, bytes]) -> dict[str, Any]:
         "stock": tables.stock(facts),
         "cutters": tables.cutters(facts),
         "work_words": (
-            f"Programs stand in the order that changes cutter and hold least: {cutters} changes of cutter, {holds} of hold. "
+            f"Programs stand in the order that changes cutter and hold least: {_number(cutters, 'change')} of cutter, {holds} of hold. "
             "A bar at the left edge marks left sides, one at the right edge right sides."
         ),
         "steps": order.steps(facts, Images(facts.folder)),
@@ -158,12 +160,16 @@ def _page(facts: PacketFacts, pictures: Mapping[str, bytes]) -> dict[str, Any]:
             "The programs in this packet were read back, carved from solid boards, and the drawers put together from what was "
             "carved. The figures are proved against the numbers in the job file, not against your machine, your zero or your wood."
         ),
-        "joint_columns": columns,
-        "joints": joints,
+        "joint_columns": tables.JOINT_COLUMNS,
+        "joints": tables.joints(facts),
         "findings": facts.check.get("findings", []),
         "times": [_time_row(facts, drawer.id, called[drawer.id]) for drawer in manifest.drawers],
         "total_time": time,
     }
+
+
+def _number(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _verdict(facts: PacketFacts) -> dict[str, str]:
@@ -172,7 +178,7 @@ def _verdict(facts: PacketFacts) -> dict[str, str]:
     errors = sum(finding.get("severity") == "error" for finding in facts.check.get("findings", []))
     if facts.check.get("ok") is True and not errors:
         return {"kind": "good", "text": "Checked: from these programs every joint closes, every groove meets, every bottom goes in."}
-    return {"kind": "bad", "text": f"Do not cut: the check found {errors} errors."}
+    return {"kind": "bad", "text": f"Do not cut: the check found {_number(errors, 'error')}."}
 
 
 def _card(facts: PacketFacts, drawer_id: str, name: str, picture: bytes) -> dict[str, Any]:

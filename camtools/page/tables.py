@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from camtools.output.manifest import BoardEntry, DrawerEntry
 from camtools.page.chips import chip_mm, chip_range_mm
 from camtools.page.facts import PacketFacts, ProgramFacts
 
-__all__ = ["board_seconds", "clock", "cutters", "joints", "marks", "names", "pieces", "stock", "total_seconds"]
+__all__ = ["JOINT_COLUMNS", "board_seconds", "clock", "cutters", "joints", "marks", "names", "pieces", "stock", "total_seconds"]
 
 GRAIN = {"front": "left to right", "back": "left to right", "bottom": "left to right"}
 PARTS = ("front", "back", "left", "right", "bottom")
@@ -140,17 +139,22 @@ def sizes(values: tuple[float, float, float]) -> str:
     return " × ".join(f"{value:.1f}" for value in values)
 
 
-def joints(facts: PacketFacts) -> tuple[list[str], list[dict[str, Any]]]:
-    """Return the check's figures of every joint: column names, and rows of text."""
+JOINT_COLUMNS = ("overlap", "flank, least", "flank, mean", "flank, most", "shoulder, most", "widest gap that shows", "allowed")
+
+
+def joints(facts: PacketFacts) -> list[dict[str, Any]]:
+    """Return the check's figures of every joint, in mm and in the order of `JOINT_COLUMNS`."""
     called = names(facts)
-    columns = [
-        ("overlap, mm", "overlap_mm"), ("flank least, mm", "flank_least_mm"), ("flank mean, mm", "flank_mean_mm"),
-        ("flank most, mm", "flank_most_mm"), ("widest gap that shows, mm", "widest_gap_mm"),
-    ]  # fmt: skip
     rows = []
-    for joint in facts.check.get("joints", []):
-        figures = [joint.get(key) for _, key in columns]
-        shown = [f"{value:.3f}" if isinstance(value, int | float) and math.isfinite(value) else "–" for value in figures]
-        drawer = str(joint.get("drawer"))
-        rows.append({"drawer": called.get(drawer, drawer), "joint": joint.get("joint"), "figures": shown})
-    return [name for name, _ in columns], rows
+    for drawer in facts.check.get("drawers", []):
+        for joint in drawer["joints"]:
+            measured = joint["measured"]
+            worst = max(joint["gaps"], key=lambda gap: gap["widest_mm"] - gap["limit_mm"])
+            flank, shoulder = measured["flank"] or {}, measured["shoulder"] or {}
+            figures = [
+                measured["overlap"]["depth_mm"], flank.get("smallest_mm"), flank.get("mean_mm"), flank.get("largest_mm"),
+                shoulder.get("largest_mm"), worst["widest_mm"], worst["limit_mm"],
+            ]  # fmt: skip
+            shown = ["–" if figure is None else f"{figure:.3f}" for figure in figures]
+            rows.append({"drawer": called[drawer["id"]], "joint": joint["corner"], "figures": shown})
+    return rows

@@ -88,11 +88,10 @@
     const plot = node(stage, "div", "", { class: "plot" });
     const slider = control(stage, "Time along the program", data.time[data.time.length - 1] || 1, "any");
     const readout = node(stage, "p", "", { class: "readout", "aria-live": "polite" });
-    const traces = [box(data.board.low, data.board.high, "#d9b77e", 0.35, "board"), frame(data.board.low, data.board.high, ink)];
-    for (const zone of data.zones) traces.push(box(zone.low, zone.high, "#6f7780", 0.5, zone.name));
-    if (data.backing > 0) {
-      const low = [data.board.low[0] - 20, 0, Math.max(data.board.low[2], -60)], high = [data.board.high[0] + 20, data.backing, 0];
-      traces.push(box(low, high, "#b9a888", 0.3, "backing"));
+    const traces = [];
+    if (data.board) traces.push(box(data.board.low, data.board.high, "#d9b77e", 0.5, "board"), frame(data.board.low, data.board.high, ink));
+    for (const thing of data.around) {
+      traces.push(box(thing.low, thing.high, thing.name === "backing" ? "#b9a888" : "#6f7780", 0.18, thing.name), frame(thing.low, thing.high, "#6f7780"));
     }
     // A line takes the colour of the move that ends at its second place; a gap parts one kind from the other.
     const paths = [{ x: [], y: [], z: [], d: [] }, { x: [], y: [], z: [], d: [] }];
@@ -135,7 +134,7 @@
       node(readout, "code", data.text[data.line[n]] || "");
       stage.dataset.tip = tip.map((v) => v.toFixed(3)).join(" ");
     }
-    Plotly.newPlot(plot, traces, layout({ x: -0.9, y: -1.6, z: 1.1 }), options).then(() => {
+    Plotly.newPlot(plot, traces, layout({ x: -1.0, y: -1.8, z: 1.3 }), options).then(() => {
       slider.addEventListener("input", show);
       show();
       stage.dataset.ready = "1";
@@ -176,7 +175,7 @@
       readout.textContent = apart ? "Sides " + apart.toFixed(1) + " mm from home" : "Pushed home";
       stage.dataset.apart = apart.toFixed(2);
     }
-    Plotly.newPlot(plot, traces, layout({ x: -1.2, y: -1.5, z: 0.9 }), options).then(() => {
+    Plotly.newPlot(plot, traces, layout({ x: -1.3, y: -1.7, z: 1.1 }), options).then(() => {
       slider.addEventListener("input", show);
       show();
       stage.dataset.ready = "1";
