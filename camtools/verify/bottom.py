@@ -20,6 +20,7 @@ __all__ = ["Bottom", "Groove", "Part", "Side", "measure_bottom", "open_face_mm2"
 Part = Literal["front", "back", "left", "right"]
 _STATIONS = (0.25, 0.5, 0.75)  # of a board's length, where its groove is measured
 _DROP_MM = 0.5  # by which the bottom is lifted and lowered to see where it is held
+_HOLE_MM = 0.01  # narrower holes in a face are rounding
 _COARSE_MM = 5.0  # between sections along the way in of a bottom that slides in from the rear
 
 
@@ -105,7 +106,7 @@ def measure_bottom(boards: dict[Part, Manifold], bottom: Manifold, outside: Trip
     blocked: list[tuple[str, Blocked]] = []
     if raised:
         corner = CORNERS[2]
-        standing = corner.into(Manifold.compose([]) + boards["left"] + boards["right"] + boards["back"] + boards["front"], outside)
+        standing = corner.into(boards["left"] + boards["right"] + boards["back"] + boards["front"], outside)
         end = outside[1]
         depths = [*depths_between(0.0, 20.0), *depths_between(20.0, end - 20.0, _COARSE_MM), *depths_between(end - 20.0, end)]
         way = blocked_by(corner.into(bottom, outside), standing, "y", depths)
@@ -192,7 +193,7 @@ def open_face_mm2(part: Part, solid: Manifold, outside: Triple, beside_mm: float
     face = section(solid, axis, at).area()
     region = shapely.box(frame.along[0] + beside_mm, frame.low_z, frame.along[1] - beside_mm, frame.high_z)
     holes = shapely.difference(region, face)
-    if holes.is_empty or holes.area < 1e-6:
+    if holes.buffer(-_HOLE_MM / 2, quad_segs=2).is_empty:
         return 0.0, (0.0, 0.0, 0.0)
     largest = max(shapely.get_parts(holes), key=lambda part: part.area)
     where = largest.representative_point()

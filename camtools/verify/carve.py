@@ -15,6 +15,7 @@ from camtools.verify.sweep import FURTHEST_MM, Box, sweeps_of
 __all__ = ["Blank", "Carved", "CarvingFault", "Work", "board_box", "carve", "solid_of"]
 
 _MOST_SWEEPS = 30_000  # in one board
+_MARGIN_MM = 1.0  # around the board, to which sweeps are cut back before they are joined
 
 
 class CarvingFault(Exception):
@@ -62,7 +63,8 @@ def carve(blank: Blank, works: tuple[Work, ...], tools: dict[int, ToolEntry], *,
     Parameters
     ----------
     batched
-        Join all sweeps and take them away at once; otherwise every single motion is taken away by itself, as a measure.
+        Join sweeps that lie together and take them away at once; otherwise every single motion is taken away by itself, to
+        compare with.
 
     Raises
     ------
@@ -85,8 +87,10 @@ def carve(blank: Blank, works: tuple[Work, ...], tools: dict[int, ToolEntry], *,
             cutters.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
     solid = _blank_solid(blank)
     whole = solid.volume()
-    if batched:
-        solid = Manifold.batch_boolean([solid, *cutters], OpType.Subtract) if cutters else solid
+    if batched and cutters:
+        around = Manifold.cube(tuple(side + 2 * _MARGIN_MM for side in blank.size)).translate((-_MARGIN_MM,) * 3)
+        unions = [Manifold.batch_boolean(cluster, OpType.Add) for cluster in _clusters([cutter ^ around for cutter in cutters])]
+        solid = Manifold.batch_boolean([solid, *unions], OpType.Subtract)
     else:
         for cutter in cutters:
             solid = solid - cutter
@@ -101,6 +105,28 @@ def carve(blank: Blank, works: tuple[Work, ...], tools: dict[int, ToolEntry], *,
 def solid_of(carved: Carved) -> Manifold:
     """Return the carved board as a solid in its own frame."""
     return Manifold(Mesh64(carved.corners, carved.triangles))
+
+
+def _clusters(solids: list[Manifold]) -> list[list[Manifold]]:
+    """Sort solids into clusters whose boxes do not touch those of other clusters: joined by themselves they stay small."""
+    solids = [solid for solid in solids if not solid.is_empty()]
+    boxes = np.array([solid.bounding_box() for solid in solids]).reshape(-1, 6)
+    clusters: list[list[Manifold]] = []
+    free = np.ones(len(solids), dtype=bool)
+    for first in range(len(solids)):
+        if not free[first]:
+            continue
+        free[first] = False
+        members, waiting = [], [first]
+        while waiting:
+            current = waiting.pop()
+            members.append(solids[current])
+            low, high = boxes[current, :3], boxes[current, 3:]
+            touching = np.flatnonzero(free & (boxes[:, :3] <= high).all(axis=1) & (boxes[:, 3:] >= low).all(axis=1))
+            free[touching] = False
+            waiting.extend(touching.tolist())
+        clusters.append(members)
+    return clusters
 
 
 def _blank_solid(blank: Blank) -> Manifold:

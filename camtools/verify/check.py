@@ -72,17 +72,17 @@ def check_fully(packet: Path, *, jobs: int | None = None) -> Checked:
         return Checked(Report("", files.findings, (), (), judged=False, bound_mm=0.0), ())
     manifest, limits = files.manifest, files.limits
     index = looked_up(manifest, limits)
-    runs = {file: run(text, file, tools={tool.number for tool in manifest.tools}) for file, text in files.programs.items()}
     findings = [*files.findings, *index.findings]
-    for file in runs:
-        findings += runs[file].findings
-    if limits is not None:
-        findings += _judge_motions(manifest, limits, runs)
-    unread = {program.file for program in manifest.programs} - set(runs)
-    keys = {board: _key(board, index) for board in index.boards}
-    carvings = carvings_of(index, runs)
     workers = jobs or os.cpu_count() or 1
-    with _Crew(workers if len(carvings) > 1 else 1) as crew:
+    with _Crew(workers if len(files.programs) > 1 else 1) as crew:
+        runs = {}
+        for own, faults in crew.map(_run, _readings(manifest, limits, files.programs)):
+            runs[own.file] = own
+            findings += faults
+        findings += _compare_dry_runs(manifest, runs)
+        unread = {program.file for program in manifest.programs} - set(runs)
+        keys = {board: _key(board, index) for board in index.boards}
+        carvings = carvings_of(index, runs)
         carved: dict[object, Carved] = {}
         for key, result in zip(carvings, crew.map(_carve, list(carvings.values())), strict=True):
             if isinstance(result, Carved):
@@ -109,21 +109,51 @@ def check_fully(packet: Path, *, jobs: int | None = None) -> Checked:
     return Checked(report, tuple(assemblies))
 
 
-def _judge_motions(manifest: Manifest, limits: Limits, runs: dict[str, Run]) -> Iterable[Finding]:
-    """Judge every program once for each different way it is used."""
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """A program to be run, and judged once for each different way it is used. It travels between processes."""
+
+    file: str
+    text: str
+    uses: tuple[ProgramEntry, ...]
+    manifest: Manifest  # cut down to what these uses name
+    limits: Limits | None
+
+
+def _readings(manifest: Manifest, limits: Limits | None, texts: dict[str, str]) -> list[_Reading]:
     sizes = {board.id: board.size for board in manifest.boards}
-    seen: set[object] = set()
+    uses: dict[str, dict[object, ProgramEntry]] = {}
     for program in manifest.programs:
-        own = runs.get(program.file)
-        use = (program.file, sizes.get(program.board), program.to_machine, program.hold, program.stop, program.work_offset, program.kind)
-        if own is None or use in seen:
-            continue
-        seen.add(use)
-        yield from judge(own, program, limits, manifest)
-        if program.kind == "dry run":
-            original = runs.get(_original(program.file))
-            if original is not None:
-                yield from compare_paths(own, original)
+        use = (sizes.get(program.board), program.to_machine, program.hold, program.stop, program.work_offset, program.kind, tuple(program.tools))
+        uses.setdefault(program.file, {}).setdefault(use, program)
+    around = {entry.file: entry for entry in limits.programs} if limits else {}
+    readings = []
+    for file, text in texts.items():
+        own = tuple(uses[file].values())
+        named = {program.board for program in own}
+        boards = [board for board in manifest.boards if board.id in named]
+        small = manifest.model_copy(update={"boards": boards, "drawers": [], "programs": list(own)})
+        if limits is not None:
+            limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
+        readings.append(_Reading(file, text, own, small, limited if limits is not None else None))
+    return readings
+
+
+def _run(reading: _Reading) -> tuple[Run, tuple[Finding, ...]]:
+    only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
+    own = run(reading.text, reading.file, tools={tool.number for tool in reading.manifest.tools}, fitted=only.pop() if len(only) == 1 else 0)
+    findings = [*own.findings]
+    if reading.limits is not None:
+        for program in reading.uses:
+            findings += judge(own, program, reading.limits, reading.manifest)
+    return own, tuple(findings)
+
+
+def _compare_dry_runs(manifest: Manifest, runs: dict[str, Run]) -> Iterable[Finding]:
+    for file in dict.fromkeys(program.file for program in manifest.programs if program.kind == "dry run"):
+        own, original = runs.get(file), runs.get(_original(file))
+        if own is not None and original is not None:
+            yield from compare_paths(own, original)
 
 
 def _original(dry: str) -> str:
@@ -213,6 +243,7 @@ class _Crew:
     """Processes that share work; a single one works here. Where processes can not be started the work is done here too."""
 
     def __init__(self, workers: int) -> None:
+        self._workers = workers
         self._pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn")) if workers > 1 else None
 
     def __enter__(self) -> _Crew:
@@ -226,7 +257,7 @@ class _Crew:
         """Do all tasks and return their results in order."""
         if self._pool is not None and len(tasks) > 1:
             try:
-                return list(self._pool.map(work, tasks))
+                return list(self._pool.map(work, tasks, chunksize=1 + len(tasks) // (8 * self._workers)))
             except (BrokenProcessPool, OSError):
                 self._pool = None
         return [work(task) for task in tasks]

@@ -10,11 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import shapely
-from manifold3d import Manifold
-from shapely import Geometry, Polygon
+from manifold3d import CrossSection, JoinType, Manifold
 
-from camtools.verify.sections import section, widest
+from camtools.verify.sections import region_of, slice_of, widest
 
 __all__ = ["STEP_MM", "Blocked", "blocked_by", "depths_between"]
 
@@ -49,15 +47,14 @@ def blocked_by(mover: Manifold, obstacle: Manifold, axis: str, depths: Sequence[
     depths
         Places along the axis at which both are cut, ascending.
     """
-    ahead: Geometry = Polygon()  # wood of the mover that has to pass a depth: all that ends further in
+    ahead = CrossSection()  # wood of the mover that has to pass a depth: all that ends further in
     worst = FREE
     for depth in reversed(depths):
-        standing = section(obstacle, axis, depth).area()
-        if not ahead.is_empty and not standing.is_empty:
-            common = shapely.intersection(standing, ahead)
-            if not common.is_empty and not common.buffer(-_SLACK_MM / 2, quad_segs=2).is_empty:
-                width, (a, b) = widest(common)
-                if width > worst.width_mm:
-                    worst = Blocked(width, {"x": (depth, a, b), "y": (a, depth, b), "z": (a, b, depth)}[axis])
-        ahead = shapely.union(ahead, section(mover, axis, depth).area())
+        standing = slice_of(obstacle, axis, depth)
+        common = standing ^ ahead
+        if not common.offset(-_SLACK_MM / 2, JoinType.Miter).is_empty():
+            width, (a, b) = widest(region_of(common.to_polygons()))
+            if width > worst.width_mm:
+                worst = Blocked(width, {"x": (depth, a, b), "y": (a, depth, b), "z": (a, b, depth)}[axis])
+        ahead = (ahead + slice_of(mover, axis, depth)).simplify(_SLACK_MM / 50)
     return worst

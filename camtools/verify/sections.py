@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from manifold3d import Manifold
+from manifold3d import CrossSection, Manifold
 from numpy.typing import NDArray
 from shapely import Geometry, MultiPolygon, Polygon
 
-__all__ = ["Run", "region_of", "section", "widest"]
+__all__ = ["Run", "region_of", "section", "slice_of", "widest"]
 
 # For each axis: the two that span the section, in order.
 _ACROSS = {"x": ("y", "z"), "y": ("x", "z"), "z": ("x", "y")}
@@ -27,12 +27,15 @@ class Run:
     owner: str
 
 
-def section(solid: Manifold, axis: str, place: float) -> Section:
+def slice_of(solid: Manifold, axis: str, place: float) -> CrossSection:
     """Cut a solid square to an axis: in (y, z) for x, in (x, z) for y, in (x, y) for z."""
     first, second = _ACROSS[axis]
-    # For y the two are swapped and mirrored back, since a transform must not turn the solid inside out to slice it.
-    rows = (_ROWS[first], _ROWS[second], _ROWS[axis])
-    contours = solid.transform(rows).slice(place).to_polygons()
+    return solid.transform((_ROWS[first], _ROWS[second], _ROWS[axis])).slice(place)
+
+
+def section(solid: Manifold, axis: str, place: float) -> Section:
+    """Cut a solid as `slice_of` does, to be measured."""
+    contours = slice_of(solid, axis, place).to_polygons()
     return Section([np.asarray(contour, dtype=np.float64) for contour in contours if len(contour) >= 3])
 
 
