@@ -23,15 +23,16 @@ def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log) -> None:
 
     Going down steeper than 45 degrees counts as plunging (chosen here; ramps are far flatter).
     """
-    used = [place.tools[number] for number in {motion.tool for motion in motions}]
-    if all(cutter.limits.depth_per_pass is None and cutter.shape.kind == "dovetail" for cutter in used):
+    limited = {number for number, cutter in place.tools.items() if cutter.shape.kind != "dovetail"}
+    last = max((at for at, motion in enumerate(motions, 1) if motion.tool in limited), default=0)
+    if last == 0:
         return
     surface = Surface(place.low, place.high)
     if not surface.judged:
         log.add("depth-not-judged", 0, "the board is larger than a raster of 1 mm can hold")
         return
-    for begin in range(0, len(motions), _BATCH):
-        _judge_batch(motions[begin : begin + _BATCH], place, surface, log)
+    for begin in range(0, last, _BATCH):
+        _judge_batch(motions[begin : min(last, begin + _BATCH)], place, surface, log)
 
 
 def _judge_batch(motions: Sequence[Motion], place: Workplace, surface: Surface, log: Log) -> None:

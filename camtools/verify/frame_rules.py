@@ -17,7 +17,7 @@ __all__ = ["Travel", "motions_in_frame"]
 
 
 def motions_in_frame(motions: Sequence[Motion], place: Workplace, log: Log) -> list[Motion]:
-    """Return the motions that lie in the board's frame and are made by a cutter of the program; note the others.
+    """Return the motions that lie in the board's frame and, if it is to be cut, are made by a cutter of the program; note the others.
 
     A program that names one cutter and changes to none runs with that one.
     """
@@ -34,7 +34,7 @@ def motions_in_frame(motions: Sequence[Motion], place: Workplace, log: Log) -> l
             fault, text = "machine-coordinates", "state this place in the work offset"
         elif motion.work_offset != program.work_offset:
             fault, text = "wrong-work-offset", f"{motion.work_offset} is in force, {program.work_offset} is the board's"
-        elif tool not in program.tools or tool not in place.tools:
+        elif program.kind == "cut" and (tool not in program.tools or tool not in place.tools):
             fault = "tool-not-in-program"
             text = f"tool {tool} is in the spindle, the program is to use {program.tools}" if tool else "no tool was ever named"
         else:
