@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from camtools.job.piece import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock
@@ -70,10 +71,13 @@ MACHINE = Machine(
 
 
 def cutters(diameter: float = 12.7, angle: float = 14.0, straight: float = 6.0, cutting_length: float = 30.0) -> tuple[Cutter, Cutter]:
-    """Return a dovetail cutter, number 1, and a straight one, number 2."""
-    # A dovetail cutter's edge ends before its flanks would meet.
+    """Return a dovetail cutter, number 1, and a straight one, number 2.
+
+    The edge of the dovetail cutter ends where its neck is 2 mm thick, if it is not shorter.
+    """
+    edge = min(cutting_length, math.floor(5 * (diameter - 2) / math.tan(math.radians(angle))) / 10)
     return (
-        Cutter(1, "dovetail", diameter, angle, cutting_length, 6.35, 2, 16000, 20000, 1200, 300, cutting_length, False, 45.0, 25.0),
+        Cutter(1, "dovetail", diameter, angle, edge, 6.35, 2, 16000, 20000, 1200, 300, edge, False, 45.0, 25.0),
         Cutter(2, "straight", straight, 0.0, cutting_length, straight, 2, 16000, 24000, 1500, 400, 3.0, True, 45.0, 25.0),
     )
 

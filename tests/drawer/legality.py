@@ -223,12 +223,15 @@ def _pocket(board: Board, thick: float) -> Polygon:
 
 def feasible(
     *, height: float, side: float, front: float, lap: float, back: float, diameter: float, angle: float, straight: float,
-    clearance: float, free: float, edge: float, groove: float, raised: bool = False,
+    clearance: float, free: float, proud: float, edge: float, groove: float, reach: float, raised: bool = False,
 ) -> bool:  # fmt: skip
-    """Tell whether any layout at all can be cut: one tail between the thinnest half pins gives it the most room."""
+    """Tell whether any layout at all can be cut: one tail between the thinnest half pins gives it the most room.
+
+    ``reach`` is the length of the dovetail cutter's edge, ``edge`` the groove's place and ``groove`` its width.
+    """
     t, length = _t(angle), front - lap
     corner = diameter / 2 - length * t - clearance - free * t
-    if not 0.3 <= corner <= side - 1 or diameter / 2 - (back + 0.3) * t < 0.3:
+    if not 0.3 <= corner <= side - 1 or reach < max(length + free, back + proud):
         return False
     tail = height - 6
     longest = max(length, back)

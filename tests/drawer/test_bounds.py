@@ -13,6 +13,12 @@ from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
 T14 = math.tan(math.radians(14))
 
 
+def _pointed(diameter: float, angle: float) -> tuple[Cutter, Cutter]:
+    """Return cutters of which the dovetail one is a cone that would come to a point at the end of its edge or before."""
+    dovetail, straight = cutters()
+    return replace(dovetail, diameter_mm=diameter, angle_deg=angle, cutting_length_mm=30.0), straight
+
+
 def _faults(wish: DrawerWish, tools: tuple[Cutter, ...] = ()) -> list[str]:
     return [fault.problem for fault in cutter_faults(job_of(wish, tools=tools), wish, "here")]
 
@@ -81,8 +87,8 @@ def test_cutters_that_can_make_the_joint_are_not_faulted() -> None:
         (drawer(), cutters(cutting_length=15.2), "half-blind sockets"),
         (drawer(stock=replace(STOCK, back_mm=16.0)), cutters(cutting_length=16.2), "through tails"),
         (drawer(stock=replace(STOCK, side_mm=16.0)), cutters(cutting_length=16.2), "through pins"),
-        (drawer(), cutters(6.35, 14.0), "comes to a point within tails so long"),
-        (drawer(stock=replace(STOCK, back_mm=20.0)), cutters(9.0, 12.0), "comes to a point within the through tails"),
+        (drawer(), _pointed(6.35, 14.0), "comes to a point within tails so long"),
+        (drawer(stock=replace(STOCK, back_mm=20.0)), _pointed(9.0, 12.0), "comes to a point within the through tails"),
         (drawer(stock=replace(STOCK, side_mm=8.0)), cutters(19.0, 7.0), "rounded corners"),
     ],
 )
@@ -92,12 +98,12 @@ def test_each_thing_that_a_cutter_can_not_do_is_told(wish: DrawerWish, tools: tu
 
 def test_the_remedies_for_a_pointed_cutter_are_true() -> None:
     wish = drawer()
-    (fault,) = cutter_faults(job_of(wish, tools=cutters(6.35, 14.0)), wish, "here")
+    (fault,) = cutter_faults(job_of(wish, tools=_pointed(6.35, 14.0)), wish, "here")
     assert "cutter of 8.39 mm or more" in fault.remedy
     assert "lap of 9.09 mm or more" in fault.remedy
-    assert _faults(wish, cutters(8.39, 14.0)) == []
-    assert "comes to a point within tails so long" not in "".join(_faults(drawer(joint=replace(JOINT, lap_mm=9.1)), cutters(6.35, 14.0)))
-    assert _faults(wish, cutters(8.38, 14.0)) != []
+    assert _faults(wish, _pointed(8.39, 14.0)) == []
+    assert "comes to a point within tails so long" not in "".join(_faults(drawer(joint=replace(JOINT, lap_mm=9.1)), _pointed(6.35, 14.0)))
+    assert _faults(wish, _pointed(8.38, 14.0)) != []
 
 
 def test_conifers_are_told_from_hardwoods() -> None:

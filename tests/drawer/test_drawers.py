@@ -53,14 +53,15 @@ def test_on_the_whole_grid_a_layout_is_legal_or_refused_because_none_can_be_cut(
         joint = replace(JOINT, style=style, lap_mm=lap)
         groove = replace(GROOVE, edge_mm=13.0, depth_mm=min(6.0, side / 2))
         fit = replace(FIT, back=back)
+        tools = cutters(diameter, angle, straight)
         for height in HEIGHTS:
             wish = drawer(height=height, stock=stock, joint=joint, groove=groove, fit=fit)
             can = feasible(
                 height=height, side=side, front=front, lap=lap, back=side, diameter=diameter, angle=angle, straight=straight,
-                clearance=joint.clearance_mm, free=joint.free_depth_mm, edge=groove.edge_mm, groove=bottom + groove.play_mm,
-                raised=back == "raised",
+                clearance=joint.clearance_mm, free=joint.free_depth_mm, proud=joint.proud_mm, reach=tools[0].cutting_length_mm,
+                edge=groove.edge_mm, groove=bottom + groove.play_mm, raised=back == "raised",
             )  # fmt: skip
-            job = job_of(wish, tools=cutters(diameter, angle, straight))
+            job = job_of(wish, tools=tools)
             if can:
                 (one,) = drawers_of(job)
                 assert faults_in(one) == [], (diameter, angle, side, front, height)
