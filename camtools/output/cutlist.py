@@ -25,10 +25,18 @@ _FACES = {
 
 
 def cutlist_rows(drawers: Iterable[Drawer]) -> list[tuple[str, ...]]:
-    """Return a row for each board, in the order of `COLUMNS`. Equal boards share a mark, with which their programs' names begin."""
+    """Return a row for each board, in the order of `COLUMNS`. Equal boards share a mark, with which their programs' names begin.
+
+    A front laid over the drawer's own has a row too, and no mark, for no program cuts it.
+    """
     listed = tuple(drawers)
     marks = marks_of(listed)
-    return [(_text(drawer.name), *_board(board, marks[board.piece])) for drawer in listed for board in drawer.boards]
+    rows: list[tuple[str, ...]] = []
+    for drawer in listed:
+        rows.extend((_text(drawer.name), *_board(board, marks[board.piece])) for board in drawer.boards)
+        if drawer.show_front_mm is not None:
+            rows.append((_text(drawer.name), *_show_front(drawer, drawer.show_front_mm)))
+    return rows
 
 
 def cutlist_bytes(drawers: Iterable[Drawer]) -> bytes:
@@ -48,6 +56,14 @@ def _board(board: Board, mark: str) -> tuple[str, ...]:
     runs = "left to right" if piece.role in ("front", "back", "bottom") else "front to rear"
     shape = f"corners at {outline}" if outline else "rectangle"
     return piece.role, _text(board.id), mark, str(board.count), *sizes, _FACES[piece.role], edge, runs, shape
+
+
+def _show_front(drawer: Drawer, size_mm: tuple[float, float, float]) -> tuple[str, ...]:
+    sizes = (f"{size:.2f}" for size in size_mm)
+    return (
+        "show front", _text(f"{drawer.id}-show-front"), "", str(drawer.count), *sizes,
+        _FACES["front"], "bottom edge", "left to right", "rectangle, screwed to the front",
+    )  # fmt: skip
 
 
 def _text(words: str) -> str:

@@ -127,5 +127,11 @@ def test_little_wood_under_the_groove_is_warned_of() -> None:
 
 def test_the_wood_around_the_groove_is_told() -> None:
     (note,) = [note for note in _drawer(drawer()).notes if note.where == "groove"]
-    for words in ("6.35 mm wide, 6 mm deep", "11 mm of wood under it", "6 mm behind it in the sides", "14 mm in the front"):
+    for words in (
+        "6.35 mm wide, 6 mm deep",
+        "11 mm of wood under it",
+        "6 mm behind it in the sides",
+        "14 mm in the front",
+        "1.56 mm of it below and 9.48 mm above",
+    ):
         assert words in note.text

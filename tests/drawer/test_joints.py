@@ -99,6 +99,12 @@ def test_the_only_tail_of_a_raised_back_is_warned_of() -> None:
     assert "one flank" not in _texts(_drawer(drawer(height=50)), "warning")
 
 
+def test_warnings_come_before_choices() -> None:
+    kinds = [note.kind for note in _drawer(drawer(height=50, fit=replace(FIT, back="raised"))).notes]
+    assert kinds[0] == "warning"
+    assert kinds == sorted(kinds, reverse=True)
+
+
 def test_roughing_is_left_out_and_told_where_the_straight_cutters_edge_is_too_short() -> None:
     stock = replace(STOCK, front_mm=24.0)
     tools = (cutters()[0], cutters(cutting_length=16.0)[1])

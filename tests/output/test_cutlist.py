@@ -28,6 +28,14 @@ def test_every_board_has_a_row_with_size_number_off_and_marks() -> None:
     assert all(row[column] for row in rows for column in COLUMNS)
 
 
+def test_a_front_laid_over_the_drawers_own_has_a_row_and_no_mark_for_no_program_cuts_it() -> None:
+    overlaid = replace(DRAWER, count=2, show_front_mm=(316.0, 118.0, 20.0))
+    *boards, show = opened(cutlist_bytes([overlaid]))
+    assert len(boards) == 5
+    assert (show["part"], show["number off"], show["mark"], show["board"]) == ("show front", "2", "", f"{DRAWER.id}-show-front")
+    assert (show["length mm"], show["width mm"], show["thickness mm"]) == ("316.00", "118.00", "20.00")
+
+
 def test_a_bottom_with_trimmed_corners_says_where_they_are() -> None:
     assert opened(cutlist_bytes([DRAWER]))[4]["shape"].startswith("corners at 3.00 0.00; ")
 
