@@ -57,13 +57,18 @@ def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_jso
     if as_json:
         show.data(_told(target, sorted(files), work.job.title, report))
         return
-    show.line(f"{target}: {len(work.programs)} programs for {len(work.drawers)} drawers, {len(files)} files.", "bold")
-    show.line(f"Checked: {len(report.boards)} boards carved, {len(report.drawers)} drawers put together; they fit.")
+    drawers = _counted(len(report.drawers), "drawer")
+    show.line(f"{target}: {_counted(len(work.programs), 'program')} for {drawers}, with their dry runs.", "bold")
+    show.line(f"Checked: {_counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
     warnings = sum(finding.severity == "warning" for finding in report.findings)
     warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)
     if warnings:
-        show.line(f"{warnings} warnings: see `camtools plan` and check.json.", "yellow")
+        show.line(f"{_counted(warnings, 'warning')}: see `camtools plan` and check.json.", "yellow")
     show.line("Read safety.txt before you cut, and run programs/dry first.")
+
+
+def _counted(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
 def refused(report: Report) -> PacketFault:

@@ -147,7 +147,7 @@ def _program(file: ProgramFile, board: str, order: int) -> ProgramEntry:
         stop=setup.stop,
         work_offset=setup.work_offset,
         to_machine=_matrix(setup.to_machine),
-        tools=list(dict.fromkeys(cut.cutter.number for cut in file.cuts)),
+        tools=[cutter.number for cutter in file.cutters],
         kind=file.program.kind,
         seconds=round(file.seconds, 1) + 0.0,
         order=order,

@@ -46,6 +46,12 @@ class ProgramFile:
     cuts: tuple[Cut, ...]
     seconds: float
 
+    @property
+    def cutters(self) -> tuple[Cutter, ...]:
+        """Return the cutters it needs, in order. A dry run needs the first alone, for it changes none."""
+        cutters = tuple(dict.fromkeys(cut.cutter for cut in self.cuts))
+        return cutters if self.program.kind == "cut" else cutters[:1]
+
 
 def program_text(program: Program, dialect: Dialect, job: Job) -> dict[str, str]:
     """Return the text of a program by file name; a dialect of one file per cutter makes several, in order of work.
@@ -62,11 +68,13 @@ def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[Program
     """Return a program's files in order of work. Raises as `program_text`."""
     try:
         _refuse_doubtful(program, job)
-        if not dialect.one_file_per_cutter or program.kind != "cut":
+        if not dialect.one_file_per_cutter or program.kind == "outline":
             return (_file(program.stem, program, program.cuts, dialect, job, ""),)
         runs = [tuple(run) for _, run in itertools.groupby(program.cuts, lambda cut: cut.cutter)]
+        dry = "-dry" if program.kind == "dry run" else ""  # last in a name, so that it names the file that it is a dry run of
+        stem = program.stem.removesuffix(dry)
         return tuple(
-            _file(f"{program.stem}-{i}-cutter-{cuts[0].cutter.number}", program, cuts, dialect, job, f"{i} of {len(runs)}")
+            _file(f"{stem}-{i}-cutter-{cuts[0].cutter.number}{dry}", program, cuts, dialect, job, f"{i} of {len(runs)}")
             for i, cuts in enumerate(runs, 1)
         )
     except PacketFault as error:
@@ -144,7 +152,7 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
     for cutter in dict.fromkeys(cut.cutter for cut in cuts):
         lines += comment(f"cutter {cutter.number}", _shape(cutter))
     if program.kind != "cut":
-        lines += comment("spindle", "off throughout, no cutter changed; Z0 as for the cut, with the cutter that is fitted")
+        lines += comment("spindle", f"off throughout; cutter {cuts[0].cutter.number} is fitted, Z0 set with it, and none is changed")
     elif dialect.one_file_per_cutter:
         fitted = f"cutter {cuts[0].cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
         lines += comment("before the start", fitted)

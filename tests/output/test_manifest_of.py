@@ -107,6 +107,7 @@ def test_dry_runs_are_named_so() -> None:
     entries = manifest_of(JOB, (DRAWER,), files_in(dry=True)).programs
     assert {entry.kind for entry in entries} == {"cut", "dry run", "outline"}
     assert all(("programs/dry/" in entry.file) == (entry.kind != "cut") for entry in entries)
+    assert all(len(entry.tools) == 1 for entry in entries if entry.kind != "cut"), "no cutter is changed"
     assert all(entry.order > len(PROGRAMS) for entry in entries if entry.kind != "cut")
 
 

@@ -224,6 +224,16 @@ def test_each_group_of_cuts_by_one_cutter_is_a_file_where_no_cutter_can_be_chang
         assert "M6" not in file.text
 
 
+def test_dry_runs_are_split_like_the_programs_they_are_of() -> None:
+    """So that each is run with the cutter that will cut; its name is that of its program and ``-dry``."""
+    for name in NAMES:
+        dialect = dialect_of(name)
+        cuts = {file.name for program in PROGRAMS for file in program_files(program, dialect, JOB)}
+        dry = [file for program in DRY if program.kind == "dry run" for file in program_files(program, dialect, JOB)]
+        assert {file.name.replace("/dry/", "/").replace("-dry.", ".") for file in dry} == cuts
+        assert all(len(file.cutters) == 1 for file in dry)
+
+
 def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
     cut = PROGRAMS[0].cuts[0]
     text = one(replace(PROGRAMS[0], cuts=(cut, cut)))

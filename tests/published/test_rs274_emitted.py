@@ -18,6 +18,7 @@ from camtools.output.rounding import Grid, steps_of
 from camtools.output.rs274 import program_files
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Arc
+from camtools.verify.interpreter import run
 from tests.output.reading import GROUPS, read, split
 from tests.output.specimens import JOB, MACHINE, PROGRAMS
 
@@ -41,6 +42,15 @@ def codes(text: str) -> Iterator[tuple[int, list[tuple[str, str]]]]:
 def test_the_whole_program_passes_a_strict_reader(text: str) -> None:
     """Sections 3.3 to 3.7, as far as the reader of these tests goes; what follows tries the rules one by one."""
     assert read(text).ended
+
+
+@every_program
+def test_a_second_reader_finds_nothing_to_say(text: str) -> None:
+    """The one that checks packets; it was written from the report by itself."""
+    done = run(text, "programs/x.ngc", tools={1, 2})
+    assert done.complete
+    assert done.findings == ()
+    assert len(done.motions) > 5
 
 
 @every_program

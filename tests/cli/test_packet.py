@@ -1,0 +1,169 @@
+"""`camtools packet`: the whole way from a job file to a folder, and every way it may end."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from camtools.cli import group
+from camtools.cli import packet as module
+from camtools.output.dialects import shipped_dialects
+from camtools.output.manifest import Manifest
+from camtools.verify.findings import Finding
+from camtools.verify.report import Report
+from tests.output.reading import read
+
+GOOD = Report("", (), (), (), judged=True, bound_mm=0.0)
+BAD = Report(
+    "", (Finding("rapid-in-wood", "error", "programs/x.ngc", 12, "a rapid runs through wood", (("z_mm", -3.0),)),), (), (), True, 0.0
+)
+MANY = Report("", BAD.findings * 30, (), (), judged=True, bound_mm=0.0)
+UNJUDGED = Report("", (), (), (), judged=False, bound_mm=0.0)
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(group, ["packet", *map(str, arguments)], catch_exceptions=False)
+
+
+@pytest.fixture
+def passing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let every packet pass its check, where the check is not what is tried."""
+    monkeypatch.setattr(module, "check", lambda _: GOOD)
+
+
+def test_a_sample_becomes_a_packet_that_was_proved(samples: Path, tmp_path: Path) -> None:
+    done = run(samples / "first-drawer.toml", "-o", tmp_path / "out", "--no-pictures", "--json")
+    assert done.exit_code == 0, done.output
+    told = json.loads(done.stdout)
+    assert told["boards_carved"] == 5
+    assert told["drawers_joined"] == 1
+    for name in told["files"]:
+        assert (tmp_path / "out" / name).is_file()
+    report = json.loads((tmp_path / "out" / "check.json").read_text())
+    assert report["ok"] is True
+    manifest = Manifest.model_validate_json((tmp_path / "out" / "manifest.json").read_bytes())
+    for program in manifest.programs:
+        read((tmp_path / "out" / program.file).read_text())
+
+
+@pytest.mark.usefixtures("passing")
+def test_each_program_that_cuts_has_its_picture(samples: Path, tmp_path: Path) -> None:
+    assert run(samples / "first-drawer.toml", "-o", tmp_path / "out").exit_code == 0
+    for path in (tmp_path / "out" / "programs").glob("*.ngc"):
+        assert (tmp_path / "out" / "drawings" / f"{path.stem}.png").read_bytes().startswith(b"\x89PNG")
+
+
+@pytest.mark.usefixtures("passing")
+@pytest.mark.parametrize("name", shipped_dialects())
+def test_any_shipped_dialect_may_be_asked_for(samples: Path, tmp_path: Path, name: str) -> None:
+    assert run(samples / "first-drawer.toml", "-o", tmp_path / "out", "--no-pictures", "--post", name).exit_code == 0
+    assert ("G20" in next((tmp_path / "out" / "programs").glob("*.ngc")).read_text()) == (name == "inch")
+
+
+@pytest.mark.usefixtures("passing")
+def test_a_dialect_of_ones_own_is_named_by_its_path(samples: Path, tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_text('units = "mm"\nending = "tap"\n')
+    assert run(samples / "first-drawer.toml", "-o", tmp_path / "out", "--no-pictures", "--post", tmp_path / "mine.toml").exit_code == 0
+    assert list((tmp_path / "out" / "programs").glob("*.tap"))
+
+
+@pytest.mark.usefixtures("passing")
+def test_the_job_may_name_a_dialect_beside_itself(samples: Path, tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_text('units = "inch"\n')
+    text = (samples / "first-drawer.toml").read_text() + '\n[machine]\npostprocessor = "mine.toml"\n'
+    (tmp_path / "job.toml").write_text(text)
+    done = run(tmp_path / "job.toml", "-o", tmp_path / "out", "--no-pictures")
+    assert done.exit_code == 0, done.output
+    assert "G20" in next((tmp_path / "out" / "programs").glob("*.ngc")).read_text()
+
+
+@pytest.mark.usefixtures("passing")
+def test_the_same_job_twice_is_the_same_packet(samples: Path, tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        assert run(samples / "first-drawer.toml", "-o", tmp_path / name, "--no-pictures").exit_code == 0
+    one, two = ({p.relative_to(tmp_path / n): p.read_bytes() for p in (tmp_path / n).rglob("*") if p.is_file()} for n in ("one", "two"))
+    assert one == two
+
+
+@pytest.mark.parametrize(
+    ("report", "told"),
+    [
+        (BAD, ["programs/x.ngc:12", "a rapid runs through wood (rapid-in-wood)", "z_mm -3"]),
+        (MANY, ["10 findings more"]),
+        (UNJUDGED, ["could not be judged as a whole"]),
+    ],
+)
+@pytest.mark.parametrize("older", [True, False])
+def test_a_packet_that_fails_its_check_is_not_written(
+    samples: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, report: Report, told: list[str], older: bool
+) -> None:
+    target = tmp_path / "out"
+    if older:
+        monkeypatch.setattr(module, "check", lambda _: GOOD)
+        run(samples / "first-drawer.toml", "-o", target, "--no-pictures")
+        (target / "check.json").write_text("the older one")
+    monkeypatch.setattr(module, "check", lambda _: report)
+    done = run(samples / "first-drawer.toml", "-o", target, "--no-pictures", "--json")
+    assert done.exit_code == 4
+    faults = json.dumps(json.loads(done.stdout)["faults"])
+    assert all(words in faults for words in told)
+    assert target.exists() == older
+    assert not older or (target / "check.json").read_text() == "the older one"
+    assert [path.name for path in tmp_path.iterdir()] == (["out"] if older else [])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "told"),
+    [
+        (["none.toml", "-o", "{out}"], 2, "no such file"),
+        (["{sample}", "-o", "{out}", "--post", "fanciful"], 2, "no such dialect"),
+        (["{sample}", "-o", "{out}/deeper/still"], 4, "make that folder first"),
+        (["{sample}", "-o", "{here}"], 4, "is not a packet that camtools wrote"),
+        (["{sample}"], 2, "--output"),
+    ],
+)
+@pytest.mark.usefixtures("passing")
+def test_what_can_not_be_done_is_told_with_its_code(samples: Path, tmp_path: Path, arguments: list[str], code: int, told: str) -> None:
+    (tmp_path / "photo.jpg").write_text("mine")
+    places = {"sample": samples / "first-drawer.toml", "out": tmp_path / "out", "here": tmp_path}
+    done = run("--no-pictures", *(argument.format(**places) for argument in arguments))
+    assert done.exit_code == code
+    assert told in " ".join(done.output.split())
+    assert [path.name for path in tmp_path.iterdir()] == ["photo.jpg"]
+
+
+@pytest.mark.usefixtures("passing")
+def test_every_hostile_drawer_becomes_programs_and_stays_in_its_folder(house: Path, tmp_path: Path) -> None:
+    done = run(house / "tests" / "cases" / "hostile-names" / "job.toml", "-o", tmp_path / "out", "--no-pictures")
+    assert done.exit_code == 0, done.output
+    for path in (tmp_path / "out" / "programs").rglob("*.ngc"):
+        read(path.read_text("ascii"))
+    assert [path.name for path in tmp_path.iterdir()] == ["out"]
+
+
+@pytest.mark.usefixtures("passing")
+def test_names_meant_to_do_harm_do_none(samples: Path, tmp_path: Path) -> None:
+    """As title and as name of the drawer: every program is read without a word more than in the plain job."""
+    text = (samples / "first-drawer.toml").read_text()
+    plain, foul = tmp_path / "plain.toml", tmp_path / "foul.toml"
+    plain.write_text(text)
+    title, name = "x) M3 S24000 (", "=cmd|' /C calc'!A0 <script>alert(1)</script> ../../x"
+    lines = [
+        f"title = {json.dumps(title)}" if line.startswith("title") else f"name = {json.dumps(name)}" if line.startswith("name") else line
+        for line in text.splitlines()
+    ]
+    foul.write_text("\n".join(lines) + "\n")
+    assert foul.read_text() != text
+    for job, out in ((plain, "plain"), (foul, "foul")):
+        done = run(job, "-o", tmp_path / out, "--no-pictures")
+        assert done.exit_code == 0, done.output
+    names = {path.relative_to(tmp_path / "plain") for path in (tmp_path / "plain").rglob("*")}
+    assert {path.relative_to(tmp_path / "foul") for path in (tmp_path / "foul").rglob("*")} == names
+    for path in names:
+        if path.suffix == ".ngc":
+            assert read((tmp_path / "foul" / path).read_text()).lines == read((tmp_path / "plain" / path).read_text()).lines
+    assert "=cmd" not in (tmp_path / "foul" / "cutlist.csv").read_text("utf-8-sig").replace("'=cmd", "")
+    assert {path.name for path in tmp_path.iterdir()} == {"plain", "foul", "plain.toml", "foul.toml"}
