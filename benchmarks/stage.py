@@ -1,12 +1,13 @@
 """One stage of the way from a job file to a judged packet, timed in a process of its own.
 
-``python -m benchmarks.stage STAGE JOB FOLDER`` prints what ``Measured`` holds, as JSON. What goes before the stage is done first and
-not timed; the peak of memory is that of the whole process, libraries included.
+``python -m benchmarks.stage STAGE PATH FOLDER`` prints what ``Measured`` holds, as JSON; a packet is written into ``FOLDER``.
+What goes before the stage is done first and not timed; the peak of memory is that of the whole process, libraries included.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import resource
 import subprocess
 import sys
@@ -18,21 +19,28 @@ from pathlib import Path
 
 from camtools.drawer import drawers_of
 from camtools.job import read_job
-from camtools.output.dialects import dialect_of
+from camtools.job.piece import Job
+from camtools.output.dialects import Dialect, dialect_of
 from camtools.output.folder import write_packet
-from camtools.output.packet import SECTIONS, Work, work_of
+from camtools.output.packet import SECTIONS, Work, files_of, work_of
 from camtools.output.rs274 import program_files
+from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.programs import programs_of
+from camtools.verify.carve import carve
+from camtools.verify.check import carvings_of, check
+from camtools.verify.interpreter import run
+from camtools.verify.lookups import looked_up
+from camtools.verify.packet import read_packet
 
 __all__ = ["STAGES", "Measured", "measure"]
 
-PLAIN = ("programs", "lists")  # sections of the packet that draw nothing
-PICTURED_PROGRAMS = 60  # pictures are timed on as many programs, evenly picked, and reckoned for the rest
+DRAWN = tuple(name for name in SECTIONS if name not in ("programs", "lists"))  # sections of the packet that take long to draw
+PICTURED = 40  # pictures are timed on about as many programs, evenly picked
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What a stage took: time, the process's peak of memory, what it made, and of how many things it was reckoned from a part."""
+    """What a stage took: time, peak of memory, what it made, and of how many things that is a part."""
 
     seconds: float
     peak_mib: float
@@ -48,6 +56,7 @@ class Clock:
 
     @contextmanager
     def running(self) -> Iterator[None]:
+        """Count what is done inside."""
         started = time.perf_counter()
         yield
         self.seconds += time.perf_counter() - started
@@ -71,56 +80,96 @@ def _toolpaths(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     drawers = drawers_of(piece)
     with clock.running():
         programs = programs_of(piece, drawers)
+        programs += tuple(dry_programs_of(programs, piece.machine))
     return len(programs), len(programs)
 
 
 def _writing(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
-    piece, _ = read_job(job)
+    piece, dialect = _piece(job)
     drawers = drawers_of(piece)
     programs = programs_of(piece, drawers)
-    dialect = dialect_of(piece.machine.postprocessor)
+    dry = tuple(dry_programs_of(programs, piece.machine))
     with clock.running():
-        texts = tuple(file for program in programs for file in program_files(program, dialect, piece))
-        work = Work(piece, drawers, programs, texts)
-        write_packet(folder / "packet", {name: content for section in PLAIN for name, content in SECTIONS[section](work)})
-    return len(texts), len(texts)
+        texts = tuple(file for program in (*programs, *dry) for file in program_files(program, dialect, piece))
+        files = files_of(Work(piece, drawers, programs, texts), without=DRAWN)
+        write_packet(folder / "packet", files)
+    return len(files), len(files)
 
 
 def _pictures(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
-    piece, _ = read_job(job)
-    work = work_of(piece, dialect_of(piece.machine.postprocessor))
-    every = max(1, len(work.programs) // PICTURED_PROGRAMS)
-    part = replace(work, programs=work.programs[::every])
+    work = work_of(*_piece(job))
+    part = replace(work, programs=work.programs[:: max(1, len(work.programs) // PICTURED)])
     with clock.running():
-        for section in SECTIONS.keys() - set(PLAIN):
+        for section in DRAWN:
             for _ in SECTIONS[section](part):
                 pass
     return len(part.programs), len(work.programs)
 
 
+def _check(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+    with clock.running():
+        report = check(packet)
+    if not report.ok:
+        print(*report.errors[:5], sep="\n", file=sys.stderr)
+    return len(report.boards), len(report.boards)
+
+
+def _carve(packet: Path, folder: Path, clock: Clock, *, batched: bool = True) -> tuple[int, int]:
+    files = read_packet(packet)
+    if files.manifest is None:
+        raise SystemExit(f"{packet} is no packet")
+    index = looked_up(files.manifest, files.limits)
+    tools = {tool.number: tool for tool in files.manifest.tools}
+    runs = {name: run(text, name, tools=set(tools)) for name, text in files.programs.items()}
+    carvings = carvings_of(index, runs, batched=batched)
+    with clock.running():
+        for carving in carvings.values():
+            carve(carving.blank, carving.works, tools, batched=carving.batched)
+    return len(carvings), len(carvings)
+
+
+def _carve_cut_by_cut(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+    return _carve(packet, folder, clock, batched=False)
+
+
+def _piece(job: Path) -> tuple[Job, Dialect]:
+    piece, _ = read_job(job)
+    return piece, dialect_of(piece.machine.postprocessor, beside=job.parent)
+
+
+# The first five read a job file, the others a packet.
 STAGES: dict[str, Callable[[Path, Path, Clock], tuple[int, int]]] = {
     "read": _read,
     "plan": _plan,
     "toolpaths": _toolpaths,
     "writing": _writing,
     "pictures": _pictures,
+    "check": _check,
+    "carve": _carve,
+    "carve cut by cut": _carve_cut_by_cut,
 }
 
 
-def measure(stage: str, job: Path, folder: Path) -> Measured:
+def measure(stage: str, path: Path, folder: Path) -> Measured:
     """Run a stage in a fresh process and return what it took."""
     run = subprocess.run(
-        [sys.executable, "-m", "benchmarks.stage", stage, str(job), str(folder)], check=True, stdout=subprocess.PIPE, text=True
+        [sys.executable, "-m", "benchmarks.stage", stage, str(path), str(folder)], check=True, stdout=subprocess.PIPE, text=True
     )
     return Measured(**json.loads(run.stdout.splitlines()[-1]))
 
 
-def _main(stage: str, job: Path, folder: Path) -> None:
+def _peak_mib() -> float:
+    """Return the peak of this process and, at most, of those that it had run at one time."""
+    own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    largest = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
+    kib = own + largest * (os.cpu_count() or 1)
+    return kib / 1024 / (1024 if sys.platform == "darwin" else 1)  # macOS counts bytes
+
+
+def _main(stage: str, path: Path, folder: Path) -> None:
     clock = Clock()
-    made, of = STAGES[stage](job, folder, clock)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    peak_mib = peak / 1024 / (1024 if sys.platform == "darwin" else 1)  # KiB, but bytes on macOS
-    print(json.dumps(asdict(Measured(clock.seconds, peak_mib, made, of))))
+    made, of = STAGES[stage](path, folder, clock)
+    print(json.dumps(asdict(Measured(clock.seconds, _peak_mib(), made, of))))
 
 
 if __name__ == "__main__":

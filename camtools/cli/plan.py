@@ -14,6 +14,7 @@ from camtools.drawer.boards import Board, Drawer, Note, Piece
 from camtools.faults import CannotCut
 from camtools.job import Default, read_job
 from camtools.job.piece import Job
+from camtools.output.dialects import dialect_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
 
@@ -32,6 +33,7 @@ def command(job: Path, as_json: bool) -> None:
     and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
     """
     piece, defaults = read_job(job)
+    dialect_of(piece.machine.postprocessor, beside=job.parent)  # a dialect that is not there is told of now, not at the end
     drawers = drawers_of(piece)
     try:
         programs = programs_of(piece, drawers)

@@ -1,0 +1,87 @@
+"""``make bench``: start-up, growth with the number of drawers, and the check.
+
+Figures are of this machine, on this run. Stages run one after the other, each in a process of its own.
+"""
+
+from __future__ import annotations
+
+import os
+import platform
+import tempfile
+from pathlib import Path
+
+from benchmarks.pieces import grown
+from benchmarks.stage import Measured, measure
+from benchmarks.startup import startup
+from camtools.resources import samples
+
+TIMES = (1, 10, 100)
+DRAWN_AT_MOST = 10  # times the sample that is drawn in full or in part
+DRAWERS = (1, 2, 4, 7)
+
+
+def _shown(measured: Measured) -> str:
+    part = f" ({measured.made} of {measured.of})" if measured.made < measured.of else ""
+    return f"{measured.seconds:.2f} s, {measured.peak_mib:.0f} MiB{part}"
+
+
+def _startup() -> None:
+    help_s, empty_s = startup()
+    print(f"\nStart-up, best of 15\n  camtools --help      {help_s * 1000:.0f} ms")
+    print(f"  empty click program  {empty_s * 1000:.0f} ms\n  ratio                {help_s / empty_s:.2f}")
+
+
+def _growth(job: Path, folder: Path) -> None:
+    """Print what each stage takes as the piece grows."""
+    print("\nThe specimen chest and pieces with 10 and 100 times its drawers, all different: seconds of the stage, peak of its process")
+    print(f"  {'stage':<12}" + "".join(f"{f'{7 * times} drawers':>34}" for times in TIMES) + f"{'time, 100 x':>14}")
+    jobs = {times: folder / f"times-{times}.toml" for times in TIMES}
+    for times, path in jobs.items():
+        path.write_text(grown(job, times=times), encoding="utf-8")
+    totals = dict.fromkeys(TIMES, 0.0)
+    for stage in ("read", "plan", "toolpaths", "writing", "pictures"):
+        cells, seconds = [], {}
+        for times, path in jobs.items():
+            if stage == "pictures" and times > DRAWN_AT_MOST:
+                cells.append("not drawn")
+                continue
+            place = folder / f"{stage}-{times}"
+            place.mkdir()
+            measured = measure(stage, path, place)
+            cells.append(_shown(measured))
+            seconds[times] = measured.seconds
+            totals[times] += measured.seconds if stage != "pictures" else 0.0
+        growth = f"{seconds[100] / seconds[1]:.0f} x" if 100 in seconds else ""
+        print(f"  {stage:<12}" + "".join(f"{cell:>34}" for cell in cells) + f"{growth:>14}", flush=True)
+    print(f"  {'all but pictures':<16}" + "".join(f"{f'{total:.2f} s':>{30 if times == 1 else 34}}" for times, total in totals.items())
+          + f"{f'{totals[100] / totals[1]:.0f} x':>14}")  # fmt: skip
+
+
+def _check(job: Path, folder: Path) -> None:
+    """Print what the check takes by the number of drawers, and what batching the carving saves."""
+    print("\nThe check of packets with the first drawers of the specimen chest; peak: of all its processes together, at most")
+    print(f"  {'drawers':>8}{'boards':>8}{'different':>11}{'check':>20}{'carving, batched':>20}{'cut by cut':>20}")
+    for count in DRAWERS:
+        path, place = folder / f"first-{count}.toml", folder / f"first-{count}"
+        path.write_text(grown(job, first=count), encoding="utf-8")
+        place.mkdir()
+        measure("writing", path, place)
+        checked, batched, single = (measure(stage, place / "packet", place) for stage in ("check", "carve", "carve cut by cut"))
+        print(
+            f"  {count:>8}{checked.made:>8}{batched.made:>11}{_shown(checked):>20}{_shown(batched):>20}{_shown(single):>20}",
+            flush=True,
+        )
+
+
+def main() -> None:
+    """Run everything and print it."""
+    print(f"Python {platform.python_version()}, {platform.system()} {platform.machine()}, {os.cpu_count()} cores")
+    job = samples() / "specimen-chest.toml"
+    with tempfile.TemporaryDirectory() as name:
+        _startup()
+        _growth(job, Path(name))
+        _check(job, Path(name))
+
+
+if __name__ == "__main__":
+    main()
