@@ -26,9 +26,10 @@ from camtools.verify.report import BoardReport, Report
 from camtools.verify.rules import judge
 from camtools.verify.verdicts import FIT_FINDINGS
 
-__all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
+__all__ = ["Carving", "Checked", "Watch", "carvings_of", "check", "check_fully"]
 
 Task = TypeVar("Task")
+Watch = Callable[[str, int, int], None]
 Result = TypeVar("Result")
 
 
@@ -50,7 +51,7 @@ class Checked:
     assemblies: tuple[Assembly, ...]
 
 
-def check(packet: Path, *, jobs: int | None = None) -> Report:
+def check(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Report:
     """Check a packet.
 
     Parameters
@@ -59,13 +60,15 @@ def check(packet: Path, *, jobs: int | None = None) -> Report:
         Its folder. Only files in it are read.
     jobs
         Processes to share the work; None: as many as there are processors.
+    watch
+        Told, as work goes on: what is done, how many of it, of how many.
 
     Whatever the folder holds, a report comes back: what could not be judged is said in its findings.
     """
-    return check_fully(packet, jobs=jobs).report
+    return check_fully(packet, jobs=jobs, watch=watch).report
 
 
-def check_fully(packet: Path, *, jobs: int | None = None) -> Checked:
+def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Checked:
     """Check a packet and keep the carved boards; see `check`."""
     files = read_packet(packet)
     if files.manifest is None:
@@ -74,9 +77,9 @@ def check_fully(packet: Path, *, jobs: int | None = None) -> Checked:
     index = looked_up(manifest, limits)
     findings = [*files.findings, *index.findings]
     workers = jobs or os.cpu_count() or 1
-    with _Crew(workers if len(files.programs) > 1 else 1) as crew:
+    with _Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
         runs = {}
-        for own, faults in crew.map(_run, _readings(manifest, limits, files.programs)):
+        for own, faults in crew.map("running programs", _run, _readings(manifest, limits, files.programs)):
             runs[own.file] = own
             findings += faults
         findings += _compare_dry_runs(manifest, runs)
@@ -84,7 +87,7 @@ def check_fully(packet: Path, *, jobs: int | None = None) -> Checked:
         keys = {board: _key(board, index) for board in index.boards}
         carvings = carvings_of(index, runs)
         carved: dict[object, Carved] = {}
-        for key, result in zip(carvings, crew.map(_carve, list(carvings.values())), strict=True):
+        for key, result in zip(carvings, crew.map("carving boards", _carve, list(carvings.values())), strict=True):
             if isinstance(result, Carved):
                 carved[key] = result
             else:
@@ -92,7 +95,7 @@ def check_fully(packet: Path, *, jobs: int | None = None) -> Checked:
                 for name in sorted({program.file for program in index.cuts[board]}) or ["manifest.json"]:
                     findings.append(Finding("program-not-carved", "error", name, 0, f"board {board!a}: {result}"))
         assemblies = _assemblies(index, keys, carved)
-        verdicts = crew.map(assemble, assemblies)
+        verdicts = crew.map("joining drawers", assemble, assemblies)
     for assembly, verdict in zip(assemblies, verdicts, strict=True):
         findings += [_finding(fault, assembly, index, runs) for fault in verdict.faults]
     left_out = {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
@@ -242,8 +245,9 @@ def _in_order(findings: Sequence[Finding]) -> list[Finding]:
 class _Crew:
     """Processes that share work; a single one works here. Where processes can not be started the work is done here too."""
 
-    def __init__(self, workers: int) -> None:
+    def __init__(self, workers: int, watch: Watch | None) -> None:
         self._workers = workers
+        self._watch = watch or (lambda _what, _done, _of: None)
         self._pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn")) if workers > 1 else None
 
     def __enter__(self) -> _Crew:
@@ -253,12 +257,18 @@ class _Crew:
         if self._pool is not None:
             self._pool.shutdown(wait=True, cancel_futures=True)
 
-    def map(self, work: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
+    def map(self, what: str, work: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
         """Do all tasks and return their results in order."""
         if self._pool is not None and len(tasks) > 1:
             try:
-                return list(self._pool.map(work, tasks, chunksize=1 + len(tasks) // (8 * self._workers)))
+                return self._watched(what, self._pool.map(work, tasks, chunksize=1 + len(tasks) // (8 * self._workers)), len(tasks))
             except (BrokenProcessPool, OSError):
                 self._pool = None
-        return [work(task) for task in tasks]
+        return self._watched(what, map(work, tasks), len(tasks))
 
+    def _watched(self, what: str, results: Iterable[Result], of: int) -> list[Result]:
+        found = []
+        for result in results:
+            found.append(result)
+            self._watch(what, len(found), of)
+        return found

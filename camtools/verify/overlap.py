@@ -19,6 +19,7 @@ __all__ = ["NONE", "Overlap", "overlap_of", "thickness"]
 
 Points = NDArray[np.float64]
 _IGNORED_MM = 0.004  # pieces that hold no ball of this diameter are rounding
+_INTO_MM = 1e-7  # below a surface, where a ray starts so as not to meet it
 _ROUNDS = 25
 _MOST_SAMPLES = 600
 _TRIED = 16  # balls at a time that are measured against the triangles
@@ -77,8 +78,9 @@ def thickness(solid: Manifold) -> tuple[float, tuple[float, float, float]]:
         return 0.0, (0.0, 0.0, 0.0)
     inward = -normals / areas[:, None]
     points, inward = _samples(corners, inward, areas)
-    low, high = corners.min(axis=(0, 1)), corners.max(axis=(0, 1))
-    radii = np.full(len(points), float(np.linalg.norm(high - low)) / 2)
+    radii = _straight_through(solid, points, inward) / 2
+    if 2 * radii.max() < _IGNORED_MM:
+        return 0.0, (0.0, 0.0, 0.0)
     _shrink(points, inward, radii, lambda centres: _nearest_point(centres, points))
     best, best_radius = 0, 0.0
     order = np.argsort(-radii, kind="stable")
@@ -92,6 +94,18 @@ def thickness(solid: Manifold) -> tuple[float, tuple[float, float, float]]:
             best, best_radius = int(chosen[tried.argmax()]), float(tried.max())
     x, y, z = (points[best] + inward[best] * best_radius).tolist()
     return 2 * best_radius, (x, y, z)
+
+
+def _straight_through(solid: Manifold, points: Points, inward: Points) -> Points:
+    """Return how much wood lies straight behind each place of the surface: no ball that touches it there is thicker."""
+    size = float(np.linalg.norm(np.subtract(*np.array(solid.bounding_box()).reshape(2, 3))))
+    found = np.full(len(points), size)
+    starts, ends = points + _INTO_MM * inward, points + size * inward
+    for index, (start, end) in enumerate(zip(starts.tolist(), ends.tolist(), strict=True)):
+        hits = solid.ray_cast(start, end)
+        if hits:
+            found[index] = _INTO_MM + hits[0].distance * (size - _INTO_MM)
+    return found
 
 
 def _shrink(points: Points, inward: Points, radii: Points, nearest_to: Callable[[Points], Points]) -> None:

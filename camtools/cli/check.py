@@ -1,0 +1,119 @@
+"""``camtools check``: whether a packet's programs cut drawers that fit, judged from its files alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from camtools.cli import show
+from camtools.verify.check import Checked, check_fully
+from camtools.verify.findings import Finding
+from camtools.verify.joints import Spread
+from camtools.verify.report import DrawerReport, Report, json_of
+
+__all__ = ["command"]
+
+_MOST_TOLD = 40
+_STYLES = {"error": "red", "warning": "yellow", "note": ""}
+
+
+@click.command()
+@click.argument("packet", type=click.Path(path_type=Path))
+@click.option("--pictures", type=click.Path(path_type=Path, file_okay=False), help="Folder for a picture of every joint.")
+@click.option("--jobs", type=click.IntRange(min=1), help="Processes to share the work; by default as many as there are processors.")
+@show.json_option
+@click.pass_context
+def command(ctx: click.Context, packet: Path, pictures: Path | None, jobs: int | None, as_json: bool) -> None:
+    """Check the programs of PACKET.
+
+    Every program is run in a simulated machine, every board is carved, every drawer is put together, from the packet's files alone.
+    Exits with 0 where all fits, with 1 where something is wrong, with 2 where something could not be judged.
+    """
+    with show.progress() as progress:
+        stages: dict[str, object] = {}
+
+        def watch(what: str, done: int, of: int) -> None:
+            if what not in stages:
+                stages[what] = progress.add_task(what, total=of)
+            progress.update(stages[what], completed=done)  # type: ignore[arg-type]
+
+        checked = check_fully(packet, jobs=jobs, watch=watch)
+        if pictures is not None:
+            _draw(checked, pictures)
+    report = checked.report
+    if as_json:
+        click.echo(json_of(report), nl=False)
+    else:
+        _show(report)
+    ctx.exit(report.exit_code)
+
+
+def _draw(checked: Checked, folder: Path) -> None:
+    from camtools.verify.joint_pictures import joint_pictures
+
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, picture in joint_pictures(checked):
+        (folder / name).write_bytes(picture)
+
+
+def _show(report: Report) -> None:
+    if report.drawers:
+        headings = ("drawer", "joint", "overlap", "flank", "shoulder", "tip or proud", "shows")
+        rows = [row for drawer in report.drawers for row in _joint_rows(drawer)]
+        show.table("Joints, mm (smallest to largest; what shows on a face, widest)", headings, rows, right=(2, 3, 4, 5, 6))
+        headings = ("drawer", "width", "depth", "height", "diagonals", "groove", "wide", "deep", "in groove")
+        show.table("Drawers and bottoms, mm", headings, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9)))
+    _show_findings(report)
+    errors, warnings = len(report.errors), sum(finding.severity == "warning" for finding in report.findings)
+    counts = f"{len(report.boards)} boards carved within {report.bound_mm:.3f} mm, {len(report.drawers)} drawers put together"
+    if report.ok:
+        show.line(f"It fits: {counts}, {warnings} warnings.", "bold green")
+    elif not report.judged:
+        show.line(f"Not everything could be judged: {counts}, {errors} errors, {warnings} warnings.", "bold red")
+    else:
+        show.line(f"Do not cut this: {counts}, {errors} errors, {warnings} warnings.", "bold red")
+
+
+def _joint_rows(drawer: DrawerReport) -> Iterator[tuple[str, ...]]:
+    for index, joint in enumerate(drawer.joints):
+        measured = joint.measured
+        overlap = f"{measured.overlap.depth_mm:.3f}" if measured.overlap.depth_mm else "none"
+        shows = max((gap.widest_mm for gap in joint.gaps), default=0.0)
+        name = drawer.id if index == 0 else ""
+        blocked = " (blocked)" if joint.blocked.width_mm else ""
+        spreads = (_span(spread) for spread in (measured.flank, measured.shoulder, measured.tip))
+        yield (name, joint.corner + blocked, overlap, *spreads, f"{shows:.3f}")
+
+
+def _span(spread: Spread | None) -> str:
+    if spread is None:
+        return "-"
+    low, high = (f"{value + 0.0:.3f}" if abs(value) >= 0.0005 else "0.000" for value in (spread.smallest_mm, spread.largest_mm))
+    return low if low == high else f"{low} to {high}"
+
+
+def _drawer_row(drawer: DrawerReport) -> tuple[str, ...]:
+    size = tuple(f"{value:.2f}" for value in drawer.outside)
+    sides = [side for side in drawer.bottom.sides if side.groove] if drawer.bottom else []
+    grooves = [side.groove for side in sides if side.groove]
+    if not grooves:
+        return (drawer.id, *size, f"{drawer.diagonals_mm:.2f}", "none", "-", "-", "-")
+    low, wide = min(groove.low_mm for groove in grooves), max(groove.high_mm - groove.low_mm for groove in grooves)
+    deep, held = max(groove.depth_mm for groove in grooves), min(side.engaged_mm for side in sides)
+    return (drawer.id, *size, f"{drawer.diagonals_mm:.2f}", f"{low:.2f}", f"{wide:.2f}", f"{deep:.2f}", f"{held:.2f}")
+
+
+def _show_findings(report: Report) -> None:
+    if report.findings:
+        show.line("")
+    for finding in report.findings[:_MOST_TOLD]:
+        show.line(_told(finding), _STYLES[finding.severity])
+    if len(report.findings) > _MOST_TOLD:
+        show.line(f"and {len(report.findings) - _MOST_TOLD} findings more; --json lists all.")
+
+
+def _told(finding: Finding) -> str:
+    place = f"{finding.file}:{finding.line}" if finding.line else finding.file
+    return f"{finding.severity}: {place}: {finding.text} [{finding.code}]"
