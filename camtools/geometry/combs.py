@@ -179,9 +179,9 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
     width, lean = joint.width_mm - joint.raise_mm, joint.slope
     shift = half * (1 + lean**2) ** 0.5
     sine = lean / (1 + lean**2) ** 0.5
-    # Bush and cutter touch their walls beside the centre, further in by their radius times the sine: the straight part of a
-    # wall begins where the bush touches it when the cutter's rim meets the wood.
-    start = -cutter.diameter_mm / 2 + half * sine - _EASED_MM
+    # Where the bush rolls round a finger's front corner the cutter keeps (bush - cutter)/2 from it, on its far side. With walls
+    # that are straight as far as the wood's face no such place lies in the wood, so a finger need be no longer.
+    start = -_EASED_MM
     tails = [Tail(tail.middle_mm - joint.raise_mm, tail.width_mm) for tail in joint.tails]
     sockets = [pin_socket_of(joint, tail) for tail in tails]
     closed = [s for s, tail in zip(sockets, tails, strict=True) if tail.low_mm > 0 and tail.high_mm < width]

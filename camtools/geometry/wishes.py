@@ -10,7 +10,22 @@ from camtools.faults import Fault, JobFault
 __all__ = ["COMMON_BUSHES_MM", "TemplateWishes"]
 
 # Outside diameters on the market (facts, cutting.md section 5: generic trade sizes).
-COMMON_BUSHES_MM = (10.0, 12.0, 16.0, 17.0, 20.0, 24.0, 27.0, 30.0, 40.0)
+COMMON_BUSHES_MM = tuple(
+    sorted(
+        (
+            10.0,
+            12.0,
+            16.0,
+            17.0,
+            20.0,
+            24.0,
+            27.0,
+            30.0,
+            40.0,
+            *(round(25.4 * part, 2) for part in (5 / 16, 3 / 8, 7 / 16, 1 / 2, 5 / 8, 3 / 4, 1.0)),
+        )
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)

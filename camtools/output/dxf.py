@@ -14,11 +14,13 @@ from typing import Literal
 
 from ezdxf import options  # type: ignore[attr-defined]  # its documented home, though not exported by name
 from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
+from ezdxf.layouts.layout import Modelspace
 
 from camtools.geometry.outlines import Outline, Vertex
 
-__all__ = ["CUTTING_LAYERS", "Layer", "Shape", "dxf_bytes", "open_shape", "shape_of"]
+__all__ = ["CUTTING_LAYERS", "Layer", "Line", "Shape", "Version", "dxf_bytes", "open_shape", "shape_of"]
 
 Version = Literal["R2000", "R12"]
 
@@ -48,6 +50,20 @@ class Shape:
     closed: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of text on a layer, about the middle of its height; for drawings, not for cutting."""
+
+    layer: str
+    text: str
+    x_mm: float
+    y_mm: float
+    height_mm: float
+    width_mm: float  # room that it may take
+    anchor: Literal["start", "middle", "end"]
+    upright: bool
+
+
 def shape_of(outline: Outline, layer: str) -> Shape:
     """Return a closed outline as a shape."""
     return Shape(layer, outline.vertices, closed=True)
@@ -58,8 +74,8 @@ def open_shape(points: Iterable[tuple[float, float]], layer: str) -> Shape:
     return Shape(layer, tuple((x, y, 0.0) for x, y in points), closed=False)
 
 
-def dxf_bytes(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer] = CUTTING_LAYERS) -> bytes:
-    """Return a DXF file of these shapes; the same shapes give the same bytes.
+def dxf_bytes(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer] = CUTTING_LAYERS, lines: Iterable[Line] = ()) -> bytes:
+    """Return a DXF file of these shapes and lines of text; the same ones give the same bytes.
 
     Raises
     ------
@@ -84,12 +100,32 @@ def dxf_bytes(shapes: Iterable[Shape], version: Version, layers: Mapping[str, La
             space.add_polyline2d(points, format="xyb", close=shape.closed, dxfattribs=attributes)
         else:
             space.add_lwpolyline(points, format="xyb", close=shape.closed, dxfattribs=attributes)
+    for line in lines:
+        layers[line.layer]
+        _write(space, line)
     if xs:
         low, high = (min(xs), min(ys)), (max(xs), max(ys))
         document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
         height = max(high[1] - low[1], (high[0] - low[0]) * 0.75, 1.0) * 1.1
         document.set_modelspace_vport(height, center=((low[0] + high[0]) / 2, (low[1] + high[1]) / 2))
     return _written(document)
+
+
+_ANCHORS = {"start": TextEntityAlignment.MIDDLE_LEFT, "middle": TextEntityAlignment.MIDDLE_CENTER, "end": TextEntityAlignment.MIDDLE_RIGHT}
+_PLAIN_WIDTH = 0.93  # of a letter of the plain style, of its height: its usual advance
+
+
+def _write(space: Modelspace, line: Line) -> None:
+    """Write a line of text, drawn together where the plain style would need more room than there is."""
+    shown = "".join(char if char.isprintable() else " " for char in line.text)
+    room = _PLAIN_WIDTH * line.height_mm * max(1, len(shown))
+    entity = space.add_text(
+        shown,
+        height=round(line.height_mm, 4),
+        rotation=90.0 if line.upright else 0.0,
+        dxfattribs={"layer": line.layer, "width": round(min(1.0, line.width_mm / room), 3)},
+    )
+    entity.set_placement((round(line.x_mm, 4) + 0.0, round(line.y_mm, 4) + 0.0), align=_ANCHORS[line.anchor])
 
 
 def _new(version: Version) -> Drawing:

@@ -31,8 +31,8 @@ def faults_in(name: str, shapes: Sequence[Shape]) -> list[Fault]:
     cut = [shape for shape in shapes if shape.layer == CUT_LAYER and shape.closed]
     rings = [LinearRing(_points(shape)) for shape in cut]
     found += [Fault(name, "an outline crosses itself", _at(shape)) for shape, ring in zip(cut, rings, strict=True) if not ring.is_valid]
-    tree = STRtree(rings)
-    for first, second in zip(*tree.query(rings, predicate="intersects"), strict=True):
+    pairs = STRtree(rings).query(rings, predicate="intersects") if rings else ((), ())
+    for first, second in zip(*pairs, strict=True):
         if first < second:
             found.append(Fault(name, "two outlines touch or cross", f"{_at(cut[first])} and {_at(cut[second])}"))
     lines = [_line(shape) for shape in shapes]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
-from camtools.drawer.boards import Board, Drawer, HalfBlind, Piece, Through
+from camtools.drawer.boards import Drawer, HalfBlind, Role, Through
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.bushes import Bush, bush_for
 from camtools.geometry.combs import Comb, pins_comb, sockets_comb, tails_comb
@@ -35,9 +35,10 @@ class NamedJoint:
 
 @dataclass(frozen=True, slots=True)
 class NamedStop:
-    """A stop setting, the board it is for and the drawers that have that board."""
+    """A stop setting, the boards it is for and the drawers that have them."""
 
-    piece: Piece
+    role: Role
+    length_mm: float
     drawers: tuple[str, ...]
     setting: StopSetting
 
@@ -164,13 +165,11 @@ def _holder(
 
 
 def _stops(drawers: Sequence[Drawer]) -> list[NamedStop]:
-    found: dict[Piece, tuple[Board, list[str]]] = {}
+    found: dict[tuple[Role, float, StopSetting], list[str]] = {}
     for drawer in drawers:
         for board in drawer.boards:
-            if board.piece.groove is not None:
-                found.setdefault(board.piece, (board, []))[1].append(drawer.name)
-    return [
-        NamedStop(piece, tuple(names), stops_for(piece, piece.groove, board.to_drawer))
-        for piece, (board, names) in found.items()
-        if piece.groove is not None
-    ]
+            piece = board.piece
+            if piece.groove is not None:
+                setting = stops_for(piece, piece.groove, board.to_drawer)
+                found.setdefault((piece.role, piece.size_mm[0], setting), []).append(drawer.name)
+    return [NamedStop(role, length, tuple(names), setting) for (role, length, setting), names in found.items()]

@@ -82,9 +82,9 @@ def stop_table_bytes(stops: Sequence[NamedStop]) -> bytes:
         s = stop.setting
         writer.writerow(
             [
-                stop.piece.role,
+                stop.role,
                 f"for: {_names(stop.drawers)}",  # words in front, so that no spreadsheet takes a name for a formula
-                f"{stop.piece.size_mm[0]:.2f}",
+                f"{stop.length_mm:.2f}",
                 _end(stop) + (" at the left" if s.start_to_the_left else " at the right"),
                 "none" if s.left_stop_mm is None else f"{s.left_stop_mm:.2f}",
                 "none" if s.right_stop_mm is None else f"{s.right_stop_mm:.2f}",
@@ -220,7 +220,7 @@ def _edge(edge: float, names: dict[float, str]) -> str:
 
 
 def _end(stop: NamedStop) -> str:
-    return "front end" if "side" in stop.piece.role else "left end"
+    return "front end" if "side" in stop.role else "left end"
 
 
 def _stops(stops: Sequence[NamedStop]) -> str:
@@ -245,7 +245,7 @@ def _stops(stops: Sequence[NamedStop]) -> str:
         ]
         fence = ", then ".join(f"{distance:.2f}" for distance in s.fence_mm)
         lines.append(
-            f"{stop.piece.role} {stop.piece.size_mm[0]:.2f} long ({_names(stop.drawers)}): {_end(stop)} to the "
+            f"{stop.role} {stop.length_mm:.2f} long ({_names(stop.drawers)}): {_end(stop)} to the "
             f"{side}; {reach[0]}; {reach[1]}; pencil marks "
             f"{s.marks_mm[0]:.2f} and {s.marks_mm[1]:.2f} from the {_end(stop)}; lines on the fence "
             f"{s.cutter_marks_mm:.2f} to either side; fence to cutter "

@@ -9,11 +9,15 @@ from __future__ import annotations
 import unicodedata
 from functools import cache
 
-__all__ = ["outline_paths", "stroke_paths", "stroke_width_mm"]
+import numpy as np
+
+__all__ = ["line_of_text", "outline_paths", "stroke_paths", "stroke_width_mm"]
 
 Point = tuple[float, float]
 Path = tuple[Point, ...]
 
+_APART = 0.08  # between outlined letters, of their height
+_WORD_SPACE = 32.0  # of a typeface 100 units high
 _BASE, _CAPITAL, _BETWEEN = 2, 6, 2
 
 _STROKES = {
@@ -96,6 +100,13 @@ _STROKES = {
     "'": (0, "07 08"),
     "?": (4, "07 18 38 47 46 25 24;22 23"),
     "!": (0, "04 08;02 03"),
+    "%": (4, "02 48;08 18 17 07 08;42 32 33 43 42"),
+    "&": (4, "42 06 07 18 28 37 36 04 03 12 22 44"),
+    "#": (4, "12 18;32 38;04 44;06 46"),
+    "*": (4, "24 28;07 45;05 47"),
+    '"': (1, "07 08;17 18"),
+    "[": (1, "18 08 02 12"),
+    "]": (1, "08 18 12 02"),
     "\N{MULTIPLICATION SIGN}": (3, "03 36;06 33"),
     "\N{DEGREE SIGN}": (2, "07 18 27 16 07"),
     "\N{PLUS-MINUS SIGN}": (4, "06 46;24 28;02 42"),
@@ -139,26 +150,45 @@ def stroke_paths(text: str, height_mm: float) -> list[Path]:
 
 
 def outline_paths(text: str, height_mm: float) -> list[Path]:
-    """Return the outlines of a line of text about its middle, in a sans serif typeface: closed paths, first point not repeated."""
+    """Return the outlines of a line of text about its middle, in a sans serif typeface: closed paths, first point not repeated.
+
+    Letters stand apart by their own widths: kerned letters may touch, and what touches is burned twice.
+    """
+    capital = _outlined("H")[1]
+    scale = height_mm / max(y for path in capital for _, y in path)
+    x, paths = 0.0, []
+    for char in text:
+        width, outlines = _outlined(char if char.isprintable() else "?")
+        paths += [tuple((x + a * scale, b * scale) for a, b in outline) for outline in outlines]
+        x += width * scale + _APART * height_mm
+    return [tuple((round(a - x / 2, 4), round(b - height_mm / 2, 4)) for a, b in path) for path in paths]
+
+
+@cache
+def _outlined(char: str) -> tuple[float, tuple[Path, ...]]:
+    """Return width and outlines of one letter, in units of its typeface."""
     import matplotlib
-    import numpy as np
     from matplotlib.font_manager import FontProperties
-    from matplotlib.textpath import TextPath
+    from matplotlib.path import Path as Curves
+    from matplotlib.textpath import text_to_path
 
     font = FontProperties(fname=f"{matplotlib.get_data_path()}/fonts/ttf/DejaVuSans.ttf")
-    shown = "".join(char if char.isprintable() else "?" for char in text)
-    drawn, capital = (TextPath((0, 0), part, size=1000, prop=font, usetex=False) for part in (_unmathed(shown), "H"))
-    scale = height_mm / capital.get_extents().height
-    outlines = [np.asarray(outline, dtype=float)[:-1] for outline in drawn.to_polygons(closed_only=True)]
-    outlines = [outline for outline in outlines if len(outline) > 2]
+    corners, codes = text_to_path.get_text_path(font, char, ismath=False)  # plain text: a dollar sign starts no formula
+    curves = Curves(np.reshape(corners, (-1, 2)) * 10.0, np.asarray(codes, dtype=np.uint8))  # large, so that curves are cut fine
+    outlines = [np.asarray(outline, dtype=float)[:-1] / 10.0 for outline in curves.to_polygons(closed_only=True)]
     if not outlines:
-        return []
-    every = np.concatenate(outlines)
-    middle = np.array([(every[:, 0].min() + every[:, 0].max()) / 2, capital.get_extents().height / 2])
-    placed = [np.round((outline - middle) * scale, 4) for outline in outlines]
-    return [tuple((float(x), float(y)) for x, y in outline) for outline in placed]
+        return _WORD_SPACE, ()
+    left, right = min(float(o[:, 0].min()) for o in outlines), max(float(o[:, 0].max()) for o in outlines)
+    return max(0.0, left) + right, tuple(tuple((float(x), float(y)) for x, y in outline) for outline in outlines if len(outline) > 2)
 
 
-def _unmathed(text: str) -> str:
-    """A dollar sign would start a formula."""
-    return text.replace("$", r"\$") if text.count("$") % 2 == 0 else text
+def line_of_text(text: str, height_mm: float) -> tuple[list[Path], bool, float]:
+    """Return a line of text about its middle, whether its paths are closed outlines, and its width.
+
+    Strokes where we have every letter; a typeface's outlines for a text in other letters.
+    """
+    if all(char in _STROKES for char in _kept(text)):
+        return stroke_paths(text, height_mm), False, stroke_width_mm(text, height_mm)
+    paths = outline_paths(text, height_mm)
+    across = [x for path in paths for x, _ in path] or [0.0]
+    return paths, True, max(across) - min(across)
