@@ -12,7 +12,7 @@ from camtools.faults import CannotCut, Fault
 from camtools.job.piece import DrawerWish, Stock
 from camtools.job.woods import find_wood
 
-__all__ = ["Sizes", "sizes_of", "swelling_above_mm"]
+__all__ = ["Sizes", "sizes_of", "swelling_mm"]
 
 Triple = tuple[float, float, float]
 
@@ -35,9 +35,13 @@ class Sizes:
     notes: tuple[Note, ...]
 
 
-def swelling_above_mm(height_mm: float, stock: Stock) -> float:
-    """How much a side of this width grows from now to the dampest season; 0 where it is that damp already."""
-    return max(0.0, across_mm(height_mm, find_wood(stock.species), stock.sawn, stock.now_percent, stock.dampest_percent))
+def swelling_mm(height_mm: float, stock: Stock) -> tuple[float, float]:
+    """How much a side of this width grows to the dampest season and shrinks to the driest one, from now; neither below 0."""
+    wood = find_wood(stock.species)
+    grow, change = (
+        across_mm(height_mm, wood, stock.sawn, stock.now_percent, then) for then in (stock.dampest_percent, stock.driest_percent)
+    )
+    return max(0.0, grow), max(0.0, -change)
 
 
 def sizes_of(wish: DrawerWish, where: str) -> Sizes:
@@ -78,7 +82,7 @@ def sizes_of(wish: DrawerWish, where: str) -> Sizes:
 def _given(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
     assert wish.outside_mm is not None
     width, height, depth = wish.outside_mm
-    growth = _growth(wish, height, where)
+    growth, _ = _swelling(wish, height, where)
     notes.append(
         Note("choice", "size", f"outside size as given; in the dampest season it grows {mm(growth)} higher, which the opening must allow")
     )
@@ -92,16 +96,17 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
     width = wide - 2 * fit.side_mm + 2 * fit.finish_mm
     depth = deep - fit.behind_mm - (fit.reveal_mm if fit.front == "inset" else 0.0)
     if fit.above_mm is None:
-        rate = _growth(wish, 1.0, where)
+        rate, shrinking = _swelling(wish, 1.0, where)
         height = down((high - RUNNING_MM) / (1 + rate), STEP_MM)
         notes.append(
             Note("choice", "size",
                  f"{mm(high - height)} above: {stock.sawn}-sawn sides ({stock.species}) grow by {mm(rate * height)} from "
-                 f"{stock.now_percent:g} to {stock.dampest_percent:g} % moisture, and {mm(RUNNING_MM)} stays free then")
+                 f"{stock.now_percent:g} to {stock.dampest_percent:g} % moisture, and {mm(RUNNING_MM)} stays free then; in the driest "
+                 f"season, at {stock.driest_percent:g} %, {mm(high - height * (1 - shrinking))}")
         )  # fmt: skip
     else:
         height = high - fit.above_mm
-        growth = _growth(wish, max(height, 0.0), where)
+        growth, _ = _swelling(wish, max(height, 0.0), where)
         if growth > fit.above_mm:
             notes.append(
                 Note("warning", "size", f"the sides grow {mm(growth)} higher in the dampest season and only {mm(fit.above_mm)} is left "
@@ -118,9 +123,9 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
     return round(width, 6), round(depth, 6), round(height, 6)
 
 
-def _growth(wish: DrawerWish, height_mm: float, where: str) -> float:
+def _swelling(wish: DrawerWish, height_mm: float, where: str) -> tuple[float, float]:
     try:
-        return swelling_above_mm(height_mm, wish.stock)
+        return swelling_mm(height_mm, wish.stock)
     except ValueError as error:
         raise CannotCut(Fault(where, "wood movement is not known at this moisture", str(error))) from error
 
@@ -148,7 +153,7 @@ def _show_front(wish: DrawerWish, width: float, height: float, notes: list[Note]
         wide, high = wish.opening_mm[:2]
     else:
         wide = width + 2 * fit.side_mm - 2 * fit.finish_mm
-        high = height + (swelling_above_mm(height, wish.stock) + RUNNING_MM if fit.above_mm is None else fit.above_mm)
+        high = height + (swelling_mm(height, wish.stock)[0] + RUNNING_MM if fit.above_mm is None else fit.above_mm)
     size = (round(wide + 2 * fit.overlay_side_mm, 6), round(high + fit.overlay_above_mm + fit.overlay_below_mm, 6), wish.stock.front_mm)
     notes.append(
         Note("choice", "front",

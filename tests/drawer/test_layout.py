@@ -76,6 +76,18 @@ def test_a_number_that_can_not_be_cut_tells_which_bounds_it_breaks() -> None:
     assert tail.limit == "at least 12.48 mm"
 
 
+@pytest.mark.parametrize(
+    ("width", "count", "words"), [(100, 4, "4 standard tails of 30 mm with"), (40, 1, "1 standard tail of 30 mm with")]
+)
+def test_standard_tails_that_do_not_fit_are_told_with_the_width_they_need(width: float, count: int, words: str) -> None:
+    joint = replace(JOINT, style="standard", tail_mm=30.0, tails=count)
+    broken = lay_out(width, STYLES["standard"], joint, Measures(30.0, 7.0, 5.5), BOUNDS)
+    assert isinstance(broken, list)
+    assert broken[0].what.startswith(words)
+    assert broken[0].value_mm == pytest.approx(11 + count * 30 + (count - 1) * 7)
+    assert broken[0].limit == f"width of {width} mm"
+
+
 def test_a_standard_tail_under_its_bound_is_refused_and_not_evaded_by_wide_ones() -> None:
     joint = replace(JOINT, style="standard", tail_mm=12.0)
     broken = lay_out(100, STYLES["standard"], joint, measures_for([100], STYLES["standard"], joint, BOUNDS), BOUNDS)

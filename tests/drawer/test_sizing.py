@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from camtools.drawer.movement import across_mm
-from camtools.drawer.sizing import RUNNING_MM, Sizes, sizes_of, swelling_above_mm
+from camtools.drawer.sizing import RUNNING_MM, Sizes, sizes_of, swelling_mm
 from camtools.faults import CannotCut
 from camtools.job.piece import DrawerWish
 from camtools.job.woods import find_wood
@@ -40,6 +40,13 @@ def test_the_room_above_follows_from_how_the_sides_swell() -> None:
     assert RUNNING_MM <= 130 - swollen < RUNNING_MM + 0.12, "rounded down to a tenth"
 
 
+def test_the_gap_of_the_driest_season_is_told() -> None:
+    # Wood Handbook Eq. (13-2): 127.0 mm of flat-sawn black cherry shrink by 127.0 x 0.00248 x 2 = 0.63 mm from 8 to 6 %.
+    sizes = _sizes(drawer(400, 129.0, 350, outside=False))
+    assert sizes.outside_mm[2] == 127.0
+    assert any("2 mm above" in note.text and "in the driest season, at 6 %, 2.63 mm" in note.text for note in sizes.notes)
+
+
 def test_quarter_sawn_sides_need_less_room_above() -> None:
     flat = _sizes(drawer(400, 130, 350, outside=False)).outside_mm[2]
     quarter = _sizes(drawer(400, 130, 350, outside=False, stock=replace(STOCK, sawn="quarter"))).outside_mm[2]
@@ -47,7 +54,8 @@ def test_quarter_sawn_sides_need_less_room_above() -> None:
 
 
 def test_wood_that_is_damp_already_does_not_swell() -> None:
-    assert swelling_above_mm(100, replace(STOCK, now_percent=11.0)) == 0
+    assert swelling_mm(100, replace(STOCK, now_percent=11.0)) == pytest.approx((0, 100 * 0.00248 * 5))
+    assert swelling_mm(100, replace(STOCK, now_percent=6.0)) == pytest.approx((100 * 0.00248 * 5, 0))
     assert _sizes(drawer(400, 130, 350, outside=False, stock=replace(STOCK, now_percent=11.0))).outside_mm[2] == 129
 
 
