@@ -38,6 +38,7 @@ class Carriage:
         self.rpm = 0.0
         self.tool = fitted
         self._log = log
+        self._told_of_feed = False
         self._kept: dict[str, float] = {}  # words that a cycle keeps for its next hole
 
     def rapid(self, values: dict[str, float]) -> None:
@@ -142,8 +143,9 @@ class Carriage:
         self._kept = {}
 
     def _rate(self, values: dict[str, float], length_mm: float) -> float:
-        if self.feed == 0.0:
-            self._log.add("feed-zero", self.line, "a cutting move with feed 0")
+        if self.feed == 0.0 and not self._told_of_feed:
+            self._log.add("feed-zero", self.line, "a cutting move, and those after it, with feed 0")
+        self._told_of_feed = self.feed == 0.0
         if not self.inverse_time:
             return self.feed * self.coordinates.scale
         if "F" not in values:

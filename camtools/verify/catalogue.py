@@ -151,8 +151,9 @@ MOTION_FINDINGS = MappingProxyType(
             "dry-below-clearance": "a dry run or outline comes lower than clearance over the highest thing",
             "dry-spindle-on": "the spindle turns in a dry run or outline",
             "dry-path-differs": "a dry run does not follow its program's path",
+            "depth-not-judged": "the board is too large, or the moves over it too many, for depth per pass to be judged",
+            "motions-not-judged": "more and longer arcs than can be judged",
         },
     )
-    | _all("warning", {"depth-not-judged": "the board is too large for depth per pass to be judged"})
 )
 """What the motion rules may report."""

@@ -15,7 +15,8 @@ __all__ = ["judge_depth"]
 
 _SAGITTA_MM = 0.05
 _ROUNDING_MM = 0.02  # of depths
-_BATCH = 20_000
+_BATCH = 2_000
+_MOST_CELLS = 500_000_000  # looked at in one program, some ten seconds; a groove 2 m long takes a hundred thousand a pass
 
 
 def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log) -> None:
@@ -32,6 +33,9 @@ def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log) -> None:
         log.add("depth-not-judged", 0, "the board is larger than a raster of 1 mm can hold")
         return
     for begin in range(0, last, _BATCH):
+        if surface.asked > _MOST_CELLS:
+            log.add("depth-not-judged", motions[begin].line, "too many and too long moves over the board")
+            break
         _judge_batch(motions[begin : min(last, begin + _BATCH)], place, surface, log)
 
 

@@ -58,11 +58,12 @@ def run_file(path: Path, file: str, *, tools: Collection[int] | None = None, fit
 def _lines(text: str, log: Log) -> Iterator[tuple[int, str]]:
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     for line, content in enumerate(lines, 1):
+        if not content or content.isspace():
+            continue
         if line > MOST_LINES:
             log.add("program-too-long", line, f"more than {MOST_LINES} lines")
             break
-        if content and not content.isspace():
-            yield line, content
+        yield line, content
 
 
 class _Reading:

@@ -24,7 +24,8 @@ from camtools.verify.workplace import workplace_of
 __all__ = ["judge", "judge_dry"]
 
 _RULES = (judge_spindle, judge_feed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_bed, judge_zones)
-_BATCH = 20_000  # motions judged at once, so that memory stays bounded
+_BATCH = 5_000  # motions judged at once, so that memory stays bounded
+_MOST_PIECES = 5_000_000  # straight pieces that the arcs of one program may be cut into
 
 
 def judge(run: Run, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
@@ -45,9 +46,14 @@ def judge(run: Run, program: ProgramEntry, limits: Limits, manifest: Manifest) -
         return log.findings()
     ours = motions_in_frame(run.motions, place, log)
     travel = Travel(place, log)
+    count = 0
     for begin in range(0, len(ours), _BATCH):
         motions = ours[begin : begin + _BATCH]
+        if count > _MOST_PIECES:
+            log.add("motions-not-judged", motions[0].line, "cut the program into several")
+            return log.findings()
         pieces = pieces_of(motions, SLACK_MM / 2.0)
+        count += len(pieces.motion)
         travel.take(pieces, motions)
         tools = np.array([motion.tool for motion in motions])[pieces.motion]
         for number in np.unique(tools).tolist():

@@ -32,6 +32,7 @@ class Surface:
         sides = [max(high[axis] - low[axis], 1e-3) for axis in range(2)]
         self.cell_mm = max(_FINEST_MM, math.sqrt(sides[0] * sides[1] / _MOST_CELLS))
         self.judged = self.cell_mm <= _COARSEST_MM
+        self.asked = 0  # cells looked at so far, a measure of the effort
         self._low = (low[0], low[1])
         self._top = high[2]
         counts = [math.ceil(side / self.cell_mm) if self.judged else 1 for side in sides]
@@ -48,6 +49,7 @@ class Surface:
         height = self._height[rows, columns]
         if height.size == 0:
             return 0.0
+        self.asked += height.size
         x, y = self._x[columns] - start[0], (self._y[rows] - start[1])[:, None]
         dx, dy, dz = end[0] - start[0], end[1] - start[1], end[2] - start[2]
         length = dx * dx + dy * dy

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from camtools.verify import catalogue
-from camtools.verify.interpreter import MOST_LINES, run
+from camtools.verify import carriage, catalogue, interpreter
+from camtools.verify.interpreter import run
 from camtools.verify.motion import Motion, Run
 
 STATED = "G21 G17 G90 G94 G40 G54"
@@ -347,7 +347,8 @@ def test_a_cycle_forgets_its_words_when_another_code_moves() -> None:
     assert codes(made("F100 G81 X1 Z-1 R1\nG0 X2\nG81 X3")) == [("bad-cycle", 4)]
 
 
-def test_pecks_without_end_are_stopped() -> None:
+def test_pecks_without_end_are_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(carriage, "MOST_MOVES", 1000)
     found = made("F100 G83 X0 Z-50 R1 Q0.0000001\nX1")
     assert codes(found) == [("program-too-long", 2), ("no-program-end", 2)]
     assert not found.complete
@@ -435,9 +436,14 @@ def test_a_flood_of_one_fault_stays_short() -> None:
     assert found.findings[-1].line == 22
 
 
-def test_too_many_lines_are_not_read() -> None:
-    found = run("N1\n" * (MOST_LINES + 5), "p.ngc")
-    assert ("program-too-long", MOST_LINES + 1) in codes(found)
+def test_a_missing_feed_is_told_once_until_it_is_given() -> None:
+    assert codes(made("G1 X1\nX2\nX3\nX4 F1\nX5\nX6 F0\nX7")) == [("feed-zero", 2), ("feed-zero", 7)]
+
+
+def test_too_many_lines_are_not_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(interpreter, "MOST_LINES", 10)
+    assert codes(run("G21\n" * 9 + "M30\n", "p.ngc"))[-1] == ("units-stated-twice", 9)
+    assert ("program-too-long", 11) in codes(run("N1\n" * 20, "p.ngc"))
 
 
 def test_reading_costs_in_step_with_length() -> None:

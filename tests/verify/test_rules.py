@@ -8,6 +8,7 @@ import time
 import pytest
 
 from camtools.output.manifest import Limits, ProgramEntry
+from camtools.verify import depth_rules, rules
 from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.interpreter import run
 from camtools.verify.motion import Run
@@ -208,3 +209,15 @@ def test_judging_keeps_up_with_reading() -> None:
     begin = time.process_time()
     assert judge(made, UPRIGHT, LIMITS, MANIFEST) == ()
     assert time.process_time() - begin < 2.0
+
+
+def test_programs_made_to_be_endless_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    ready = READY_STRAIGHT + "X40 Y-100\nG1 F900 Z9\n"
+    circles = run(ready + "G2 X40 I150\n" * 200 + "M30", FLAT.file)
+    monkeypatch.setattr(rules, "_BATCH", 50)
+    monkeypatch.setattr(rules, "_MOST_PIECES", 50_000)
+    assert "motions-not-judged" in dict(told(judge(circles, FLAT, LIMITS, MANIFEST)))
+    strokes = run(READY_STRAIGHT + "G0 X-20 Y-250\nG1 F900 Z-2\n" + "X100 Y-50\nX-20 Y-250\n" * 100 + "M30", FLAT.file)
+    monkeypatch.setattr(depth_rules, "_BATCH", 50)
+    monkeypatch.setattr(depth_rules, "_MOST_CELLS", 1_000_000)
+    assert "depth-not-judged" in dict(told(judge(strokes, FLAT, LIMITS, MANIFEST)))
