@@ -28,7 +28,7 @@ _MOST_TOLD = 20  # findings that are named where a packet is refused
     "-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder to write; an older packet gives way."
 )
 @click.option("--post", metavar="NAME_OR_PATH", help=f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own.")
-@click.option("--no-pictures", is_flag=True, help="Leave out the pictures.")
+@click.option("--no-pictures", is_flag=True, help="Leave out pictures and drawings.")
 @show.json_option
 def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_json: bool) -> None:
     """Write everything for JOB into a folder: programs, pictures, cut list, cautions.
@@ -41,7 +41,9 @@ def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_jso
     reports: list[Report] = []
     with show.progress() as progress:
         making = progress.add_task("making files", total=None)
-        files = files_of(work, without=("pictures",) if no_pictures else (), made=lambda _section, _name: progress.advance(making))
+        files = files_of(
+            work, without=("pictures", "drawings") if no_pictures else (), made=lambda _section, _name: progress.advance(making)
+        )
         progress.update(making, total=len(files))
         progress.add_task("checking: carving boards, joining drawers", total=None)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
 from camtools.faults import CamtoolsError, PacketFault
+from camtools.geometry.wishes import TemplateWishes
 from camtools.job.piece import Job
 from camtools.output.cautions import safety_text
 from camtools.output.cutlist import cutlist_bytes
@@ -76,11 +77,27 @@ def _pictures(work: Work) -> Files:
         yield f"drawings/{stem}.png", picture
 
 
+def _drawings(work: Work) -> Files:
+    from camtools.output.drawings import drawing_files  # matplotlib is slow to import
+
+    for name, content in drawing_files(work.job, work.drawers):
+        yield f"drawings/{name}", content
+
+
+def _templates(work: Work) -> Files:
+    from camtools.output.templates import templates_of  # ezdxf is slow to import
+
+    for name, content in templates_of(work.job, work.drawers, TemplateWishes()).items():
+        yield f"templates/{name}", content
+
+
 # A section of the packet is a function from the work to its files; registering it here puts it into every packet.
 SECTIONS: dict[str, Callable[[Work], Files]] = {
     "programs": _programs,
     "lists": _lists,
     "pictures": _pictures,
+    "drawings": _drawings,
+    "templates": _templates,
 }
 
 

@@ -17,7 +17,7 @@ from camtools.output.drawings.story_stick import stick_view
 from camtools.output.drawings.svg import svg_bytes
 from camtools.output.drawings.views import face_view, figure, section_view
 
-__all__ = ["drawings_of", "sheets_of"]
+__all__ = ["drawing_files", "drawings_of", "sheets_of"]
 
 
 def drawings_of(job: Job, drawers: Sequence[Drawer]) -> dict[str, bytes]:
@@ -54,8 +54,9 @@ def sheets_of(job: Job, drawers: Sequence[Drawer]) -> list[Sheet]:
         sheets += _pictured(title, exploded_view(drawer))
     lines = (
         job.title,
-        "dark: waste between tails; long lines: tips of tails; short lines: baseline; dashed: the bottom's groove",
-        "lay a batten on a strip and carry the marks over",
+        "dark: waste; long lines: tips of tails",
+        "short lines: baseline; dashed: groove",
+        "lay a batten on a strip, carry the marks over",
     )
     sheets += _pictured(Title("story-stick", "Story stick", lines), stick_view(drawers))
     return sheets
@@ -71,7 +72,7 @@ def _board_sheets(job: Job, piece: Piece, uses: Sequence[tuple[Drawer, Board]]) 
     size = " x ".join(figure(side) for side in piece.size_mm)
     off = sum(board.count for _, board in uses)
     names = ", ".join(drawer.name for drawer, _ in uses)
-    lines = (job.title, f"{size}, {off} off", *_notes(piece))
+    lines = (job.title, f"{size}, {off} off{_slope(piece)}", *_notes(piece))
     title = Title(f"board-{_stem(board.id)}", f"{piece.role[0].upper()}{piece.role[1:]}: {names}", lines)
     return laid_out(title, lambda scale: _views(board, scale))
 
@@ -88,16 +89,15 @@ def _views(board: Board, scale: float) -> list[Drawing]:
             return [face_view(board, "outside", scale), face_view(board, "inside", scale), section_view(board, scale)]
 
 
-def _notes(piece: Piece) -> tuple[str, str]:
+def _slope(piece: Piece) -> str:
     joint = piece.half_blind or piece.through
-    if joint is None:
-        return ("heavy line: front edge", "measure from the left and from the front edge")
-    ratio = 1 / slope(joint.dovetail)
-    angle = f"slope 1:{ratio:.1f} ({joint.dovetail.angle_deg:g}\N{DEGREE SIGN})"
-    return (
-        f"{angle}; dark: waste; heavy line and triangle: the reference edge, the drawer's bottom edge",
-        "heights from the reference edge, lengths from the end named below",
-    )
+    return f", slope 1:{1 / slope(joint.dovetail):.1f}" if joint else ""
+
+
+def _notes(piece: Piece) -> tuple[str, str]:
+    if piece.role == "bottom":
+        return ("heavy line: front edge", "measured from the left and from the front edge")
+    return ("dark: waste; heavy: the drawer's bottom edge", "heights from there, lengths from the end named")
 
 
 def _stem(identity: str) -> str:

@@ -52,7 +52,7 @@ _A3 = (Paper("A3", 420.0, 297.0), Paper("A3", 297.0, 420.0))
 _LARGE = (Paper("A2", 594.0, 420.0), Paper("A1", 841.0, 594.0), Paper("A0", 1189.0, 841.0))
 _SCALES = (1, 2, 5, 10, 20)  # 1:n of ISO 5455
 _MARGIN_MM = 10.0
-_BLOCK_MM = 27.0  # height of the title block
+_BLOCK_MM = 29.0  # height of the title block
 _APART_MM = 7.0
 _SMALL_MM = 2.0  # height of letters in the title block
 
@@ -156,7 +156,7 @@ def _block(page: Drawing, title: Title, paper: Paper, n: int) -> None:
     room = divide - left - 6.0
     _fitted(page, title.what, left + 3.0, high - 5.0, 3.4, room, "heavy")
     lines = [part for line in title.lines for part in _wrapped(line, _SMALL_MM, room)]
-    step = min(4.3, (_BLOCK_MM - 12.0) / max(1, len(lines) - 1))
+    step = min(4.3, (_BLOCK_MM - 12.5) / max(1, len(lines) - 1))
     for i, line in enumerate(lines):
         _fitted(page, line, left + 3.0, high - 10.2 - step * i, _SMALL_MM, room, "letter")
     x0, base = divide + 6.0, low + 7.0
