@@ -38,9 +38,7 @@ def through(
     if raised:
         top = tails[0].high_mm
         tails = (Tail(top / 2, top), *tails[1:])
-    return Through(
-        tails, width, raised, side, back, proud, clearance, light, cutter or dovetail(), plain or straight(), rough, 0.5
-    )
+    return Through(tails, width, raised, side, back, proud, clearance, light, cutter or dovetail(), plain or straight(), rough, 0.5)
 
 
 HALF_BLIND = {

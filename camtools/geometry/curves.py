@@ -46,9 +46,7 @@ Curve = tuple[Straight | Bend, ...]
 def length_mm(curve: Curve) -> float:
     """Length along a curve."""
     return sum(
-        math.dist(part.start, part.end)
-        if isinstance(part, Straight)
-        else abs(math.radians(part.sweep_deg)) * part.radius_mm
+        math.dist(part.start, part.end) if isinstance(part, Straight) else abs(math.radians(part.sweep_deg)) * part.radius_mm
         for part in curve
     )
 

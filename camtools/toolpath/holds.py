@@ -88,9 +88,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
     )
 
 
-def _zones(
-    piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, machine: Machine
-) -> tuple[Zone, ...]:
+def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, machine: Machine) -> tuple[Zone, ...]:
     low, high = box_of(to_machine, piece.size_mm)
     wide = 1000.0  # further than anything on a small machine
     stop_x = (low[0] - 60.0, low[0]) if stop == "left" else (high[0], high[0] + 60.0)
@@ -108,9 +106,7 @@ def _zones(
     return tuple(zones)
 
 
-def _words(
-    piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float
-) -> tuple[str, ...]:
+def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float) -> tuple[str, ...]:
     far = "outside" if facing == "inside" else "inside"
     if hold == "upright":
         return (

@@ -111,10 +111,7 @@ def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> list[float]
         joints[i] = min(joints[i], math.sqrt(joints[i + 1] ** 2 + 2 * acceleration * lengths[i]))
     for i, length in enumerate(lengths):
         joints[i + 1] = min(joints[i + 1], math.sqrt(joints[i] ** 2 + 2 * acceleration * length))
-    return [
-        ramp_seconds(length, speeds[i], acceleration, joints[i], joints[i + 1]) if length else 0.0
-        for i, length in enumerate(lengths)
-    ]
+    return [ramp_seconds(length, speeds[i], acceleration, joints[i], joints[i + 1]) if length else 0.0 for i, length in enumerate(lengths)]
 
 
 def cut_seconds(cut: Cut, machine: Machine) -> float:
