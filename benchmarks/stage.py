@@ -35,7 +35,7 @@ from camtools.verify.packet import read_packet
 __all__ = ["STAGES", "Measured", "measure"]
 
 DRAWN = tuple(name for name in SECTIONS if name not in ("programs", "lists"))  # sections of the packet that take long to draw
-PICTURED = 40  # pictures are timed on about as many programs, evenly picked
+PICTURED = 40  # pictures are timed on about as many programs, and their share of the drawers, evenly picked
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,8 @@ def _writing(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
 
 def _pictures(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     work = work_of(*_piece(job))
-    part = replace(work, programs=work.programs[:: max(1, len(work.programs) // PICTURED)])
+    every = max(1, len(work.programs) // PICTURED)
+    part = replace(work, programs=work.programs[::every], drawers=work.drawers[::every])
     with clock.running():
         for section in DRAWN:
             for _ in SECTIONS[section](part):
