@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
 
@@ -82,6 +83,14 @@ def dxf_bytes(shapes: Iterable[Shape], version: Version, layers: Mapping[str, La
     KeyError
         If a shape names a layer that is not among ``layers``.
     """
+    with _timeless():
+        document = _drawn(shapes, version, layers, lines)
+        text = io.StringIO()
+        document.write(text)
+    return text.getvalue().encode(document.output_encoding, errors="dxfreplace")  # the library's own, for letters it lacks
+
+
+def _drawn(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer], lines: Iterable[Line]) -> Drawing:
     document = _new(version)
     for name, layer in layers.items():
         entry = document.layers.add(name, color=layer.colour)
@@ -108,7 +117,7 @@ def dxf_bytes(shapes: Iterable[Shape], version: Version, layers: Mapping[str, La
         document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
         height = max(high[1] - low[1], (high[0] - low[0]) * 0.75, 1.0) * 1.1
         document.set_modelspace_vport(height, center=((low[0] + high[0]) / 2, (low[1] + high[1]) / 2))
-    return _written(document)
+    return document
 
 
 _ANCHORS = {"start": TextEntityAlignment.MIDDLE_LEFT, "middle": TextEntityAlignment.MIDDLE_CENTER, "end": TextEntityAlignment.MIDDLE_RIGHT}
@@ -143,13 +152,12 @@ def _new(version: Version) -> Drawing:
     return document
 
 
-def _written(document: Drawing) -> bytes:
-    """Write without times and random identifiers; the library has one switch for that, which is put back."""
-    text = io.StringIO()
+@contextmanager
+def _timeless() -> Iterator[None]:
+    """Have the library leave out times and random identifiers, at making and at writing; its switch is put back."""
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
     try:
-        document.write(text)
+        yield
     finally:
         options.write_fixed_meta_data_for_testing = before
-    return text.getvalue().encode(document.encoding if document.dxfversion < "AC1021" else "utf-8")

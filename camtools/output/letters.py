@@ -168,12 +168,14 @@ def outline_paths(text: str, height_mm: float) -> list[Path]:
 def _outlined(char: str) -> tuple[float, tuple[Path, ...]]:
     """Return width and outlines of one letter, in units of its typeface."""
     import matplotlib
-    from matplotlib.font_manager import FontProperties
+    from matplotlib.font_manager import FontProperties, get_font
     from matplotlib.path import Path as Curves
     from matplotlib.textpath import text_to_path
 
-    font = FontProperties(fname=f"{matplotlib.get_data_path()}/fonts/ttf/DejaVuSans.ttf")
-    corners, codes = text_to_path.get_text_path(font, char, ismath=False)  # plain text: a dollar sign starts no formula
+    file = f"{matplotlib.get_data_path()}/fonts/ttf/DejaVuSans.ttf"
+    if ord(char) not in get_font(file).get_charmap():
+        return 50.0, (((5.0, 0.0), (45.0, 0.0), (45.0, 70.0), (5.0, 70.0)),)
+    corners, codes = text_to_path.get_text_path(FontProperties(fname=file), char, ismath=False)  # a dollar sign starts no formula
     curves = Curves(np.reshape(corners, (-1, 2)) * 10.0, np.asarray(codes, dtype=np.uint8))  # large, so that curves are cut fine
     outlines = [np.asarray(outline, dtype=float)[:-1] / 10.0 for outline in curves.to_polygons(closed_only=True)]
     if not outlines:
