@@ -1,14 +1,14 @@
 """How our pictures look: pens, tones and letter sizes that stay apart in colour, in grey and on a poor print.
 
-Kinds of line differ in dash and weight before they differ in colour. Fills differ by at least ten steps of lightness in a
-hundred wherever they touch. The hues are blue and orange, which every common kind of colour blindness keeps apart.
+Kinds of line differ in dash and weight before they differ in colour; fills that tell something apart differ in lightness.
+The hues are blue and orange, which the common kinds of colour blindness keep apart.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["LETTERS", "PENS", "TONES", "Pen", "luminance"]
+__all__ = ["LETTERS", "PENS", "TONES", "Pen", "lightness"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,29 +42,33 @@ TONES = {
     "faint": "#555555",
     "wood": "#f7ead0",
     "wood side": "#e0c99b",
-    "wood end": "#ecd9b0",
-    "backing": "#d3c6ac",
-    "plate": "#8d9297",
-    "plate side": "#74797e",
-    "bed": "#d9dcdf",
-    "bed side": "#b4b9bd",
+    "wood end": "#f3e4c4",
+    "backing": "#b8a888",
+    "plate": "#868b90",
+    "plate side": "#6d7277",
+    "bed": "#ced2d6",
+    "bed side": "#a9aeb3",
     "stop": "#4d5359",
     "stop top": "#6b7279",
     "stop side": "#3a3f44",
-    "clamp": "#a9afb5",
+    "clamp": "#a4abb1",
     "clamp side": "#8a9096",
-    "tip": "#bcd8ef",
-    "top": "#84b4dc",
+    "tip": "#a3c8e8",
+    "top": "#679fd2",
     "cutter": "#c3cad2",
     "push": "#e07b00",
 }
 
-LETTERS = {"title": 24.0, "label": 15.0, "small": 13.0, "mark": 18.0, "badge": 20.0}
-"""Heights of letters in px: a picture 1280 px wide printed across 180 mm shows the smallest 1.8 mm high."""
+LETTERS = {"title": 25.0, "label": 16.0, "small": 14.0, "mark": 18.0, "badge": 20.0}
+"""Sizes of letters in px. Capitals are 0.73 of that: the smallest stand 2.2 mm high where 1280 px fill an A4 page turned sideways."""
 
 
-def luminance(colour: str) -> float:
-    """Relative luminance of ``#rrggbb``, 0 to 1 (WCAG 2.1, definition of relative luminance)."""
+def lightness(colour: str) -> float:
+    """Lightness L* of ``#rrggbb``, 0 (black) to 100 (white): what is left of a colour in a grey print.
+
+    From the luminance by the CIE 1976 formula (ISO/CIE 11664-4); the luminance by WCAG 2.1, "relative luminance".
+    """
     channels = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
     red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    luminance = 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    return 116 * luminance ** (1 / 3) - 16 if luminance > (6 / 29) ** 3 else luminance * (29 / 3) ** 3

@@ -18,10 +18,10 @@ def draw_heading(paper: Paper, program: Program) -> None:
     badge(paper, (right - 188, top - 70, right - 16, top - 20), setup.piece.role)
     room = right - 188 - 130
     paper.write((116, top - 28), program.title, size="title", bold=True, room_px=room)
-    boards = ("board " if len(program.boards) == 1 else f"{len(program.boards)} boards alike: ") + ", ".join(program.boards)
-    paper.write((116, top - 56), f"program {program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
+    boards = ("board " if len(program.boards) == 1 else "boards ") + ", ".join(program.boards)
+    paper.write((116, top - 56), f"{program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
     faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")
     minutes, seconds = divmod(round(program.seconds), 60)
     time = f"{minutes} min {seconds:02d} s" if minutes else f"{seconds} s"
     held = f"held {setup.hold}, {faces}, {setup.stop} stop ({setup.work_offset}), about {time}"
-    paper.write((116, top - 80), held, room_px=room)
+    paper.write((116, top - 81), held)

@@ -262,6 +262,7 @@ class Paper:
         out = io.BytesIO()
         with mpl.rc_context({"svg.hashsalt": "camtools", "svg.fonttype": "path"}):
             FigureCanvasSVG(self._figure).print_svg(out, metadata={"Date": None, "Creator": None})
+        self._figure.dpi = _DPI  # writing SVG sets it to 72
         return out.getvalue()
 
 

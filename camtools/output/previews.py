@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 
@@ -14,6 +14,7 @@ from camtools.output.paper import Paper
 from camtools.output.placing import ends_of
 from camtools.output.plan_view import draw_plan
 from camtools.output.section_view import draw_section
+from camtools.output.setup_view import draw_setup
 from camtools.output.signs import arrowheads, edge_marks, face_dots, rectangle, zero_mark
 from camtools.toolpath.moves import Cut, Program
 
@@ -28,16 +29,26 @@ def draw_program(program: Program) -> bytes:
     return preview_of(program).png()
 
 
-def draw_all(programs: Iterable[Program], jobs: int = 2, draw: Callable[[Program], bytes] = draw_program) -> dict[str, bytes]:
-    """Return a picture of every program by its stem; many are drawn in ``jobs`` processes.
+def draw_all(programs: Iterable[Program], jobs: int = 2) -> dict[str, bytes]:
+    """Return both pictures of every program: its preview by the program's stem, its setup by ``stem-setup``.
 
-    ``draw`` is a function of a module, such as ``draw_program`` or ``draw_setup``.
+    Many are drawn in ``jobs`` processes; a script that calls this must be safe to import.
     """
     listed = list(programs)
     if jobs < 2 or len(listed) < _WORTH_PROCESSES:
-        return {program.stem: draw(program) for program in listed}
-    with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
-        return dict(zip((program.stem for program in listed), pool.map(draw, listed, chunksize=4), strict=True))
+        pairs = [_both(program) for program in listed]
+    else:
+        with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+            pairs = list(pool.map(_both, listed, chunksize=4))
+    pictures: dict[str, bytes] = {}
+    for program, (preview, setup) in zip(listed, pairs, strict=True):
+        pictures[program.stem] = preview
+        pictures[f"{program.stem}-setup"] = setup
+    return pictures
+
+
+def _both(program: Program) -> tuple[bytes, bytes]:
+    return draw_program(program), draw_setup(program)
 
 
 def preview_of(program: Program) -> Paper:
@@ -73,8 +84,8 @@ def _groove_words(piece: Piece, groove: Groove) -> str:
     first, last = ends_of(piece.role)
     start = f"starts {groove.start_mm:.1f} mm from the {first}" if groove.start_mm >= 0 else f"runs out at the {first}"
     stop = f"stops {length - groove.stop_mm:.1f} mm from the {last}" if groove.stop_mm <= length else f"runs out at the {last}"
-    wall = f"near wall {groove.edge_mm:g} mm from the reference edge"
-    return f"{start}, {stop}; {wall}; {thick - groove.depth_mm:g} mm of wood left under it"
+    wall = f"near wall {round(groove.edge_mm, 2):g} mm from the reference edge"
+    return f"{start}, {stop}; {wall}; {round(thick - groove.depth_mm, 2):g} mm of wood left under it"
 
 
 def _reach(cuts: Iterable[Cut]) -> list[tuple[float, float]]:

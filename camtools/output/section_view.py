@@ -68,7 +68,7 @@ def draw_section(paper: Paper, program: Program, area: Area) -> None:
     _marks(paper, window)
     _cutter(paper, window, cutter)
     _sizes(paper, window, cutter)
-    words = "Section across the joint, as you see it" if window.axis == "y" else "Section across the groove, you stand at the left"
+    words = "Section, as you see it" if window.axis == "y" else "Section, you stand at the left"
     title = paper.write((area[0] + 4, area[3] - 12), words, bold=True)
     angle = f", {cutter.angle_deg:g}\N{DEGREE SIGN}" if cutter.angle_deg else ""
     named = f"{cutter.kind} cutter {cutter.number}, {cutter.diameter_mm:g} mm{angle}"

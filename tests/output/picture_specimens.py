@@ -1,0 +1,66 @@
+"""Programs on boards as small, large, long and thick as pictures must bear. Sizes are invented."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from camtools.drawer.boards import Board, Groove, HalfBlind, Piece, Through
+from camtools.job.piece import Cutter
+from camtools.output.paper import Paper
+from camtools.toolpath.moves import Program
+from camtools.toolpath.programs import programs_of
+from tests.joint_specimens import dovetail, half_blind, straight, through
+from tests.output.specimens import DRAWER, JOB, PROGRAMS, STRAIGHT
+
+__all__ = ["EXTREMES", "PICTURED", "faults_of_words"]
+
+
+def _programs(
+    *, height: float, length: float, count: int, side: float, front: float, cutter: Cutter, pin: float, raised: float = 0.0,
+    rough: Cutter | None = None,
+) -> tuple[Program, ...]:  # fmt: skip
+    front_joint = half_blind(width=height, count=count, side=side, front=front, cutter=cutter, pin=pin, rough=rough)
+    back_joint = through(
+        width=height, count=count, side=side, back=side, cutter=cutter, pin=pin, raised=raised, plain=straight(4.0), rough=rough
+    )
+
+    def resized(board: Board, thick: float, joints: tuple[HalfBlind | None, Through | None], *, low: float = 0.0) -> Board:
+        run_out = raised and "side" in board.piece.role
+        groove = Groove(9.0, 6.15, min(5.0, thick / 2), 20.0, length + 1.0 if run_out else length - 20.0, STRAIGHT)
+        return replace(board, piece=Piece(board.piece.role, (length, height - low, thick), *joints, groove))
+
+    drawer = replace(
+        DRAWER,
+        front=resized(DRAWER.front, front, (front_joint, None)),
+        back=resized(DRAWER.back, side, (None, back_joint), low=raised),
+        left=resized(DRAWER.left, side, (front_joint, back_joint)),
+        right=resized(DRAWER.right, side, (front_joint, back_joint)),
+    )
+    machine = replace(JOB.machine, travel_mm=(1200.0, 800.0, 200.0))
+    return programs_of(replace(JOB, machine=machine), (drawer,))
+
+
+EXTREMES = {
+    "low and thin": _programs(height=45.0, length=120.0, count=1, side=8.0, front=14.0, cutter=dovetail(9.5, 9.0), pin=8.0),
+    "high and thick": _programs(height=300.0, length=900.0, count=6, side=20.0, front=28.0, cutter=dovetail(19.0, 7.0), pin=16.0),
+    "low and long": _programs(height=45.0, length=900.0, count=1, side=12.0, front=20.0, cutter=dovetail(), pin=7.5),
+    "high, short, raised back": _programs(
+        height=300.0, length=300.0, count=8, side=12.0, front=20.0, cutter=dovetail(), pin=8.0, raised=17.0, rough=straight(4.0)
+    ),
+}
+PICTURED = {f"ordinary, {program.stem}": program for program in PROGRAMS} | {
+    f"{name}, {program.stem}": program for name, programs in EXTREMES.items() for program in programs
+}
+
+
+def faults_of_words(paper: Paper) -> list[str]:
+    """List the words of a picture that are cut short, leave the sheet or run into others."""
+    faults: list[str] = []
+    for index, label in enumerate(paper.labels):
+        left, bottom, right, top = label.box
+        if left < 0 or bottom < 0 or right > paper.size[0] or top > paper.size[1]:
+            faults.append(f"{label.text!r} leaves the sheet")
+        if label.text.endswith("\N{HORIZONTAL ELLIPSIS}"):
+            faults.append(f"{label.text!r} is cut short")
+        faults += [f"{label.text!r} runs into {other.text!r}" for other in paper.labels[index + 1 :] if label.overlaps(other)]
+    return faults
