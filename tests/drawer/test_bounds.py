@@ -106,6 +106,13 @@ def test_the_remedies_for_a_pointed_cutter_are_true() -> None:
     assert _faults(wish, _pointed(8.38, 14.0)) != []
 
 
+@pytest.mark.parametrize(("side", "can"), [(8.54, False), (8.55, True)])
+def test_a_millimetre_of_every_flank_stays_straight(side: float, can: bool) -> None:
+    # joinery.md section 5: the corner's middle lies Ts + c - r0 + g t from the outside face; r0 = 9.5 - 15 tan 7.
+    wish = drawer(stock=replace(STOCK, side_mm=side))
+    assert (_faults(wish, cutters(19.0, 7.0)) == []) == can
+
+
 def test_conifers_are_told_from_hardwoods() -> None:
     soft = {wood.name for wood in known_woods() if is_softwood(wood.name)}
     assert {"Pine, eastern white", "Douglas-fir, coast", "Cedar, western red", "Tamarack", "Redwood, old growth"} <= soft

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -105,6 +106,8 @@ def test_what_the_wood_or_the_cutter_can_not_do_is_refused(
     assert value in fault.value
     assert limit in fault.limit
     assert fault.remedy
+    if found := re.search(r"at most ([\d.]+) mm deep", fault.remedy):
+        assert drawers_of(job_of(replace(wish, groove=replace(wish.groove, depth_mm=float(found[1]))), tools=tools))
 
 
 def test_a_board_too_short_for_its_groove_is_refused() -> None:

@@ -114,6 +114,10 @@ def test_roughing_is_left_out_and_told_where_the_straight_cutters_edge_is_too_sh
     assert through.rough == tools[1]
     assert "the waste is not cleared first: it is 19.3 mm deep" in _texts(one, "warning")
     assert _joints(_drawer(drawer(joint=replace(JOINT, rough=True))))[0].rough is not None
+    # Sockets 15.3 mm deep less the 0.5 mm that roughing leaves.
+    for edge, roughs in ((14.8, True), (14.7, False)):
+        tools = (cutters()[0], cutters(cutting_length=edge)[1])
+        assert (_joints(_drawer(drawer(joint=replace(JOINT, rough=True)), tools))[0].rough is not None) == roughs
     assert _joints(_drawer(drawer()))[1].rough is None
 
 
