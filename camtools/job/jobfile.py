@@ -26,6 +26,7 @@ from camtools.job.slips import fault_of, strike
 __all__ = ["LARGEST_FILE", "parse_job", "read_job"]
 
 LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
+_JUDGED, _TOLD = 1000, 100  # faults of the form that are looked into, and of all that are told
 _WRONG_FILE = "is it the right file?"
 
 
@@ -91,16 +92,19 @@ def _text(content: bytes, where: str) -> str:
         raise JobFault(Fault(f"{where}, line {line}", "is not written in UTF-8", found, "UTF-8", "save it as UTF-8 text")) from None
 
 
+_DEEP = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){40}")
 _TWICE = re.compile(r"^Cannot (?:overwrite|declare|mutate)")
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
 def _content(text: str, where: str) -> dict[str, Any]:
+    if _DEEP.search(text):  # time to read such a key grows with the square of its length
+        raise JobFault(Fault(where, "is nested too deep", remedy=_WRONG_FILE))
     try:
         return tomllib.loads(text)
     except RecursionError:
         raise JobFault(Fault(where, "is nested too deep", remedy=_WRONG_FILE)) from None
-    except ValueError as fault:  # TOMLDecodeError is one, and so is what too long a number raises
+    except tomllib.TOMLDecodeError as fault:
         message, place = str(fault), ""
         if found := _PLACE.search(message):
             message = message[: found.start()]
@@ -110,6 +114,8 @@ def _content(text: str, where: str) -> dict[str, Any]:
             message = "a key or a table stands here for the second time"
             remedy = "keep one of the two; begin each cutter with [[cutters]] and each drawer with [[drawers]]"
         raise JobFault(Fault(f"{where}{place}", f"is not TOML: {message[:1].lower()}{message[1:]}", remedy=remedy)) from None
+    except ValueError:
+        raise JobFault(Fault(where, "holds a number of too many digits", remedy=_WRONG_FILE)) from None
 
 
 def _form(content: dict[str, Any]) -> tuple[JobForm | None, list[Fault]]:
@@ -120,7 +126,7 @@ def _form(content: dict[str, Any]) -> tuple[JobForm | None, list[Fault]]:
             return JobForm.model_validate(content), faults
         except ValidationError as error:
             errors: list[ErrorDetails] = error.errors(include_url=False)
-            faults = faults or [fault_of(one) for one in errors]
+            faults = faults or [fault_of(one) for one in errors[:_JUDGED]]
             strike(content, errors)
     return None, faults
 
@@ -128,14 +134,11 @@ def _form(content: dict[str, Any]) -> tuple[JobForm | None, list[Fault]]:
 def _fault(where: str, text: str, faults: Iterable[Fault]) -> JobFault:
     """Return the error with each fault once, in the order of the file, the file's name and the line before the key."""
     lines = lines_of(text)
-    placed = {fault: _line(fault.where, lines) for fault in faults}
-    ordered = sorted(placed, key=lambda fault: placed[fault])
-    return JobFault(
-        *(
-            replace(fault, where=f"{where}, line {line}: {fault.where}" if (line := placed[fault]) else f"{where}: {fault.where}")
-            for fault in ordered
-        )
-    )
+    placed = sorted(((_line(fault.where, lines), fault) for fault in dict.fromkeys(faults)), key=lambda one: one[0])
+    told = [replace(fault, where=f"{where}{f', line {line}' if line else ''}: {fault.where}") for line, fault in placed[:_TOLD]]
+    if more := len(placed[_TOLD:]):
+        told.append(Fault(where, f"{more} more faults are not told", remedy="mend these first"))
+    return JobFault(*told)
 
 
 _STEP = re.compile(r'\.?([\w-]+|"[^"]*")|\[(\d+)\]')

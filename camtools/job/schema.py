@@ -29,6 +29,10 @@ def schema_of_jobs(styles: Iterable[str] = (), postprocessors: Iterable[str] = (
     """
     schema = _plain(JobForm.model_json_schema())
     tables = schema["$defs"]
+    for name, table in tables.items():
+        table["title"] = name.removeprefix("Own").removesuffix("Form")
+        for key, what in table["properties"].items():
+            what["title"] = key.replace("_", " ").capitalize()
     low, high = ANGLE_DEG
     tables["CutterForm"] |= {
         "if": {"properties": {"kind": {"const": "dovetail"}}, "required": ["kind"]},

@@ -1,0 +1,145 @@
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from camtools.job.cutter_defaults import neck_of
+from tests.job.jobs import read
+
+
+@pytest.mark.parametrize(
+    ("diameter", "angle", "height", "neck"),
+    [(12.7, 14, 9.5, 7.96), (12.7, 14, 12.7, 6.37), (6.35, 8, 8, 4.10), (9.525, 9, 9.5, 6.52)],  # facts/cutting.md 1.4, derived there
+)
+def test_the_neck_is_what_the_flanks_leave(diameter: float, angle: float, height: float, neck: float) -> None:
+    assert neck_of(diameter, angle, height) == pytest.approx(neck, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "chip_load"),
+    # A conservative calculator's chart for hardwood, its lower ends, and an industrial one for 3.2 mm: facts/cutting.md 1.2
+    [(2.0, 0.05), (3.2, 0.05), (6.35, 0.08), (12.7, 0.10), (19.0, 0.15), (25.0, 0.15)],
+)
+def test_a_straight_cutter_feeds_by_the_chart_for_its_diameter(diameter: float, chip_load: float) -> None:
+    job, defaults = read(
+        {
+            "cutters.2": {"kind": "straight", "diameter": diameter, "cutting_length": 30, "flutes": 3, "speed": 9000},
+            "machine.max_feed": 20000,
+        }
+    )
+    feed = 9000 * 3 * chip_load  # feed = speed x flutes x chip load: every chart agrees on it
+    assert job.cutter(3).feed_mm_min == pytest.approx(feed, abs=10)
+    assert job.cutter(3).feed_mm_min <= feed
+    assert "chart for hardwood" in defaults["cutters[3].feed"].reason
+
+
+def test_between_rows_the_chart_is_read_in_a_straight_line() -> None:
+    job, _ = read({"cutters.1.speed": 10000, "cutters.1.diameter": 4.775})  # half way from 3.2 to 6.35
+    assert job.cutter(2).feed_mm_min == 10000 * 2 * 0.065
+
+
+def test_a_dovetail_cutter_feeds_by_its_neck_and_slower() -> None:
+    job, defaults = read({"cutters.0.speed": 10000})
+    neck = 12.7 - 2 * 16 * math.tan(math.radians(14))
+    full = 0.05 + (0.08 - 0.05) * (neck - 3.2) / (6.35 - 3.2)
+    assert 0.5 <= job.cutter(1).feed_mm_min / (10000 * 2 * full) <= 0.7  # common practice, no source: 50 to 70 %
+    assert "60%" in defaults["cutters[1].feed"].reason
+
+
+def test_no_feed_is_above_the_machine_and_plunging_is_slower() -> None:
+    job, defaults = read({"machine.max_feed": 600})
+    assert [cutter.feed_mm_min for cutter in job.cutters] == [600, 600]
+    assert [cutter.plunge_mm_min for cutter in job.cutters] == [200, 200]
+    assert "the machine's largest" in defaults["cutters[2].feed"].reason
+
+
+@pytest.mark.parametrize(
+    ("diameter", "depth"),
+    # A calculator's cautious table for hardwood: facts/cutting.md 1.4. Never more than half the diameter, the stricter rule there.
+    [(6.35, 1.6), (9.5, 3.2), (12.7, 4.8), (19.0, 6.4), (25.0, 9.5), (3.175, 0.8)],
+)
+def test_a_pass_is_as_deep_as_the_cautious_table_has_it(diameter: float, depth: float) -> None:
+    job, _ = read({"cutters.2": {"kind": "straight", "diameter": diameter, "cutting_length": 30}})
+    assert job.cutter(3).depth_per_pass_mm == depth
+    assert job.cutter(3).depth_per_pass_mm <= diameter / 2
+
+
+def test_a_pass_is_no_deeper_than_the_cutting_edges() -> None:
+    job, _ = read({"cutters.2": {"kind": "straight", "diameter": 20, "cutting_length": 5}})
+    assert job.cutter(3).depth_per_pass_mm == 5
+
+
+@pytest.mark.parametrize(
+    ("diameter", "largest"),
+    # The lowest of the trade's tables by diameter, facts/cutting.md 1.3; 48 and 50 mm are 1 to 2 in
+    [(3, 22000), (12.7, 22000), (12.8, 16000), (25.4, 16000), (25.5, 10000), (50, 10000)],
+)
+def test_a_cutter_without_a_mark_turns_no_faster_than_the_lowest_table(diameter: float, largest: float) -> None:
+    job, defaults = read({"cutters.2": {"kind": "straight", "diameter": diameter, "cutting_length": 10}})
+    cutter = job.cutter(3)
+    assert cutter.max_speed_rpm == largest
+    assert cutter.speed_rpm == min(18000, largest)
+    assert "marked on the cutter overrides" in defaults["cutters[3].max_speed"].reason
+
+
+@pytest.mark.parametrize(("machine", "speed"), [((8000, 24000), 18000), ((8000, 12000), 12000), ((20000, 24000), 20000)])
+def test_the_usual_speed_is_one_that_the_spindle_has(machine: tuple[int, int], speed: int) -> None:
+    job, _ = read({"machine.min_speed": machine[0], "machine.max_speed": machine[1]})
+    assert [cutter.speed_rpm for cutter in job.cutters] == [speed, speed]
+
+
+def test_what_is_written_is_taken_and_not_told_as_a_default() -> None:
+    values = {
+        "number": 7, "shank": 8, "flutes": 1, "speed": 12000, "max_speed": 20000, "feed": 900, "plunge": 200,
+        "depth_per_pass": 2.5, "plunges": True, "stick_out": 30, "holder": 20,
+    }  # fmt: skip
+    job, defaults = read({f"cutters.1.{key}": value for key, value in values.items()})
+    cutter = job.cutter(7)
+    assert (cutter.shank_mm, cutter.flutes, cutter.speed_rpm, cutter.max_speed_rpm, cutter.feed_mm_min) == (8, 1, 12000, 20000, 900)
+    assert (cutter.plunge_mm_min, cutter.depth_per_pass_mm, cutter.plunges) == (200, 2.5, True)
+    assert (cutter.stick_out_mm, cutter.holder_mm) == (30, 20)
+        200,
+        2.5,
+        True,
+        30,
+        20,
+    )
+    assert not [key for key in defaults if key.startswith("cutters[2]")]
+
+
+def test_numbers_that_are_left_out_are_the_first_free_ones() -> None:
+    job, defaults = read({"cutters.1.number": 1, "cutters.2": {"kind": "straight", "diameter": 3, "cutting_length": 9}})
+    assert [cutter.number for cutter in job.cutters] == [2, 1, 3]
+    assert defaults["cutters[1].number"].value == "2"
+
+
+def test_a_cutter_is_not_trusted_to_plunge() -> None:
+    job, defaults = read({})
+    assert not any(cutter.plunges for cutter in job.cutters)
+    assert defaults["cutters[2].plunges"].value == "no"
+
+
+def test_the_holds_make_room_for_the_cutters() -> None:
+    job, _ = read(
+        {"cutters.0.diameter": 19, "cutters.0.cutting_length": 25, "cutters.1.cutting_length": 40, "stock.side": 8, "stock.back": 8}
+    )
+    assert job.machine.backing_mm >= 19 + 2.5  # the rim runs out and waits clear of the wood: toolpath/strokes.py
+    assert job.machine.upright_stop_below_mm >= 40
+    assert job.machine.flat_stop_mm < 8
+
+
+def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
+    values = {
+        "travel": [700, 500, 90], "min_speed": 9000, "max_speed": 21000, "max_feed": 5000, "rapid": 6000, "acceleration": 500,
+        "clearance": 12, "change_height": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
+        "upright_stop_below": 35, "flat_stop": 5, "postprocessor": "inch",
+    }  # fmt: skip
+    job, defaults = read({"machine": values})
+    machine = job.machine
+    assert machine.travel_mm == (700, 500, 90)
+    assert (machine.min_speed_rpm, machine.max_speed_rpm, machine.max_feed_mm_min, machine.rapid_mm_min) == (9000, 21000, 5000, 6000)
+    assert (machine.acceleration_mm_s2, machine.clearance_mm, machine.change_height_mm, machine.spin_up_s) == (500, 12, 50, 3)
+    assert (machine.tool_change_s, machine.holds, machine.backing_mm) == (40, ("flat", "upright"), 20)
+    assert (machine.upright_stop_below_mm, machine.flat_stop_mm, machine.postprocessor) == (35, 5, "inch")
+    assert not [key for key in defaults if key.startswith("machine")]
