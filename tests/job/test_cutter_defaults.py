@@ -99,12 +99,6 @@ def test_what_is_written_is_taken_and_not_told_as_a_default() -> None:
     assert (cutter.shank_mm, cutter.flutes, cutter.speed_rpm, cutter.max_speed_rpm, cutter.feed_mm_min) == (8, 1, 12000, 20000, 900)
     assert (cutter.plunge_mm_min, cutter.depth_per_pass_mm, cutter.plunges) == (200, 2.5, True)
     assert (cutter.stick_out_mm, cutter.holder_mm) == (30, 20)
-        200,
-        2.5,
-        True,
-        30,
-        20,
-    )
     assert not [key for key in defaults if key.startswith("cutters[2]")]
 
 
