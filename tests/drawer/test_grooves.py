@@ -118,6 +118,13 @@ def test_a_board_too_short_for_its_groove_is_refused() -> None:
     assert faults[0].limit == "at least 18 mm"
 
 
+@pytest.mark.parametrize(
+    ("ends", "words"), [("stopped", "it stops short of every joint"), ("hidden", "it runs on at the front, hidden by tail")]
+)
+def test_the_way_the_groove_ends_is_told(ends: str, words: str) -> None:
+    assert any(words in note.text for note in _drawer(drawer(groove=replace(GROOVE, ends=ends))).notes)
+
+
 def test_little_wood_under_the_groove_is_warned_of() -> None:
     thin = drawer(
         stock=replace(STOCK, front_mm=14.0, back_mm=8.0, side_mm=8.0),
