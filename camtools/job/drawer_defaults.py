@@ -19,6 +19,7 @@ __all__ = ["drawer_of"]
 
 STYLE = "standard"
 HALF_PIN_MM = 6.0  # that does not split; common practice 3 to 6 mm
+CHANGER_S = 30.0  # a machine that changes cutters in less does it by itself
 SPARE_MM = 1.5  # of the lowest tail beside the groove
 _INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
 
@@ -32,7 +33,8 @@ def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> t
         Blanks("fit", drawer.fit, form.fit),
     )
     stock = _stock(tables[0])
-    joint = _joint(tables[1], stock, cutters)
+    by_itself = form.machine is not None and form.machine.tool_change is not None and form.machine.tool_change <= CHANGER_S
+    joint = _joint(tables[1], stock, cutters, by_itself)
     wish = DrawerWish(
         name=drawer.name,
         count=1 if drawer.count is None else drawer.count,
@@ -83,7 +85,7 @@ def _wood(name: Any) -> str:
         return str(name)
 
 
-def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish:
+def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: bool) -> JointWish:
     take, given = blanks.take, blanks.given
     quarter = step(stock.front_mm / 4, 0.5)
     lap = take("lap", max(quarter, 3.0), "mm", "a quarter of the front, at least 3 mm; books give a fifth to a third")
@@ -98,7 +100,12 @@ def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish
     rough_stock = take("rough_stock", 0.5, "mm", "common practice: the last pass takes 0.3 to 0.5 mm")
     reach = next((cutter.cutting_length_mm for cutter in cutters if cutter.number == straight), 0.0)
     reaches = reach >= max(sockets, tails) - rough_stock
-    why = "it spares the neck of the dovetail cutter" if reaches else "the straight cutter is too short to clear the waste"
+    if not reaches:
+        why = "the straight cutter is too short to clear the waste"
+    elif by_itself:
+        why = "it spares the dovetail cutter, and the machine changes cutters by itself"
+    else:
+        why = "it would want a change of cutter by hand for every end; it spares the dovetail cutter in hard wood"
     return JointWish(
         lap_mm=lap,
         style=style,
@@ -109,7 +116,7 @@ def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish
         clearance_mm=clearance,
         free_depth_mm=free_depth,
         proud_mm=proud,
-        rough=take("rough", reaches, "", why),
+        rough=take("rough", reaches and by_itself, "", why),
         rough_stock_mm=rough_stock,
         light_pass_mm=take("light_pass", 0.5, "mm", "common practice, so that fibres do not break out"),
         dovetail=dovetail,

@@ -61,7 +61,7 @@ def test_cutters_are_chosen_by_what_they_have_to_do() -> None:
     fits = {"kind": "straight", "diameter": 6, "cutting_length": 25}
     thin = {"kind": "straight", "diameter": 3, "cutting_length": 25}
     stub = {"kind": "straight", "diameter": 6.5, "cutting_length": 6}
-    job, _ = read({"cutters": [short, long, wide, thin, fits, stub]})
+    job, _ = read({"cutters": [short, long, wide, thin, fits, stub], "machine.tool_change": 10})
     wish = job.drawers[0]
     assert wish.joint.dovetail == 2  # the first is too short for the sockets
     assert wish.joint.straight == 5  # 12 mm do not pass the necks of the pins, 6.5 mm are too short for them
@@ -69,11 +69,20 @@ def test_cutters_are_chosen_by_what_they_have_to_do() -> None:
     assert wish.joint.rough
 
 
+def test_waste_is_not_cleared_first_where_every_end_would_want_a_change_of_cutter_by_hand() -> None:
+    for values in ({}, {"machine.tool_change": 31}):
+        job, defaults = read(values)
+        assert job.drawers[0].joint.rough is False
+        assert "by hand" in defaults["joints.rough"].reason
+    job, _ = read({"joints.rough": True})
+    assert job.drawers[0].joint.rough is True
+
+
 def test_waste_is_cleared_first_only_where_the_straight_cutter_reaches() -> None:
-    job, defaults = read({"cutters.1.cutting_length": 14})
+    job, defaults = read({"cutters.1.cutting_length": 14, "machine.tool_change": 30})
     assert job.drawers[0].joint.rough is False
     assert "too short" in defaults["joints.rough"].reason
-    job, _ = read({"cutters.1.cutting_length": 14.7})  # sockets of 15.2 mm less the stock that roughing leaves
+    job, _ = read({"cutters.1.cutting_length": 14.7, "machine.tool_change": 30})  # sockets of 15.2 mm less the stock that roughing leaves
     assert job.drawers[0].joint.rough is True
 
 
