@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
 
 import click
 
 from camtools.cli import show
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import Board, Drawer, Note, Piece
+from camtools.drawer.boards import Drawer, Piece
 from camtools.faults import CannotCut
 from camtools.job import Default, read_job
 from camtools.job.piece import Job
 from camtools.output.dialects import dialect_of
+from camtools.output.plan import plan_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
 
-__all__ = ["command", "plan_of"]
+__all__ = ["command"]
 
 _ROLES = ("front", "back", "left side", "right side", "bottom")
 
@@ -43,76 +43,13 @@ def command(job: Path, as_json: bool) -> None:
             _show_defaults(defaults)
         raise
     if as_json:
-        show.data(plan_of(piece, drawers, programs, defaults))
+        told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
+        show.data(plan_of(piece, drawers, programs) | {"defaults": told})
         return
     _show_drawers(piece, drawers)
     show.line(_work(drawers, programs))
     _show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
-
-
-def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], defaults: Sequence[Default]) -> dict[str, Any]:
-    """Return the plan as plain data; lengths in mm, times in s."""
-    marks = marks_of(drawers)
-    return {
-        "plan": 1,
-        "job": job.title,
-        "drawers": [
-            {
-                "id": drawer.id,
-                "name": drawer.name,
-                "count": drawer.count,
-                "opening_mm": _sizes(drawer.opening_mm, ("width", "height", "depth")),
-                "outside_mm": _sizes(drawer.outside_mm, ("width", "depth", "height")),
-                "tails": {
-                    "front": _tails(drawer.left, "half_blind"),
-                    "rear": _tails(drawer.left, "through"),
-                },
-                "boards": [_board(board, marks[board.piece]) for board in drawer.boards],
-                "choices": [_note(note) for note in drawer.notes if note.kind == "choice"],
-                "warnings": [_note(note) for note in drawer.notes if note.kind == "warning"],
-            }
-            for drawer in drawers
-        ],
-        "programs": [
-            {
-                "name": program.stem,
-                "title": program.title,
-                "hold": program.setup.hold,
-                "stop": program.setup.stop,
-                "cutters": [cut.cutter.number for cut in program.cuts],
-                "boards": list(program.boards),
-                "seconds": round(program.seconds, 1),
-            }
-            for program in programs
-        ],
-        "defaults": [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults],
-    }
-
-
-def _sizes(sizes_mm: tuple[float, float, float] | None, names: tuple[str, str, str]) -> dict[str, float] | None:
-    return None if sizes_mm is None else {name: round(size, 3) for name, size in zip(names, sizes_mm, strict=True)}
-
-
-def _tails(side: Board, joint: str) -> list[dict[str, float]]:
-    found = getattr(side.piece, joint)
-    return [{"middle_mm": round(tail.middle_mm, 3), "width_mm": round(tail.width_mm, 3)} for tail in (found.tails if found else ())]
-
-
-def _board(board: Board, mark: str) -> dict[str, Any]:
-    groove = board.piece.groove
-    return {
-        "id": board.id,
-        "mark": mark,
-        "role": board.piece.role,
-        "count": board.count,
-        "size_mm": _sizes(board.piece.size_mm, ("length", "width", "thickness")),
-        "groove_mm": groove and {name: round(getattr(groove, f"{name}_mm"), 3) for name in ("edge", "width", "depth", "start", "stop")},
-    }
-
-
-def _note(note: Note) -> dict[str, str]:
-    return {"where": note.where, "text": note.text}
 
 
 def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:

@@ -14,6 +14,7 @@ from camtools.output.cautions import safety_text
 from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
+from camtools.output.plan import plan_bytes
 from camtools.output.rs274 import ProgramFile, program_files
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
@@ -66,6 +67,7 @@ def _programs(work: Work) -> Files:
 def _lists(work: Work) -> Files:
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
     yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
+    yield "plan.json", plan_bytes(work.job, work.drawers, work.programs)
     yield "cutlist.csv", cutlist_bytes(work.drawers)
     yield "safety.txt", safety_text().encode("ascii")
 
