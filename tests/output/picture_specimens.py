@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 from camtools.drawer.boards import Board, Groove, HalfBlind, Piece, Through
 from camtools.job.piece import Cutter
 from camtools.output.paper import Paper
+from camtools.output.previews import preview_of
+from camtools.output.setup_view import setup_on
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 from tests.joint_specimens import dovetail, half_blind, straight, through
 from tests.output.specimens import DRAWER, JOB, PROGRAMS, STRAIGHT
 
-__all__ = ["EXTREMES", "PICTURED", "faults_of_words"]
+__all__ = ["EXTREMES", "PICTURED", "faults_of_words", "preview", "setup"]
 
 
 def _programs(
@@ -51,6 +54,18 @@ EXTREMES = {
 PICTURED = {f"ordinary, {program.stem}": program for program in PROGRAMS} | {
     f"{name}, {program.stem}": program for name, programs in EXTREMES.items() for program in programs
 }
+
+
+@cache
+def preview(name: str) -> Paper:
+    """Return the preview of one of `PICTURED`, drawn once."""
+    return preview_of(PICTURED[name])
+
+
+@cache
+def setup(name: str) -> Paper:
+    """Return the setup picture of one of `PICTURED`, drawn once."""
+    return setup_on(PICTURED[name])
 
 
 def faults_of_words(paper: Paper) -> list[str]:

@@ -12,7 +12,7 @@ from camtools.output.drawing_style import TONES
 from camtools.output.paper import Paper
 from camtools.output.previews import draw_all, draw_program, preview_of
 from camtools.toolpath.moves import Program
-from tests.output.picture_specimens import PICTURED, faults_of_words
+from tests.output.picture_specimens import PICTURED, faults_of_words, preview
 from tests.output.specimens import PROGRAMS
 
 
@@ -28,14 +28,14 @@ def _words(paper: Paper) -> list[str]:
     return [label.text for label in paper.labels]
 
 
-@pytest.mark.parametrize("program", PICTURED.values(), ids=PICTURED)
-def test_words_are_whole_and_apart(program: Program) -> None:
-    assert faults_of_words(preview_of(program)) == []
+@pytest.mark.parametrize("name", PICTURED)
+def test_words_are_whole_and_apart(name: str) -> None:
+    assert faults_of_words(preview(name)) == []
 
 
-@pytest.mark.parametrize("program", PICTURED.values(), ids=PICTURED)
-def test_preview_names_hold_end_faces_edges_and_file(program: Program) -> None:
-    words = " | ".join(_words(preview_of(program)))
+@pytest.mark.parametrize("name", PICTURED)
+def test_preview_names_hold_end_faces_edges_and_file(name: str) -> None:
+    program, words = PICTURED[name], " | ".join(_words(preview(name)))
     setup = program.setup
     wanted = ["STOP", "REFERENCE EDGE", "TOP EDGE", "INSIDE FACE", "You stand here", setup.piece.role.upper(), program.stem, program.title]
     wanted += [setup.work_offset, f"{setup.stop} stop", "mm"]
@@ -55,7 +55,7 @@ def test_stop_stands_at_the_side_that_the_setup_says(program: Program) -> None:
     assert (stop.box[0] < other.box[0]) == (program.setup.stop == "left")
 
 
-@pytest.mark.parametrize("program", PROGRAMS, ids=lambda program: program.stem)
+@pytest.mark.parametrize("program", PROGRAMS[::3], ids=lambda program: program.stem)
 def test_same_program_gives_the_same_bytes(program: Program) -> None:
     assert draw_program(program) == draw_program(program)
 

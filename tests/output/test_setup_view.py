@@ -10,7 +10,7 @@ from PIL import Image
 from camtools.output.drawing_style import TONES
 from camtools.output.setup_view import draw_setup, draw_setup_svg, setup_on
 from camtools.toolpath.moves import Program
-from tests.output.picture_specimens import PICTURED, faults_of_words
+from tests.output.picture_specimens import PICTURED, faults_of_words, setup
 from tests.output.specimens import PROGRAMS
 
 
@@ -23,34 +23,32 @@ def _push(program: Program) -> np.ndarray:
     return np.abs(pixels - [int(TONES["push"][i : i + 2], 16) for i in (1, 3, 5)]).sum(axis=2) == 0
 
 
-@pytest.mark.parametrize("program", PICTURED.values(), ids=PICTURED)
-def test_words_are_whole_and_apart(program: Program) -> None:
-    assert faults_of_words(setup_on(program)) == []
+@pytest.mark.parametrize("name", PICTURED)
+def test_words_are_whole_and_apart(name: str) -> None:
+    assert faults_of_words(setup(name)) == []
 
 
-@pytest.mark.parametrize("program", PICTURED.values(), ids=PICTURED)
-def test_setup_names_end_face_edge_and_stop(program: Program) -> None:
-    words = {label.text for label in setup_on(program).labels}
-    setup = program.setup
-    if setup.hold == "upright":
-        wanted = {f"{setup.end.upper()} UP", f"{setup.facing.upper()} FACE", "towards you", "REFERENCE EDGE", "TOP EDGE", "clamp"}
-    elif setup.end == "groove":
+@pytest.mark.parametrize("name", PICTURED)
+def test_setup_names_end_face_edge_and_stop(name: str) -> None:
+    held = PICTURED[name].setup
+    words = {label.text for label in setup(name).labels}
+    if held.hold == "upright":
+        wanted = {f"{held.end.upper()} UP", f"{held.facing.upper()} FACE", "towards you", "REFERENCE EDGE", "TOP EDGE", "clamp"}
+    elif held.end == "groove":
         wanted = {"INSIDE FACE UP", "REFERENCE EDGE at the fence", "TOP EDGE", "to the fence"}
-        wanted |= {"FRONT END", "REAR END"} if "side" in setup.piece.role else {"LEFT END", "RIGHT END"}
+        wanted |= {"FRONT END", "REAR END"} if "side" in held.piece.role else {"LEFT END", "RIGHT END"}
     else:
-        wanted = {"INSIDE FACE UP", f"{setup.end.upper()}, away from you", "REFERENCE EDGE", "TOP EDGE"}
-    assert wanted | {"STOP", f"to the {setup.stop} stop", "You stand here"} <= words
+        wanted = {"INSIDE FACE UP", f"{held.end.upper()}, away from you", "REFERENCE EDGE", "TOP EDGE"}
+    assert wanted | {"STOP", f"to the {held.stop} stop", "You stand here"} <= words
 
 
-@pytest.mark.parametrize("program", PICTURED.values(), ids=PICTURED)
-def test_stop_and_reference_edge_stand_on_the_same_side_and_the_arrow_comes_from_the_other(program: Program) -> None:
-    stop, push = _box(program, "STOP"), _box(program, "to the ")
-    if program.setup.end == "groove":
-        push = next(label.box for label in setup_on(program).labels if label.text.endswith(" stop"))
-        edge = _box(program, {"left side": "FRONT", "right side": "FRONT", "front": "LEFT", "back": "LEFT"}[program.setup.piece.role])
-    else:
-        edge = _box(program, "REFERENCE")
-    if program.setup.stop == "left":
+@pytest.mark.parametrize("name", PICTURED)
+def test_stop_and_reference_edge_stand_on_the_same_side_and_the_arrow_comes_from_the_other(name: str) -> None:
+    held, boxes = PICTURED[name].setup, {label.text: label.box for label in setup(name).labels}
+    stop, push = boxes["STOP"], boxes[f"to the {held.stop} stop"]
+    at_stop = "REFERENCE EDGE" if held.end != "groove" else "FRONT END" if "side" in held.piece.role else "LEFT END"
+    edge = boxes[at_stop]
+    if held.stop == "left":
         assert max(stop[0], edge[0]) < 450 < push[2]
         assert stop[2] < push[0]
     else:
