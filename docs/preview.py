@@ -1,0 +1,75 @@
+"""Make docs/preview.png, the picture in the README, from the specimen chest.
+
+Run ``python -m docs.preview`` in the checkout: it draws how a board is held and cut, carves a drawer from its written
+programs, and shows it apart and together.
+"""
+
+from __future__ import annotations
+
+import io
+import tempfile
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from camtools.job import read_job
+from camtools.output.dialects import dialect_of
+from camtools.output.folder import write_packet
+from camtools.output.packet import files_of, work_of
+from camtools.output.paper import Paper
+from camtools.output.previews import draw_program
+from camtools.output.setup_view import draw_setup
+from camtools.page.facts import PacketFacts, read_facts
+from camtools.page.portrait import Body, portrait
+from camtools.page.solids import PARTS, Solid, placed, solids_of
+
+HERE = Path(__file__).parent
+WIDE, HIGH = 1600, 1230
+APART_MM = {"front": -75.0, "back": 75.0}
+TONES = {"front": (214, 176, 124), "back": (226, 199, 155), "left": (226, 199, 155), "right": (226, 199, 155), "bottom": (240, 228, 205)}
+
+
+def carved_drawer(facts: PacketFacts, solids: Mapping[str, Solid], apart_mm: Mapping[str, float], width_px: int) -> bytes:
+    """Return a picture of the last drawer, its parts moved along Y."""
+    boards = {board.id: board for board in facts.manifest.boards}
+    parts = facts.manifest.drawers[-1].parts
+    bodies = []
+    for part in PARTS:
+        board = boards[getattr(parts, part)]
+        solid = placed(solids[board.id], board)
+        bodies.append(Body(replace(solid, corners=solid.corners + np.array([0.0, apart_mm.get(part, 0.0), 0.0])), TONES[part]))
+    return portrait(bodies, width_px)
+
+
+def main() -> None:
+    """Write the picture."""
+    job, _ = read_job(HERE.parent / "samples" / "specimen-chest.toml")
+    work = work_of(job, dialect_of(job.machine.postprocessor))
+    program = next(program for program in work.programs if program.stem == "left-side-3-front-end")
+    with tempfile.TemporaryDirectory() as folder:
+        facts = read_facts(write_packet(Path(folder) / "packet", files_of(work, without=("pictures",))))
+        solids = solids_of(facts)
+        drawers = [carved_drawer(facts, solids, apart, 690) for apart in (APART_MM, {})]
+    paper = Paper(WIDE, HIGH)
+    words = (
+        "1  Hold the board as drawn",
+        "2  See the cut before it is made",
+        "3  Parts, carved from the very programs",
+        "4  The drawer goes together",
+    )
+    pictures = (draw_setup(program), draw_program(program), *drawers)
+    places = ((20, 44, 740), (780, 44, 800), (45, 680, 690), (865, 680, 690))  # left, top, width
+    for (left, top, _), text in zip(places, words, strict=True):
+        paper.write((20 if left < 400 else 780, HIGH - top + 22), text, size="title", bold=True)
+    sheet = Image.open(io.BytesIO(paper.png())).convert("RGB")
+    for (left, top, width), picture in zip(places, pictures, strict=True):
+        image = Image.open(io.BytesIO(picture)).convert("RGB")
+        sheet.paste(image.resize((width, round(image.height * width / image.width)), Image.Resampling.LANCZOS), (left, top))
+    sheet.quantize(256, kmeans=3, dither=Image.Dither.NONE).save(HERE / "preview.png", optimize=True)
+
+
+if __name__ == "__main__":
+    main()
