@@ -18,7 +18,7 @@ COLUMNS = (
     "drawer", "part", "board", "mark", "number off", "length mm", "width mm", "thickness mm",
     "outside face", "reference edge", "length runs", "shape",
 )  # fmt: skip
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")  # what makes a spreadsheet compute a cell (common practice)
+_FORMULA = ("=", "+", "-", "@")  # what makes a spreadsheet compute a cell (common practice)
 _FACES = {
     "front": "to the front", "back": "to the rear", "left side": "to the left", "right side": "to the right", "bottom": "down",
 }  # fmt: skip
@@ -69,4 +69,4 @@ def _show_front(drawer: Drawer, size_mm: tuple[float, float, float]) -> tuple[st
 def _text(words: str) -> str:
     """Return text from the job file on one line, with an apostrophe before what a spreadsheet would compute."""
     line = " ".join("".join(letter if letter.isprintable() else " " for letter in words).split())
-    return f"'{line}" if line.startswith(_FORMULA) or words.startswith(_FORMULA) else line
+    return f"'{line}" if line.startswith(_FORMULA) else line

@@ -110,7 +110,7 @@ def _written(move: Move, at: Point, here: Place, dialect: Dialect, grid: Grid) -
             elif dialect.arcs:
                 parts = max(1, math.ceil(sweep / math.pi - 1e-9))
                 for point in _along(at, move, sweep, radius, parts):
-                    step = _arc(here, point, move, sweep / parts, grid)
+                    step = _arc(here, point, move, grid)
                     yield step
                     here = step.end
             else:
@@ -148,18 +148,14 @@ def _along(at: Point, arc: Arc, sweep: float, radius: float, parts: int) -> Iter
     yield arc.end
 
 
-def _arc(here: Place, point: Point, arc: Arc, sweep: float, grid: Grid) -> Step:
+def _arc(here: Place, point: Point, arc: Arc, grid: Grid) -> Step:
     """Return an arc of at most half a turn whose rounded radii agree: about the nearest centre on the grid that makes them so."""
     end = grid.place(point)
     centre = grid.steps(arc.centre[0]), grid.steps(arc.centre[1])
     tried = [(centre[0] + dx, centre[1] + dy) for dx in range(-2, 3) for dy in range(-2, 3)]
     tried.sort(key=lambda c: (math.dist(c, centre), abs(math.dist(c, here[:2]) - math.dist(c, end[:2])), c))
     for x, y in tried:
-        if abs(math.dist((x, y), here[:2]) - math.dist((x, y), end[:2])) > grid.arc_tolerance - 0.01:
-            continue
-        turn = math.atan2(end[1] - y, end[0] - x) - math.atan2(here[1] - y, here[0] - x)
-        read = (-turn if arc.clockwise else turn) % (2 * math.pi)
-        if abs(read - sweep) <= 1.0:  # a controller that reads it otherwise goes the long way round
+        if abs(math.dist((x, y), here[:2]) - math.dist((x, y), end[:2])) <= grid.arc_tolerance - 0.01:
             return Step(2 if arc.clockwise else 3, end, (x - here[0], y - here[1]), arc.feed_mm_min)
     raise PacketFault(
         Fault(

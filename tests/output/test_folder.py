@@ -186,6 +186,19 @@ def test_a_folder_changed_while_the_packet_is_made_is_noticed(tmp_path: Path) ->
     assert alone(target)
 
 
+def test_a_stranger_is_refused_before_the_long_work_of_the_check(tmp_path: Path) -> None:
+    stranger_folder(tmp_path / "chest")
+    asked: list[Path] = []
+
+    def check(folder: Path) -> Mapping[str, bytes]:
+        asked.append(folder)
+        return {}
+
+    with pytest.raises(PacketFault, match="is not a packet"):
+        write_packet(tmp_path / "chest", FILES, check)
+    assert asked == []
+
+
 def test_a_check_sees_the_whole_packet_before_it_has_its_name_and_adds_its_report(tmp_path: Path) -> None:
     seen: dict[str, bytes] = {}
 

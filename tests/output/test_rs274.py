@@ -258,6 +258,11 @@ def test_some_program_has_real_arcs() -> None:
     assert any(motion.code == 3 for program in PROGRAMS for motion in read(one(program)).motions)
 
 
+def test_an_arc_bears_both_axes_and_both_offsets_also_where_one_does_not_change() -> None:
+    arc = Arc((0.0, 6.0, 10.0), (0.0, 3.0), True, 500.0)
+    assert "G2 X0.0 Y6.0 I0.0 J3.0 F500.0" in code_of(one(program_of(arc)))
+
+
 def test_the_feed_is_said_after_each_rapid_and_where_it_changes() -> None:
     moves = [Line((1, 0, 10), 500), Line((2, 0, 10), 500), Line((3, 0, 10), 600), Rapid((4, 0, 10)), Line((5, 0, 10), 600)]
     lines = [line for line in code_of(one(program_of(*moves))) if line.startswith("G1 ")]
