@@ -44,7 +44,7 @@ def _raised(program: Program, machine: Machine, feed: float) -> Program:
         return replace(move, end=up(move.end))
 
     cuts = tuple(
-        Cut(cut.cutter, f"{lift:g} mm above the cut, at {feed:g} mm/min: {cut.purpose}", tuple(raised(m) for m in cut.moves))
+        Cut(cut.cutter, f"{lift:.4g} mm above the cut, at {feed:.4g} mm/min: {cut.purpose}", tuple(raised(m) for m in cut.moves))
         for cut in program.cuts
     )
     return replace(
@@ -75,7 +75,7 @@ def _outline(program: Program, machine: Machine, feed: float) -> Program:
     moves: list[Move] = [Rapid(start), Rapid(start), Pause(start, _LOOK_S)]
     for x, y in [*corners[1:], corners[0]]:
         moves += [Line((x, y, height), feed), Pause((x, y, height), _LOOK_S)]
-    cut = Cut(program.cuts[0].cutter, f"outline of the motion, {height:g} mm above the work, at {feed:g} mm/min", tuple(moves))
+    cut = Cut(program.cuts[0].cutter, f"outline of the motion, {height:.4g} mm above the work, at {feed:.4g} mm/min", tuple(moves))
     return replace(
         program,
         stem=f"{program.stem}-outline",

@@ -34,8 +34,8 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float)
             Fault(
                 "groove",
                 "the straight cutter is wider than the groove",
-                value=f"{cutter.diameter_mm:g} mm",
-                limit=f"{groove.width_mm:g} mm",
+                value=f"{cutter.diameter_mm:.4g} mm",
+                limit=f"{groove.width_mm:.4g} mm",
                 remedy="take a thinner straight cutter for the groove",
             )
         )
@@ -47,7 +47,7 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float)
                 "groove",
                 "the board is too short for a groove with both its stops",
                 value=f"{groove.stop_mm - groove.start_mm:.1f} mm",
-                limit=f"at least {2 * cutter.diameter_mm:g} mm",
+                limit=f"at least {2 * cutter.diameter_mm:.4g} mm",
                 remedy="take a thinner cutter, or leave less wood before the stops",
             )
         )
@@ -62,7 +62,7 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float)
     else:
         passes = _rounds(pen, groove, first, last, even_steps(near, far, cutter.diameter_mm * OVERLAP, even=True))
     pen.height(clearance_mm)  # at a feed, since it rises out of the wood
-    return pen.cut(f"groove {groove.width_mm:.2f} mm wide, {groove.depth_mm:g} mm deep in {passes} passes, entered on a ramp")
+    return pen.cut(f"groove {groove.width_mm:.2f} mm wide, {groove.depth_mm:.4g} mm deep in {passes} passes, entered on a ramp")
 
 
 def _ramp_feed(groove: Groove, drop_mm: float, length_mm: float) -> float:

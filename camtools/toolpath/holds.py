@@ -111,9 +111,9 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
     if hold == "upright":
         return (
             f"Stand the {piece.role} upright with its {end} up and its {facing} face towards you.",
-            f"Its {far} face bears on the backing piece of the upright plate, {machine.backing_mm:g} mm thick.",
+            f"Its {far} face bears on the backing piece of the upright plate, {machine.backing_mm:.4g} mm thick.",
             f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the backing, Z at the {end}.",
-            f"Stop and clamps stay {machine.upright_stop_below_mm:g} mm or more below the end.",
+            f"Stop and clamps stay {machine.upright_stop_below_mm:.4g} mm or more below the end.",
             f"Keep {free_mm:.0f} mm free in front of the board, for the cutter comes in from there.",
         )
     if end == END_GROOVE:

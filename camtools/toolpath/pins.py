@@ -43,7 +43,7 @@ class _Walls:
                     Fault(
                         f"through socket at {socket.middle_mm:.2f} mm",
                         "the straight cutter is too thick for the narrow end of the socket",
-                        value=f"{joint.straight.diameter_mm:g} mm",
+                        value=f"{joint.straight.diameter_mm:.4g} mm",
                         limit=f"{widest:.2f} mm",
                         remedy="take a thinner straight cutter or wider tails",
                     )
@@ -109,4 +109,4 @@ def pins_cut(joint: Through, stop: str, clearance_mm: float) -> Cut:
             pen.to(walls.high(walls.far), walls.far - back)
             pen.to(walls.high(start), start - back)
     depth = joint.side_mm + joint.proud_mm
-    return pen.cut(f"through pins, {depth:g} mm deep in {len(levels)} passes, entered from your side")
+    return pen.cut(f"through pins, {depth:.4g} mm deep in {len(levels)} passes, entered from your side")

@@ -96,7 +96,7 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
                     stem,
                     f"the program is longer in {name} than the machine's travel",
                     value=f"{span:.1f} mm",
-                    limit=f"{machine.travel_mm[axis]:g} mm",
+                    limit=f"{machine.travel_mm[axis]:.4g} mm",
                     remedy="a machine with more travel is needed for this board",
                 )
             )
@@ -108,7 +108,7 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
                 Fault(
                     stem,
                     f"cutter {cutter.number} is too short for this depth",
-                    value=f"cutting length {cutter.cutting_length_mm:g} mm",
+                    value=f"cutting length {cutter.cutting_length_mm:.4g} mm",
                     limit=f"at least {deepest:.2f} mm",
                     remedy="take a longer cutter, or thinner wood",
                 )
@@ -121,7 +121,7 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
                         stem,
                         f"cutter {cutter.number} would run through the backing piece into the upright plate",
                         value=f"{reach:.2f} mm behind the board",
-                        limit=f"backing {setup.backing_mm:g} mm",
+                        limit=f"backing {setup.backing_mm:.4g} mm",
                         remedy=f"fit a backing piece of at least {reach + 1:.0f} mm and set machine.backing to it",
                     )
                 )
@@ -131,7 +131,7 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
                         stem,
                         "the cutter would meet the stop and clamps of the upright hold",
                         value=f"{deepest:.2f} mm deep",
-                        limit=f"1 mm above the stop, {machine.upright_stop_below_mm:g} mm below the end",
+                        limit=f"1 mm above the stop, {machine.upright_stop_below_mm:.4g} mm below the end",
                         remedy="set stop and clamps lower",
                     )
                 )

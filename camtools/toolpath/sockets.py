@@ -56,7 +56,7 @@ def sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut:
         pen.to(high, end)
         pen.to(low, end)
         pen.to(low, near)
-    return pen.cut(f"half-blind sockets, full depth {depth:g} mm in one pass, entered from beyond the end")
+    return pen.cut(f"half-blind sockets, full depth {depth:.4g} mm in one pass, entered from beyond the end")
 
 
 def rough_sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut | None:
@@ -75,4 +75,4 @@ def rough_sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut |
         end = -(joint.side_mm + joint.clearance_mm - stock - radius)
         depth = joint.length_mm + joint.free_depth_mm - stock
         clear_slot(pen, lines, radius + AIR_MM, end, levels_of(depth, cutter))
-    return pen.cut(f"waste in sockets, {stock:g} mm left on every face") if pen.drawn else None
+    return pen.cut(f"waste in sockets, {stock:.4g} mm left on every face") if pen.drawn else None

@@ -104,7 +104,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut
         else:
             pen.to(last, near)
     kind = "half-blind" if isinstance(joint, HalfBlind) else "through"
-    return pen.cut(f"{kind} tails, full depth {joint.length_mm:g} mm in one pass, entered from your side")
+    return pen.cut(f"{kind} tails, full depth {joint.length_mm:.4g} mm in one pass, entered from your side")
 
 
 def _lines(low: float | None, high: float | None, edges: tuple[float, float], narrow_mm: float) -> list[float]:
@@ -141,4 +141,4 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) 
             continue
         lines = even_steps(low, high, cutter.diameter_mm * OVERLAP, even=True)
         clear_slot(pen, lines, near, far, levels_of(joint.length_mm - stock, cutter))
-    return pen.cut(f"waste between tails, {stock:g} mm left on every face") if pen.drawn else None
+    return pen.cut(f"waste between tails, {stock:.4g} mm left on every face") if pen.drawn else None
