@@ -9,6 +9,7 @@ import click
 
 from camtools.cli import show
 from camtools.verify.check import Checked, check_fully
+from camtools.verify.faces import INSIDE
 from camtools.verify.findings import Finding
 from camtools.verify.joints import Spread
 from camtools.verify.report import DrawerReport, Report, json_of
@@ -63,24 +64,30 @@ def _show(report: Report) -> None:
         headings = ("drawer", "joint", "overlap", "flank", "shoulder", "tip or proud", "shows")
         rows = [row for drawer in report.drawers for row in _joint_rows(drawer)]
         show.table("Joints, mm (smallest to largest; what shows on a face, widest)", headings, rows, right=(2, 3, 4, 5, 6))
-        headings = ("drawer", "width", "depth", "height", "diagonals", "groove", "wide", "deep", "in groove")
-        show.table("Drawers and bottoms, mm", headings, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9)))
+        sizes = ("drawer", "width", "depth", "height", "diagonals", "groove", "wide", "deep", "in groove")
+        show.table("Drawers and bottoms, mm", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9)))
     _show_findings(report)
     errors, warnings = len(report.errors), sum(finding.severity == "warning" for finding in report.findings)
-    counts = f"{len(report.boards)} boards carved within {report.bound_mm:.3f} mm, {len(report.drawers)} drawers put together"
+    boards, drawers = _counted(len(report.boards), "board"), _counted(len(report.drawers), "drawer")
+    counts = f"{boards} carved within {report.bound_mm:.3f} mm, {drawers} put together, "
+    counts += f"{_counted(errors, 'error')}, {_counted(warnings, 'warning')}"
     if report.ok:
-        show.line(f"It fits: {counts}, {warnings} warnings.", "bold green")
+        show.line(f"It fits: {counts}.", "bold green")
     elif not report.judged:
-        show.line(f"Not everything could be judged: {counts}, {errors} errors, {warnings} warnings.", "bold red")
+        show.line(f"Not everything could be judged: {counts}.", "bold red")
     else:
-        show.line(f"Do not cut this: {counts}, {errors} errors, {warnings} warnings.", "bold red")
+        show.line(f"Do not cut this: {counts}.", "bold red")
+
+
+def _counted(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
 def _joint_rows(drawer: DrawerReport) -> Iterator[tuple[str, ...]]:
     for index, joint in enumerate(drawer.joints):
         measured = joint.measured
         overlap = f"{measured.overlap.depth_mm:.3f}" if measured.overlap.depth_mm else "none"
-        shows = max((gap.widest_mm for gap in joint.gaps), default=0.0)
+        shows = max((gap.widest_mm for gap in joint.gaps if gap.face != INSIDE), default=0.0)
         name = drawer.id if index == 0 else ""
         blocked = " (blocked)" if joint.blocked.width_mm else ""
         spreads = (_span(spread) for spread in (measured.flank, measured.shoulder, measured.tip))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from manifold3d import Manifold
@@ -12,13 +13,13 @@ from camtools.verify.blame import differs
 from camtools.verify.bottom import Part, measure_bottom, open_face_mm2
 from camtools.verify.carve import Carved, solid_of
 from camtools.verify.corner import CORNERS, Corner
-from camtools.verify.faces import gaps_of
+from camtools.verify.faces import FaceGap, gaps_of
 from camtools.verify.joints import Ask, Joint, Spread, measure_joint
 from camtools.verify.judge import Fault, bottom_faults, joint_faults, size_faults
 from camtools.verify.push import Blocked, blocked_by, depths_between
 from camtools.verify.report import DrawerReport, JointReport
 
-__all__ = ["Assembly", "Verdict", "assemble", "ask_of", "placed"]
+__all__ = ["Assembly", "Verdict", "ask_of", "assemble", "placed"]
 
 SIDES: tuple[Part, ...] = ("front", "back", "left", "right")
 
@@ -119,7 +120,7 @@ def _seen(
     return replace(fault, text=f"{corner.name} joint: {fault.text}", place=place, suspects=tuple(suspects))
 
 
-def _report_of(corner: Corner, joint: Joint, gaps: tuple, blocked: Blocked, outside: Triple) -> JointReport:  # type: ignore[type-arg]
+def _report_of(corner: Corner, joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, outside: Triple) -> JointReport:
     def turned(spread: Spread | None) -> Spread | None:
         if spread is None:
             return None
@@ -184,7 +185,7 @@ def _box(solid: Manifold) -> tuple[Triple, Triple]:
     return (a, b, c), (d, e, f)
 
 
-def _size(boxes: dict[str, tuple[Triple, Triple]], proud: float) -> Triple:
+def _size(boxes: Mapping[Part, tuple[Triple, Triple]], proud: float) -> Triple:
     low = [min(box[0][axis] for box in boxes.values()) for axis in range(3)]
     high = [max(box[1][axis] for box in boxes.values()) for axis in range(3)]
     return (high[0] - low[0] - 2 * proud, high[1] - low[1] - proud, high[2] - low[2])

@@ -21,6 +21,7 @@ __all__ = ["Source", "Trace", "differs", "nearest_line"]
 
 _AROUND_MM = 1.0  # how far around a place two boards are compared
 _ALIKE_MM3 = 0.002
+_STILL_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,35 +53,71 @@ def differs(solid: Manifold, twin: Manifold, place: Triple) -> bool:
 def nearest_line(
     traces: Sequence[Trace], tools: dict[int, ToolEntry], to_drawer: Matrix, place: Triple
 ) -> Source | None:
-    """Return the motion whose cutter's surface came nearest to a place of the drawer, or None where there is no motion."""
+    """Return the line that made a place of the drawer, or None where there is no motion.
+
+    It is that of the motion whose cutter came nearest, or which took the place deepest into itself.
+    """
     drawer = np.asarray(to_drawer)
     spot = drawer[:, :3].T @ (np.asarray(place) - drawer[:, 3])
-    best: tuple[float, Source] | None = None
+    best: tuple[tuple[float, float], Source] | None = None
     for trace in traces:
         machine = np.asarray(trace.to_machine)
         x, y, z = (machine[:, :3] @ spot + machine[:, 3]).tolist()
-        for motion in trace.motions:
+        for index, motion in enumerate(trace.motions):
             tool = tools.get(motion.tool)
-            if tool is None or motion.kind == "rapid":
+            if tool is None or (motion.kind == "rapid" and motion.end[2] > 0):
                 continue
-            off = abs(min(_distances(motion, tool, (x, y, z))))
-            if best is None or off < best[0] - 1e-9:
-                best = (off, Source(trace.file, motion.line))
+            near = min(_nearnesses(motion, tool, (x, y, z)), key=lambda near: (near.outside_mm, near.askew))
+            rank = (round(near.outside_mm, 4), round(near.askew, 4))
+            if best is None or rank < best[0]:
+                best = (rank, Source(trace.file, _set_by(trace.motions, index, near.floor).line))
     return best[1] if best else None
 
 
-def _distances(motion: Motion, tool: ToolEntry, spot: Triple) -> Iterable[float]:
-    """Yield about how far a place lies outside the cutter (below 0: inside), where the cutter passes it nearest."""
+def _set_by(motions: Sequence[Motion], index: int, floor: bool) -> Motion:
+    """Return the motion that set what a motion cut: the height of its floor, or the place of a wall along an axis."""
+    own = motions[index]
+    if floor:
+        held = 2
+    elif own.centre is None and abs(own.end[0] - own.start[0]) < _STILL_MM:
+        held = 0
+    elif own.centre is None and abs(own.end[1] - own.start[1]) < _STILL_MM:
+        held = 1
+    else:
+        return own
+    for motion in reversed(motions[: index + 1]):
+        if abs(motion.end[held] - motion.start[held]) > _STILL_MM or motion.tool != own.tool:
+            return motion if motion.tool == own.tool else own
+    return own
+
+
+@dataclass(frozen=True, slots=True)
+class _Near:
+    """How a cutter passes a place.
+
+    How far outside it the place lies (below 0: inside), whether its flat end is what comes nearest, and how far from square to
+    the motion it is passed: walls lie along a motion.
+    """
+
+    outside_mm: float
+    floor: bool
+    askew: float
+
+
+def _nearnesses(motion: Motion, tool: ToolEntry, spot: Triple) -> Iterable[_Near]:
+    lean = math.cos(math.radians(tool.half_angle))
+    ahead = (motion.end[0] - motion.start[0], motion.end[1] - motion.start[1])
     for place in _passings(motion, spot):
         height = spot[2] - place[2]
-        lean = math.cos(math.radians(tool.half_angle))
-        beside = math.dist(spot[:2], place[:2]) - radius_at(tool, max(0.0, height))
+        apart = math.dist(spot[:2], place[:2])
+        beside = (apart - radius_at(tool, max(0.0, height))) * lean
+        along = abs((spot[0] - place[0]) * ahead[0] + (spot[1] - place[1]) * ahead[1])
+        askew = along / (apart * math.hypot(*ahead)) if motion.centre is None and apart * math.hypot(*ahead) > 0 else 0.0
+        floor = -height > beside + _STILL_MM
         if height >= 0:
-            yield max(beside * lean, -height)
-        elif beside <= 0:
-            yield -height
+            yield _Near(max(beside, -height), floor, 0.0 if floor else askew)
         else:
-            yield math.hypot(beside, height)
+            yield _Near(-height if beside <= 0 else math.hypot(beside, height), floor, 0.0 if floor else askew)
 
 
 def _passings(motion: Motion, spot: Triple) -> Iterable[Triple]:

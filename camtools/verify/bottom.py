@@ -36,7 +36,7 @@ class Groove:
     slant_mm: float  # how much its walls rise or fall between stations
     start_mm: float  # where it begins and ends along the board, from the drawer's left or front face
     end_mm: float
-    places: tuple[Triple, Triple, Triple]  # on its lower wall: where it starts, in its middle, where it ends
+    places: tuple[Triple, Triple, Triple, Triple]  # where it starts, its lower wall and its floor in the middle, where it ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +161,7 @@ def _groove(frame: _Frame, middle: float) -> Groove | None:
     before, after = _around(plan.runs(along, frame.place((frame.thick + behind) / 2)), sum(frame.along) / 2)
     start = frame.along[0] if before is None else before.high
     end = frame.along[1] if after is None else after.low
-    start_at, middle_at, end_at = (frame.spot(at, (frame.thick + behind) / 2, min(lows)) for at in (start, sum(frame.along) / 2, end))
+    half, centre = (frame.thick + behind) / 2, sum(frame.along) / 2
     return Groove(
         low_mm=min(lows),
         high_mm=max(highs),
@@ -171,7 +171,12 @@ def _groove(frame: _Frame, middle: float) -> Groove | None:
         slant_mm=max(max(lows) - min(lows), max(highs) - min(highs)),
         start_mm=start,
         end_mm=end,
-        places=(start_at, middle_at, end_at),
+        places=(
+            frame.spot(start, half, middle),
+            frame.spot(centre, half, min(lows)),
+            frame.spot(centre, behind, middle),
+            frame.spot(end, half, middle),
+        ),
     )
 
 

@@ -3,34 +3,25 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
+from collections.abc import Sequence
 from dataclasses import dataclass
-from multiprocessing import get_context
 from pathlib import Path
-from typing import TypeVar
 
-from camtools.output.manifest import Limits, Manifest, ProgramEntry, ToolEntry
+from camtools.output.manifest import ToolEntry
 from camtools.verify.assemble import Assembly, assemble
 from camtools.verify.blame import Source, Trace, nearest_line
 from camtools.verify.carve import Blank, Carved, CarvingFault, Work, carve
-from camtools.verify.dry_run import compare_paths
+from camtools.verify.crew import Crew, Watch
 from camtools.verify.findings import Finding
-from camtools.verify.interpreter import run
 from camtools.verify.judge import Fault
 from camtools.verify.lookups import PARTS, Packet, looked_up
 from camtools.verify.motion import Run
 from camtools.verify.packet import read_packet
 from camtools.verify.report import BoardReport, Report
-from camtools.verify.rules import judge
+from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 from camtools.verify.verdicts import FIT_FINDINGS
 
-__all__ = ["Carving", "Checked", "Watch", "carvings_of", "check", "check_fully"]
-
-Task = TypeVar("Task")
-Watch = Callable[[str, int, int], None]
-Result = TypeVar("Result")
+__all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +68,12 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
     index = looked_up(manifest, limits)
     findings = [*files.findings, *index.findings]
     workers = jobs or os.cpu_count() or 1
-    with _Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
+    with Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
         runs = {}
-        for own, faults in crew.map("running programs", _run, _readings(manifest, limits, files.programs)):
+        for own, faults in crew.map("running programs", run_and_judge, readings_of(manifest, limits, files.programs)):
             runs[own.file] = own
             findings += faults
-        findings += _compare_dry_runs(manifest, runs)
+        findings += compared_dry_runs(manifest, runs)
         unread = {program.file for program in manifest.programs} - set(runs)
         keys = {board: _key(board, index) for board in index.boards}
         carvings = carvings_of(index, runs)
@@ -112,59 +103,6 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
     return Checked(report, tuple(assemblies))
 
 
-@dataclass(frozen=True, slots=True)
-class _Reading:
-    """A program to be run, and judged once for each different way it is used. It travels between processes."""
-
-    file: str
-    text: str
-    uses: tuple[ProgramEntry, ...]
-    manifest: Manifest  # cut down to what these uses name
-    limits: Limits | None
-
-
-def _readings(manifest: Manifest, limits: Limits | None, texts: dict[str, str]) -> list[_Reading]:
-    sizes = {board.id: board.size for board in manifest.boards}
-    uses: dict[str, dict[object, ProgramEntry]] = {}
-    for program in manifest.programs:
-        use = (sizes.get(program.board), program.to_machine, program.hold, program.stop, program.work_offset, program.kind, tuple(program.tools))
-        uses.setdefault(program.file, {}).setdefault(use, program)
-    around = {entry.file: entry for entry in limits.programs} if limits else {}
-    readings = []
-    for file, text in texts.items():
-        own = tuple(uses[file].values())
-        named = {program.board for program in own}
-        boards = [board for board in manifest.boards if board.id in named]
-        small = manifest.model_copy(update={"boards": boards, "drawers": [], "programs": list(own)})
-        if limits is not None:
-            limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
-        readings.append(_Reading(file, text, own, small, limited if limits is not None else None))
-    return readings
-
-
-def _run(reading: _Reading) -> tuple[Run, tuple[Finding, ...]]:
-    only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
-    own = run(reading.text, reading.file, tools={tool.number for tool in reading.manifest.tools}, fitted=only.pop() if len(only) == 1 else 0)
-    findings = [*own.findings]
-    if reading.limits is not None:
-        for program in reading.uses:
-            findings += judge(own, program, reading.limits, reading.manifest)
-    return own, tuple(findings)
-
-
-def _compare_dry_runs(manifest: Manifest, runs: dict[str, Run]) -> Iterable[Finding]:
-    for file in dict.fromkeys(program.file for program in manifest.programs if program.kind == "dry run"):
-        own, original = runs.get(file), runs.get(_original(file))
-        if own is not None and original is not None:
-            yield from compare_paths(own, original)
-
-
-def _original(dry: str) -> str:
-    """Return the name of the program that a dry run is of: programs/dry/x-dry.ngc is of programs/x.ngc."""
-    folder, _, name = dry.rpartition("/")
-    return f"{folder.removesuffix('/dry')}/{name.replace('-dry.', '.')}"
-
-
 def _key(board: str, index: Packet) -> tuple[object, ...]:
     """What two boards must have in common to be carved as one."""
     entry = index.boards[board]
@@ -179,7 +117,8 @@ def carvings_of(index: Packet, runs: dict[str, Run], *, batched: bool = True) ->
     for board, entry in index.boards.items():
         key = _key(board, index)
         if key not in found:
-            works = tuple(Work(program.to_machine, runs[program.file].motions) for program in index.cuts[board] if program.file in runs)
+            programs = [program for program in index.cuts[board] if program.file in runs]
+            works = tuple(Work(program.to_machine, runs[program.file].motions) for program in programs)
             found[key] = Carving(Blank(entry.size, tuple(entry.outline or ())), works, tools, batched)
     return found
 
@@ -239,36 +178,8 @@ def _board_report(board: str, index: Packet, carved: Carved) -> BoardReport:
 def _in_order(findings: Sequence[Finding]) -> list[Finding]:
     """Sort errors first, then by file and line, each told once."""
     grave = {"error": 0, "warning": 1, "note": 2}
-    return sorted(dict.fromkeys(findings), key=lambda finding: (grave[finding.severity], finding.file, finding.line, finding.code, finding.text))
 
+    def rank(finding: Finding) -> tuple[int, str, int, str, str]:
+        return (grave[finding.severity], finding.file, finding.line, finding.code, finding.text)
 
-class _Crew:
-    """Processes that share work; a single one works here. Where processes can not be started the work is done here too."""
-
-    def __init__(self, workers: int, watch: Watch | None) -> None:
-        self._workers = workers
-        self._watch = watch or (lambda _what, _done, _of: None)
-        self._pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn")) if workers > 1 else None
-
-    def __enter__(self) -> _Crew:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        if self._pool is not None:
-            self._pool.shutdown(wait=True, cancel_futures=True)
-
-    def map(self, what: str, work: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
-        """Do all tasks and return their results in order."""
-        if self._pool is not None and len(tasks) > 1:
-            try:
-                return self._watched(what, self._pool.map(work, tasks, chunksize=1 + len(tasks) // (8 * self._workers)), len(tasks))
-            except (BrokenProcessPool, OSError):
-                self._pool = None
-        return self._watched(what, map(work, tasks), len(tasks))
-
-    def _watched(self, what: str, results: Iterable[Result], of: int) -> list[Result]:
-        found = []
-        for result in results:
-            found.append(result)
-            self._watch(what, len(found), of)
-        return found
+    return sorted(dict.fromkeys(findings), key=rank)

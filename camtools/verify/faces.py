@@ -1,4 +1,4 @@
-"""Gaps of a joint that show on the drawer's faces: what neither board fills, just under each face. In the corner's frame."""
+"""Gaps of a joint: what neither board fills, just under each face that shows, and inside. In the corner's frame."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ from shapely import Geometry
 from camtools.verify.joints import SKIN_MM, Ask
 from camtools.verify.sections import section, widest
 
-__all__ = ["ALLOWED_MM", "FaceGap", "gaps_of", "zones_of"]
+__all__ = ["ALLOWED_MM", "INSIDE", "FaceGap", "gaps_of", "zones_of"]
 
 ALLOWED_MM = 0.02  # over the chosen clearance
+INSIDE = "inside"  # what is no face: a section through the tails
 _BESIDE_MM = 0.5  # of the faces beside the joint that is looked at too
 
 
@@ -62,6 +63,9 @@ def zones_of(ask: Ask, pin: Manifold) -> list[_Zone]:
         edges.append(("lower edge", SKIN_MM))
     corner = shapely.box(0.0, 0.0, ask.tail_mm, thick_pin)
     zones += [_Zone(name, "z", at, corner, ALLOWED_MM) for name, at in edges]
+    # A tail's rounded corner and its socket's are concentric: the gap between them is the clearance, all the way round.
+    deep = ask.end_mm + 0.25 * (ask.pin_mm - ask.end_mm)
+    zones.append(_Zone(INSIDE, "y", deep, shapely.box(0.0, lower, ask.tail_mm, high), flank))
     return zones
 
 

@@ -101,8 +101,8 @@ def measure_joint(tail: Manifold, pin: Manifold, ask: Ask) -> Joint:
 
 def _levels(ask: Ask) -> list[float]:
     """Distances from the pin board's outside face at which flanks are measured."""
-    low, high = ask.end_mm + SKIN_MM, ask.pin_mm - SKIN_MM
-    return [low + (high - low) * i / (_LINES - 1) for i in range(_LINES)]
+    length = ask.pin_mm - ask.end_mm
+    return [ask.end_mm + length * (0.05 + 0.9 * i / (_LINES - 1)) for i in range(_LINES)]
 
 
 def _flanks(tails: Section, pins: Section, x: float, ask: Ask) -> Iterable[tuple[float, Place]]:
@@ -127,7 +127,8 @@ def _stations(tails: Section, pins: Section, ask: Ask) -> Iterable[tuple[float, 
 def _spread(values: list[tuple[float, Place]]) -> Spread | None:
     if not values:
         return None
-    smallest, largest = min(values), max(values)
+    # Rounded, so that of equal ones the same is named on every machine.
+    smallest, largest = (least(values, key=lambda value: (round(value[0], 6), value[1])) for least in (min, max))
     mean = math.fsum(value for value, _ in values) / len(values)
     return Spread(smallest[0], mean, largest[0], smallest[1], largest[1])
 

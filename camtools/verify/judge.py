@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from camtools.output.manifest import JointLimits, Triple
-from camtools.verify.bottom import Bottom, Side
-from camtools.verify.faces import ALLOWED_MM, FaceGap
+from camtools.verify.bottom import Bottom, Part, Side
+from camtools.verify.faces import ALLOWED_MM, INSIDE, FaceGap
 from camtools.verify.joints import Ask, Joint, Spread
 from camtools.verify.push import Blocked
 
@@ -54,7 +54,8 @@ def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask:
     if ask.half_blind:
         yield from _off("tip-gap", "free depth under the tails", joint.tip, ask.tip_mm, ("pin",))
         if joint.lap_mm < ask.lap_mm - ask.tip_mm - ALLOWED_MM:
-            text = f"{joint.lap_mm:.2f} mm of wood is left in front of the tails' sockets, at least {ask.lap_mm - ask.tip_mm:.2f} mm was chosen"
+            chosen = ask.lap_mm - ask.tip_mm
+            text = f"{joint.lap_mm:.2f} mm of wood is left in front of the sockets, {chosen:.2f} mm was chosen"
             place = joint.tip.largest_at if joint.tip else None
             yield Fault("lap-thin", text, place, ("pin",), (("lap_mm", joint.lap_mm),))
     else:
@@ -64,8 +65,9 @@ def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask:
             yield Fault("proud-ends", text, None, ("pin",), (("proud_mm", joint.pins_proud_mm),))
     for gap in gaps:
         if gap.excess_mm > 0.001:
-            text = f"a gap of {gap.widest_mm:.3f} mm shows on the {gap.face}, at most {gap.limit_mm:.3f} mm is allowed"
-            yield Fault("gap-shows", text, gap.place, (), (("gap_mm", gap.widest_mm), ("area_mm2", gap.area_mm2)))
+            where = "lies inside the joint" if gap.face == INSIDE else f"shows on the {gap.face}"
+            text = f"a gap of {gap.widest_mm:.3f} mm {where}, at most {gap.limit_mm:.3f} mm is allowed"
+            yield Fault("gap-inside" if gap.face == INSIDE else "gap-shows", text, gap.place, (), (("gap_mm", gap.widest_mm), ("area_mm2", gap.area_mm2)))
     if joint.flank is None or joint.shoulder is None or joint.tip is None:
         yield Fault("gap-shows", "there are no tails and pins to be found", None, (), ())
 
@@ -77,11 +79,15 @@ def _off(code: str, what: str, spread: Spread | None, chosen: float, suspects: t
     ends = ((spread.smallest_mm, spread.smallest_at), (spread.largest_mm, spread.largest_at))
     value, place = max(ends, key=lambda end: abs(end[0] - chosen))
     if abs(value - chosen) > ALLOWED_MM:
-        yield Fault(code, f"{what}: {value:.3f} mm, {chosen:.3f} mm was chosen", place, suspects, (("found_mm", value), ("chosen_mm", chosen)))
+        text = f"{what}: {value:.3f} mm, {chosen:.3f} mm was chosen"
+        yield Fault(code, text, place, suspects, (("found_mm", value), ("chosen_mm", chosen)))
 
 
-def bottom_faults(bottom: Bottom, limits: JointLimits, inside: dict[str, float], drawer_mm: float) -> Iterator[Fault]:
-    """Judge grooves and bottom of a drawer ``drawer_mm`` wide. ``inside`` gives each board's length between the inside corners. Places are the drawer's."""
+def bottom_faults(bottom: Bottom, limits: JointLimits, inside: Mapping[str, float], drawer_mm: float) -> Iterator[Fault]:
+    """Judge grooves and bottom of a drawer ``drawer_mm`` wide. Places are the drawer's.
+
+    ``inside`` gives each board's length between the inside corners.
+    """
     sides = {side.part: side for side in bottom.sides}
     held = [sides[part] for part in limits.bottom_held]
     for side in bottom.sides:
@@ -92,8 +98,10 @@ def bottom_faults(bottom: Bottom, limits: JointLimits, inside: dict[str, float],
         if side.groove is None:
             yield Fault("groove-missing", f"the {side.part} has no groove at the bottom's height", side.place, (side.part,), ())
         elif side.engaged_mm < _ENGAGED_MM or side.held_mm2 < _HELD_SHARE * inside[side.part] * side.engaged_mm:
-            text = f"the bottom reaches {max(0.0, side.engaged_mm):.2f} mm into the {side.part} and bears on {side.held_mm2:.0f} mm2 there"
-            yield Fault("bottom-not-held", text, side.place, (side.part,), (("engaged_mm", side.engaged_mm), ("held_mm2", side.held_mm2)))
+            reach = max(0.0, side.engaged_mm)
+            text = f"the bottom reaches {reach:.2f} mm into the {side.part} and bears on {side.held_mm2:.0f} mm2 there"
+            figures = (("engaged_mm", side.engaged_mm), ("held_mm2", side.held_mm2))
+            yield Fault("bottom-not-held", text, side.place, (side.part,), figures)
     yield from _groove_faults([side for side in held if side.groove], bottom.thickness_mm + limits.bottom_play, drawer_mm)
     for what, way in bottom.blocked:
         if way.width_mm:
@@ -125,7 +133,7 @@ def _groove_faults(sides: list[Side], width: float, drawer_mm: float) -> Iterato
             yield Fault("groove-width", f"{name} is {wide:.3f} mm wide, {width:.3f} mm was chosen", middle, (side.part,), figures)
         if abs(groove.depth_mm - depth) > _DEPTH_MM:
             text = f"{name} is {groove.depth_mm:.2f} mm deep, the others {depth:.2f} mm"
-            yield Fault("groove-depth", text, middle, (side.part,), (("depth_mm", groove.depth_mm),))
+            yield Fault("groove-depth", text, groove.places[2], (side.part,), (("depth_mm", groove.depth_mm),))
         if groove.below_mm < _BELOW_MM or groove.behind_mm < _BEHIND_MM:
             text = f"{name} leaves {groove.below_mm:.2f} mm of wood below and {groove.behind_mm:.2f} mm behind"
             yield Fault("groove-weak", text, middle, (side.part,), (("below_mm", groove.below_mm), ("behind_mm", groove.behind_mm)))
@@ -141,23 +149,27 @@ def _end_faults(sides: dict[str, Side], wide: float) -> Iterator[Fault]:
                 text = f"the groove of the left {what} at {a:.2f} mm from the front, that of the right at {b:.2f} mm"
                 # Too long is the likelier fault, and the worse.
                 part, groove = ("left", left) if (a < b) == (what == "starts") else ("right", right)
-                yield Fault("groove-ends", text, groove.places[0 if what == "starts" else 2], (part,), (("left_mm", a), ("right_mm", b)))
-    for part, groove in (("front", front), ("back", back)):
-        if groove is None:
+                yield Fault("groove-ends", text, groove.places[0 if what == "starts" else 3], (part,), (("left_mm", a), ("right_mm", b)))
+    for part, own in (("front", front), ("back", back)):
+        if own is None:
             continue
-        before, after = groove.start_mm, wide - groove.end_mm
+        before, after = own.start_mm, wide - own.end_mm
         if abs(before - after) > _DEPTH_MM:
             text = f"the groove of the {part} starts {before:.2f} mm from the left and ends {after:.2f} mm from the right"
-            yield Fault("groove-ends", text, groove.places[0 if before < after else 2], (part,), (("left_mm", before), ("right_mm", after)))
+            yield Fault("groove-ends", text, own.places[0 if before < after else 3], (part,), (("left_mm", before), ("right_mm", after)))
 
 
 def size_faults(
-    boxes: dict[str, tuple[Triple, Triple]], thick: dict[str, float], outside: Triple, limits: JointLimits, diagonals_mm: float
+    boxes: Mapping[Part, tuple[Triple, Triple]],
+    thick: Mapping[Part, float],
+    outside: Triple,
+    limits: JointLimits,
+    diagonals_mm: float,
 ) -> Iterator[Fault]:
     """Judge the outside of the drawer, whether it stands square, and whether it goes into its opening."""
     wide, deep, high = outside
     proud, lap = limits.proud, limits.lap
-    asked = {
+    asked: dict[Part, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
         "front": ((0.0, 0.0, 0.0), (wide, thick["front"], high)),
         "back": ((-proud, deep - thick["back"], None), (wide + proud, deep, high)),
         "left": ((0.0, lap, 0.0), (thick["left"], deep + proud, high)),
@@ -177,4 +189,5 @@ def size_faults(
             if size > room:
                 planed = name == "wide" and size - room <= _PLANED_MM
                 code = "to-be-planed" if planed else "opening-too-small"
-                yield Fault(code, f"the drawer is {size:.2f} mm {name}, its opening {room:.2f} mm", None, (), (("drawer_mm", size), ("opening_mm", room)))
+                text = f"the drawer is {size:.2f} mm {name}, its opening {room:.2f} mm"
+                yield Fault(code, text, None, (), (("drawer_mm", size), ("opening_mm", room)))

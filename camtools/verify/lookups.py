@@ -61,7 +61,8 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
             notes.add("program-missing", text)
     joints = {joint.drawer: joint for joint in limits.joints} if limits else {}
     drawers = tuple(drawer for drawer in manifest.drawers if _sound_drawer(drawer, boards, joints, notes))
-    return Packet(boards, tools, {board: tuple(known) for board, known in cuts.items()}, drawers, joints, tuple(notes.findings), notes.judged)
+    known = {board: tuple(programs) for board, programs in cuts.items()}
+    return Packet(boards, tools, known, drawers, joints, tuple(notes.findings), notes.judged)
 
 
 def _twice(what: str, names: Iterable[str], notes: _Notes) -> None:

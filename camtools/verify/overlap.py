@@ -19,7 +19,9 @@ __all__ = ["NONE", "Overlap", "overlap_of", "thickness"]
 
 Points = NDArray[np.float64]
 _IGNORED_MM = 0.004  # pieces that hold no ball of this diameter are rounding
-_INTO_MM = 1e-7  # below a surface, where a ray starts so as not to meet it
+_NEEDLE_MM = 1e-5  # a triangle lower than this is a needle
+_SHEET_MM = 2e-6  # thinner wood is a sheet without thickness
+_ASKEW = np.array([1.3e-4, -0.7e-4, 1.9e-4])
 _ROUNDS = 25
 _MOST_SAMPLES = 600
 _TRIED = 16  # balls at a time that are measured against the triangles
@@ -72,12 +74,12 @@ def thickness(solid: Manifold) -> tuple[float, tuple[float, float, float]]:
     corners = np.array(mesh.vert_properties[:, :3])[np.array(mesh.tri_verts)]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     areas = np.linalg.norm(normals, axis=1)
-    sound = areas > 1e-12
-    corners, normals, areas = corners[sound], normals[sound], areas[sound]
-    if not len(corners):
+    edges = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
+    sound = areas > _NEEDLE_MM * edges  # the way that a needle faces is noise
+    if not sound.any():
         return 0.0, (0.0, 0.0, 0.0)
-    inward = -normals / areas[:, None]
-    points, inward = _samples(corners, inward, areas)
+    inward = -normals[sound] / areas[sound, None]
+    points, inward = _samples(corners[sound], inward, areas[sound])
     radii = _straight_through(solid, points, inward) / 2
     if 2 * radii.max() < _IGNORED_MM:
         return 0.0, (0.0, 0.0, 0.0)
@@ -97,14 +99,25 @@ def thickness(solid: Manifold) -> tuple[float, tuple[float, float, float]]:
 
 
 def _straight_through(solid: Manifold, points: Points, inward: Points) -> Points:
-    """Return how much wood lies straight behind each place of the surface: no ball that touches it there is thicker."""
-    size = float(np.linalg.norm(np.subtract(*np.array(solid.bounding_box()).reshape(2, 3))))
-    found = np.full(len(points), size)
-    starts, ends = points + _INTO_MM * inward, points + size * inward
+    """Return how much wood lies straight behind each place of the surface: no ball that touches it there is thicker.
+
+    0 where no wood lies behind it at all: where two boards only touch, sheets without thickness are left between them.
+    """
+    size = float(np.linalg.norm(np.subtract(*np.array(solid.bounding_box()).reshape(2, 3)))) + 1.0
+    found = np.zeros(len(points))
+    # A little askew, so as not to run along other faces.
+    starts, ends = points + _SHEET_MM * inward, points + size * (inward + _ASKEW)
     for index, (start, end) in enumerate(zip(starts.tolist(), ends.tolist(), strict=True)):
-        hits = solid.ray_cast(start, end)
-        if hits:
-            found[index] = _INTO_MM + hits[0].distance * (size - _INTO_MM)
+        hits = [(round(hit.distance, 12), float(np.dot(hit.normal, inward[index])) > 0) for hit in solid.ray_cast(start, end)]
+        outwards = [leaves for _, leaves in hits]
+        if 2 * sum(outwards) - len(outwards) != 1:
+            continue  # it started outside, or grazes
+        inside = 1
+        for distance, leaves in sorted(hits):
+            inside += -1 if leaves else 1
+            if inside == 0:
+                found[index] = _SHEET_MM + distance * (size - _SHEET_MM)
+                break
     return found
 
 
@@ -137,7 +150,7 @@ def _samples(corners: Points, inward: Points, areas: Points) -> tuple[Points, Po
 def _nearest_point(places: Points, points: Points) -> Points:
     """Return for each place the nearest of some points."""
     squared = (points**2).sum(axis=1) - 2 * places @ points.T  # and the place's own square, the same for all
-    return points[squared.argmin(axis=1)]
+    return np.asarray(points[squared.argmin(axis=1)], dtype=np.float64)
 
 
 def _nearest(points: Points, corners: Points) -> Points:
@@ -157,9 +170,11 @@ def _on_triangles(p: Points, corners: Points) -> Points:
     a, b, c = corners[..., 0, :], corners[..., 1, :], corners[..., 2, :]
     normal = np.cross(b - a, c - a)
     squared = (normal**2).sum(axis=-1)
-    off = ((p - a) * normal).sum(axis=-1) / squared
+    longest = np.maximum(((b - a) ** 2).sum(axis=-1), np.maximum(((c - b) ** 2).sum(axis=-1), ((a - c) ** 2).sum(axis=-1)))
+    off = ((p - a) * normal).sum(axis=-1) / np.maximum(squared, 1e-300)
     best = p - off[..., None] * normal
-    inside = np.ones(best.shape[:-1], dtype=bool)
+    # A needle is all edge.
+    inside = np.broadcast_to(squared > _NEEDLE_MM**2 * longest, best.shape[:-1]).copy()
     edge_best, edge_distance = np.zeros_like(best), np.full(best.shape[:-1], np.inf)
     for start, end in ((a, b), (b, c), (c, a)):
         side = end - start
@@ -170,4 +185,4 @@ def _on_triangles(p: Points, corners: Points) -> Points:
         nearer = distance < edge_distance
         edge_distance = np.where(nearer, distance, edge_distance)
         edge_best = np.where(nearer[..., None], place, edge_best)
-    return np.where(inside[..., None], best, edge_best)
+    return np.asarray(np.where(inside[..., None], best, edge_best), dtype=np.float64)

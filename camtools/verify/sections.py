@@ -44,10 +44,9 @@ class Section:
 
     def __init__(self, contours: Sequence[NDArray[np.float64]]) -> None:
         self.contours = contours
-        starts = [contour for contour in contours]
         ends = [np.roll(contour, -1, axis=0) for contour in contours]
-        self._start = np.vstack(starts) if starts else np.empty((0, 2))
-        self._end = np.vstack(ends) if ends else np.empty((0, 2))
+        self._start = np.vstack(contours) if contours else np.empty((0, 2))
+        self._end = np.vstack(ends) if contours else np.empty((0, 2))
 
     def runs(self, along: int, at: float, owner: str = "") -> list[Run]:
         """Return the wood on a line along coordinate ``along`` (0 or 1), the other one being ``at``, in ascending order."""

@@ -19,7 +19,7 @@ from camtools.output.manifest import ToolEntry
 from camtools.verify.cutter import Part, circle_count, parts_of
 from camtools.verify.motion import Motion
 
-__all__ = ["Box", "FURTHEST_MM", "Ring", "Sweep", "TOLERANCE_MM", "sweeps_of"]
+__all__ = ["FURTHEST_MM", "TOLERANCE_MM", "Box", "Ring", "Sweep", "sweeps_of"]
 
 Points = NDArray[np.float64]
 TOLERANCE_MM = 0.002
@@ -134,7 +134,7 @@ def _hull(
             angles = np.linspace(-math.pi / 2, math.pi / 2, count // 2 + 1 if fine else 2) + behind + way
         else:
             fine = True
-            angles = np.arange(count) * (2 * math.pi / count) + way
+            angles = np.linspace(0, 2 * math.pi, count, endpoint=False) + way
         if fine:
             short = part.widest_mm * (1 - math.cos(math.pi / count))
         points.append(part.ring(_unit(angles), np.asarray(place)))
@@ -189,8 +189,8 @@ def _ring(angles: Points, centre: tuple[float, float], z: float, radius: float, 
     for height, cutter in ((part.low_mm, part.low_radius_mm), (part.high_mm, part.high_radius_mm)):
         for r in (radius - cutter, radius + cutter):
             corners.append(np.column_stack((unit * r + centre, np.full(count, z + height))))
-    low_in, low_out, high_in, high_out = (np.arange(count) + i * count for i in range(4))
-    quads: list[tuple[Points, ...]] = []
+    low_in, low_out, high_in, high_out = (np.arange(count, dtype=np.int64) + i * count for i in range(4))
+    quads: list[tuple[NDArray[np.int64], ...]] = []
     for a, b in ((low_out, low_in), (high_in, high_out), (low_in, high_in), (high_out, low_out)):
         # Seen from outside: along b forwards, then back along a.
         quads.append((b[:-1], b[1:], a[1:], a[:-1]))

@@ -51,6 +51,7 @@ FIT_FINDINGS = MappingProxyType(
             "proud-ends": "through tails or pins do not stand out as chosen",
             "lap-thin": "less wood in front of half-blind tails than chosen",
             "gap-shows": "a gap wider than allowed shows on a face",
+            "gap-inside": "a gap wider than allowed lies inside the joint, where it weakens it",
             "face-broken": "a hole shows in a board's outside face",
             "groove-missing": "a board that should hold the bottom has no groove at its height",
             "groove-plane": "the grooves of a drawer do not lie in one plane",

@@ -103,7 +103,8 @@ def test_arc_slot_agrees_with_the_theorem_of_pappus(sweep, tool):
 
 def test_ramp_agrees_with_its_closed_form():
     """A cylinder going down along a ramp, in and out of the wood through the board's ends: a prism with a slanting floor,
-    whose floor is the lower edge of a slanting cylinder's flat end."""
+    whose floor is the lower edge of a slanting cylinder's flat end.
+    """
     start, end = (-20.0, 30.0, 2.0), (120.0, 30.0, -5.0)
     volume, carved = removed(line(start, end, 2))
     # At a place (x, y) the floor is the tip's height when the trailing half of the disc passes: z(x + sqrt(r^2 - y^2)).

@@ -1,0 +1,73 @@
+"""Runs every program of a packet and judges its motions, once for each different way it is used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from camtools.output.manifest import Limits, Manifest, ProgramEntry
+from camtools.verify.dry_run import compare_paths
+from camtools.verify.findings import Finding
+from camtools.verify.interpreter import run
+from camtools.verify.motion import Run
+from camtools.verify.rules import judge
+
+__all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A program to be run, and judged once for each different way it is used. It travels between processes."""
+
+    file: str
+    text: str
+    uses: tuple[ProgramEntry, ...]
+    manifest: Manifest  # cut down to what these uses name
+    limits: Limits | None
+
+
+def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]) -> list[Reading]:
+    """Return every program with what it is to be judged by."""
+    sizes = {board.id: board.size for board in manifest.boards}
+    uses: dict[str, dict[object, ProgramEntry]] = {}
+    for program in manifest.programs:
+        setup = (program.to_machine, program.hold, program.stop, program.work_offset, program.kind, tuple(program.tools))
+        use = (sizes.get(program.board), setup)
+        uses.setdefault(program.file, {}).setdefault(use, program)
+    around = {entry.file: entry for entry in limits.programs} if limits else {}
+    readings = []
+    for file, text in texts.items():
+        own = tuple(uses[file].values())
+        named = {program.board for program in own}
+        boards = [board for board in manifest.boards if board.id in named]
+        small = manifest.model_copy(update={"boards": boards, "drawers": [], "programs": list(own)})
+        limited = None
+        if limits is not None:
+            limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
+        readings.append(Reading(file, text, own, small, limited))
+    return readings
+
+
+def run_and_judge(reading: Reading) -> tuple[Run, tuple[Finding, ...]]:
+    """Run a program and judge its motions."""
+    only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
+    own = run(reading.text, reading.file, tools={tool.number for tool in reading.manifest.tools}, fitted=only.pop() if len(only) == 1 else 0)
+    findings = [*own.findings]
+    if reading.limits is not None:
+        for program in reading.uses:
+            findings += judge(own, program, reading.limits, reading.manifest)
+    return own, tuple(findings)
+
+
+def compared_dry_runs(manifest: Manifest, runs: dict[str, Run]) -> Iterator[Finding]:
+    """Yield where a dry run goes another way than its program."""
+    for file in dict.fromkeys(program.file for program in manifest.programs if program.kind == "dry run"):
+        own, original = runs.get(file), runs.get(_original(file))
+        if own is not None and original is not None:
+            yield from compare_paths(own, original)
+
+
+def _original(dry: str) -> str:
+    """Return the name of the program that a dry run is of: programs/dry/x-dry.ngc is of programs/x.ngc."""
+    folder, _, name = dry.rpartition("/")
+    return f"{folder.removesuffix('/dry')}/{name.replace('-dry.', '.')}"

@@ -1,0 +1,68 @@
+"""A good packet passes; each way to spoil it is caught with the right code at the right place; harmless edits pass."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from camtools.verify.check import check
+from tests.sabotage.packets import Packet, good_packet
+from tests.sabotage.ways import HARMLESS, WAYS
+
+
+@pytest.fixture(scope="module")
+def good(tmp_path_factory):
+    return good_packet(tmp_path_factory.mktemp("good"))
+
+
+def test_there_are_many_ways_to_spoil_a_packet():
+    assert len(WAYS) >= 60
+    assert len(HARMLESS) >= 8
+
+
+def test_good_packet_passes_without_a_finding(good):
+    report = check(good, jobs=1)
+    assert report.findings == ()
+    assert report.exit_code == 0
+
+
+@pytest.mark.parametrize("name", WAYS)
+def test_spoiled_packet_is_caught_at_its_place(name, good, tmp_path):
+    packet = Packet(good, tmp_path / "packet")
+    expected = WAYS[name](packet)
+    report = check(packet.folder, jobs=1)
+    found = [(finding.code, finding.file, finding.line) for finding in report.findings if finding.severity == "error"]
+    same = [line for code, file, line in found if (code, file) == (expected.code, expected.file)]
+    assert any(expected.at(line) for line in same), f"expected {expected}, found {found}"
+    assert report.exit_code in (1, 2)
+
+
+@pytest.mark.parametrize("name", HARMLESS)
+def test_harmless_edit_passes(name, good, tmp_path):
+    packet = Packet(good, tmp_path / "packet")
+    HARMLESS[name](packet)
+    report = check(packet.folder, jobs=1)
+    assert [finding for finding in report.findings if finding.severity == "error"] == []
+    assert report.exit_code == 0
+
+
+def test_nothing_outside_the_packet_is_read(good, tmp_path, monkeypatch):
+    """Every path that is opened lies in the packet, even when the manifest asks for others."""
+    packet = Packet(good, tmp_path / "packet")
+    secret = tmp_path / "secret.ngc"
+    secret.write_text("G0 X0\n", encoding="ascii")
+    packet.edit_json(lambda content: content["programs"][0].update(file=str(secret)))
+    packet.edit_json(lambda content: content["programs"][1].update(file="programs/../../secret.ngc"))
+    opened: list[Path] = []
+    original = Path.open
+
+    def watched(self, *args, **kwargs):
+        opened.append(Path(self))
+        return original(self, *args, **kwargs)
+
+    monkeypatch.setattr(Path, "open", watched)
+    report = check(packet.folder, jobs=1)
+    assert sum(finding.code == "path-outside" for finding in report.findings) == 2
+    assert all(path.is_relative_to(packet.folder) for path in opened)
+    assert opened

@@ -1,0 +1,738 @@
+"""Ways to spoil a good packet, each a small edit of its files, with what must catch it and where.
+
+A way returns the code, the file and the line of the finding that has to be there; line 0 is the file as a whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from tests.sabotage.packets import Packet
+
+__all__ = ["HARMLESS", "WAYS", "Caught"]
+
+LEFT_FRONT = "programs/left-side-1-front-end.ngc"
+LEFT_REAR = "programs/left-side-1-rear-end.ngc"
+RIGHT_FRONT = "programs/right-side-1-front-end.ngc"
+FRONT_LEFT = "programs/front-1-left-end.ngc"
+FRONT_RIGHT = "programs/front-1-right-end.ngc"
+BACK_LEFT = "programs/back-1-left-end.ngc"
+LEFT_GROOVE = "programs/left-side-1-groove.ngc"
+FRONT_GROOVE = "programs/front-1-groove.ngc"
+DRY = "programs/dry/left-side-1-front-end-dry.ngc"
+MANIFEST = "manifest.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Caught:
+    """What must be found: code, file, and a line within ``near`` of this one."""
+
+    code: str
+    file: str
+    line: int | tuple[int, ...]
+    near: int = 0
+
+    def at(self, line: int) -> bool:
+        """Tell whether a finding's line is right."""
+        lines = self.line if isinstance(self.line, tuple) else (self.line,)
+        return any(abs(line - own) <= self.near for own in lines)
+
+
+Way = Callable[[Packet], Caught]
+WAYS: dict[str, Way] = {}
+HARMLESS: dict[str, Callable[[Packet], None]] = {}
+
+
+def way(name: str) -> Callable[[Way], Way]:
+    def register(function: Way) -> Way:
+        WAYS[name] = function
+        return function
+
+    return register
+
+
+def harmless(name: str) -> Callable[[Callable[[Packet], None]], Callable[[Packet], None]]:
+    def register(function: Callable[[Packet], None]) -> Callable[[Packet], None]:
+        HARMLESS[name] = function
+        return function
+
+    return register
+
+
+def frame(packet: Packet, file: str, rows: list[list[float]], **more: Any) -> None:
+    def edit(content: dict[str, Any]) -> None:
+        for entry in packet.entries(content, file):
+            entry.update(to_machine=rows, **more)
+
+    packet.edit_json(edit)
+
+
+def tool(packet: Packet, number: int, **values: float) -> None:
+    def edit(content: dict[str, Any]) -> None:
+        for entry in content["tools"]:
+            if entry["number"] == number:
+                for key, value in values.items():
+                    entry[key] += value
+
+    packet.edit_json(edit)
+
+
+def board(packet: Packet, role: str, **values: Any) -> None:
+    def edit(content: dict[str, Any]) -> None:
+        for entry in content["boards"]:
+            if entry["role"] == role:
+                entry.update({key: value(entry) if callable(value) else value for key, value in values.items()})
+
+    packet.edit_json(edit)
+
+
+def dovetail(packet: Packet, file: str) -> int:
+    """Return the line that puts the dovetail cutter to its depth."""
+    change = packet.find(file, "^T1 M6")
+    lines = packet.lines(file)
+    return next(number for number in range(change + 1, len(lines)) if lines[number - 1].startswith("G1 Z"))
+
+
+def flank(packet: Packet) -> int:
+    """Return the line that puts the dovetail cutter to the low flank of the second tail, and so its place in X."""
+    lines = packet.lines(LEFT_FRONT)
+    start = dovetail(packet, LEFT_FRONT)
+    found = [
+        number
+        for number in range(start + 1, len(lines))
+        if lines[number - 2].startswith("G1 Y0.5") and lines[number - 1].startswith("G1 X") and lines[number].startswith("G1 Y-")
+    ]
+    return found[1]
+
+
+def socket_end(packet: Packet) -> int:
+    """Return the line that goes across the end of the first socket."""
+    lines = packet.lines(FRONT_LEFT)
+    start = dovetail(packet, FRONT_LEFT)
+    deepest = min(packet.number(FRONT_LEFT, number, "Y") for number in range(start, len(lines)) if lines[number - 1].startswith("G1 Y"))
+    return 1 + next(
+        number
+        for number in range(start, len(lines))
+        if lines[number - 1].startswith("G1 Y") and packet.number(FRONT_LEFT, number, "Y") == deepest
+    )
+
+
+def deepest(packet: Packet, file: str) -> int:
+    """Return the first line with the deepest Z."""
+    numbers = [number for number, line in enumerate(packet.lines(file), 1) if line.startswith("G1") and " Z" in line]
+    return min(numbers, key=lambda number: packet.number(file, number, "Z"))
+
+
+def furthest(packet: Packet, file: str, letter: str) -> float:
+    """Return the largest number of a letter in moves."""
+    lines = packet.lines(file)
+    return max(packet.number(file, number, letter) for number, line in enumerate(lines, 1) if line.startswith(f"G1 {letter}"))
+
+
+# --- setups and boards -------------------------------------------------------------------------------------------------
+
+
+@way("setup mirrored: X runs the wrong way")
+def _(packet: Packet) -> Caught:
+    frame(packet, LEFT_FRONT, [[0, -1, 0, 46], [0, 0, -1, 0], [-1, 0, 0, 0]])
+    return Caught("setup-mirrored", LEFT_FRONT, 0)
+
+
+@way("programs of the left and right side swapped")
+def _(packet: Packet) -> Caught:
+    left, right = packet.lines(LEFT_FRONT), packet.lines(RIGHT_FRONT)
+    packet.write(LEFT_FRONT, right)
+    packet.write(RIGHT_FRONT, left)
+    return Caught("wrong-work-offset", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z"))
+
+
+@way("programs of both ends of a side swapped")
+def _(packet: Packet) -> Caught:
+    front, rear = packet.lines(LEFT_FRONT), packet.lines(LEFT_REAR)
+    packet.write(LEFT_FRONT, rear)
+    packet.write(LEFT_REAR, front)
+    return Caught("wrong-work-offset", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z"))
+
+
+@way("wrong stop named")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        for entry in packet.entries(content, LEFT_FRONT):
+            entry["stop"] = "right"
+
+    packet.edit_json(edit)
+    return Caught("setup-wrong", LEFT_FRONT, 0)
+
+
+@way("board turned face for face")
+def _(packet: Packet) -> Caught:
+    frame(packet, LEFT_FRONT, [[0, -1, 0, 46], [0, 0, 1, -10], [-1, 0, 0, 0]])
+    return Caught("setup-wrong", LEFT_FRONT, 0)
+
+
+@way("board turned end for end")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        (length,) = {entry["size"][0] for entry in content["boards"] if entry["role"] == "left side"}
+        for entry in packet.entries(content, LEFT_FRONT):
+            entry["to_machine"] = [[0, -1, 0, 46], [0, 0, -1, 0], [1, 0, 0, -length]]
+
+    packet.edit_json(edit)
+    return Caught("setup-wrong", LEFT_FRONT, 0)
+
+
+@way("front laid with its outside face up")
+def _(packet: Packet) -> Caught:
+    frame(packet, FRONT_LEFT, [[0, 1, 0, -46], [-1, 0, 0, 0], [0, 0, -1, 0]])
+    return Caught("setup-wrong", FRONT_LEFT, 0)
+
+
+@way("side placed in the drawer upside down")
+def _(packet: Packet) -> Caught:
+    board(packet, "left side", to_drawer=lambda entry: [entry["to_drawer"][0], entry["to_drawer"][1], [0, -1, 0, 46]])
+    return Caught("board-placed-wrong", MANIFEST, 0)
+
+
+@way("left and right sides swapped in a drawer")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        parts = content["drawers"][0]["parts"]
+        parts["left"], parts["right"] = parts["right"], parts["left"]
+
+    packet.edit_json(edit)
+    return Caught("part-in-wrong-place", MANIFEST, 0)
+
+
+@way("front thinner than stated, zeros kept")
+def _(packet: Packet) -> Caught:
+    board(packet, "front", size=lambda entry: [*entry["size"][:2], entry["size"][2] - 1.0])
+    return Caught("setup-wrong", FRONT_LEFT, 0)
+
+
+@way("front thinner than stated, zeroed on its own face")
+def _(packet: Packet) -> Caught:
+    board(packet, "front", size=lambda entry: [*entry["size"][:2], entry["size"][2] - 1.0])
+
+    def edit(content: dict[str, Any]) -> None:
+        for entry in content["programs"]:
+            if "front-1" in entry["file"]:
+                entry["to_machine"][2][3] += 1.0
+
+    packet.edit_json(edit)
+    return Caught("lap-thin", FRONT_LEFT, dovetail(packet, FRONT_LEFT))
+
+
+@way("side 0.4 mm too long")
+def _(packet: Packet) -> Caught:
+    board(packet, "left side", size=lambda entry: [entry["size"][0] + 0.4, *entry["size"][1:]])
+    return Caught("drawer-size", MANIFEST, 0)
+
+
+@way("bottom 8 mm too wide")
+def _(packet: Packet) -> Caught:
+    def wider(entry: dict[str, Any]) -> list[list[float]]:
+        half = entry["size"][0] / 2
+        return [[u + 8.0 if u > half else u, v] for u, v in entry["outline"]]
+
+    board(packet, "bottom", outline=wider)
+    board(packet, "bottom", size=lambda entry: [entry["size"][0] + 8.0, *entry["size"][1:]])
+    return Caught("bottom-overlap", "programs/right-side-1-groove.ngc", 1, near=10_000)
+
+
+@way("bottom 0.3 mm too thick")
+def _(packet: Packet) -> Caught:
+    board(packet, "bottom", size=lambda entry: [*entry["size"][:2], entry["size"][2] + 0.3])
+    return Caught("bottom-overlap", LEFT_GROOVE, 1, near=10_000)
+
+
+@way("bottom too small to be held")
+def _(packet: Packet) -> Caught:
+    board(packet, "bottom", outline=lambda entry: [[max(u, 4.0), v] for u, v in entry["outline"]])
+    return Caught("bottom-not-held", LEFT_GROOVE, 1, near=10_000)
+
+
+@way("opening smaller than the drawer")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content["joints"][0].update(opening=[121.0, 45.0, 115.0]), "limits.json")
+    return Caught("opening-too-small", MANIFEST, 0)
+
+
+# --- cutters -----------------------------------------------------------------------------------------------------------
+
+
+@way("dovetail cutter 0.2 mm thicker")
+def _(packet: Packet) -> Caught:
+    tool(packet, 1, diameter=0.2)
+    return Caught("flank-clearance", LEFT_FRONT, 1, near=10_000)
+
+
+@way("dovetail cutter 0.2 mm thinner")
+def _(packet: Packet) -> Caught:
+    tool(packet, 1, diameter=-0.2)
+    return Caught("joint-overlap", LEFT_FRONT, 1, near=10_000)
+
+
+@way("dovetail cutter 1 degree off")
+def _(packet: Packet) -> Caught:
+    tool(packet, 1, half_angle=1.0)
+    return Caught("flank-clearance", LEFT_REAR, 1, near=10_000)
+
+
+@way("straight cutter 0.2 mm thinner")
+def _(packet: Packet) -> Caught:
+    tool(packet, 2, diameter=-0.2)
+    return Caught("groove-width", LEFT_GROOVE, 1, near=10_000)
+
+
+@way("dovetail cutter too short for the depth")
+def _(packet: Packet) -> Caught:
+    tool(packet, 1, cutting_length=-2.0)
+    return Caught("shank-in-wood", LEFT_FRONT, 1, near=10_000)
+
+
+@way("cutter with an impossible neck")
+def _(packet: Packet) -> Caught:
+    tool(packet, 1, half_angle=25.0)
+    return Caught("tool-shape", MANIFEST, 0)
+
+
+# --- depths, passes, grooves -------------------------------------------------------------------------------------------
+
+
+@way("tails 0.3 mm too deep")
+def _(packet: Packet) -> Caught:
+    number = dovetail(packet, LEFT_FRONT)
+    packet.map_words(LEFT_FRONT, "Z", lambda z: z - 0.3, lines=[number])
+    return Caught("shoulder-gap", LEFT_FRONT, number)
+
+
+@way("tails 0.3 mm too shallow")
+def _(packet: Packet) -> Caught:
+    number = dovetail(packet, LEFT_FRONT)
+    packet.map_words(LEFT_FRONT, "Z", lambda z: z + 0.3, lines=[number])
+    return Caught("joint-overlap", LEFT_FRONT, number)
+
+
+@way("sockets 0.3 mm too deep")
+def _(packet: Packet) -> Caught:
+    number = dovetail(packet, FRONT_LEFT)
+    packet.map_words(FRONT_LEFT, "Z", lambda z: z - 0.3, lines=[number])
+    return Caught("tip-gap", FRONT_LEFT, number)
+
+
+@way("sockets 0.3 mm too shallow")
+def _(packet: Packet) -> Caught:
+    number = dovetail(packet, FRONT_LEFT)
+    packet.map_words(FRONT_LEFT, "Z", lambda z: z + 0.3, lines=[number])
+    return Caught("joint-overlap", FRONT_LEFT, number)
+
+
+@way("one flank 0.1 mm off")
+def _(packet: Packet) -> Caught:
+    return Caught("flank-clearance", LEFT_FRONT, packet.map_words(LEFT_FRONT, "X", lambda x: x + 0.1, lines=[flank(packet)]))
+
+
+@way("one wall of a through socket 0.15 mm off")
+def _(packet: Packet) -> Caught:
+    wall = packet.number(BACK_LEFT, packet.find(BACK_LEFT, r"^G1 X\S+ Y0\.5", -1), "X")
+    return Caught("gap-shows", BACK_LEFT, packet.map_words(BACK_LEFT, "X", lambda x: x - 0.15 if x == wall else x))
+
+
+@way("a pass along a tail missing")
+def _(packet: Packet) -> Caught:
+    packet.drop(LEFT_FRONT, flank(packet) - 1)
+    # Which line cut nothing can not be seen: the roughing pass beside the wood that was left comes nearest.
+    return Caught("joint-overlap", LEFT_FRONT, 1, near=10_000)
+
+
+@way("the last round of a socket missing")
+def _(packet: Packet) -> Caught:
+    number = packet.drop(FRONT_LEFT, socket_end(packet))
+    return Caught("joint-overlap", FRONT_LEFT, number, near=6)  # the pass before it comes nearest
+
+
+@way("all deeper passes of a pin missing")
+def _(packet: Packet) -> Caught:
+    start = packet.find(BACK_LEFT, "^G1 Z", 8)
+    end = packet.find(BACK_LEFT, "^G0 Z10.0$")
+    lines = packet.lines(BACK_LEFT)
+    packet.write(BACK_LEFT, lines[: start - 1] + lines[end - 1 :])
+    return Caught("joint-overlap", BACK_LEFT, start, near=25)
+
+
+@way("levels of a straight cutter left out")
+def _(packet: Packet) -> Caught:
+    start, end = packet.find(BACK_LEFT, "^G1 Z", 3), packet.find(BACK_LEFT, "^G1 Z", 6)
+    lines = packet.lines(BACK_LEFT)
+    packet.write(BACK_LEFT, lines[: start - 1] + lines[end - 1 :])
+    return Caught("depth-per-pass", BACK_LEFT, start, near=6)  # the light pass comes first, with less than half the cutter in wood
+
+
+@way("two lines swapped, so that the cutter lifts in wood")
+def _(packet: Packet) -> Caught:
+    lift = packet.find(LEFT_FRONT, "^G0 Z10.0", -1)
+    packet.swap(LEFT_FRONT, lift - 2, lift)
+    return Caught("dovetail-height-over-board", LEFT_FRONT, lift - 2, near=2)
+
+
+@way("dovetail cutter plunges into wood")
+def _(packet: Packet) -> Caught:
+    number = dovetail(packet, LEFT_FRONT)
+    packet.map_words(LEFT_FRONT, "Y", lambda y: -5.0, lines=[number - 1])
+    return Caught("dovetail-height-over-board", LEFT_FRONT, number)
+
+
+@way("groove from the wrong edge")
+def _(packet: Packet) -> Caught:
+    packet.map_words(LEFT_GROOVE, "Y", lambda y: 46.0 - y)
+    return Caught("groove-missing", LEFT_GROOVE, 1, near=10_000)
+
+
+@way("groove 0.1 mm too high")
+def _(packet: Packet) -> Caught:
+    return Caught("groove-plane", FRONT_GROOVE, packet.map_words(FRONT_GROOVE, "Y", lambda y: y + 0.1))
+
+
+@way("groove too long")
+def _(packet: Packet) -> Caught:
+    end = furthest(packet, LEFT_GROOVE, "X")
+    return Caught("groove-ends", LEFT_GROOVE, packet.map_words(LEFT_GROOVE, "X", lambda x: x + 6.0 if x == end else x))
+
+
+@way("groove too deep")
+def _(packet: Packet) -> Caught:
+    number = deepest(packet, LEFT_GROOVE)
+    return Caught("groove-depth", LEFT_GROOVE, packet.map_words(LEFT_GROOVE, "Z", lambda z: z - 0.7, lines=[number]))
+
+
+@way("groove breaks out through the show face")
+def _(packet: Packet) -> Caught:
+    number = deepest(packet, LEFT_GROOVE)
+    return Caught("face-broken", LEFT_GROOVE, packet.map_words(LEFT_GROOVE, "Z", lambda z: -11.0, lines=[number]), near=1)
+
+
+# --- motion ------------------------------------------------------------------------------------------------------------
+
+
+@way("rapid where feed belongs")
+def _(packet: Packet) -> Caught:
+    number = flank(packet) - 1
+    packet.write(LEFT_FRONT, [line.replace("G1", "G0") if i == number else line for i, line in enumerate(packet.lines(LEFT_FRONT), 1)])
+    return Caught("rapid-in-wood", LEFT_FRONT, number)
+
+
+@way("traverse below clearance")
+def _(packet: Packet) -> Caught:
+    number = packet.insert(LEFT_GROOVE, packet.find(LEFT_GROOVE, "^G1 Z10"), "G1 Z1.0", "G0 X50.0")
+    return Caught("rapid-below-clearance", LEFT_GROOVE, number + 1)
+
+
+@way("spindle never on")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_REAR, r" M3 .*", "", -1)
+    return Caught("spindle-stopped", LEFT_REAR, number, near=12)
+
+
+@way("spindle reversed")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_REAR, r"M3 ", "M4 ", -1)
+    return Caught("spindle-reversed", LEFT_REAR, number, near=12)
+
+
+@way("spindle stops in the middle of the cut")
+def _(packet: Packet) -> Caught:
+    return Caught("spindle-stopped", LEFT_FRONT, 1 + packet.insert(LEFT_FRONT, flank(packet), "M5"))
+
+
+@way("spindle faster than the cutter bears")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_FRONT, r"S\d+", "S23500", -1)
+    return Caught("cutter-too-fast", LEFT_FRONT, number, near=12)
+
+
+@way("tool changed while turning")
+def _(packet: Packet) -> Caught:
+    number = packet.find(LEFT_FRONT, "^T1 M6")
+    packet.drop(LEFT_FRONT, number - 1)
+    return Caught("tool-change-while-turning", LEFT_FRONT, number - 1)
+
+
+@way("inches for millimetres")
+def _(packet: Packet) -> Caught:
+    packet.change(LEFT_FRONT, "^G21", "G20")
+    return Caught("outside-travel", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 X"), near=3)
+
+
+@way("increments for places")
+def _(packet: Packet) -> Caught:
+    packet.change(LEFT_FRONT, "^G90", "G91")
+    return Caught("incremental-from-unknown", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z"))
+
+
+@way("the other stop's zero")
+def _(packet: Packet) -> Caught:
+    packet.change(LEFT_FRONT, "^G54", "G55")
+    return Caught("wrong-work-offset", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z"))
+
+
+@way("zero moved by the program")
+def _(packet: Packet) -> Caught:
+    number = packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6"), "G10 L2 P1 X0.5")
+    return Caught("work-offset-rewritten", LEFT_FRONT, number)
+
+
+@way("an arc's centre 0.01 mm off")
+def _(packet: Packet) -> Caught:
+    number = packet.find(LEFT_FRONT, r"^G3.*I[1-9]")
+    return Caught("arc-radius", LEFT_FRONT, packet.map_words(LEFT_FRONT, "I", lambda i: i + 0.01, lines=[number]))
+
+
+@way("an arc run the other way")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_FRONT, "^G3", "G2", 2)
+    return Caught("gap-shows", LEFT_FRONT, number, near=1)
+
+
+@way("an arc left out, straight instead")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_FRONT, r"^G3 (\S+ \S+) .*", r"G1 \1", 2)
+    return Caught("gap-inside", LEFT_FRONT, number, near=1)
+
+
+@way("feed zero")
+def _(packet: Packet) -> Caught:
+    return Caught("feed-zero", LEFT_FRONT, packet.change(LEFT_FRONT, r"F[\d.]+", "F0", -1))
+
+
+@way("feed above the cutter's")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_FRONT, r"F[\d.]+", "F2900.0", -1)
+    return Caught("feed-over-limit", LEFT_FRONT, number, near=2)
+
+
+@way("through the backing into the plate")
+def _(packet: Packet) -> Caught:
+    return Caught("plate-cut", LEFT_FRONT, packet.map_words(LEFT_FRONT, "Y", lambda y: 20.0, lines=[flank(packet) - 1]))
+
+
+@way("into the stop")
+def _(packet: Packet) -> Caught:
+    number = packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z10.0", -1), "G1 X-20.0", "G1 Z-32.0", "G1 Y-5.0", "G1 Y-17.0", "G1 Z-13.5")
+    return Caught("zone-entered", LEFT_FRONT, number, near=4)
+
+
+# --- text --------------------------------------------------------------------------------------------------------------
+
+
+@way("a line cut in half")
+def _(packet: Packet) -> Caught:
+    number = flank(packet)
+    packet.write(LEFT_FRONT, [line[:4] if i == number else line for i, line in enumerate(packet.lines(LEFT_FRONT), 1)])
+    return Caught("number-missing", LEFT_FRONT, number)
+
+
+@way("program cut short")
+def _(packet: Packet) -> Caught:
+    end = flank(packet)
+    packet.write(LEFT_FRONT, packet.lines(LEFT_FRONT)[:end])
+    return Caught("no-program-end", LEFT_FRONT, end)
+
+
+@way("a word twice")
+def _(packet: Packet) -> Caught:
+    number = flank(packet)
+    packet.write(LEFT_FRONT, [f"{line} {line[3:]}" if i == number else line for i, line in enumerate(packet.lines(LEFT_FRONT), 1)])
+    return Caught("word-twice", LEFT_FRONT, number)
+
+
+@way("a number with an exponent")
+def _(packet: Packet) -> Caught:
+    number = flank(packet)
+    packet.write(LEFT_FRONT, [f"{line}e0" if i == number else line for i, line in enumerate(packet.lines(LEFT_FRONT), 1)])
+    return Caught("number-with-exponent", LEFT_FRONT, number)
+
+
+@way("code hidden in a comment")
+def _(packet: Packet) -> Caught:
+    return Caught("code-in-comment", LEFT_FRONT, packet.change(LEFT_FRONT, r"^\(cut 1.*", "(M3 S24000)"))
+
+
+@way("a comment that is not closed")
+def _(packet: Packet) -> Caught:
+    return Caught("comment-not-closed", LEFT_FRONT, packet.change(LEFT_FRONT, r"^\(cut 1.*", "(cut 2"))
+
+
+@way("a tool that is not in the manifest")
+def _(packet: Packet) -> Caught:
+    return Caught("tool-not-in-manifest", LEFT_FRONT, packet.change(LEFT_FRONT, "^T1 M6", "T7 M6"))
+
+
+@way("the other cutter of the manifest")
+def _(packet: Packet) -> Caught:
+    packet.change(LEFT_FRONT, "^T1 M6", "T2 M6")
+    return Caught("joint-overlap", LEFT_FRONT, 1, near=10_000)
+
+
+@way("text after the end")
+def _(packet: Packet) -> Caught:
+    number = packet.find(LEFT_FRONT, "^M30")
+    packet.insert(LEFT_FRONT, number + 1, "G0 Z-5.0")
+    return Caught("text-after-end", LEFT_FRONT, number + 1)
+
+
+# --- files -------------------------------------------------------------------------------------------------------------
+
+
+@way("manifest names a file outside the packet")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        packet.entries(content, LEFT_FRONT)[0]["file"] = "../job.toml"
+
+    packet.edit_json(edit)
+    return Caught("path-outside", MANIFEST, 0)
+
+
+@way("a program is a link out of the packet")
+def _(packet: Packet) -> Caught:
+    place = packet.folder / LEFT_FRONT
+    moved = packet.folder.parent / "elsewhere.ngc"
+    place.replace(moved)
+    place.symlink_to(moved)
+    return Caught("path-outside", MANIFEST, 0)
+
+
+@way("a program missing")
+def _(packet: Packet) -> Caught:
+    (packet.folder / LEFT_FRONT).unlink()
+    return Caught("file-unreadable", LEFT_FRONT, 0)
+
+
+@way("a program's entry missing")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        content["programs"] = [entry for entry in content["programs"] if entry["file"] != LEFT_FRONT]
+
+    packet.edit_json(edit)
+    return Caught("program-missing", MANIFEST, 0)
+
+
+@way("a program is binary")
+def _(packet: Packet) -> Caught:
+    (packet.folder / LEFT_FRONT).write_bytes(b"G21\n\x00\x01\x02")
+    return Caught("not-text", LEFT_FRONT, 2)
+
+
+@way("a program is empty")
+def _(packet: Packet) -> Caught:
+    packet.write(LEFT_FRONT, [""])
+    return Caught("program-empty", LEFT_FRONT, 0)
+
+
+@way("a program of 100 MB")
+def _(packet: Packet) -> Caught:
+    with (packet.folder / LEFT_FRONT).open("r+b") as stream:
+        stream.truncate(100_000_000)
+    return Caught("file-too-large", LEFT_FRONT, 0)
+
+
+@way("manifest cut short")
+def _(packet: Packet) -> Caught:
+    place = packet.folder / MANIFEST
+    place.write_bytes(place.read_bytes()[:-200])
+    return Caught("manifest-invalid", MANIFEST, 0)
+
+
+@way("a number of the manifest as text")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content["tools"][0].update(diameter="12.7"))
+    return Caught("manifest-invalid", MANIFEST, 0)
+
+
+@way("an unknown key in the limits")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content.update(slack=1.0), "limits.json")
+    return Caught("limits-invalid", "limits.json", 0)
+
+
+@way("a setup that is skew")
+def _(packet: Packet) -> Caught:
+    frame(packet, LEFT_FRONT, [[0, 0.8, 0.6, 0], [0, 0.6, -0.8, 0], [-1, 0, 0, 0]])
+    return Caught("frame", MANIFEST, 0)
+
+
+# --- dry runs ----------------------------------------------------------------------------------------------------------
+
+
+@way("dry run with the spindle on")
+def _(packet: Packet) -> Caught:
+    number = packet.insert(DRY, packet.find(DRY, "^G0 Z"), "S18000 M3")
+    return Caught("dry-spindle-on", DRY, number, near=1)
+
+
+@way("dry run that goes another way")
+def _(packet: Packet) -> Caught:
+    number = packet.find(DRY, r"^G3") + 2
+    return Caught("dry-path-differs", DRY, packet.map_words(DRY, "X", lambda x: x + 10.0, lines=[number, number - 1])[:1])
+
+
+# --- harmless ----------------------------------------------------------------------------------------------------------
+
+
+def _programs(packet: Packet) -> Iterator[str]:
+    for place in sorted((packet.folder / "programs").rglob("*.ngc")):
+        yield place.relative_to(packet.folder).as_posix()
+
+
+@harmless("comments taken away and put in")
+def _(packet: Packet) -> None:
+    for file in _programs(packet):
+        lines = [line.split("(")[0].rstrip() for line in packet.lines(file)]
+        packet.write(file, ["(trimmed by hand)", *(f"{line} (checked)" if line else line for line in lines)])
+
+
+@harmless("spaces and blank lines")
+def _(packet: Packet) -> None:
+    for file in _programs(packet):
+        packet.write(file, [part for line in packet.lines(file) for part in (line.replace(" Y", "   Y").replace("X", "\tX "), "")])
+
+
+@harmless("line numbers")
+def _(packet: Packet) -> None:
+    for file in _programs(packet):
+        lines = packet.lines(file)
+        packet.write(file, [f"N{10 * number} {line}" if line else line for number, line in enumerate(lines, 1)])
+
+
+@harmless("words in another order, in small letters, with Windows line ends")
+def _(packet: Packet) -> None:
+    for file in _programs(packet):
+        lines = []
+        for line in packet.lines(file):
+            code, paren, comment = line.partition("(")
+            lines.append(" ".join(reversed(code.lower().split())) + (" " if code else "") + paren + comment + "\r")
+        packet.write(file, lines)
+
+
+@harmless("zeros before and after numbers, and plus signs")
+def _(packet: Packet) -> None:
+    for file in _programs(packet):
+        lines = packet.lines(file)
+        packet.write(file, [line if "(" in line else line.replace("X-", "X-00").replace("G1 ", "G01 ").replace("F", "F+") for line in lines])
+
+
+@harmless("per cent signs around the program")
+def _(packet: Packet) -> None:
+    for file in _programs(packet):
+        packet.write(file, ["%", *packet.lines(file), "%", ""])
+
+
+@harmless("radius in place of centre")
+def _(packet: Packet) -> None:
+    packet.change_all(LEFT_FRONT, r"I([1-9][\d.]*) J0\.0", r"R\1")
+
+
+@harmless("manifest laid out in another way")
+def _(packet: Packet) -> None:
+    packet.edit_json(lambda content: content["programs"].reverse())
