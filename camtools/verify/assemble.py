@@ -102,9 +102,7 @@ def _cut_down(corner: Corner, boards: dict[str, Manifold], assembly: Assembly) -
     return corner.near(tail, thick_tail, thick_pin), corner.near(pin, thick_tail, thick_pin)
 
 
-def _seen(
-    fault: Fault, corner: Corner, own: tuple[Manifold, Manifold], twin: tuple[Manifold, Manifold], outside: Triple
-) -> Fault:
+def _seen(fault: Fault, corner: Corner, own: tuple[Manifold, Manifold], twin: tuple[Manifold, Manifold], outside: Triple) -> Fault:
     """Bring a joint's fault into the drawer's frame, and name the boards to look at."""
     names = {"tail": corner.tail_part, "pin": corner.pin_part}
     suspects = [names[who] for who in fault.suspects]
@@ -175,9 +173,7 @@ def _diagonals(joints: dict[str, Joint], assembly: Assembly) -> float:
         y = shoulder.largest_at[1] if shoulder else pin
         x = assembly.entries[corner.tail_part].size[2]
         corners[corner.name] = (x if corner.tail_part == "left" else wide - x, y if corner.half_blind else deep - y)
-    return abs(
-        math.dist(corners["front left"], corners["back right"]) - math.dist(corners["front right"], corners["back left"])
-    )
+    return abs(math.dist(corners["front left"], corners["back right"]) - math.dist(corners["front right"], corners["back left"]))
 
 
 def _box(solid: Manifold) -> tuple[Triple, Triple]:

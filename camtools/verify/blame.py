@@ -50,9 +50,7 @@ def differs(solid: Manifold, twin: Manifold, place: Triple) -> bool:
     return float(first.volume()) + float(second.volume()) - 2 * common > _ALIKE_MM3
 
 
-def nearest_line(
-    traces: Sequence[Trace], tools: dict[int, ToolEntry], to_drawer: Matrix, place: Triple
-) -> Source | None:
+def nearest_line(traces: Sequence[Trace], tools: dict[int, ToolEntry], to_drawer: Matrix, place: Triple) -> Source | None:
     """Return the line that made a place of the drawer, or None where there is no motion.
 
     It is that of the motion whose cutter came nearest, or which took the place deepest into itself.

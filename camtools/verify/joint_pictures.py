@@ -18,6 +18,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, PathPatch, Rectangle
 from matplotlib.path import Path
+from numpy.typing import NDArray
 from shapely import Geometry
 
 from camtools.verify.assemble import Assembly, ask_of, placed
@@ -67,8 +68,9 @@ def joint_picture(assembly: Assembly, drawer: DrawerReport, corner: Corner, join
     tall = min(10.0, max(5.2, 2.6 + ask.height_mm / 22.0))
     figure = Figure(figsize=(11.0, tall), dpi=_DPI, facecolor="white")
     FigureCanvasAgg(figure)
-    grid = figure.add_gridspec(3, 3, width_ratios=(1.0, 1.0, 1.05), left=0.06, right=0.98, top=0.86, bottom=0.13, wspace=0.28, hspace=0.62)
-    axes = [figure.add_subplot(grid[:, 0]), figure.add_subplot(grid[:, 1]), figure.add_subplot(grid[0, 2]), figure.add_subplot(grid[1, 2])]
+    grid = figure.add_gridspec(1, 3, width_ratios=(0.9, 0.8, 1.5), left=0.06, right=0.98, top=0.84, bottom=0.14, wspace=0.16)
+    right = grid[0, 2].subgridspec(2, 2, hspace=0.5, wspace=0.3)
+    axes = [figure.add_subplot(place) for place in (grid[0, 0], grid[0, 1], right[0, 0], right[0, 1])]
     worst_axis, worst, words = _worst(joint, corner, outside)
     for view, axes_of in zip(views, axes, strict=True):
         _draw(axes_of, view, tail, pin)
@@ -76,10 +78,11 @@ def joint_picture(assembly: Assembly, drawer: DrawerReport, corner: Corner, join
             a, b = _in_plane(worst_axis, worst)
             if view.low[0] <= a <= view.high[0] and view.low[1] <= b <= view.high[1] and abs(view.at - worst["xyz".index(view.axis)]) < 1.0:
                 axes_of.add_patch(Circle((a, b), 0.02 * (view.high[1] - view.low[1]), fill=False, lw=1.6, color=MARK))
-    _enlarge(figure.add_subplot(grid[2, 2]), worst_axis, worst, tail, pin, words)
+    region = next(view.region for view in views if view.axis == worst_axis)
+    _enlarge(figure.add_subplot(right[1, :]), worst_axis, worst, (tail, pin, region), words)
     title = f"Drawer {_plain(drawer.id)}, {corner.name} joint"
     figure.suptitle(title, x=0.06, y=0.97, ha="left", fontsize=13, fontweight="bold")
-    figure.text(0.06, 0.905, _verdict(joint, ask), fontsize=9)
+    figure.text(0.06, 0.9, _verdict(joint, ask), fontsize=9)
     _legend(figure, corner)
     out = io.BytesIO()
     figure.savefig(out, format="png", metadata={"Software": None})
@@ -97,7 +100,7 @@ def _views(ask: Ask, tail: Manifold, pin: Manifold, corner: Corner) -> tuple[_Vi
     lower = float(pin.bounding_box()[2])
     other = corner.pin_part
     deep = ask.end_mm + 0.25 * (ask.pin_mm - ask.end_mm) if ask.half_blind else SKIN_MM
-    tall = f"up from the lower edge, mm"
+    tall = "up from the lower edge, mm"
     face = _View(
         "x", SKIN_MM, (-1.5, -2.0), (far_y, high + 2.0), "The side's outside face", f"from the {other}'s outside face, mm", tall,
         shapely.box(0.0, 0.0, ask.pin_mm, high),
@@ -113,8 +116,8 @@ def _views(ask: Ask, tail: Manifold, pin: Manifold, corner: Corner) -> tuple[_Vi
     heights = [(runs[len(runs) // 2].low + runs[len(runs) // 2].high) / 2 if runs else high / 2 for runs in (tails, pins)]
     plans = [
         _View(
-            "z", at, (-1.5, -1.5), (far_x, far_y), f"Level section through a {name}", "from the side's outside face, mm",
-            "from outside, mm", shapely.box(0.0, 0.0, ask.tail_mm, ask.pin_mm),
+            "z", at, (-1.5, -1.5), (far_x, far_y), f"Level, through a {name}", "from the side's outside, mm",
+            f"from the {other}'s outside, mm", shapely.box(0.0, 0.0, ask.tail_mm, ask.pin_mm),
         )
         for name, at in zip(("tail", "pin"), heights, strict=True)
     ]  # fmt: skip
@@ -137,29 +140,30 @@ def _draw(axes: Axes, view: _View, tail: Manifold, pin: Manifold) -> None:
     axes.tick_params(labelsize=7)
 
 
-def _enlarge(axes: Axes, axis: str, place: tuple[float, float, float], tail: Manifold, pin: Manifold, words: str) -> None:
+def _enlarge(axes: Axes, axis: str, place: tuple[float, float, float], joint: tuple[Manifold, Manifold, Geometry], words: str) -> None:
+    tail, pin, region = joint
     a, b = _in_plane(axis, place)
     half = _ZOOM_MM / 2
     at = place["xyz".index(axis)]
-    frame = shapely.box(a - 1.6 * half, b - half, a + 1.6 * half, b + half)
+    frame = shapely.box(a - 1.9 * half, b - half, a + 1.9 * half, b + half)
     of_tail, of_pin = (section(solid, axis, at).area().intersection(frame) for solid in (tail, pin))
     axes.set_facecolor("white")
     _fill(axes, of_tail, TAIL, "none", 0.0)
     _fill(axes, of_pin, PIN, "none", 0.0)
     _fill(axes, of_tail.intersection(of_pin), OVERLAP, "none", 0.0)
-    gap = frame.difference(shapely.union(of_tail, of_pin))
+    gap = region.intersection(frame).difference(shapely.union(of_tail, of_pin))
     _fill(axes, gap, GAP, "none", 0.0)
-    axes.plot([a - 1.45 * half, a - 1.45 * half + 0.1], [b - 0.85 * half] * 2, color=MARK, lw=2.5, solid_capstyle="butt")
-    axes.text(a - 1.45 * half, b - 0.78 * half, "0.1 mm", fontsize=7, va="bottom")
+    axes.plot([a - 1.75 * half, a - 1.75 * half + 0.1], [b - 0.85 * half] * 2, color=MARK, lw=2.5, solid_capstyle="butt")
+    axes.text(a - 1.75 * half, b - 0.78 * half, "0.1 mm", fontsize=7, va="bottom")
     axes.add_patch(Circle((a, b), 0.09, fill=False, lw=1.4, color=MARK))
-    axes.set(xlim=(a - 1.6 * half, a + 1.6 * half), ylim=(b - half, b + half), aspect="equal", xticks=[], yticks=[])
+    axes.set(xlim=(a - 1.9 * half, a + 1.9 * half), ylim=(b - half, b + half), aspect="equal", xticks=[], yticks=[])
     axes.set_title(words, fontsize=9)
 
 
 def _fill(axes: Axes, area: Geometry, colour: str, edge: str, width: float) -> None:
     """Fill an area with its holes left open."""
-    vertices: list[np.ndarray] = []  # type: ignore[type-arg]
-    codes: list[int] = []
+    vertices: list[NDArray[np.float64]] = []
+    codes: list[np.uint8] = []
     for part in shapely.get_parts(area):
         if part.geom_type != "Polygon" or part.is_empty:
             continue
@@ -180,11 +184,15 @@ def _worst(joint: JointReport, corner: Corner, outside: tuple[float, float, floa
     """Return the axis that the worst place is best seen along, the place in the corner's frame, and words."""
     overlap = joint.measured.overlap
     if overlap.depth_mm:
-        return "x", corner.out(overlap.place, outside), f"Worst: overlap {overlap.depth_mm:.3f} mm"
-    gap = max(joint.gaps, key=lambda gap: gap.excess_mm)
+        return "x", corner.out(overlap.place, outside), f"Worst: {overlap.depth_mm:.3f} mm of overlap"
+    gap = max(joint.gaps, key=lambda gap: gap.widest_mm / gap.limit_mm)
     axis = {"side face": "x", "upper edge": "z", "lower edge": "z"}.get(gap.face, "y")
-    limit = f"{gap.limit_mm:.3f} mm allowed"
-    return axis, corner.out(gap.place, outside), f"Nearest to its limit: gap {gap.widest_mm:.3f} mm, {limit}"
+    limit = f"{gap.limit_mm:.3f} mm allowed there"
+    return (
+        axis,
+        corner.out(gap.place, outside),
+        f"{'Worst' if gap.excess_mm > 0 else 'Nearest to its limit'}: a gap of {gap.widest_mm:.3f} mm, {limit}",
+    )
 
 
 def _verdict(joint: JointReport, ask: Ask) -> str:

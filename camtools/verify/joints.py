@@ -116,11 +116,9 @@ def _flanks(tails: Section, pins: Section, x: float, ask: Ask) -> Iterable[tuple
 def _stations(tails: Section, pins: Section, ask: Ask) -> Iterable[tuple[float, bool]]:
     """Yield heights well within each tail and each pin, and which of the two it is."""
     middle = (ask.end_mm + ask.pin_mm) / 2
-    # Near the baseline a tail is narrowest, near its end a pin is: there all of the height belongs to the one.
-    base, end = ask.pin_mm - SKIN_MM, ask.end_mm + SKIN_MM
-    for sections, narrow, of_tail in ((tails, base, True), (pins, end, False)):
-        for run in sections.runs(1, narrow) or sections.runs(1, middle):
-            for share in (0.1, 0.5, 0.9):
+    for sections, of_tail in ((tails, True), (pins, False)):
+        for run in sections.runs(1, middle):
+            for share in (0.35, 0.5, 0.65):  # a tail is narrower at the baseline than in its middle
                 yield run.low + share * (run.high - run.low), of_tail
 
 
@@ -131,5 +129,3 @@ def _spread(values: list[tuple[float, Place]]) -> Spread | None:
     smallest, largest = (least(values, key=lambda value: (round(value[0], 6), value[1])) for least in (min, max))
     mean = math.fsum(value for value, _ in values) / len(values)
     return Spread(smallest[0], mean, largest[0], smallest[1], largest[1])
-
-

@@ -67,7 +67,13 @@ def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask:
         if gap.excess_mm > 0.001:
             where = "lies inside the joint" if gap.face == INSIDE else f"shows on the {gap.face}"
             text = f"a gap of {gap.widest_mm:.3f} mm {where}, at most {gap.limit_mm:.3f} mm is allowed"
-            yield Fault("gap-inside" if gap.face == INSIDE else "gap-shows", text, gap.place, (), (("gap_mm", gap.widest_mm), ("area_mm2", gap.area_mm2)))
+            yield Fault(
+                "gap-inside" if gap.face == INSIDE else "gap-shows",
+                text,
+                gap.place,
+                (),
+                (("gap_mm", gap.widest_mm), ("area_mm2", gap.area_mm2)),
+            )
     if joint.flank is None or joint.shoulder is None or joint.tip is None:
         yield Fault("gap-shows", "there are no tails and pins to be found", None, (), ())
 

@@ -112,9 +112,7 @@ def _outline_problem(board: BoardEntry) -> str:
     return ""
 
 
-def _sound_program(
-    program: ProgramEntry, boards: dict[str, BoardEntry], tools: dict[int, ToolEntry], notes: _Notes
-) -> bool:
+def _sound_program(program: ProgramEntry, boards: dict[str, BoardEntry], tools: dict[int, ToolEntry], notes: _Notes) -> bool:
     board = boards.get(program.board)
     if board is None:
         notes.add("name-unknown", f"{program.file}: there is no sound board {program.board!a}", judged=False)
@@ -145,9 +143,7 @@ def _missing(board: BoardEntry, programs: list[ProgramEntry]) -> Iterator[str]:
             yield f"board {board.id!a}: no program cuts the joint at its {name}"
 
 
-def _sound_drawer(
-    drawer: DrawerEntry, boards: dict[str, BoardEntry], joints: dict[str, JointLimits], notes: _Notes
-) -> bool:
+def _sound_drawer(drawer: DrawerEntry, boards: dict[str, BoardEntry], joints: dict[str, JointLimits], notes: _Notes) -> bool:
     sound = True
     for part in PARTS:
         name = getattr(drawer.parts, part)

@@ -80,5 +80,3 @@ def setup_faults(program: ProgramEntry, board: BoardEntry) -> Iterator[str]:
         yield "the board's inside face does not lie up"
     if program.hold == "upright" and abs(program.to_machine[2][0]) != 1.0:
         yield "the board does not stand on its end"
-
-

@@ -68,11 +68,7 @@ def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box, 
         Join motions along one line, and leave out passes of a straight cutter over a deeper one of the same line.
         Motions with a cutter that is not in ``tools`` are left out.
     """
-    strokes = [
-        _Stroke(motion.start, motion.end, motion.tool)
-        for motion in motions
-        if motion.centre is None and motion.tool in tools
-    ]
+    strokes = [_Stroke(motion.start, motion.end, motion.tool) for motion in motions if motion.centre is None and motion.tool in tools]
     hulls: list[Points] = []
     rings: list[Ring] = []
     bound = 0.0
@@ -95,9 +91,7 @@ def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box, 
     return Sweep(tuple(hulls), tuple(rings), bound)
 
 
-def _parts_near(
-    tool: ToolEntry, start: Sequence[float], end: Sequence[float], around: float, box: Box
-) -> Iterator[Part]:
+def _parts_near(tool: ToolEntry, start: Sequence[float], end: Sequence[float], around: float, box: Box) -> Iterator[Part]:
     """Yield the parts whose sweep from start to end, ``around`` wider, may touch the board."""
     reach = max(1.0, box.high[2] - min(start[2], end[2]) - tool.cutting_length + 1.0)
     for part in parts_of(tool, reach):
@@ -110,18 +104,14 @@ def _parts_near(
 
 def _in_air(x: float, y: float, radius: float, box: Box) -> bool:
     """Tell whether a disc about this place lies wholly beside the board."""
-    return (
-        x + radius < box.low[0] or x - radius > box.high[0] or y + radius < box.low[1] or y - radius > box.high[1]
-    )
+    return x + radius < box.low[0] or x - radius > box.high[0] or y + radius < box.low[1] or y - radius > box.high[1]
 
 
 def _unit(angles: Points) -> Points:
     return np.column_stack((np.cos(angles), np.sin(angles)))
 
 
-def _hull(
-    start: tuple[float, float, float], end: tuple[float, float, float], part: Part, box: Box
-) -> tuple[Points, float]:
+def _hull(start: tuple[float, float, float], end: tuple[float, float, float], part: Part, box: Box) -> tuple[Points, float]:
     """Corners of a straight move's hull, and by how much its rounded ends fall short of the true ones."""
     way = math.atan2(end[1] - start[1], end[0] - start[0])
     count = circle_count(part.widest_mm, TOLERANCE_MM)
@@ -162,9 +152,7 @@ def _chord_places(motion: Motion, radius: float, reach: float, box: Box) -> list
     return [(angles[run], count) for run, count in runs]
 
 
-def _add_rings(
-    motion: Motion, radius: float, part: Part, box: Box, hulls: list[Points], rings: list[Ring]
-) -> float:
+def _add_rings(motion: Motion, radius: float, part: Part, box: Box, hulls: list[Points], rings: list[Ring]) -> float:
     """Add the ring that a level arc sweeps, and the cutter where it starts and ends."""
     assert motion.centre is not None
     short = 0.0

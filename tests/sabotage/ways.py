@@ -519,7 +519,9 @@ def _(packet: Packet) -> Caught:
 
 @way("into the stop")
 def _(packet: Packet) -> Caught:
-    number = packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z10.0", -1), "G1 X-20.0", "G1 Z-32.0", "G1 Y-5.0", "G1 Y-17.0", "G1 Z-13.5")
+    number = packet.insert(
+        LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z10.0", -1), "G1 X-20.0", "G1 Z-32.0", "G1 Y-5.0", "G1 Y-17.0", "G1 Z-13.5"
+    )
     return Caught("zone-entered", LEFT_FRONT, number, near=4)
 
 
@@ -719,7 +721,9 @@ def _(packet: Packet) -> None:
 def _(packet: Packet) -> None:
     for file in _programs(packet):
         lines = packet.lines(file)
-        packet.write(file, [line if "(" in line else line.replace("X-", "X-00").replace("G1 ", "G01 ").replace("F", "F+") for line in lines])
+        packet.write(
+            file, [line if "(" in line else line.replace("X-", "X-00").replace("G1 ", "G01 ").replace("F", "F+") for line in lines]
+        )
 
 
 @harmless("per cent signs around the program")

@@ -18,9 +18,7 @@ def box(size, place=(0.0, 0.0, 0.0)):
 
 
 @settings(deadline=None, max_examples=30)
-@given(
-    depth=st.floats(0.011, 1.5), length=st.floats(3.0, 200.0), height=st.floats(3.0, 40.0), turn=st.floats(0.0, 90.0)
-)
+@given(depth=st.floats(0.011, 1.5), length=st.floats(3.0, 200.0), height=st.floats(3.0, 40.0), turn=st.floats(0.0, 90.0))
 def test_slab_has_its_thickness_however_long_it_is_and_however_it_lies(depth, length, height, turn):
     first = box((length, height, 10.0)).rotate((turn, turn / 2, 0.0))
     second = box((length, height, 10.0), (0.0, 0.0, 10.0 - depth)).rotate((turn, turn / 2, 0.0))
