@@ -51,7 +51,9 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
 def run_and_judge(reading: Reading) -> tuple[Run, tuple[Finding, ...]]:
     """Run a program and judge its motions."""
     only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
-    own = run(reading.text, reading.file, tools={tool.number for tool in reading.manifest.tools}, fitted=only.pop() if len(only) == 1 else 0)
+    own = run(
+        reading.text, reading.file, tools={tool.number for tool in reading.manifest.tools}, fitted=only.pop() if len(only) == 1 else 0
+    )
     findings = [*own.findings]
     if reading.limits is not None:
         for program in reading.uses:
