@@ -1,0 +1,37 @@
+"""Laser kerf against published figures (facts, cutting.md section 5; kinds of source named in each)."""
+
+from __future__ import annotations
+
+import pytest
+
+from camtools.geometry.kerf import drawn_for_kerf, kerf_measured_mm
+from camtools.geometry.outlines import circle, rectangle
+from camtools.geometry.plates import Plate
+from camtools.geometry.wishes import TemplateWishes
+
+
+def test_kerf_is_what_is_missing_over_the_number_of_strips() -> None:
+    """A makerspace's post: cut n strips side by side from a known width, kerf = (drawn - measured)/n. Our figures, its formula."""
+    assert kerf_measured_mm(117.5) == pytest.approx(0.25)
+    assert kerf_measured_mm(98.0, strips=10, strip_mm=10.0) == pytest.approx(0.2)
+
+
+def test_strips_can_not_measure_more_than_was_drawn() -> None:
+    with pytest.raises(ValueError, match="can not measure 121 mm"):
+        kerf_measured_mm(121.0)
+
+
+def test_part_smaller_and_hole_larger_by_a_kerf_unless_drawn_for_it() -> None:
+    """Trade and a university workshop: draw outlines half a kerf out, holes half a kerf in, on each side."""
+    kerf = 0.2
+    drawn = drawn_for_kerf(Plate("part", rectangle(0, 0, 50, 30), (circle(25, 15, 8),)), kerf)
+    x0, _, x1, _ = drawn.outline.bounds_mm
+    h0, _, h1, _ = drawn.openings[0].bounds_mm
+    assert x1 - x0 - kerf == pytest.approx(50.0)
+    assert h1 - h0 + kerf == pytest.approx(8.0)
+
+
+def test_the_default_kerf_is_the_one_seen_for_six_millimetre_birch_plywood() -> None:
+    """A laser shop's table: birch plywood 1.6 mm 0.15, 3 mm 0.20, 6 mm 0.25."""
+    wishes = TemplateWishes()
+    assert (wishes.comb_mm, wishes.kerf_mm) == (6.0, 0.25)
