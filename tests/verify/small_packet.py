@@ -1,0 +1,256 @@
+"""A packet written by hand: one square drawer with a single tail at each corner, straight from the equations of joinery.md.
+
+Nothing here comes from the layers that write packets. Sizes are invented.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+__all__ = ["Small"]
+
+Line = tuple[float, float]
+
+
+@dataclass
+class Small:
+    """The drawer's measures in mm; change one and the programs follow, or edit what `files` returns."""
+
+    wide: float = 100.0
+    deep: float = 100.0
+    high: float = 40.0
+    side: float = 10.0
+    front: float = 16.0
+    back: float = 10.0
+    lap: float = 4.0
+    proud: float = 0.2
+    flank: float = 0.08
+    tip: float = 0.2
+    middle: float = 20.0
+    tail: float = 18.0  # width at its tip
+    radius: float = 5.0  # of the dovetail cutter
+    angle: float = 10.0
+    straight: float = 4.0  # diameter
+    edge: float = 8.0  # of the groove
+    groove: float = 4.0  # depth
+    bottom: float = 3.9
+    tongue: float = 3.5
+    deeper: dict[str, float] = field(default_factory=dict)  # program stem -> how much deeper than it should be
+    wider: dict[str, float] = field(default_factory=dict)  # program stem -> how much further out each wall's centre line
+
+    @property
+    def slope(self) -> float:
+        return math.tan(math.radians(self.angle))
+
+    @property
+    def side_length(self) -> float:
+        return self.deep - self.lap + self.proud
+
+    # --- programs ------------------------------------------------------------------------------------------------------
+
+    def _program(self, offset: str, tool: int, moves: list[str]) -> str:
+        head = ["G21 G17 G90 G94 G40 G49 G80", offset, "M5", f"T{tool} M6", "G0 Z12", "S16000 M3"]
+        return "\n".join([*head, *moves, "G0 Z12", "M5", "M30", ""])
+
+    def _tails_front(self, stem: str, sign: int) -> str:
+        """Section 5: round the inside corners; ``sign`` 1 at a left stop, -1 at a right one."""
+        h = self.front - self.lap + self.deeper.get(stem, 0.0)
+        r0 = self.radius - (self.front - self.lap) * self.slope
+        play = self.flank + self.tip * self.slope
+        rho = self.radius + r0 - play
+        turn = self.side + play - r0
+        out = self.tail / 2 + r0 + self.wider.get(stem, 0.0)
+        near = -(self.side + self.radius + 2)
+        mid = sign * self.middle
+        low, high = mid - out, mid + out
+        moves = [f"G0 X{low + rho:.4f} Y{near}", f"G1 Z{-h:.4f} F1200"]
+        moves += [f"G1 Y{-turn - rho:.4f}", f"G2 X{low:.4f} Y{-turn:.4f} J{rho:.4f} I0", "G1 Y1.0"]
+        moves += self._clear(low, -5.0, near)
+        moves += [f"G1 Y{near}", "G0 Z12", f"G0 X{high - rho:.4f} Y{near}", f"G1 Z{-h:.4f}"]
+        moves += [f"G1 Y{-turn - rho:.4f}", f"G3 X{high:.4f} Y{-turn:.4f} J{rho:.4f} I0", "G1 Y1.0"]
+        moves += self._clear(high, 5.0, near)
+        return self._program("G54" if sign > 0 else "G55", 1, [*moves, f"G1 Y{near}"])
+
+    def _clear(self, start: float, step: float, near: float) -> list[str]:
+        moves = []
+        for i in (1, 2):
+            moves += [f"G1 X{start + i * step:.4f}", f"G1 Y{near}" if i == 1 else "G1 Y1.0"]
+        return moves
+
+    def _tails_back(self, stem: str, sign: int) -> str:
+        """Section 6: straight through; widths belong to the back's outside face."""
+        h = self.back + self.proud + self.deeper.get(stem, 0.0)
+        out = self.tail / 2 + self.radius - self.back * self.slope + self.wider.get(stem, 0.0)
+        near = -(self.side + self.radius + 2)
+        moves = []
+        for side in (-1, 1):
+            x = sign * self.middle + side * out
+            moves += ["G0 Z12", f"G0 X{x:.4f} Y{near}", f"G1 Z{-h:.4f} F1200", "G1 Y1.0", *self._clear(x, side * 5.0, near), f"G1 Y{near}"]
+        return self._program("G54" if sign > 0 else "G55", 1, moves)
+
+    def _sockets(self, stem: str, sign: int) -> str:
+        depth = self.front - self.lap + self.tip + self.deeper.get(stem, 0.0)
+        r0 = self.radius - (self.front - self.lap) * self.slope
+        play = self.flank + self.tip * self.slope
+        out = self.tail / 2 + play - self.radius + self.wider.get(stem, 0.0)
+        reach = -(self.side + play - r0)
+        near, mid = self.radius + 2, sign * self.middle
+        moves = [f"G0 X{mid:.4f} Y{near}", f"G1 Z{-depth:.4f} F1200", f"G1 Y{reach + 0.2:.4f}", f"G1 Y{near}"]
+        moves += [f"G1 X{mid - out:.4f}", f"G1 Y{reach:.4f}", f"G1 X{mid + out:.4f}", f"G1 Y{near}"]
+        return self._program("G54" if sign > 0 else "G55", 1, moves)
+
+    def _pins(self, stem: str, sign: int) -> str:
+        depth = self.side + self.proud + self.deeper.get(stem, 0.0)
+        shift = self.straight / 2 / math.cos(math.radians(self.angle)) - self.wider.get(stem, 0.0)
+
+        def half(y: float) -> float:
+            return self.tail / 2 + self.flank - y * self.slope - shift
+
+        near, far, mid = -4.0, self.back + 1.0, sign * self.middle
+        moves = []
+        for share in (-1.0, -0.5, 0.0, 0.5, 1.0):
+            first, last = mid + share * half(near), mid + share * half(far)
+            moves += ["G0 Z12", f"G0 X{first:.4f} Y{near - self.back:.4f}", f"G1 Z{-depth:.4f} F1200", f"G1 X{last:.4f} Y{far - self.back:.4f}"]
+            moves += [f"G1 X{first:.4f} Y{near - self.back:.4f}"]
+        return self._program("G54" if sign > 0 else "G55", 2, moves)
+
+    def _groove(self, stem: str, start: float, end: float, sign: int) -> str:
+        """From one round end's middle to the other's, along u."""
+        depth = self.groove + self.deeper.get(stem, 0.0)
+        y = self.edge + self.straight / 2 + self.wider.get(stem, 0.0)
+        moves = [f"G0 X{sign * start:.4f} Y{y:.4f}", "G1 Z0.5 F600", f"G1 X{sign * end:.4f} Z{-depth:.4f}", f"G1 X{sign * start:.4f}"]
+        moves += [f"G1 X{sign * end:.4f}", "G1 Z12"]
+        return self._program("G54" if sign > 0 else "G55", 2, moves)
+
+    def programs(self) -> dict[str, str]:
+        """Return every program's text by its stem."""
+        stop, rear = 3.0 + self.straight / 2, self.side_length - self.back - self.proud
+        inside = self.front - self.lap
+        stopped = (inside + stop, rear - stop)
+        across = (self.side + stop, self.wide - self.side - stop)
+        return {
+            "left-front": self._tails_front("left-front", 1),
+            "right-front": self._tails_front("right-front", -1),
+            "left-rear": self._tails_back("left-rear", -1),
+            "right-rear": self._tails_back("right-rear", 1),
+            "front-left": self._sockets("front-left", -1),
+            "front-right": self._sockets("front-right", 1),
+            "back-left": self._pins("back-left", -1),
+            "back-right": self._pins("back-right", 1),
+            "left-groove": self._groove("left-groove", *stopped, 1),
+            "right-groove": self._groove("right-groove", *stopped, -1),
+            "front-groove": self._groove("front-groove", *across, -1),
+            "back-groove": self._groove("back-groove", across[0] + self.proud, across[1] + self.proud, 1),
+        }
+
+    # --- descriptions --------------------------------------------------------------------------------------------------
+
+    def manifest(self) -> dict[str, Any]:
+        length = self.side_length
+        boards = {
+            "front": ("front", [self.wide, self.high, self.front], [[1, 0, 0, 0], [0, 0, 1, 0], [0, 1, 0, 0]]),
+            "back": (
+                "back",
+                [self.wide + 2 * self.proud, self.high, self.back],
+                [[1, 0, 0, -self.proud], [0, 0, -1, self.deep], [0, 1, 0, 0]],
+            ),
+            "left": ("left side", [length, self.high, self.side], [[0, 0, 1, 0], [1, 0, 0, self.lap], [0, 1, 0, 0]]),
+            "right": ("right side", [length, self.high, self.side], [[0, 0, -1, self.wide], [1, 0, 0, self.lap], [0, 1, 0, 0]]),
+        }
+        back_length = self.wide + 2 * self.proud
+        setups = {
+            "left-front": ("left", "upright", [[0, 1, 0, 0], [0, 0, -1, 0], [-1, 0, 0, 0]], 1),
+            "right-front": ("right", "upright", [[0, -1, 0, 0], [0, 0, -1, 0], [-1, 0, 0, 0]], 1),
+            "left-rear": ("left", "upright", [[0, -1, 0, 0], [0, 0, -1, 0], [1, 0, 0, -length]], 1),
+            "right-rear": ("right", "upright", [[0, 1, 0, 0], [0, 0, -1, 0], [1, 0, 0, -length]], 1),
+            "front-left": ("front", "flat", [[0, -1, 0, 0], [-1, 0, 0, 0], [0, 0, 1, -self.front]], 1),
+            "front-right": ("front", "flat", [[0, 1, 0, 0], [1, 0, 0, -self.wide], [0, 0, 1, -self.front]], 1),
+            "back-left": ("back", "upright", [[0, -1, 0, 0], [0, 0, 1, -self.back], [-1, 0, 0, 0]], 2),
+            "back-right": ("back", "upright", [[0, 1, 0, 0], [0, 0, 1, -self.back], [1, 0, 0, -back_length]], 2),
+            "left-groove": ("left", "flat", [[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -self.side]], 2),
+            "right-groove": ("right", "flat", [[-1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -self.side]], 2),
+            "front-groove": ("front", "flat", [[-1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -self.front]], 2),
+            "back-groove": ("back", "flat", [[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -self.back]], 2),
+        }
+        programs = []
+        for order, (stem, (board, hold, frame, tool)) in enumerate(setups.items(), 1):
+            right = frame[0][1] < 0 or frame[0][0] < 0
+            programs.append(
+                {
+                    "file": f"programs/{stem}.ngc", "board": board, "hold": hold, "stop": "right" if right else "left",
+                    "work_offset": "G55" if right else "G54", "to_machine": frame, "tools": [tool], "kind": "cut",
+                    "seconds": 60.0, "order": order,
+                }
+            )  # fmt: skip
+        outline, place, size = self._bottom()
+        entries = [{"id": name, "role": role, "size": sizes, "count": 1, "to_drawer": frame} for name, (role, sizes, frame) in boards.items()]
+        entries.append({"id": "bottom", "role": "bottom", "size": size, "count": 1, "to_drawer": place, "outline": outline})
+        parts = {name: name for name in ("front", "back", "left", "right", "bottom")}
+        return {
+            "manifest": 1, "job": "Seed drawer", "generator": "by hand", "units": "mm",
+            "tools": [
+                {"number": 1, "kind": "dovetail", "diameter": 2 * self.radius, "half_angle": self.angle, "cutting_length": 14.0, "shank": 5.0},
+                {"number": 2, "kind": "straight", "diameter": self.straight, "half_angle": 0.0, "cutting_length": 14.0, "shank": 4.0},
+            ],
+            "drawers": [{"id": "seeds", "count": 1, "outside": [self.wide, self.deep, self.high], "parts": parts}],
+            "boards": entries,
+            "programs": programs,
+        }  # fmt: skip
+
+    def _bottom(self) -> tuple[list[list[float]], list[list[float]], list[float]]:
+        """Outline with tongues that end before the grooves' round ends, and a panel that reaches the inside corners."""
+        left, right = self.side - self.tongue, self.wide - self.side + self.tongue
+        near, far = self.front - self.tongue, self.deep - self.back + self.tongue
+        trim, reach = 3.0 + self.straight / 2 + 0.3, 0.2
+        quarter = [
+            (left, self.front + trim),
+            (self.side + reach, self.front + trim),
+            (self.side + reach, self.front + reach),
+            (self.side + trim, self.front + reach),
+            (self.side + trim, near),
+        ]
+        lower = [*quarter, *((left + right - x, y) for x, y in reversed(quarter))]
+        upper = [(x, self.front + self.deep - self.back - y) for x, y in reversed(lower)]
+        outline = [[x - left, y - near] for x, y in (*lower, *upper)]
+        play = self.straight - self.bottom
+        place = [[1, 0, 0, left], [0, 1, 0, near], [0, 0, 1, self.edge + play / 2]]
+        return outline, place, [right - left, far - near, self.bottom]
+
+    def limits(self) -> dict[str, Any]:
+        tools = [
+            {"number": 1, "max_speed": 22000.0, "max_feed": 2000.0, "depth_per_pass": None, "plunges": False, "stick_out": 30.0, "holder": 20.0},
+            {"number": 2, "max_speed": 24000.0, "max_feed": 2000.0, "depth_per_pass": 14.0, "plunges": True, "stick_out": 30.0, "holder": 20.0},
+        ]  # fmt: skip
+        machine = {
+            "travel": [400.0, 300.0, 100.0], "min_speed": 6000.0, "max_speed": 24000.0, "max_feed": 3000.0, "rapid": 4000.0,
+            "acceleration": 300.0, "clearance": 10.0,
+        }  # fmt: skip
+        programs = [{"file": f"programs/{stem}.ngc", "backing": 18.0, "spoilboard": 0.0, "zones": []} for stem in self.programs()]
+        joint = {
+            "drawer": "seeds", "flank": self.flank, "tip": self.tip, "lap": self.lap, "proud": self.proud, "back": "full",
+            "bottom_play": self.straight - self.bottom, "bottom_held": ["front", "back", "left", "right"],
+            "opening": [self.wide + 1, self.high + 1, self.deep + 1], "front": "inset",
+        }  # fmt: skip
+        return {"limits": 1, "machine": machine, "tools": tools, "programs": programs, "joints": [joint]}
+
+    def write(self, folder: Path) -> Path:
+        """Write the packet and return its folder."""
+        (folder / "programs").mkdir(parents=True)
+        for stem, text in self.programs().items():
+            (folder / "programs" / f"{stem}.ngc").write_text(text, encoding="ascii")
+        for name, content in (("manifest.json", _floats(self.manifest())), ("limits.json", _floats(self.limits()))):
+            (folder / name).write_text(json.dumps(content, indent=1), encoding="ascii")
+        return folder
+
+
+def _floats(value: Any) -> Any:
+    """Round away the noise of sums, so that the files read well."""
+    if isinstance(value, dict):
+        return {key: _floats(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_floats(item) for item in value]
+    return round(value, 6) if isinstance(value, float) else value
