@@ -21,6 +21,7 @@ __all__ = ["COMMANDS", "EXIT_CODES", "group", "main"]
 COMMANDS = {
     "plan": ("camtools.cli.plan:command", "Show sizes, joints and the cut list; write nothing."),
     "packet": ("camtools.cli.packet:command", "Write every program, picture and list of a job into a folder."),
+    "page": ("camtools.cli.page:command", "Write the page for the bench anew, and as a PDF if asked."),
     "check": ("camtools.cli.check:command", "Carve a packet's programs, put its drawers together and judge."),
     "template": ("camtools.cli.template:command", "Write combs, spacers and gauges for those who rout by hand."),
     "schema": ("camtools.cli.schema:command", "Print the JSON Schema of the job file, for editors."),

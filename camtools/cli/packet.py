@@ -14,7 +14,8 @@ from camtools.job.jobfile import read_job
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.folder import write_packet
 from camtools.output.packet import files_of, work_of
-from camtools.verify.check import check
+from camtools.page.page import page_of
+from camtools.verify.check import check_fully
 from camtools.verify.report import Report, json_of
 
 __all__ = ["command", "refused"]
@@ -48,11 +49,11 @@ def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_jso
         progress.add_task("checking: carving boards, joining drawers", total=None)
 
         def judged(place: Path) -> Mapping[str, bytes]:
-            report = check(place)
-            reports.append(report)
-            if not report.ok:
-                raise refused(report)
-            return {"check.json": json_of(report).encode("ascii")}
+            checked = check_fully(place)
+            reports.append(checked.report)
+            if not checked.report.ok:
+                raise refused(checked.report)
+            return {"check.json": json_of(checked.report).encode("ascii"), "index.html": page_of(place, checked)}
 
         target = write_packet(folder, files, judged)
     (report,) = reports
@@ -66,7 +67,7 @@ def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_jso
     warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)
     if warnings:
         show.line(f"{_counted(warnings, 'warning')}: see `camtools plan` and check.json.", "yellow")
-    show.line("Read safety.txt before you cut, and run programs/dry first.")
+    show.line("Open index.html in it: it leads through the work, safety first and the dry runs before the cuts.")
 
 
 def _counted(number: int, thing: str) -> str:
@@ -95,7 +96,7 @@ def _told(target: Path, files: list[str], title: str, report: Report) -> dict[st
     return {
         "packet": str(target),
         "job": title,
-        "files": [*files, "check.json"],
+        "files": [*files, "check.json", "index.html"],
         "boards_carved": len(report.boards),
         "drawers_joined": len(report.drawers),
         "warnings": [f"{finding.file}:{finding.line} {finding.text}" for finding in report.findings if finding.severity == "warning"],

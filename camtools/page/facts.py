@@ -2,97 +2,144 @@
 
 from __future__ import annotations
 
-import json
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
+from pathlib import Path, PurePosixPath
 
 from camtools.faults import Fault, PacketFault
-from camtools.output.manifest import Limits, Manifest, ProgramEntry, ProgramLimits, ToolEntry
+from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, ProgramEntry, ProgramLimits, ToolEntry
+from camtools.page.names import Names, read_names
+from camtools.page.portrait import portraits_of
+from camtools.page.solids import Solid, solids_of
+from camtools.verify.check import Checked
 from camtools.verify.interpreter import run
 from camtools.verify.motion import Run
 from camtools.verify.packet import read_packet
+from camtools.verify.report import Report
 
-__all__ = ["PacketFacts", "ProgramFacts", "read_facts"]
+__all__ = ["PacketFacts", "ProgramFacts", "SetupFacts", "read_facts"]
 
-_LARGEST_BYTES = 64_000_000
+_SPLIT = re.compile(r"-\d+-cutter-\d+$")  # what a dialect adds that writes one file for each cutter
 
 
 @dataclass(frozen=True, slots=True)
 class ProgramFacts:
-    """A program file, run, with the boards that it cuts."""
+    """A program file, run."""
 
     entry: ProgramEntry  # of its first board
-    boards: tuple[str, ...]
     limits: ProgramLimits | None
     text: str
     run: Run
 
     @property
     def stem(self) -> str:
-        return Path(self.entry.file).stem
+        """The file's name without folder and ending; with it where two programs would share one."""
+        return PurePosixPath(self.entry.file).stem
+
+
+@dataclass(frozen=True, slots=True)
+class SetupFacts:
+    """A board in its hold, and the programs that are run on it there, one after the other."""
+
+    stem: str
+    programs: tuple[ProgramFacts, ...]
+    boards: tuple[str, ...]  # ids of the boards that it is done to
+
+    @property
+    def entry(self) -> ProgramEntry:
+        return self.programs[0].entry
+
+    @property
+    def tools(self) -> tuple[int, ...]:
+        """Numbers of the cutters, in the order in which they are used."""
+        return tuple(number for program in self.programs for number in program.entry.tools)
+
+    @property
+    def seconds(self) -> float:
+        """Machine time of one board, by the manifest."""
+        return sum(program.entry.seconds for program in self.programs)
 
 
 @dataclass(frozen=True, slots=True)
 class PacketFacts:
-    """A packet, read. ``plan`` and ``check`` are plain data, empty where the packet has no such file."""
+    """A packet, read and judged."""
 
     folder: Path
     manifest: Manifest
     limits: Limits
-    programs: tuple[ProgramFacts, ...]  # that cut, in order
-    dry: tuple[ProgramEntry, ...]
-    plan: dict[str, Any]
-    check: dict[str, Any]
+    setups: tuple[SetupFacts, ...]  # in order of work
+    dry: Mapping[str, tuple[ProgramEntry, ...]]  # stem of a setup -> outlines first, then dry runs
+    names: Names
+    report: Report
+    solids: Mapping[str, Solid]  # board -> as carved; only boards of drawers that could be put together
+    portraits: Mapping[str, bytes]  # drawer -> a picture of it
+
+    @property
+    def programs(self) -> tuple[ProgramFacts, ...]:
+        """Those that cut, in order."""
+        return tuple(program for setup in self.setups for program in setup.programs)
+
+    @property
+    def boards(self) -> dict[str, BoardEntry]:
+        return {board.id: board for board in self.manifest.boards}
 
     def tool(self, number: int) -> ToolEntry:
         """Return the cutter of this number."""
         return next(tool for tool in self.manifest.tools if tool.number == number)
 
-
-def _plain(folder: Path, name: str) -> dict[str, Any]:
-    path = folder / name
-    if not path.is_file() or path.is_symlink() or path.stat().st_size > _LARGEST_BYTES:
-        return {}
-    try:
-        content = json.loads(path.read_bytes())
-    except ValueError:
-        return {}
-    return content if isinstance(content, dict) else {}
+    def fit(self, drawer: DrawerEntry) -> JointLimits | None:
+        """Return how a drawer is to fit."""
+        return next((joint for joint in self.limits.joints if joint.drawer == drawer.id), None)
 
 
-def read_facts(folder: Path) -> PacketFacts:
-    """Read a packet.
+def read_facts(folder: Path, checked: Checked) -> PacketFacts:
+    """Read a packet that was checked.
 
     Raises
     ------
     PacketFault
-        Where its manifest, its limits or a program can not be read.
+        Where its manifest, its limits, its plan or a program can not be read.
     """
     files = read_packet(folder)
     if files.manifest is None or files.limits is None or files.findings:
         faults = [Fault(finding.file or folder.name, finding.text) for finding in files.findings]
         raise PacketFault(*faults or [Fault(folder.name, "this is no packet")])
-    around = {entry.file: entry for entry in files.limits.programs}
-    entries: dict[str, list[ProgramEntry]] = {}
-    for entry in sorted(files.manifest.programs, key=lambda entry: entry.order):
-        if entry.kind == "cut":
-            entries.setdefault(entry.file, []).append(entry)
+    solids = solids_of(checked)
     return PacketFacts(
         folder=folder,
         manifest=files.manifest,
         limits=files.limits,
-        programs=tuple(
-            ProgramFacts(
-                entry=same[0],
-                boards=tuple(entry.board for entry in same),
-                limits=around.get(file),
-                text=files.programs[file],
-                run=run(files.programs[file], file),
-            )
-            for file, same in entries.items()
-        ),
-        dry=tuple(entry for entry in files.manifest.programs if entry.kind != "cut"),
-        plan=_plain(folder, "plan.json"),
-        check=_plain(folder, "check.json"),
+        setups=_setups(files.manifest, files.limits, files.programs),
+        dry=_dry(files.manifest),
+        names=read_names(folder),
+        report=checked.report,
+        solids=solids,
+        portraits=portraits_of(files.manifest, solids),
     )
+
+
+def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str]) -> tuple[SetupFacts, ...]:
+    around = {entry.file: entry for entry in limits.programs}
+    known = {tool.number for tool in manifest.tools}
+    boards: dict[str, dict[str, None]] = {}
+    programs: dict[str, dict[str, ProgramFacts]] = {}
+    for entry in sorted(manifest.programs, key=lambda entry: entry.order):
+        if entry.kind != "cut" or not known.issuperset(entry.tools):
+            continue
+        stem = _SPLIT.sub("", PurePosixPath(entry.file).stem)
+        boards.setdefault(stem, {})[entry.board] = None
+        if entry.file not in programs.setdefault(stem, {}):
+            fitted = entry.tools[0] if len(entry.tools) == 1 else 0
+            own = run(texts[entry.file], entry.file, fitted=fitted)
+            programs[stem][entry.file] = ProgramFacts(entry, around.get(entry.file), texts[entry.file], own)
+    return tuple(SetupFacts(stem, tuple(own.values()), tuple(boards[stem])) for stem, own in programs.items())
+
+
+def _dry(manifest: Manifest) -> dict[str, tuple[ProgramEntry, ...]]:
+    found: dict[str, dict[str, ProgramEntry]] = {}
+    for entry in sorted(manifest.programs, key=lambda entry: (entry.kind != "outline", entry.order)):
+        if entry.kind != "cut":
+            name = PurePosixPath(entry.file).stem.removesuffix("-outline").removesuffix("-dry")
+            found.setdefault(_SPLIT.sub("", name), {}).setdefault(entry.file, entry)
+    return {stem: tuple(own.values()) for stem, own in found.items()}

@@ -1,11 +1,11 @@
-"""Pictures that the page shows: those in the packet by their names, those made here as part of the page."""
+"""Pictures that the page shows: those in the packet by their names, and how large they are."""
 
 from __future__ import annotations
 
-import base64
 import struct
 from pathlib import Path
-from typing import Any
+
+from camtools.page.blocks import Picture
 
 __all__ = ["Images", "png_size"]
 
@@ -24,8 +24,8 @@ class Images:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
 
-    def find(self, name: str, words: str) -> dict[str, Any] | None:
-        """Return a picture of the packet with its size, or None where there is none."""
+    def find(self, name: str, words: str) -> Picture | None:
+        """Return a picture of the packet, or None where there is none."""
         path = self._folder / name
         if not path.is_file() or path.is_symlink():
             return None
@@ -34,9 +34,4 @@ class Images:
                 width, height = png_size(stream.read(24))
         except (OSError, ValueError, struct.error):
             return None
-        return {"src": name, "alt": words, "width": width, "height": height}
-
-    @staticmethod
-    def inline(content: bytes) -> str:
-        """Return a picture as an address that holds it."""
-        return f"data:image/png;base64,{base64.b64encode(content).decode('ascii')}"
+        return Picture(f"picture-{path.stem}", words, width, height, name=name)

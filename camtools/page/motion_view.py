@@ -18,6 +18,7 @@ __all__ = ["CHORD_MM", "box_lines", "motion_view", "profile_of"]
 
 CHORD_MM = 0.02  # the view's arcs are chords that leave the arc by at most this
 _MARGIN_MM = 40.0
+_BED_MM = 5.0  # of its thickness that is shown
 _KINDS = {"rapid": 0, "feed": 1, "arc": 1}
 
 
@@ -70,9 +71,7 @@ def profile_of(tool: ToolEntry, reach_mm: float) -> list[tuple[float, float]]:
 
 def box_lines(frame: Matrix, size: Triple) -> tuple[list[float], list[float]]:
     """Return the low and high corner of a board in a program's machine frame."""
-    ends = [
-        [row[0] * u + row[1] * v + row[2] * w + row[3] for row in frame] for u, v, w in ((0.0, 0.0, 0.0), size)
-    ]
+    ends = [[row[0] * u + row[1] * v + row[2] * w + row[3] for row in frame] for u, v, w in ((0.0, 0.0, 0.0), size)]
     return [min(pair) for pair in zip(*ends, strict=True)], [max(pair) for pair in zip(*ends, strict=True)]
 
 
@@ -104,11 +103,14 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
     window = _window(places)
     around = [] if program.limits is None else program.limits.zones
     backing = 0.0 if program.limits is None else program.limits.backing
+    if program.entry.hold == "flat":
+        around = [*around, _bed(low, window)]
+    known = {tool.number for tool in facts.manifest.tools}
     reach = max([tool.stick_out for tool in facts.limits.tools if tool.number in set(tools)], default=40.0)
     return {
         "board": _cropped("board", low, high, window),
         "around": [box for box in _around(around, backing, low, high, window) if box],
-        "cutters": {str(number): profile_of(facts.tool(number), reach) for number in sorted(set(tools) - {0})},
+        "cutters": {str(number): profile_of(facts.tool(number), reach) for number in sorted(known & set(tools))},
         "x": _round([p[0] for p in places]),
         "y": _round([p[1] for p in places]),
         "z": _round([p[2] for p in places]),
@@ -139,6 +141,12 @@ def _cropped(name: str, low: Sequence[float], high: Sequence[float], window: tup
     if any(a >= b for a, b in zip(inside_low, inside_high, strict=True)):
         return None
     return {"name": name, "low": _round(inside_low), "high": _round(inside_high)}
+
+
+def _bed(low: Sequence[float], window: tuple[list[float], list[float]]) -> ZoneEntry:
+    """Return the top of the bed, on which a flat board lies, as far as the view shows it."""
+    (x0, y0, _), (x1, y1, _) = window
+    return ZoneEntry(name="bed", low=(x0, y0, low[2] - _BED_MM), high=(x1, y1, low[2]))
 
 
 def _around(

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from camtools.page.solids import Solid, edges_of
+from camtools.output.manifest import Manifest
+from camtools.page.solids import PARTS, Solid, edges_of, placed
 
-__all__ = ["Body", "portrait"]
+__all__ = ["Body", "portrait", "portraits_of"]
 
 _FINE = 2  # pixels are drawn this many times smaller, then averaged
 _PAPER = 255.0
 _INK = np.array([38.0, 30.0, 22.0])
+_TONES = {
+    "front": (214, 178, 128), "back": (200, 164, 114), "left": (240, 219, 182), "right": (240, 219, 182), "bottom": (222, 226, 214),
+}  # fmt: skip
 _LIGHT = np.array([-0.45, -0.75, 0.95]) / np.linalg.norm([-0.45, -0.75, 0.95])
 
 
@@ -28,6 +32,23 @@ class Body:
     tone: tuple[int, int, int]
 
 
+def portraits_of(manifest: Manifest, solids: Mapping[str, Solid]) -> dict[str, bytes]:
+    """Return a picture of every drawer whose boards were carved, by its id; equal drawers share one."""
+    boards = {board.id: board for board in manifest.boards}
+    drawn: dict[object, bytes] = {}
+    found: dict[str, bytes] = {}
+    for drawer in manifest.drawers:
+        parts = {part: boards.get(getattr(drawer.parts, part)) for part in PARTS}
+        standing = {part: board for part, board in parts.items() if board is not None and board.id in solids}
+        if len(standing) < len(PARTS):
+            continue
+        key = tuple((id(solids[board.id]), board.to_drawer) for board in standing.values())
+        if key not in drawn:
+            drawn[key] = portrait([Body(placed(solids[board.id], board), _TONES[part]) for part, board in standing.items()])
+        found[drawer.id] = drawn[key]
+    return found
+
+
 def _axes(turn_deg: float, tilt_deg: float) -> NDArray[np.float64]:
     """Rows: to the right, up, towards the eye. The eye stands before the front, to its left, and looks down on it."""
     turn, tilt = np.radians(turn_deg), np.radians(tilt_deg)
@@ -36,7 +57,7 @@ def _axes(turn_deg: float, tilt_deg: float) -> NDArray[np.float64]:
     return np.vstack([right, np.cross(eye, right), eye])
 
 
-def portrait(bodies: Sequence[Body], width_px: int = 900, turn_deg: float = 32.0, tilt_deg: float = 30.0) -> bytes:
+def portrait(bodies: Sequence[Body], width_px: int = 640, turn_deg: float = 32.0, tilt_deg: float = 30.0) -> bytes:
     """Return a PNG of the bodies, as large as the width allows."""
     axes = _axes(turn_deg, tilt_deg)
     seen = [body.solid.corners @ axes.T for body in bodies]
@@ -84,9 +105,7 @@ def _fill(body: Body, points: NDArray[np.float64], depth: NDArray[np.float64], i
         image[y0 : y1 + 1, x0 : x1 + 1][nearer] = np.array(body.tone) * shade[i]
 
 
-def _creases(
-    solid: Solid, points: NDArray[np.float64], depth: NDArray[np.float64], image: NDArray[np.float64], slack_mm: float
-) -> None:
+def _creases(solid: Solid, points: NDArray[np.float64], depth: NDArray[np.float64], image: NDArray[np.float64], slack_mm: float) -> None:
     edges = edges_of(solid)
     if not len(edges):
         return

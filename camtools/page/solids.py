@@ -1,16 +1,15 @@
-"""The carved boards of every drawer, as meshes in the drawer's frame."""
+"""Carved boards as meshes for pictures and views: thinned, with their creases, and put in their place."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
-from manifold3d import Manifold, Mesh64
 from numpy.typing import NDArray
 
 from camtools.output.manifest import BoardEntry
-from camtools.page.facts import PacketFacts
-from camtools.verify.carve import Blank, Carved, Work, carve
+from camtools.verify.carve import Carved, solid_of
+from camtools.verify.check import Checked
 
 __all__ = ["MESH_MM", "PARTS", "Solid", "edges_of", "placed", "solids_of"]
 
@@ -28,23 +27,21 @@ class Solid:
     triangles: NDArray[np.int64]
 
 
-def solids_of(facts: PacketFacts) -> dict[str, Solid]:
-    """Carve every board once; equal boards with the same programs share what comes out."""
-    tools = {tool.number: tool for tool in facts.manifest.tools}
-    done: dict[object, Solid] = {}
+def solids_of(checked: Checked) -> dict[str, Solid]:
+    """Return the boards that a check carved, by id; boards that were carved as one share what comes out."""
+    done: dict[int, Solid] = {}
     solids: dict[str, Solid] = {}
-    for board in facts.manifest.boards:
-        programs = [program for program in facts.programs if board.id in program.boards]
-        key = (board.size, tuple(board.outline or ()), tuple(program.entry.file for program in programs))
-        if key not in done:
-            works = tuple(Work(program.entry.to_machine, program.run.motions) for program in programs)
-            done[key] = _thinned(carve(Blank(board.size, tuple(board.outline or ())), works, tools))
-        solids[board.id] = done[key]
+    for assembly in checked.assemblies:
+        for part in PARTS:
+            carved = assembly.carved[part]
+            if id(carved) not in done:
+                done[id(carved)] = _thinned(carved)
+            solids[assembly.entries[part].id] = done[id(carved)]
     return solids
 
 
 def _thinned(carved: Carved) -> Solid:
-    mesh = Manifold(Mesh64(carved.corners, carved.triangles)).simplify(MESH_MM).to_mesh64()
+    mesh = solid_of(carved).simplify(MESH_MM).to_mesh64()
     return Solid(np.asarray(mesh.vert_properties)[:, :3].astype(np.float64), np.asarray(mesh.tri_verts).astype(np.int64))
 
 

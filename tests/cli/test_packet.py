@@ -12,6 +12,7 @@ from camtools.cli import group
 from camtools.cli import packet as module
 from camtools.output.dialects import shipped_dialects
 from camtools.output.manifest import Manifest
+from camtools.verify.check import Checked
 from camtools.verify.findings import Finding
 from camtools.verify.report import Report
 from tests.output.reading import read
@@ -31,7 +32,7 @@ def run(*arguments: object) -> Result:
 @pytest.fixture
 def passing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let every packet pass its check, where the check is not what is tried."""
-    monkeypatch.setattr(module, "check", lambda _: GOOD)
+    monkeypatch.setattr(module, "check_fully", lambda _: Checked(GOOD, ()))
 
 
 def test_a_sample_becomes_a_packet_that_was_proved(samples: Path, tmp_path: Path) -> None:
@@ -102,10 +103,10 @@ def test_a_packet_that_fails_its_check_is_not_written(
 ) -> None:
     target = tmp_path / "out"
     if older:
-        monkeypatch.setattr(module, "check", lambda _: GOOD)
+        monkeypatch.setattr(module, "check_fully", lambda _: Checked(GOOD, ()))
         run(samples / "first-drawer.toml", "-o", target, "--no-pictures")
         (target / "check.json").write_text("the older one")
-    monkeypatch.setattr(module, "check", lambda _: report)
+    monkeypatch.setattr(module, "check_fully", lambda _: Checked(report, ()))
     done = run(samples / "first-drawer.toml", "-o", target, "--no-pictures", "--json")
     assert done.exit_code == 4
     faults = json.dumps(json.loads(done.stdout)["faults"])

@@ -1,9 +1,7 @@
 "use strict";
 (() => {
-  const views = JSON.parse(document.getElementById("views").textContent);
-  const prefix = "camtools " + document.body.dataset.job + " ";
-
   // Ticks stay ticked. Some browsers keep no store for a page from disk; then they last until it is closed.
+  const prefix = "camtools " + document.body.dataset.packet + " ";
   for (const box of document.querySelectorAll("input[data-tick]")) {
     const key = prefix + box.dataset.tick;
     try { box.checked = localStorage.getItem(key) === "1"; } catch (refused) { /* no store */ }
@@ -14,11 +12,30 @@
     });
   }
 
-  const drawable = (() => {
-    try { return typeof Plotly !== "undefined" && !!document.createElement("canvas").getContext("webgl"); } catch (refused) { return false; }
-  })();
-  const ink = "#1d1b16";
-  const clockText = (s) => Math.floor(s / 60) + ":" + String(Math.floor(s % 60)).padStart(2, "0");
+  // Paper shows what is folded away.
+  const folded = document.querySelectorAll("details.folded");
+  addEventListener("beforeprint", () => folded.forEach((one) => { one.dataset.was = one.open ? "1" : ""; one.open = true; }));
+  addEventListener("afterprint", () => folded.forEach((one) => { one.open = !!one.dataset.was; }));
+
+  const INK = "#1d1b16", WOOD = "#d9b77e";
+  const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.25], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
+  const ROUND = 32; // sides of the cutter's drawn circle
+  const LONGEST_PLAY_S = 40;
+
+  const data = (id) => JSON.parse(document.getElementById(id).textContent);
+
+  // The library is read when the first view is opened.
+  function ready() {
+    try {
+      if (!document.createElement("canvas").getContext("webgl")) return false;
+      if (typeof Plotly === "undefined") {
+        const script = document.createElement("script");
+        script.textContent = document.getElementById("library").textContent;
+        document.head.appendChild(script);
+      }
+      return typeof Plotly !== "undefined";
+    } catch (refused) { return false; }
+  }
 
   function node(parent, name, text, attributes) {
     const made = document.createElement(name);
@@ -28,33 +45,48 @@
     return made;
   }
 
-  function standIn(stage, picture, words) {
-    node(stage, "p", "This browser can not draw in three dimensions; the picture stands in.");
-    if (picture) node(stage, "img", "", { src: picture, alt: words });
+  const minutes = (s) => Math.floor(s / 60) + ":" + String(Math.floor(s % 60)).padStart(2, "0");
+
+  function standIn(stage, id) {
+    node(stage, "p", "This browser can not draw in three dimensions; a picture stands in.");
+    const picture = id && document.getElementById(id);
+    if (picture) node(stage, "img", "", { src: picture.getAttribute("src"), alt: picture.alt, width: picture.width, height: picture.height, class: "stand-in" });
+    else node(stage, "p", "This packet was written without pictures.");
+    stage.dataset.ready = "picture";
+  }
+
+  function corners(low, high) {
+    const at = [];
+    for (let i = 0; i < 8; i++) at.push([i & 1 ? high[0] : low[0], i & 2 ? high[1] : low[1], i & 4 ? high[2] : low[2]]);
+    return at;
   }
 
   function box(low, high, colour, opacity, name) {
-    const x = [], y = [], z = [];
-    for (let i = 0; i < 8; i++) {
-      x.push(i & 1 ? high[0] : low[0]); y.push(i & 2 ? high[1] : low[1]); z.push(i & 4 ? high[2] : low[2]);
-    }
+    const at = corners(low, high);
     return {
-      type: "mesh3d", x, y, z, color: colour, opacity, name, hoverinfo: "name", flatshading: true, showlegend: true,
+      type: "mesh3d", x: at.map((p) => p[0]), y: at.map((p) => p[1]), z: at.map((p) => p[2]), color: colour, opacity, name,
+      hoverinfo: "skip", flatshading: true, showlegend: true,
       i: [0, 0, 4, 4, 0, 0, 2, 2, 0, 0, 1, 1], j: [2, 3, 5, 7, 1, 5, 6, 7, 4, 6, 3, 7], k: [3, 1, 7, 6, 5, 4, 7, 3, 6, 2, 7, 5],
     };
   }
 
   function frame(low, high, colour) {
-    const c = (i) => [i & 1 ? high[0] : low[0], i & 2 ? high[1] : low[1], i & 4 ? high[2] : low[2]];
-    const x = [], y = [], z = [];
+    const at = corners(low, high), x = [], y = [], z = [];
     for (const [a, b] of [[0, 1], [1, 3], [3, 2], [2, 0], [4, 5], [5, 7], [7, 6], [6, 4], [0, 4], [1, 5], [2, 6], [3, 7]]) {
-      for (const p of [c(a), c(b), [null, null, null]]) { x.push(p[0]); y.push(p[1]); z.push(p[2]); }
+      for (const p of [at[a], at[b], [null, null, null]]) { x.push(p[0]); y.push(p[1]); z.push(p[2]); }
     }
     return { type: "scatter3d", mode: "lines", x, y, z, line: { color: colour, width: 3 }, hoverinfo: "skip", showlegend: false };
   }
 
-  // The cutter as a body of revolution about the tip.
-  const ROUND = 32;
+  function labels(things) {
+    const middle = (thing, axis) => (thing.low[axis] + thing.high[axis]) / 2;
+    return {
+      type: "scatter3d", mode: "text", x: things.map((one) => middle(one, 0)), y: things.map((one) => middle(one, 1)), z: things.map((one) => one.high[2]),
+      text: things.map((one) => one.name), textposition: "top center", textfont: { size: 13, color: INK }, hoverinfo: "skip", showlegend: false,
+    };
+  }
+
+  // A body of revolution about the tip.
   function cutterBody(profile) {
     const x = [], y = [], z = [], i = [], j = [], k = [];
     for (const [radius, height] of profile) {
@@ -72,124 +104,166 @@
     return { x, y, z, i, j, k };
   }
 
-  const layout = (eye) => ({
-    margin: { l: 0, r: 0, t: 0, b: 0 }, paper_bgcolor: "#fff", showlegend: true, legend: { orientation: "h", y: 0 },
-    scene: { aspectmode: "data", camera: { eye, up: { x: 0, y: 0, z: 1 } }, xaxis: { title: { text: "X" } }, yaxis: { title: { text: "Y" } }, zaxis: { title: { text: "Z" } } },
-  });
+  function layout(eye, visible) {
+    const axis = (text) => ({ title: { text }, visible, nticks: 6, showspikes: false, backgroundcolor: "#fff", gridcolor: "#ddd", color: "#444" });
+    return {
+      margin: { l: 0, r: 0, t: 0, b: 0 }, paper_bgcolor: "#fff", showlegend: true, legend: { orientation: "h", y: 0, itemclick: "toggle" },
+      hoverlabel: { bgcolor: "#fff", font: { color: INK } },
+      scene: { aspectmode: "data", dragmode: "turntable", camera: { eye, up: { x: 0, y: 0, z: 1 } }, xaxis: axis("X"), yaxis: axis("Y"), zaxis: axis("Z") },
+    };
+  }
   const options = { displaylogo: false, responsive: true, displayModeBar: false };
 
-  function control(stage, words, most, step) {
-    const label = node(stage, "label", words);
-    const slider = node(label, "input", "", { type: "range", min: 0, max: most, step, value: 0 });
-    return slider;
+  function slider(parent, words, most, step) {
+    const label = node(parent, "label", words);
+    return node(label, "input", "", { type: "range", min: 0, max: most, step, value: 0 });
   }
 
-  function motionView(stage, data) {
+  // Lines of one kind of move, with places along the long ones for the pointer to find.
+  function paths(view) {
+    const found = [0, 1].map(() => ({ x: [], y: [], z: [], text: [] }));
+    const spans = ["x", "y", "z"].map((axis) => Math.max(...view[axis]) - Math.min(...view[axis]));
+    const apart = Math.max(1, Math.max(...spans) / 40);
+    for (let n = 1; n < view.x.length; n++) {
+      const path = found[view.kind[n]];
+      const from = [view.x[n - 1], view.y[n - 1], view.z[n - 1]], to = [view.x[n], view.y[n], view.z[n]];
+      const told = "line " + view.line[n] + "<br>" + (view.feed[n] ? "feed " + view.feed[n] + " mm/min" : "rapid") + "<br>length " + view.length[n].toFixed(2) + " mm";
+      if (n === 1 || view.kind[n - 1] !== view.kind[n]) {
+        for (const [axis, i] of [["x", 0], ["y", 1], ["z", 2]]) path[axis].push(null, from[i]);
+        path.text.push("", told);
+      }
+      const pieces = Math.max(1, Math.ceil(Math.hypot(to[0] - from[0], to[1] - from[1], to[2] - from[2]) / apart));
+      for (let piece = 1; piece <= pieces; piece++) {
+        const part = piece / pieces;
+        path.x.push(from[0] + (to[0] - from[0]) * part); path.y.push(from[1] + (to[1] - from[1]) * part); path.z.push(from[2] + (to[2] - from[2]) * part);
+        path.text.push(told);
+      }
+    }
+    return found;
+  }
+
+  function motionView(stage, view) {
     const plot = node(stage, "div", "", { class: "plot" });
-    const slider = control(stage, "Time along the program", data.time[data.time.length - 1] || 1, "any");
-    const readout = node(stage, "p", "", { class: "readout", "aria-live": "polite" });
+    const last = view.x.length - 1, whole = view.time[last];
+    const controls = node(stage, "div", "", { class: "controls" });
+    const play = node(controls, "button", "Play", { type: "button" });
+    const bar = slider(controls, "Time along the program", whole || 1, "any");
+    const readout = node(stage, "p", "", { class: "readout" });
     const traces = [];
-    if (data.board) traces.push(box(data.board.low, data.board.high, "#d9b77e", 0.5, "board"), frame(data.board.low, data.board.high, ink));
-    for (const thing of data.around) {
-      traces.push(box(thing.low, thing.high, thing.name === "backing" ? "#b9a888" : "#6f7780", 0.18, thing.name), frame(thing.low, thing.high, "#6f7780"));
+    if (view.board) traces.push(box(view.board.low, view.board.high, WOOD, 0.45, "board"), frame(view.board.low, view.board.high, INK));
+    for (const thing of view.around) {
+      const [colour, opacity] = THINGS[thing.name] || THINGS.plate;
+      traces.push(box(thing.low, thing.high, colour, opacity, thing.name), frame(thing.low, thing.high, colour));
     }
-    // A line takes the colour of the move that ends at its second place; a gap parts one kind from the other.
-    const paths = [{ x: [], y: [], z: [], d: [] }, { x: [], y: [], z: [], d: [] }];
-    for (let n = 1; n < data.x.length; n++) {
-      const path = paths[data.kind[n]];
-      if (n === 1 || data.kind[n - 1] !== data.kind[n]) {
-        path.x.push(null, data.x[n - 1]); path.y.push(null, data.y[n - 1]); path.z.push(null, data.z[n - 1]); path.d.push("", "");
-      }
-      path.x.push(data.x[n]); path.y.push(data.y[n]); path.z.push(data.z[n]);
-      path.d.push("line " + data.line[n] + ": " + data.length[n].toFixed(2) + " mm" + (data.feed[n] ? " at " + data.feed[n] + " mm/min" : ", rapid"));
-    }
-    const pens = [{ color: "#8c1c13", width: 3, dash: "dash" }, { color: "#14386b", width: 5 }];
-    paths.forEach((path, kind) => traces.push({
-      type: "scatter3d", mode: "lines", x: path.x, y: path.y, z: path.z, text: path.d, hoverinfo: "text", line: pens[kind], name: kind ? "feed" : "rapid",
-    }));
+    traces.push(labels(view.board ? [view.board, ...view.around] : view.around));
+    const pens = [{ color: "#a3210f", width: 3, dash: "dash" }, { color: "#14386b", width: 5 }];
+    paths(view).forEach((path, kind) => traces.push({ type: "scatter3d", mode: "lines", ...path, hoverinfo: "text", line: pens[kind], name: kind ? "feed" : "rapid" }));
     const bodies = {};
-    for (const number in data.cutters) bodies[number] = cutterBody(data.cutters[number]);
-    const first = bodies[data.tool[data.tool.length - 1]] || Object.values(bodies)[0];
+    for (const number in view.cutters) bodies[number] = cutterBody(view.cutters[number]);
+    const first = bodies[view.tool[last]] || Object.values(bodies)[0];
     const place = traces.length;
-    if (first) traces.push({ type: "mesh3d", ...first, color: "#c9ced3", flatshading: true, name: "cutter", hoverinfo: "skip", showlegend: true });
-    const count = data.x.length;
+    if (first) traces.push({ type: "mesh3d", ...first, color: "#aab2ba", flatshading: true, name: "cutter", hoverinfo: "skip", showlegend: true });
+
     function show() {
-      const now = Number(slider.value);
-      let n = 1;
-      for (let low = 1, high = count - 1; low <= high;) {
+      const now = Number(bar.value);
+      let low = Math.min(1, last), high = last; // the first place that is not before now
+      while (low < high) {
         const middle = (low + high) >> 1;
-        if (data.time[middle] >= now) { n = middle; high = middle - 1; } else low = middle + 1;
-        if (low > high && data.time[n] < now) n = count - 1;
+        if (view.time[middle] >= now) high = middle; else low = middle + 1;
       }
-      const span = data.time[n] - data.time[n - 1];
-      const part = span > 0 ? Math.min(1, Math.max(0, (now - data.time[n - 1]) / span)) : 1;
-      const at = (axis) => data[axis][n - 1] + (data[axis][n] - data[axis][n - 1]) * part;
-      const tip = [at("x"), at("y"), at("z")];
-      const body = bodies[data.tool[n]] || first;
-      if (body) Plotly.restyle(plot, {
-        x: [body.x.map((v) => v + tip[0])], y: [body.y.map((v) => v + tip[1])], z: [body.z.map((v) => v + tip[2])],
-      }, [place]);
+      const n = low, before = Math.max(0, n - 1), span = view.time[n] - view.time[before];
+      const part = span > 0 ? Math.min(1, Math.max(0, (now - view.time[before]) / span)) : 1;
+      const tip = ["x", "y", "z"].map((axis) => view[axis][before] + (view[axis][n] - view[axis][before]) * part);
+      const body = bodies[view.tool[n]] || first;
+      if (body) Plotly.restyle(plot, { x: [body.x.map((v) => v + tip[0])], y: [body.y.map((v) => v + tip[1])], z: [body.z.map((v) => v + tip[2])] }, [place]);
+      const told = minutes(now) + " of " + minutes(whole) + " of motion";
+      const where = "tip at X " + tip[0].toFixed(2) + " Y " + tip[1].toFixed(2) + " Z " + tip[2].toFixed(2);
+      bar.setAttribute("aria-valuetext", told + ", " + where + ", line " + view.line[n]);
       readout.textContent = "";
-      node(readout, "span", clockText(now) + " of " + clockText(data.time[count - 1]) + ", tip at X " + tip[0].toFixed(2) + " Y " + tip[1].toFixed(2) + " Z " + tip[2].toFixed(2) + ". Line " + data.line[n] + ": ");
-      node(readout, "code", data.text[data.line[n]] || "");
+      node(readout, "span", told + ", " + where + ", cutter " + view.tool[n]);
+      node(readout, "code", "line " + view.line[n] + ":  " + (view.text[view.line[n]] || ""));
       stage.dataset.tip = tip.map((v) => v.toFixed(3)).join(" ");
     }
-    Plotly.newPlot(plot, traces, layout({ x: -1.0, y: -1.8, z: 1.3 }), options).then(() => {
-      slider.addEventListener("input", show);
+
+    let playing = 0;
+    function stop() {
+      cancelAnimationFrame(playing);
+      playing = 0;
+      play.textContent = "Play";
+    }
+    play.addEventListener("click", () => {
+      if (playing) { stop(); return; }
+      const pace = Math.max(1, whole / LONGEST_PLAY_S);
+      if (Number(bar.value) >= whole) bar.value = 0;
+      let then = performance.now();
+      play.textContent = "Stop";
+      const go = (now) => {
+        bar.value = Math.min(whole, Number(bar.value) + pace * (now - then) / 1000);
+        then = now;
+        show();
+        if (Number(bar.value) < whole && plot.isConnected) playing = requestAnimationFrame(go); else stop();
+      };
+      playing = requestAnimationFrame(go);
+    });
+    Plotly.newPlot(plot, traces, layout({ x: -0.75, y: -1.35, z: 1.0 }, true), options).then(() => {
+      bar.addEventListener("input", () => { if (playing) stop(); show(); });
       show();
-      stage.dataset.ready = "1";
+      stage.dataset.ready = "view";
     });
   }
 
   const TONES = { front: "#b98f52", back: "#a67f47", left: "#e3c999", right: "#e3c999", bottom: "#cfd6cc" };
   function drawerView(stage, drawer) {
     const plot = node(stage, "div", "", { class: "plot" });
-    const most = 3 * drawer.side;
-    const slider = control(stage, "Pull the joints apart", most, most / 200);
-    const readout = node(stage, "p", "", { class: "readout", "aria-live": "polite" });
+    const bar = slider(node(stage, "div", "", { class: "controls" }), "Pull the joints apart", drawer.apart, drawer.apart / 200);
+    const readout = node(stage, "p", "", { class: "readout" });
     const traces = [], moving = [];
     for (const part of ["front", "back", "bottom", "left", "right"]) {
-      const board = views.boards[drawer.parts[part]], frame_ = drawer.frames[part];
+      const board = data(drawer.boards[part]), rows = drawer.frames[part];
       const mapped = [[], [], []];
       for (let n = 0; n < board.v.length; n += 3) {
-        for (let axis = 0; axis < 3; axis++) {
-          const row = frame_[axis];
-          mapped[axis].push(row[0] * board.v[n] + row[1] * board.v[n + 1] + row[2] * board.v[n + 2] + row[3]);
-        }
+        rows.forEach((row, axis) => mapped[axis].push(row[0] * board.v[n] + row[1] * board.v[n + 1] + row[2] * board.v[n + 2] + row[3]));
       }
-      const i = [], j = [], k = [];
-      for (let n = 0; n < board.t.length; n += 3) { i.push(board.t[n]); j.push(board.t[n + 1]); k.push(board.t[n + 2]); }
-      const x = [], y = [], z = [];
+      const faces = [[], [], []];
+      board.t.forEach((corner, n) => faces[n % 3].push(corner));
+      const edges = [[], [], []];
       for (let n = 0; n < board.e.length; n += 2) {
-        for (const corner of [board.e[n], board.e[n + 1]]) { x.push(mapped[0][corner]); y.push(mapped[1][corner]); z.push(mapped[2][corner]); }
-        x.push(null); y.push(null); z.push(null);
+        edges.forEach((line, axis) => line.push(mapped[axis][board.e[n]], mapped[axis][board.e[n + 1]], null));
       }
       const way = part === "left" ? -1 : part === "right" ? 1 : 0;
-      if (way) moving.push([traces.length, way, mapped[0]], [traces.length + 1, way, x]);
-      traces.push({ type: "mesh3d", x: mapped[0], y: mapped[1], z: mapped[2], i, j, k, color: TONES[part], flatshading: true, name: part, hoverinfo: "name", showlegend: true, lighting: { ambient: 0.65, diffuse: 0.6, specular: 0.05 } });
-      traces.push({ type: "scatter3d", mode: "lines", x, y, z, line: { color: ink, width: 2 }, hoverinfo: "skip", showlegend: false });
+      if (way) moving.push([traces.length, way, mapped[0]], [traces.length + 1, way, edges[0]]);
+      traces.push({
+        type: "mesh3d", x: mapped[0], y: mapped[1], z: mapped[2], i: faces[0], j: faces[1], k: faces[2], color: TONES[part], flatshading: true,
+        name: part, hoverinfo: "name", showlegend: true, lighting: { ambient: 0.65, diffuse: 0.6, specular: 0.05 },
+      });
+      traces.push({ type: "scatter3d", mode: "lines", x: edges[0], y: edges[1], z: edges[2], line: { color: INK, width: 2 }, hoverinfo: "skip", showlegend: false });
     }
     function show() {
-      const apart = Number(slider.value);
+      const apart = Number(bar.value);
       Plotly.restyle(plot, { x: moving.map(([, way, x]) => x.map((v) => v === null ? null : v + way * apart)) }, moving.map(([place]) => place));
       readout.textContent = apart ? "Sides " + apart.toFixed(1) + " mm from home" : "Pushed home";
+      bar.setAttribute("aria-valuetext", readout.textContent);
       stage.dataset.apart = apart.toFixed(2);
     }
-    Plotly.newPlot(plot, traces, layout({ x: -1.3, y: -1.7, z: 1.1 }), options).then(() => {
-      slider.addEventListener("input", show);
+    Plotly.newPlot(plot, traces, layout({ x: -0.95, y: -1.3, z: 0.9 }, false), options).then(() => {
+      bar.addEventListener("input", show);
       show();
-      stage.dataset.ready = "1";
+      stage.dataset.ready = "view";
     });
   }
 
   for (const details of document.querySelectorAll("details.view")) {
+    const stage = details.querySelector(".stage"), { of, key, standIn: picture } = details.dataset;
     details.addEventListener("toggle", () => {
-      const stage = details.querySelector(".stage");
-      if (!details.open || stage.childElementCount) return;
-      const motion = details.dataset.view, id = details.dataset.drawer;
-      if (!drawable) standIn(stage, motion ? views.pictures[motion] : views.drawers[id].picture, details.querySelector("summary").textContent);
-      else if (motion) motionView(stage, views.motions[motion]);
-      else drawerView(stage, views.drawers[id]);
+      if (details.open && !stage.childElementCount) {
+        if (!ready()) standIn(stage, picture);
+        else if (of === "motion") motionView(stage, data("motion-" + key));
+        else drawerView(stage, data("drawer-" + key));
+      } else if (!details.open && stage.childElementCount) { // a browser can hold but few views at a time
+        for (const plot of stage.querySelectorAll(".plot")) Plotly.purge(plot);
+        stage.replaceChildren();
+        delete stage.dataset.ready;
+      }
     });
   }
 })();

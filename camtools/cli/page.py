@@ -1,0 +1,65 @@
+"""``camtools page``: the page for the bench, made anew from a packet's files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from camtools.cli import show
+from camtools.faults import Fault, PacketFault
+from camtools.output.renewal import renew, replace_file
+from camtools.page.facts import read_facts
+from camtools.page.page import render
+from camtools.verify.check import check_fully
+from camtools.verify.report import json_of
+
+__all__ = ["command"]
+
+
+@click.command()
+@click.argument("packet", type=click.Path(path_type=Path))
+@click.option("--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write the same content as a PDF on A4, too.")
+@click.option("--jobs", type=click.IntRange(min=1), help="Processes to share the check; by default as many as there are processors.")
+@show.json_option
+@click.pass_context
+def command(ctx: click.Context, packet: Path, pdf: Path | None, jobs: int | None, as_json: bool) -> None:
+    """Write the page of PACKET anew, index.html, from the packet's own files.
+
+    The packet is checked on the way, for the page shows what was carved and what the check found; check.json is renewed with it.
+    Exits as `camtools check` does.
+    """
+    if pdf is not None:
+        _refuse_stranger(pdf)
+    with show.progress() as progress:
+        progress.add_task("checking: carving boards, joining drawers", total=None)
+        checked = check_fully(packet, jobs=jobs)
+        facts = read_facts(packet, checked)
+        files = {"check.json": json_of(checked.report).encode("ascii"), "index.html": render(facts)}
+        if pdf is not None:
+            from camtools.page.pdf import pdf_of  # slow to import
+
+            content = pdf_of(facts)
+            replace_file(pdf, content)
+        renew(packet, files)
+    report = checked.report
+    page = packet / "index.html"
+    if as_json:
+        show.data({"page": str(page), "pdf": None if pdf is None else str(pdf), "ok": report.ok, "errors": len(report.errors)})
+    else:
+        show.line(f"{page}: written anew." if pdf is None else f"{page} and {pdf}: written anew.", "bold")
+        if report.ok:
+            show.line("Checked: all fits.")
+        else:
+            show.line("Do not cut this: the check was not passed; `camtools check` tells why.", "bold red")
+    ctx.exit(report.exit_code)
+
+
+def _refuse_stranger(path: Path) -> None:
+    """Refuse to put a PDF in the place of anything but an older one."""
+    if path.exists():
+        with path.open("rb") as file:
+            if file.read(5) != b"%PDF-":
+                raise PacketFault(Fault(str(path), "is there and is no PDF, so it is left alone", remedy="name another file"))
+    if not path.absolute().parent.is_dir():
+        raise PacketFault(Fault(str(path), "the folder that it should stand in does not exist", remedy="make that folder first"))

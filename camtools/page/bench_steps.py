@@ -1,0 +1,115 @@
+"""The steps by hand: before the machine, between its rounds, and at the bench until the drawer runs in its opening."""
+
+from __future__ import annotations
+
+from camtools.page.blocks import Block, Span, Step, Words
+from camtools.page.facts import PacketFacts
+from camtools.page.times import dry_seconds
+
+__all__ = ["after_the_machine", "before_the_machine", "marking_the_grooves"]
+
+
+def _step(key: str, heading: str, *texts: str) -> Step:
+    blocks: tuple[Block, ...] = tuple(Words(text) for text in texts)
+    return Step(key, heading, blocks)
+
+
+def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
+    """Return what comes before the first board is cut."""
+    return (
+        _step(
+            "stock",
+            "Prepare the stock",
+            "Plane to the measured thicknesses, saw to the cut list, ends square. The programs fit these thicknesses and no others: "
+            "measure again at the machine.",
+            "Mark on every board its mark from the cut list, its outside face and its reference edge. Keep left sides and right sides in "
+            "two stacks.",
+        ),
+        _step(
+            "dry-run",
+            "Dry run",
+            "Before each program, with the board in place, the spindle off and Z zero set as for the cut: first the outline, "
+            "which stops at its corners, then the dry run, the whole motion in the air. Stop, fence, clamps and travel must be clear, and "
+            f"the cutter must go to the end that the picture shows. All of them once take {Span(dry_seconds(facts))}.",
+        ),
+        _step(
+            "trial",
+            "A trial joint in offcuts",
+            "Cut one joint of each kind in offcuts of the same stock, held as the boards will be. Too tight or too loose: change the "
+            "clearance in the job file and write the packet again. Only then the boards.",
+        ),
+    )
+
+
+def marking_the_grooves(after_joints: bool) -> Step:
+    """Return the step before the first groove is cut."""
+    together = "Put front, sides and back together dry" if after_joints else "Stand front, sides and back as they will be in the drawer"
+    return _step(
+        "mark-grooves",
+        "Trial assembly, and mark the grooves' side",
+        f"{together}. Check that every joint closes with light persuasion and that left and right sides are where they belong. Then draw a "
+        "line along the lower edge of every inside face, across the corners: there the groove comes, and there only. A groove in the "
+        "wrong face or along the wrong edge is the commonest ruin of this work.",
+    )
+
+
+def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
+    """Return what comes when the last board is cut."""
+    joints = facts.limits.joints
+    raised, full = (any(joint.back == back for joint in joints) for back in ("raised", "full"))
+    proud = max((joint.proud for joint in joints), default=0.0)
+    caught = "A bottom caught on four sides goes in now: front and back onto it first, then the sides pushed home. No glue in its grooves."
+    slid = "A bottom under a raised back slides in from behind when the glue has set. Fix it at the front only, so that it can move."
+    found = [
+        _step(
+            "bottoms",
+            "Saw the bottoms",
+            "Saw each bottom to its size and cut its corners back as the outline in cutlist.csv has them: the notches clear the round "
+            "ends of the grooves. Try each bottom in its grooves; it must slide.",
+        ),
+        _step(
+            "trial-assembly",
+            "Put every drawer together dry, with its bottom",
+            "Push the sides home on front and back. Light persuasion, no force. Both diagonals must be equal, the front flush with the "
+            "sides at the lower edge.",
+        ),
+        _step(
+            "finish",
+            "Finish before assembly",
+            "Smooth and finish the inside faces and the bottom while they are flat. Keep finish out of joints and grooves.",
+        ),
+        _step(
+            "glue",
+            "Glue up",
+            "Glue thinly on flanks and sockets, push the sides home, set square by the diagonals. Glue swells the fibres: work without "
+            "delay.",
+            *([caught] if full else []),
+            *([slid] if raised else []),
+        ),
+    ]
+    if proud:
+        found.append(
+            _step(
+                "plane",
+                "Plane the proud ends flush",
+                f"Tails and pins at the back stand {proud:g} mm proud. Plane from the edges towards the middle, so that nothing splinters.",
+            )
+        )
+    found.append(
+        _step(
+            "opening",
+            "Fit each drawer to its opening",
+            "Plane sides and edges a shaving at a time until the drawer runs without rubbing. Leave the room above it that the damp "
+            "season needs; the card of each drawer has the figures.",
+        )
+    )
+    if facts.names.show_fronts:
+        found.append(
+            _step(
+                "show-fronts",
+                "Screw the show fronts on",
+                "Put the drawer in its place, set the show front to even gaps all round, and screw it on from inside. Slotted holes let "
+                "it move.",
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,51 @@
+"""The cutters with their settings, and what each edge takes against a published range."""
+
+from __future__ import annotations
+
+from camtools.output.manifest import ToolEntry
+from camtools.page.blocks import Block, Table, Words
+from camtools.page.chips import chip_mm, chip_range_mm
+from camtools.page.facts import PacketFacts
+
+__all__ = ["HEADING", "blocks"]
+
+HEADING = "Cutters"
+
+
+def blocks(facts: PacketFacts) -> list[Block]:
+    """Return the table of cutters."""
+    columns = ("No.", "Cutter", "Runs at", "Marked at most", "Feed, to", "Depth a pass", "Chip a tooth", "Published range")
+    return [
+        Table("Cutters", columns, tuple(_row(facts, tool) for tool in facts.manifest.tools), frozenset({2, 3, 4, 5, 6, 7})),
+        Words(
+            "Chip loads in mm are rough: charts for small routers differ by a factor of two, and none was found for dovetail cutters, "
+            "for which 50 to 70 % of a straight cutter's at the neck is taken. Listen, look at the chips, and slow down if it screams, "
+            "burns or chatters. Never above the speed marked on the cutter.",
+            lead="Rough",
+        ),
+    ]
+
+
+def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
+    motions = [m for program in facts.programs for m in program.run.motions if m.tool == tool.number and m.kind != "rapid"]
+    speeds = sorted({abs(motion.spindle_rpm) for motion in motions})
+    feed = max((motion.feed_mm_min for motion in motions), default=0.0)
+    flutes = facts.names.flutes.get(tool.number, 0)
+    low, high = chip_range_mm(tool)
+    bound = next((bound for bound in facts.limits.tools if bound.number == tool.number), None)
+    angle = f", {tool.half_angle:g}° a flank" if tool.kind == "dovetail" else ""
+    edges = f", {flutes} edges" if flutes > 1 else ", 1 edge" if flutes else ""
+    chip = "–"
+    if flutes and feed and speeds and min(speeds) > 0:
+        load = chip_mm(feed, min(speeds), flutes)
+        chip = f"{load:.2f}{'' if low <= load <= high else ', thin' if load < low else ', thick'}"
+    return (
+        str(tool.number),
+        f"{tool.kind}, {tool.diameter:g} mm{angle}, {tool.cutting_length:g} mm long{edges}",
+        " and ".join(f"{speed:.0f}" for speed in speeds) + " rpm" if speeds else "–",
+        f"{bound.max_speed:.0f} rpm" if bound else "–",
+        f"{feed:.0f} mm/min" if feed else "–",
+        "whole" if bound is None or bound.depth_per_pass is None else f"{bound.depth_per_pass:g} mm",
+        chip,
+        f"{low:.2f} to {high:.2f}, rough",
+    )

@@ -1,0 +1,86 @@
+"""What was checked, with its figures, and the machine times."""
+
+from __future__ import annotations
+
+from camtools.page.blocks import Block, Heading, Span, Table, Words
+from camtools.page.facts import PacketFacts
+from camtools.page.times import counted_words, drawer_seconds, total_seconds
+from camtools.verify.joints import Spread
+
+__all__ = ["HEADING", "blocks"]
+
+HEADING = "What was checked"
+_MOST_TOLD = 60
+
+
+def blocks(facts: PacketFacts) -> list[Block]:
+    """Return the figures of every joint, every finding and the times of every drawer."""
+    report = facts.report
+    found: list[Block] = [
+        Words(
+            "The programs of this packet were read back from their files, carved from solid boards, and the drawers put together from "
+            f"what was carved, true within {report.bound_mm:.3f} mm. That proves them against the numbers in the job file, not against "
+            "your machine, your zero or your wood."
+        )
+    ]
+    found += [
+        Words(
+            f"{finding.text} ({finding.file}{f', line {finding.line}' if finding.line else ''}; {finding.code})",
+            finding.severity,
+            "warning",
+        )
+        for finding in report.findings[:_MOST_TOLD]
+    ]
+    if len(report.findings) > _MOST_TOLD:
+        found.append(Words(f"{len(report.findings) - _MOST_TOLD} findings more stand in check.json.", tone="warning"))
+    columns = ("Drawer", "Joint", "Overlap", "Flank, least", "mean", "most", "Shoulder, most", "Gap, widest", "allowed")
+    if report.drawers:
+        found.append(Heading("Joints, in mm"))
+        found.append(Table("Joints, in mm", columns, tuple(_joints(facts)), frozenset(range(2, len(columns)))))
+    found += [
+        Heading("Machine time"),
+        Table(
+            "Machine time",
+            ("Drawer", "Off", "Each", "All"),
+            tuple(_time(facts, i) for i in range(len(facts.manifest.drawers))),
+            frozenset({1, 2, 3}),
+            ("The piece", str(sum(drawer.count for drawer in facts.manifest.drawers)), "", Span(total_seconds(facts))),
+        ),
+        Words(counted_words(facts)),
+    ]
+    return found
+
+
+def _joints(facts: PacketFacts) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
+    for drawer in facts.report.drawers:
+        for joint in drawer.joints:
+            measured = joint.measured
+            flank, shoulder = measured.flank, measured.shoulder
+            worst = max(joint.gaps, key=lambda gap: gap.excess_mm, default=None)
+            rows.append((
+                facts.names.drawer(drawer.id),
+                joint.corner,
+                _mm(measured.overlap.depth_mm),
+                *_spread(flank),
+                _mm(shoulder.largest_mm if shoulder else None),
+                _mm(worst.widest_mm if worst else None),
+                _mm(worst.limit_mm if worst else None),
+            ))  # fmt: skip
+    return rows
+
+
+def _spread(spread: Spread | None) -> tuple[str, str, str]:
+    if spread is None:
+        return "–", "–", "–"
+    return _mm(spread.smallest_mm), _mm(spread.mean_mm), _mm(spread.largest_mm)
+
+
+def _mm(value: float | None) -> str:
+    return "–" if value is None else f"{round(value, 3) + 0.0:.3f}"
+
+
+def _time(facts: PacketFacts, place: int) -> tuple[str | Span, ...]:
+    drawer = facts.manifest.drawers[place]
+    each = drawer_seconds(facts, drawer)
+    return facts.names.drawer(drawer.id), str(drawer.count), Span(each), Span(each * drawer.count)

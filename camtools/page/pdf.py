@@ -1,0 +1,96 @@
+"""The page as a PDF on A4, for a shop without a screen: the same chapters, the same blocks, without the views."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from reportlab.lib import colors
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Paragraph
+
+from camtools import __version__
+from camtools.page.chapters import CHAPTERS
+from camtools.page.facts import PacketFacts
+from camtools.page.pdf_blocks import BOLD, HIGH, MARGIN, PLAIN, WIDE, boxed, flow, style, text
+from camtools.page.summary import summary_of
+
+__all__ = ["pdf_of"]
+
+_FOOT_MM = 9.0
+_GOOD, _BAD = colors.HexColor("#1d5c33"), colors.HexColor("#8c1c13")
+
+
+def pdf_of(facts: PacketFacts) -> bytes:
+    """Return the page of a packet as a PDF; the same bytes for the same packet."""
+    _fonts()
+    summary = summary_of(facts)
+    out = io.BytesIO()
+    document = _Document(out, summary.title)
+    verdict = Paragraph(text(summary.words), style("verdict", bold=True, size=10.5))
+    story: list[Flowable] = [
+        Paragraph(text(summary.title), style("title", bold=True, size=18, after=4)),
+        Paragraph(text(summary.figures), style()),
+        boxed([verdict], _GOOD if summary.verdict == "good" else _BAD, 2),
+    ]
+    for chapter in CHAPTERS:
+        story.append(CondPageBreak(90 * mm))
+        story.append(_Chapter(text(chapter.heading), style("chapter", bold=True, size=14, before=14, after=6)))
+        story += flow(facts, chapter.blocks(facts))
+    story.append(Paragraph(f"Written by camtools {__version__} from the packet's own files. Lengths are in mm.", style(before=10)))
+    document.build(story)
+    return out.getvalue()
+
+
+@cache
+def _fonts() -> None:
+    """Have the letters of the pictures for the text too: they are at hand wherever camtools is, and go into the file."""
+    import matplotlib
+
+    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    for name, file in ((PLAIN, "DejaVuSans.ttf"), (BOLD, "DejaVuSans-Bold.ttf")):
+        pdfmetrics.registerFont(TTFont(name, folder / file))
+    pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
+
+
+class _Document(BaseDocTemplate):  # type: ignore[misc]
+    """Pages with the piece's name and a number at their foot."""
+
+    def __init__(self, out: io.BytesIO, title: str) -> None:
+        super().__init__(out, pagesize=A4, title=title, lang="en", initialFontName=PLAIN, creator=f"camtools {__version__}", invariant=1)
+        frame = Frame(MARGIN, MARGIN, WIDE, HIGH, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+        self._title = title if len(title) <= 80 else f"{title[:77]}..."
+        self.addPageTemplates(PageTemplate("page", [frame], onPageEnd=self._number))
+
+    def beforeDocument(self) -> None:  # noqa: N802 - the library's name
+        self.canv._doc.info.__class__ = _Undated
+
+    def _number(self, canvas: Any, _: BaseDocTemplate) -> None:
+        words = (Paragraph(text(self._title), style(size=7.5)), Paragraph(f"page {canvas.getPageNumber()}", style(size=7.5, right=True)))
+        for own in words:
+            own.wrapOn(canvas, WIDE, MARGIN)
+            own.drawOn(canvas, MARGIN, _FOOT_MM * mm)
+
+    def afterFlowable(self, flowable: Flowable) -> None:  # noqa: N802 - the library's name
+        if isinstance(flowable, _Chapter):
+            key = f"chapter-{flowable.getPlainText()}"
+            self.canv.bookmarkPage(key)
+            self.canv.addOutlineEntry(flowable.getPlainText(), key)
+
+
+class _Undated(PDFInfo):  # type: ignore[misc]
+    """What the file says of itself, without a date, so that it is the same on any day."""
+
+    def format(self, document: Any) -> Any:
+        told = {"Title": self.title, "Creator": self.creator, "Producer": self.producer}
+        return PDFDictionary({key: PDFString(value) for key, value in told.items()}).format(document)
+
+
+class _Chapter(Paragraph):  # type: ignore[misc]
+    """A heading that the PDF's outline names."""

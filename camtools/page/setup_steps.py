@@ -1,0 +1,106 @@
+"""The steps at the machine: a board in its hold, what runs on it, and how it lies there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import PurePosixPath
+from typing import Literal
+
+from camtools.output.cautions import CAUTIONS
+from camtools.page.blocks import Beside, Block, Facts, Picture, Span, Step, View, Words
+from camtools.page.facts import PacketFacts, SetupFacts
+from camtools.page.images import Images
+from camtools.page.placing import placing_of
+from camtools.page.rounds import pieces_of
+
+__all__ = ["SetupSteps"]
+
+
+@dataclass(slots=True)
+class SetupSteps:
+    """Makes the steps one after the other, and minds what was already said."""
+
+    facts: PacketFacts
+    images: Images
+    _told: set[str] = field(default_factory=set)  # holds and kinds of cutter that were cautioned about
+    _cutter: int = 0  # in the spindle after the step before; 0: not known
+
+    def step(self, setup: SetupFacts) -> Step:
+        """Return the next step."""
+        facts, entry = self.facts, setup.entry
+        mark = facts.names.mark(entry.board)
+        _, words = placing_of(setup.programs[0].text)
+        title = facts.names.titles.get(setup.stem, setup.stem.replace("-", " "))
+        told: tuple[Block, ...] = (Facts(self._rows(setup, mark)), *([Words(" ".join(words))] if words else []))
+        held, motion = self._pictures(setup, mark)
+        blocks = [*self._cautions(setup), *([Beside(told, (held,))] if held else told), *([motion] if motion else [])]
+        for program in setup.programs:
+            part = f" ({program.stem})" if len(setup.programs) > 1 else ""
+            blocks.append(
+                View("motion", program.stem, f"Watch the cutter move{part}", f"Motion of {program.stem}", motion.key if motion else "")
+            )
+        role = facts.boards[entry.board].role
+        side: Literal["", "left", "right"] = "left" if role == "left side" else "right" if role == "right side" else ""
+        self._cutter = setup.tools[-1]
+        return Step(setup.stem, title, tuple(blocks), side, self._boxes(setup))
+
+    def _cautions(self, setup: SetupFacts) -> list[Block]:
+        """Return what must be minded where a hold or a kind of cutter comes for the first time."""
+        now = {setup.entry.hold, *(self.facts.tool(number).kind for number in setup.tools)} - self._told
+        self._told |= now
+        return [Words(caution.full, caution.topic, "warning") for caution in CAUTIONS if caution.applies in now]
+
+    def _rows(self, setup: SetupFacts, mark: str) -> tuple[tuple[str, str | Span], ...]:
+        facts, entry = self.facts, setup.entry
+        count = pieces_of(facts, setup)
+        hold, _ = placing_of(setup.programs[0].text)
+        dry = _files([program.file for program in facts.dry.get(setup.stem, ())])
+        rows: list[tuple[str, str | Span]] = [
+            ("Boards", f"{count} × {mark}"),
+            ("Hold", hold or entry.hold),
+            ("Stop and zero", f"{entry.stop} stop, {entry.work_offset}"),
+            ("Cutters" if len(setup.tools) > 1 else "Cutter", self._cutters(setup)),
+            ("Dry run", dry),
+            ("Programs" if len(setup.programs) > 1 else "Program", _files([program.entry.file for program in setup.programs])),
+            ("Time, each board", Span(setup.seconds)),
+        ]
+        return (*rows, ("Time, all boards", Span(setup.seconds * count))) if count > 1 else tuple(rows)
+
+    def _cutters(self, setup: SetupFacts) -> str:
+        facts = self.facts
+        named = []
+        for number in setup.tools:
+            tool = facts.tool(number)
+            angle = f", {tool.half_angle:g}°" if tool.kind == "dovetail" else ""
+            named.append(f"{number} ({tool.kind}, {tool.diameter:g} mm{angle})")
+        first = "as before" if setup.tools[0] == self._cutter else "to be put in, Z zero set with it"
+        again = "; Z zero set anew after each change" if len(named) > 1 else ""
+        return f"{named[0]}, {first}" + "".join(f", then {name}" for name in named[1:]) + again
+
+    def _pictures(self, setup: SetupFacts, mark: str) -> tuple[Picture | None, Picture | None]:
+        """Return how the board is held, and how the cutter moves."""
+        hold, _ = placing_of(setup.programs[0].text)
+        words = f"{mark} in the machine, seen from where you stand: {hold or setup.entry.hold}, {setup.entry.stop} stop"
+        held = self.images.find(f"drawings/{setup.stem}-setup.png", words)
+        return held, self.images.find(f"drawings/{setup.stem}.png", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
+
+    def _boxes(self, setup: SetupFacts) -> tuple[str, ...]:
+        """Return a name for each board that the setup is done to, where there are several."""
+        if pieces_of(self.facts, setup) == 1:
+            return ()
+        boards = self.facts.boards
+        found = []
+        for name in setup.boards:
+            count = boards[name].count
+            owner = next((d for d in self.facts.manifest.drawers if name in d.parts.model_dump().values()), None)
+            called = self.facts.names.drawer(owner.id) if owner else name
+            found += [called] if count == 1 else [f"{called} {i}" for i in range(1, count + 1)]
+        return tuple(found)
+
+
+def _files(names: list[str]) -> str:
+    """Return the names of files to run one after the other, and their folder."""
+    if not names:
+        return "none"
+    paths = [PurePosixPath(name) for name in names]
+    return f"{', then '.join(path.name for path in paths)}, in {paths[0].parent}"

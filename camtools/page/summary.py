@@ -1,0 +1,50 @@
+"""The head of the page: what the piece is, and whether it was proved to fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from camtools.page.blocks import Span
+from camtools.page.facts import PacketFacts
+from camtools.page.times import total_seconds
+
+__all__ = ["Summary", "counted", "summary_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """Title, a line of figures, and the verdict."""
+
+    title: str
+    figures: str
+    verdict: Literal["good", "bad"]
+    words: str
+
+
+def counted(count: int, noun: str) -> str:
+    """Return a number of things."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def summary_of(facts: PacketFacts) -> Summary:
+    """Return the head of a packet's page."""
+    drawers = facts.manifest.drawers
+    number, kinds = sum(drawer.count for drawer in drawers), len(drawers)
+    figures = (
+        f"{counted(number, 'drawer')}{'' if number == kinds else f' of {kinds} kinds'}, {counted(len(facts.setups), 'setup')}, "
+        f"{counted(len(facts.programs), 'program')}, {Span(total_seconds(facts))} of machine time."
+    )
+    report = facts.report
+    if report.ok:
+        return Summary(
+            facts.manifest.job,
+            figures,
+            "good",
+            "Checked: from these programs every joint closes, every groove meets, every bottom goes in.",
+        )
+    if report.errors:
+        words = f"Do not cut: the check found {counted(len(report.errors), 'error')}, told at the end of this page."
+    else:
+        words = "Do not cut: not everything in this packet could be judged."
+    return Summary(facts.manifest.job, figures, "bad", words)
