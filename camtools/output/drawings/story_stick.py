@@ -58,18 +58,17 @@ def stick_view(drawers: Sequence[Drawer]) -> Drawing:
     y = 0.0
     longest = max(lane.width_mm for lane in lanes)
     for lane, names in lanes.items():
-        y -= _drawn(drawing, lane, names, y)
+        y -= _drawn(drawing, lane, names, y, longest)
     drawing.line([(0.0, 4.0), (0.0, y + 2.0)], "reference")
     drawing.words("reference edge", 1.5, 6.0, 2.4, "start")
-    for x in (-1.2,):
-        drawing.area([(x, y / 2), (x - 4.4, y / 2 - 2.4), (x - 4.4, y / 2 + 2.4)], 0.0)
+    drawing.area([(-1.2, y / 2), (-5.6, y / 2 - 2.4), (-5.6, y / 2 + 2.4)], 0.0)
     drawing.words("top edges", longest, 6.0, 2.4, "end")
     return drawing
 
 
-def _drawn(drawing: Drawing, lane: _Lane, names: Sequence[str], top: float) -> float:
+def _drawn(drawing: Drawing, lane: _Lane, names: Sequence[str], top: float, room: float) -> float:
     """Draw a lane downwards from ``top``; returns the height it takes."""
-    _told(drawing, names, lane.width_mm, top - 3.2)
+    _told(drawing, names, room, top - 3.2)
     high, low = top - 6.4, top - 6.4 - _LANE_MM
     half = (high + low) / 2
     edge = 0.0
