@@ -114,7 +114,12 @@ class Small:
         moves = []
         for share in (-1.0, -0.5, 0.0, 0.5, 1.0):
             first, last = mid + share * half(near), mid + share * half(far)
-            moves += ["G0 Z12", f"G0 X{first:.4f} Y{near - self.back:.4f}", f"G1 Z{-depth:.4f} F1200", f"G1 X{last:.4f} Y{far - self.back:.4f}"]
+            moves += [
+                "G0 Z12",
+                f"G0 X{first:.4f} Y{near - self.back:.4f}",
+                f"G1 Z{-depth:.4f} F1200",
+                f"G1 X{last:.4f} Y{far - self.back:.4f}",
+            ]
             moves += [f"G1 X{first:.4f} Y{near - self.back:.4f}"]
         return self._program("G54" if sign > 0 else "G55", 2, moves)
 
@@ -187,13 +192,18 @@ class Small:
                 }
             )  # fmt: skip
         outline, place, size = self._bottom()
-        entries = [{"id": name, "role": role, "size": sizes, "count": 1, "to_drawer": frame} for name, (role, sizes, frame) in boards.items()]
+        entries = [
+            {"id": name, "role": role, "size": sizes, "count": 1, "to_drawer": frame} for name, (role, sizes, frame) in boards.items()
+        ]
         entries.append({"id": "bottom", "role": "bottom", "size": size, "count": 1, "to_drawer": place, "outline": outline})
         parts = {name: name for name in ("front", "back", "left", "right", "bottom")}
         return {
             "manifest": 1, "job": "Seed drawer", "generator": "by hand", "units": "mm",
             "tools": [
-                {"number": 1, "kind": "dovetail", "diameter": 2 * self.radius, "half_angle": self.angle, "cutting_length": 14.0, "shank": 5.0},
+                {
+                    "number": 1, "kind": "dovetail", "diameter": 2 * self.radius, "half_angle": self.angle, "cutting_length": 14.0,
+                    "shank": 5.0,
+                },
                 {"number": 2, "kind": "straight", "diameter": self.straight, "half_angle": 0.0, "cutting_length": 14.0, "shank": 4.0},
             ],
             "drawers": [{"id": "seeds", "count": 1, "outside": [self.wide, self.deep, self.high], "parts": parts}],
@@ -221,10 +231,11 @@ class Small:
         return outline, place, [right - left, far - near, self.bottom]
 
     def limits(self) -> dict[str, Any]:
+        holder = {"stick_out": 30.0, "holder": 20.0}
         tools = [
-            {"number": 1, "max_speed": 22000.0, "max_feed": 2000.0, "depth_per_pass": None, "plunges": False, "stick_out": 30.0, "holder": 20.0},
-            {"number": 2, "max_speed": 24000.0, "max_feed": 2000.0, "depth_per_pass": 14.0, "plunges": True, "stick_out": 30.0, "holder": 20.0},
-        ]  # fmt: skip
+            {"number": number, "max_speed": 22000.0, "max_feed": 2000.0, "depth_per_pass": depth, "plunges": plunges, **holder}
+            for number, depth, plunges in ((1, None, False), (2, 14.0, True))
+        ]
         machine = {
             "travel": [400.0, 300.0, 100.0], "min_speed": 6000.0, "max_speed": 24000.0, "max_feed": 3000.0, "rapid": 4000.0,
             "acceleration": 300.0, "clearance": 10.0,

@@ -141,7 +141,16 @@ def test_joint_that_fits_at_home_but_can_not_be_pushed_there_fails(tmp_path):
     start = next(number for number, line in enumerate(lines) if line.startswith("G1 X"))
     first, last = float(lines[start][4:]), float(lines[start + 2][4:])
     middle = (first + last) / 2
-    lines[start : start + 4] = [f"G1 X{middle}", "G1 Y-4.0", f"G1 X{first}", lines[start + 1], f"G1 X{last}", "G1 Y-4.0", f"G1 X{middle}", "G1 Y7"]
+    lines[start : start + 4] = [
+        f"G1 X{middle}",
+        "G1 Y-4.0",
+        f"G1 X{first}",
+        lines[start + 1],
+        f"G1 X{last}",
+        "G1 Y-4.0",
+        f"G1 X{middle}",
+        "G1 Y7",
+    ]
     place.write_text("\n".join(lines), encoding="ascii")
     # The side's tail is trimmed to the same narrow mouth beside its outside face, so that nothing overlaps at home.
     side = packet / "programs" / "left-front.ngc"

@@ -1,0 +1,67 @@
+"""``camtools check``: tables for people, JSON for programs, exit codes for scripts."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from camtools.cli import group
+from tests.verify.small_packet import Small
+
+
+@pytest.fixture
+def run():
+    def invoke(*arguments):
+        return CliRunner().invoke(group, ["check", "--jobs", "1", *map(str, arguments)])
+
+    return invoke
+
+
+def test_good_packet_exits_with_0_and_shows_every_joint(run, tmp_path):
+    result = run(Small().write(tmp_path / "packet"))
+    assert result.exit_code == 0
+    assert result.stdout == ""
+    for words in ("front left", "back right", "seeds", "0.080", "It fits: 5 boards carved"):
+        assert words in result.stderr
+
+
+def test_spoiled_packet_exits_with_1_and_names_file_and_line(run, tmp_path):
+    result = run(Small(deeper={"left-front": 0.3}).write(tmp_path / "packet"))
+    assert result.exit_code == 1
+    assert "programs/left-front.ngc:8" in result.stderr
+    assert "[shoulder-gap]" in result.stderr
+    assert "Do not cut this" in result.stderr
+
+
+def test_what_can_not_be_judged_exits_with_2(run, tmp_path):
+    result = run(tmp_path)
+    assert result.exit_code == 2
+    assert "manifest.json" in result.stderr
+    assert "Not everything could be judged" in result.stderr
+
+
+def test_json_is_the_report_and_nothing_else(run, tmp_path):
+    result = run("--json", Small().write(tmp_path / "packet"))
+    content = json.loads(result.stdout)
+    assert content["ok"] is True
+    assert content["findings"] == []
+    assert len(content["drawers"][0]["joints"]) == 4
+
+
+def test_pictures_are_written_where_asked(run, tmp_path):
+    result = run("--pictures", tmp_path / "pictures", Small().write(tmp_path / "packet"))
+    assert result.exit_code == 0
+    assert len(list((tmp_path / "pictures").glob("*.png"))) == 4
+
+
+def test_hostile_names_do_not_steer_the_terminal(run, tmp_path):
+    packet = Small(deeper={"left-front": 0.3}).write(tmp_path / "packet")
+    for name in ("manifest.json", "limits.json"):
+        place = packet / name
+        place.write_text(place.read_text(encoding="ascii").replace('"seeds"', '"\\u001b[31m[bold]x"'), encoding="ascii")
+    result = run(packet)
+    assert result.exit_code == 1
+    assert "\x1b" not in result.stderr
+    assert "[bold]x" in result.stderr
