@@ -60,14 +60,15 @@ class _Finger:
     high_tip: float
     high_root: float
     radius: float  # of its front corners
+    tip: float | None = None  # y of its front where that is not the others'
 
     @property
     def width(self) -> float:
         return min(self.high_tip - self.low_tip, self.high_root - self.low_root)
 
 
-def _upright(low: float, high: float, radius: float) -> _Finger:
-    return _Finger(low, low, high, high, radius)
+def _upright(low: float, high: float, radius: float, tip: float | None = None) -> _Finger:
+    return _Finger(low, low, high, high, radius, tip)
 
 
 def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
@@ -98,7 +99,7 @@ def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
             )
     else:
         offset, radius, end = flank_offset_mm(joint), _EASED_MM, -(tip + _EASED_MM)  # guides before the rim meets wood
-    low_arm, high_arm = -beside - _ARM_MM, width + beside + _ARM_MM
+    low_arm, high_arm, arm = -beside - _ARM_MM, width + beside + _ARM_MM, -(tip + _EASED_MM)
     fingers: list[_Finger] = []
     for tail in joint.tails:
         low = low_arm if tail.low_mm <= 0 else tail.low_mm - offset + half
@@ -106,9 +107,9 @@ def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
         fingers.append(_upright(low, high, radius))
     finger = _least(fingers, name, radius)
     if joint.tails[0].low_mm > 0:
-        fingers.insert(0, _upright(low_arm, -beside, _EASED_MM))
+        fingers.insert(0, _upright(low_arm, -beside, _EASED_MM, arm))
     if joint.tails[-1].high_mm < width:
-        fingers.append(_upright(width + beside, high_arm, _EASED_MM))
+        fingers.append(_upright(width + beside, high_arm, _EASED_MM, arm))
     side_up, side_turned = ("left", "right") if isinstance(joint, HalfBlind) else ("right", "left")
     where = "front" if isinstance(joint, HalfBlind) else "rear"
     return _comb(
@@ -273,7 +274,8 @@ def _comb(
     for i, finger in enumerate(fingers):
         if i:
             corners.append((finger.low_root, root, half))
-        corners += [(finger.low_tip, tip, finger.radius), (finger.high_tip, tip, finger.radius)]
+        front = tip if finger.tip is None else finger.tip
+        corners += [(finger.low_tip, front, finger.radius), (finger.high_tip, front, finger.radius)]
         if i < len(fingers) - 1:
             corners.append((finger.high_root, root, half))
     corners.append((right, top, _EASED_MM))
