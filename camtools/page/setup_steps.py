@@ -58,13 +58,13 @@ class SetupSteps:
         rows: list[tuple[str, str | Span]] = [
             ("Boards", f"{count} × {mark}"),
             ("Hold", hold or entry.hold),
-            ("Stop and zero", f"{entry.stop} stop, {entry.work_offset}"),
+            ("Stop", f"{entry.stop}, zero {entry.work_offset}"),
             ("Cutters" if len(setup.tools) > 1 else "Cutter", self._cutters(setup)),
             ("Dry run", dry),
             ("Programs" if len(setup.programs) > 1 else "Program", _files([program.entry.file for program in setup.programs])),
-            ("Time, each board", Span(setup.seconds)),
+            ("Time, each", Span(setup.seconds)),
         ]
-        return (*rows, ("Time, all boards", Span(setup.seconds * count))) if count > 1 else tuple(rows)
+        return (*rows, ("Time, all", Span(setup.seconds * count))) if count > 1 else tuple(rows)
 
     def _cutters(self, setup: SetupFacts) -> str:
         facts = self.facts

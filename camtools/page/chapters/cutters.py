@@ -45,7 +45,7 @@ def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
         " and ".join(f"{speed:.0f}" for speed in speeds) + " rpm" if speeds else "–",
         f"{bound.max_speed:.0f} rpm" if bound else "–",
         f"{feed:.0f} mm/min" if feed else "–",
-        "whole" if bound is None or bound.depth_per_pass is None else f"{bound.depth_per_pass:g} mm",
+        "whole" if bound is None or bound.depth_per_pass is None else f"{round(bound.depth_per_pass, 2):g} mm",
         chip,
         f"{low:.2f} to {high:.2f}, rough",
     )
