@@ -28,7 +28,7 @@ __all__ = ["JOINT_CODES", "comb_in", "joined", "routed"]
 
 JOINT_CODES = {"joint-overlap", "joint-blocked", "flank-clearance", "shoulder-gap", "tip-gap", "lap-thin", "proud-ends", "gap-shows"}
 _SAGITTA_MM = 0.001
-_STEP_MM = 0.002  # by which the motion may cut a corner
+_STEP_MM = 0.004  # by which the motion may cut a corner
 _FINE = 128  # sides of a quarter circle where plane geometry draws one
 
 

@@ -19,7 +19,7 @@ from tests.output.specimens import JOB, MACHINE, job_of
 from tests.output.test_comments import HOSTILE
 
 MM = dialect_of("mm")
-PLAIN = ("pictures",)
+PLAIN = ("pictures", "drawings", "templates")  # these have tests of their own
 
 
 def worked(*names: str, title: str = "Specimen chest") -> Work:
