@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from multiprocessing import get_context
 
 import numpy as np
 
+from camtools.crew import Crew
 from camtools.drawer.boards import Groove, Piece
 from camtools.output.headings import draw_heading
 from camtools.output.paper import Paper
@@ -32,14 +31,11 @@ def draw_program(program: Program) -> bytes:
 def draw_all(programs: Iterable[Program], jobs: int = 2) -> dict[str, bytes]:
     """Return both pictures of every program: its preview by the program's stem, its setup by ``stem-setup``.
 
-    Many are drawn in ``jobs`` processes; a script that calls this must be safe to import.
+    Many are drawn in ``jobs`` processes.
     """
     listed = list(programs)
-    if jobs < 2 or len(listed) < _WORTH_PROCESSES:
-        pairs = [_both(program) for program in listed]
-    else:
-        with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
-            pairs = list(pool.map(_both, listed, chunksize=4))
+    with Crew(jobs if len(listed) >= _WORTH_PROCESSES else 1) as crew:
+        pairs = crew.map("drawing", _both, listed)
     pictures: dict[str, bytes] = {}
     for program, (preview, setup) in zip(listed, pairs, strict=True):
         pictures[program.stem] = preview

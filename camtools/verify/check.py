@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from camtools.crew import Crew, Watch
 from camtools.output.manifest import ToolEntry
 from camtools.verify.assemble import Assembly, assemble
 from camtools.verify.blame import Source, Trace, nearest_line
 from camtools.verify.carve import Blank, Carved, CarvingFault, Work, carve
-from camtools.verify.crew import Crew, Watch
 from camtools.verify.findings import Finding
 from camtools.verify.judge import Fault
 from camtools.verify.lookups import PARTS, Packet, looked_up
@@ -54,7 +54,8 @@ def check(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) 
     watch
         Told, as work goes on: what is done, how many of it, of how many.
 
-    Whatever the folder holds, a report comes back: what could not be judged is said in its findings.
+    Whatever the folder holds, a report comes back: what could not be judged is said in its findings. A script that calls this
+    needs no guard, though it is shared among processes.
     """
     return check_fully(packet, jobs=jobs, watch=watch).report
 

@@ -1,0 +1,141 @@
+"""Shares work among processes, which neither an interrupt nor the script that asked for them can upset."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import traceback
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from multiprocessing import get_context, resource_tracker
+from multiprocessing.connection import Connection, wait
+from multiprocessing.process import BaseProcess
+from types import ModuleType
+from typing import Any, TypeVar, cast
+
+__all__ = ["Crew", "Watch"]
+
+Task = TypeVar("Task")
+Result = TypeVar("Result")
+Watch = Callable[[str, int, int], None]
+"""Told, as work goes on: what is done, how many of it, of how many."""
+
+
+class Crew:
+    """Processes that share work; a single one works here. Where processes can not be started, or end, the work is done here too.
+
+    Each has a pipe of its own and nothing in common with the others, so that whichever is stopped at whatever moment, none waits
+    for it; and it ends when its pipe does, so that none outlives this process.
+
+    Work is a function of a module that can be imported. The script that is run is not imported again, so it needs no guard.
+    """
+
+    def __init__(self, workers: int, watch: Watch | None = None) -> None:
+        self._wanted = workers if workers > 1 else 0
+        self._watch = watch or (lambda _what, _done, _of: None)
+        self._others: dict[Connection, BaseProcess] = {}
+
+    def __enter__(self) -> Crew:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        for process in self._others.values() if kind is not None else ():
+            process.terminate()  # nobody waits for what it is at
+        for pipe in list(self._others):
+            self._dismiss(pipe)
+
+    def map(self, what: str, work: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
+        """Do all tasks and return their results in order."""
+        results: dict[int, Result] = {}
+        open_tasks = iter(range(len(tasks)))
+        at: dict[Connection, int] = {}
+
+        def hand_out(pipe: Connection) -> None:
+            index = next(open_tasks, None)
+            if index is not None:
+                at[pipe] = index
+                with suppress(OSError):  # it has ended, which shows when it is listened to
+                    pipe.send((work, tasks[index]))
+
+        def keep(index: int, result: Result) -> None:
+            results[index] = result
+            self._watch(what, len(results), len(tasks))
+
+        if len(tasks) > 1:
+            self._call(min(self._wanted, len(tasks)))
+            for pipe in self._others:
+                hand_out(pipe)
+        while at:
+            for pipe in cast("list[Connection]", wait(list(at))):
+                index = at.pop(pipe)
+                try:
+                    fault, result = pipe.recv()
+                except (EOFError, OSError):
+                    self._dismiss(pipe)
+                    keep(index, work(tasks[index]))
+                    continue
+                if fault is not None:
+                    raise fault
+                keep(index, result)
+                hand_out(pipe)
+        for index in open_tasks:
+            keep(index, work(tasks[index]))
+        return [results[index] for index in range(len(tasks))]
+
+    def _call(self, number: int) -> None:
+        """Start processes until there are so many."""
+        context = get_context("spawn")
+        while len(self._others) < number:
+            pipe, end = context.Pipe()
+            process = context.Process(target=_serve, args=(end,), daemon=True)
+            try:
+                with _sheltered():
+                    process.start()
+            except OSError:
+                self._wanted = 0
+                pipe.close()
+                return
+            finally:
+                end.close()
+            self._others[pipe] = process
+
+    def _dismiss(self, pipe: Connection) -> None:
+        process = self._others.pop(pipe)
+        pipe.close()
+        process.join()
+
+
+def _serve(pipe: Connection) -> None:
+    """Do what comes through a pipe until that ends."""
+    with suppress(EOFError, OSError):
+        while True:
+            work, task = pipe.recv()
+            answer: tuple[Exception | None, Any]
+            try:
+                answer = None, work(task)
+            except Exception as fault:
+                fault.add_note(traceback.format_exc())
+                answer = fault, None
+            pipe.send(answer)
+
+
+@contextmanager
+def _sheltered() -> Iterator[None]:
+    """Start a process in here.
+
+    An interrupt from the keyboard goes to every process of a command, and one that is just starting answers it with a page of
+    words. What is blocked here stays blocked in a process that is started now (POSIX, execve), so the first process alone
+    answers, a moment later, and dismisses the others.
+    """
+    script = sys.modules["__main__"]
+    blocked = None
+    if hasattr(signal, "pthread_sigmask"):
+        resource_tracker.ensure_running()  # multiprocessing starts it with the first process, and ends the blocking as it does
+        blocked = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    sys.modules["__main__"] = ModuleType("__main__")  # from which a new process learns which script to import
+    try:
+        yield
+    finally:
+        sys.modules["__main__"] = script
+        if blocked is not None:
+            signal.pthread_sigmask(signal.SIG_SETMASK, blocked)
