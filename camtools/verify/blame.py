@@ -22,6 +22,7 @@ __all__ = ["Source", "Trace", "differs", "nearest_line"]
 _AROUND_MM = 1.0  # how far around a place two boards are compared
 _ALIKE_MM3 = 0.002
 _STILL_MM = 1e-6
+_MOST_MOTIONS = 30_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +54,14 @@ def differs(solid: Manifold, twin: Manifold, place: Triple) -> bool:
 def nearest_line(traces: Sequence[Trace], tools: dict[int, ToolEntry], to_drawer: Matrix, place: Triple) -> Source | None:
     """Return the line that made a place of the drawer, or None where there is no motion.
 
-    It is that of the motion whose cutter came nearest, or which took the place deepest into itself.
+    It is that of the motion whose cutter came nearest, or which took the place deepest into itself. Where there are far more
+    motions than a board needs, none is looked for.
     """
     drawer = np.asarray(to_drawer)
     spot = drawer[:, :3].T @ (np.asarray(place) - drawer[:, 3])
     best: tuple[tuple[float, float], Source] | None = None
+    if sum(len(trace.motions) for trace in traces) > _MOST_MOTIONS:
+        return None
     for trace in traces:
         machine = np.asarray(trace.to_machine)
         x, y, z = (machine[:, :3] @ spot + machine[:, 3]).tolist()

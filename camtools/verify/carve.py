@@ -14,7 +14,7 @@ from camtools.verify.sweep import FURTHEST_MM, Box, sweeps_of
 
 __all__ = ["Blank", "Carved", "CarvingFault", "Work", "board_box", "carve", "solid_of"]
 
-_MOST_SWEEPS = 30_000  # in one board
+_MOST_SWEEPS = 1500  # in one board, once joined: some five times those of a large one
 _MARGIN_MM = 1.0  # around the board, to which sweeps are cut back before they are joined
 
 
@@ -78,7 +78,7 @@ def carve(blank: Blank, works: tuple[Work, ...], tools: dict[int, ToolEntry], *,
         rows = np.asarray(work.to_machine)
         linear, origin = rows[:, :3], rows[:, 3]  # orthonormal: its inverse is its transpose
         sweep = sweeps_of(work.motions, tools, board_box(blank.size, work.to_machine), merge=batched)
-        if len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
+        if batched and len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
             raise CarvingFault(f"more than {_MOST_SWEEPS} motions touch this board")
         bound = max(bound, sweep.bound_mm)
         cutters += [Manifold.hull_points((points - origin) @ linear) for points in sweep.hulls]

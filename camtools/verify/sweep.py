@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +17,10 @@ from numpy.typing import NDArray
 from camtools.output.manifest import ToolEntry
 from camtools.verify.cutter import Part, circle_count, parts_of
 from camtools.verify.motion import Motion
+from camtools.verify.ring import Ring, ring_along, ring_of
+from camtools.verify.strokes import Stroke, gathered, merged
 
-__all__ = ["FURTHEST_MM", "TOLERANCE_MM", "Box", "Ring", "Sweep", "sweeps_of"]
+__all__ = ["FURTHEST_MM", "TOLERANCE_MM", "Box", "Sweep", "sweeps_of"]
 
 Points = NDArray[np.float64]
 TOLERANCE_MM = 0.002
@@ -36,27 +37,12 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
-class Ring:
-    """Part of a ring, as a closed mesh: ``(n, 3)`` corners and ``(m, 3)`` triangles, outwards counter-clockwise."""
-
-    corners: Points
-    triangles: NDArray[np.uint64]
-
-
-@dataclass(frozen=True, slots=True)
 class Sweep:
     """Everything swept near the board: hulls ``(n, 3)`` of corners, rings, and the bound of both in mm."""
 
     hulls: tuple[Points, ...]
     rings: tuple[Ring, ...]
     bound_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Stroke:
-    start: tuple[float, float, float]
-    end: tuple[float, float, float]
-    tool: int
 
 
 def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box, *, merge: bool = True) -> Sweep:
@@ -68,11 +54,23 @@ def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box, 
         Join motions along one line, and leave out passes of a straight cutter over a deeper one of the same line.
         Motions with a cutter that is not in ``tools`` are left out.
     """
-    strokes = [_Stroke(motion.start, motion.end, motion.tool) for motion in motions if motion.centre is None and motion.tool in tools]
     hulls: list[Points] = []
     rings: list[Ring] = []
     bound = 0.0
-    for stroke in _merged(strokes, tools, box) if merge else strokes:
+    if merge:
+        strokes, bends = gathered(motions, tools)
+        strokes = merged(strokes, tools, box.high[2])
+    else:
+        strokes = [Stroke(motion.start, motion.end, motion.tool) for motion in motions if motion.centre is None and motion.tool in tools]
+        bends = []
+    for bend in bends:
+        plan = np.array(bend.places)
+        low, high = plan.min(axis=0).tolist(), plan.max(axis=0).tolist()
+        for part in _parts_near(tools[bend.tool], low, high, 0.0, box):
+            ring, beyond = ring_along(bend.places, part)
+            rings.append(ring)
+            bound = max(bound, beyond, _add_ends((bend.places[0], bend.places[-1]), part, box, hulls))
+    for stroke in strokes:
         for part in _parts_near(tools[stroke.tool], stroke.start, stroke.end, 0.0, box):
             points, short = _hull(stroke.start, stroke.end, part, box)
             hulls.append(points)
@@ -157,35 +155,21 @@ def _add_rings(motion: Motion, radius: float, part: Part, box: Box, hulls: list[
     assert motion.centre is not None
     short = 0.0
     for angles, total in _chord_places(motion, radius, part.widest_mm, box):
-        rings.append(_ring(angles, motion.centre, motion.end[2], radius, part))
+        rings.append(ring_of(angles, motion.centre, radius, motion.end[2], part))
         half = abs(math.radians(motion.sweep_deg)) / total / 2
         short = max(short, (radius + part.widest_mm) * (1 - math.cos(half)))
-    if short:
-        for place in (motion.start, motion.end):
-            if not _in_air(place[0], place[1], part.widest_mm, box):
-                points, less = _hull(place, place, part, box)
-                hulls.append(points)
-                short = max(short, less)
+    return max(short, _add_ends((motion.start, motion.end), part, box, hulls)) if short else short
+
+
+def _add_ends(places: Iterable[tuple[float, float, float]], part: Part, box: Box, hulls: list[Points]) -> float:
+    """Add the cutter where it stands at an end of a bend."""
+    short = 0.0
+    for place in places:
+        if not _in_air(place[0], place[1], part.widest_mm, box):
+            points, less = _hull(place, place, part, box)
+            hulls.append(points)
+            short = max(short, less)
     return short
-
-
-def _ring(angles: Points, centre: tuple[float, float], z: float, radius: float, part: Part) -> Ring:
-    if angles[-1] < angles[0]:
-        angles = angles[::-1]
-    unit, count = _unit(angles), len(angles)
-    corners = []
-    for height, cutter in ((part.low_mm, part.low_radius_mm), (part.high_mm, part.high_radius_mm)):
-        for r in (radius - cutter, radius + cutter):
-            corners.append(np.column_stack((unit * r + centre, np.full(count, z + height))))
-    low_in, low_out, high_in, high_out = (np.arange(count, dtype=np.int64) + i * count for i in range(4))
-    quads: list[tuple[NDArray[np.int64], ...]] = []
-    for a, b in ((low_out, low_in), (high_in, high_out), (low_in, high_in), (high_out, low_out)):
-        # Seen from outside: along b forwards, then back along a.
-        quads.append((b[:-1], b[1:], a[1:], a[:-1]))
-    faces = [np.column_stack((q[0], q[1], q[2])) for q in quads] + [np.column_stack((q[0], q[2], q[3])) for q in quads]
-    first, last = (low_in[0], low_out[0], high_out[0], high_in[0]), (low_in[-1], high_in[-1], high_out[-1], low_out[-1])
-    ends = [np.array([[q[0], q[1], q[2]], [q[0], q[2], q[3]]]) for q in (first, last)]
-    return Ring(np.vstack(corners), np.vstack((*faces, *ends)).astype(np.uint64))
 
 
 def _add_chords(motion: Motion, radius: float, part: Part, box: Box, hulls: list[Points]) -> float:
@@ -203,54 +187,3 @@ def _add_chords(motion: Motion, radius: float, part: Part, box: Box, hulls: list
             hulls.append(points)
             short = max(short, less + (radius + part.widest_mm) * (1 - math.cos(half)))
     return short
-
-
-def _merged(strokes: Iterable[_Stroke], tools: dict[int, ToolEntry], box: Box) -> list[_Stroke]:
-    """Join level strokes along one line and height; drop those of a straight cutter above a deeper one of the same line."""
-    merged: dict[tuple[object, ...], _Stroke] = {}
-    lines: dict[_Line, dict[float, list[tuple[float, float]]]] = {}
-    for stroke in strokes:
-        (x, y, z), (p, q, r) = stroke.start, stroke.end
-        length = math.hypot(p - x, q - y)
-        if length <= _SAME_MM or abs(z - r) > _SAME_MM:
-            merged[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
-            continue
-        ux, uy = (p - x) / length, (q - y) / length
-        if ux < -_SAME_MM or (abs(ux) <= _SAME_MM and uy < 0):
-            ux, uy = -ux, -uy
-        line = _Line(stroke.tool, round(ux, 9), round(uy, 9), round(ux * y - uy * x, 9))
-        lines.setdefault(line, {}).setdefault(round(z, 9), []).append((ux * x + uy * y, ux * p + uy * q))
-    found = list(merged.values())
-    for (number, ux, uy, off), levels in lines.items():
-        tool = tools[number]
-        covered: list[tuple[float, float]] = []
-        for z, spans in sorted(levels.items()):
-            fresh = _union(spans)
-            for a, b in fresh:
-                if not any(c <= a + _SAME_MM and d >= b - _SAME_MM for c, d in covered):
-                    # A point of the line: along it by a, beside it by off.
-                    start = (ux * a - uy * off, uy * a + ux * off, z)
-                    found.append(_Stroke(start, (ux * b - uy * off, uy * b + ux * off, z), number))
-            if tool.half_angle == 0 and z + tool.cutting_length >= box.high[2]:
-                covered = _union((*covered, *fresh))
-    return found
-
-
-class _Line(NamedTuple):
-    """An endless line in X and Y that a cutter follows: unit direction and distance from the origin."""
-
-    tool: int
-    ux: float
-    uy: float
-    off_mm: float
-
-
-def _union(spans: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Join spans that touch or overlap."""
-    joined: list[tuple[float, float]] = []
-    for low, high in sorted((min(span), max(span)) for span in spans):
-        if joined and low <= joined[-1][1] + _SAME_MM:
-            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
-        else:
-            joined.append((low, high))
-    return joined

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -99,6 +100,50 @@ def test_arc_slot_agrees_with_the_theorem_of_pappus(sweep, tool):
     assert 0.0 < carved.bound_mm <= 0.002
     assert volume == pytest.approx(exact, abs=carved.bound_mm * walls)
     assert volume != exact  # it is chords, after all
+
+
+def short_lines(sweep, tool, depth, radius=15.0, step=1.5):
+    """An arc about (50, 30) written as short lines."""
+    count = int(abs(sweep) / step)
+    angles = [math.radians(20.0 + sweep * i / count) for i in range(count + 1)]
+    places = [(50 + radius * math.cos(a), 30 + radius * math.sin(a), -depth) for a in angles]
+    return [line(a, b, tool) for a, b in itertools.pairwise(places)]
+
+
+@pytest.mark.parametrize(("sweep", "tool"), [(90.0, 1), (-90.0, 1), (160.0, 2), (-330.0, 2)])
+def test_arc_written_as_short_lines_is_carved_as_one_bend(sweep, tool):
+    """The same closed form as for an arc; chords lie within r (1 - cos(step / 2)) of it, and few solids are needed."""
+    depth, radius, cutter = 8.0, 15.0, TOOLS[tool]
+    volume, carved = removed(*short_lines(sweep, tool, depth))
+    slope = math.tan(math.radians(cutter.half_angle))
+    wide, narrow = cutter.diameter / 2, cutter.diameter / 2 - depth * slope
+    exact = depth * (wide + narrow) * radius * abs(math.radians(sweep)) + math.pi * depth * (wide**2 + wide * narrow + narrow**2) / 3
+    walls = 2 * depth * math.hypot(1, slope) * (radius * abs(math.radians(sweep)) + math.pi * wide)
+    chord = (radius + wide) * (1 - math.cos(math.radians(0.75)))
+    assert carved.bound_mm <= 0.002
+    assert carved.sweeps <= 3 * math.ceil(abs(sweep) / 170)
+    assert volume == pytest.approx(exact, abs=(carved.bound_mm + chord) * walls)
+
+
+def test_short_lines_and_single_hulls_carve_the_same():
+    """Joined to a bend or taken one by one: the same board, but for the corners on the outside, within the bound."""
+    motions = short_lines(120.0, 1, 8.0)
+    joined, bent = removed(*motions)
+    single, one = removed(*motions, batched=False)
+    assert bent.sweeps < 10 < one.sweeps
+    assert joined == pytest.approx(single, abs=(bent.bound_mm + one.bound_mm) * 2 * 8.0 * 40.0)
+
+
+def test_lines_that_wind_to_and_fro_are_no_bend():
+    """Turns to both sides, turns too sharp and lines too short for the cutter are swept one by one."""
+    winding = [(10.0 + 4 * i, 30.0 + (0.2 if i % 2 else 0.0), -4.0) for i in range(15)]
+    volume, carved = removed(*(line(a, b, 2) for a, b in itertools.pairwise(winding)))
+    assert carved.sweeps == 14
+    assert volume == pytest.approx(4.0 * (56.0 * 6.0 + math.pi * 9.0), abs=4.0 * 0.3 * 56.0)
+    tight = [(50 + 2 * math.cos(i / 10), 30 + 2 * math.sin(i / 10), -4.0) for i in range(64)]
+    volume, carved = removed(*(line(a, b, 2) for a, b in itertools.pairwise(tight)))
+    assert carved.sweeps == 63
+    assert volume == pytest.approx(4.0 * math.pi * 25.0, rel=2e-3)
 
 
 def test_ramp_agrees_with_its_closed_form():
