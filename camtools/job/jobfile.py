@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -22,12 +21,12 @@ from camtools.job.form import JobForm
 from camtools.job.lines import lines_of
 from camtools.job.piece import Job
 from camtools.job.slips import fault_of, strike
+from camtools.job.tables import WRONG_FILE, content_of
 
 __all__ = ["LARGEST_FILE", "parse_job", "read_job"]
 
 LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
 _JUDGED, _TOLD = 1000, 100  # faults of the form that are looked into, and of all that are told
-_WRONG_FILE = "is it the right file?"
 
 
 def read_job(path: Path | str) -> tuple[Job, tuple[Default, ...]]:
@@ -59,7 +58,7 @@ def read_job(path: Path | str) -> tuple[Job, tuple[Default, ...]]:
 
 def parse_job(text: str, where: str) -> tuple[Job, tuple[Default, ...]]:
     """Read the text of a job file; ``where`` names it in faults. Otherwise as ``read_job``."""
-    content = _content(text, where)
+    content = content_of(text, where)
     form, faults = _form(content)
     if form is None:
         raise _fault(where, text, faults)
@@ -79,43 +78,17 @@ def parse_job(text: str, where: str) -> tuple[Job, tuple[Default, ...]]:
 def _text(content: bytes, where: str) -> str:
     if len(content) > LARGEST_FILE:
         found, limit = f"more than {LARGEST_FILE} bytes", f"at most {LARGEST_FILE} bytes"
-        raise JobFault(Fault(where, "is too long for a job file", found, limit, _WRONG_FILE))
+        raise JobFault(Fault(where, "is too long for a job file", found, limit, WRONG_FILE))
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise JobFault(Fault(where, "is written in UTF-16", limit="UTF-8", remedy="save it as UTF-8 text"))
     if b"\0" in content:
-        raise JobFault(Fault(where, "is not a text", limit="TOML, in UTF-8", remedy=_WRONG_FILE))
+        raise JobFault(Fault(where, "is not a text", limit="TOML, in UTF-8", remedy=WRONG_FILE))
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = content.count(b"\n", 0, fault.start) + 1
         found = f"byte 0x{content[fault.start]:02X}"
         raise JobFault(Fault(f"{where}, line {line}", "is not written in UTF-8", found, "UTF-8", "save it as UTF-8 text")) from None
-
-
-_DEEP = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){40}")
-_TWICE = re.compile(r"^Cannot (?:overwrite|declare|mutate)")
-_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
-
-
-def _content(text: str, where: str) -> dict[str, Any]:
-    if _DEEP.search(text):  # time to read such a key grows with the square of its length
-        raise JobFault(Fault(where, "is nested too deep", remedy=_WRONG_FILE))
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise JobFault(Fault(where, "is nested too deep", remedy=_WRONG_FILE)) from None
-    except tomllib.TOMLDecodeError as fault:
-        message, place = str(fault), ""
-        if found := _PLACE.search(message):
-            message = message[: found.start()]
-            place = f", line {found[1]}, column {found[2]}" if found[1] else ", at its end"
-        remedy = 'look at this place and just before it; a length with a unit stands in quotes: "3/4 in"'
-        if _TWICE.search(message):
-            message = "a key or a table stands here for the second time"
-            remedy = "keep one of the two; begin each cutter with [[cutters]] and each drawer with [[drawers]]"
-        raise JobFault(Fault(f"{where}{place}", f"is not TOML: {message[:1].lower()}{message[1:]}", remedy=remedy)) from None
-    except ValueError:
-        raise JobFault(Fault(where, "holds a number of too many digits", remedy=_WRONG_FILE)) from None
 
 
 def _form(content: dict[str, Any]) -> tuple[JobForm | None, list[Fault]]:

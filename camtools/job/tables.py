@@ -1,0 +1,82 @@
+"""Reads the tables of a TOML text, and tells of one that is not TOML what to write instead."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from typing import Any
+
+from camtools.faults import Fault, JobFault
+
+__all__ = ["WRONG_FILE", "content_of"]
+
+WRONG_FILE = "is it the right file?"
+_DEEP = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){40}")
+_TWICE = re.compile(r"^Cannot (?:overwrite|declare|mutate)")
+_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_LONGEST = 200  # characters of a line that are shown, and looked at for a hint
+
+_DECIMAL_COMMA = re.compile(r"=\s*([0-9]+),([0-9]+)(?![0-9]*\s*[,\]]\s*[0-9])")
+_CURLY_QUOTES = re.compile("[\u2018-\u201f\u00ab\u00bb]")
+_COLON = re.compile(r"^\s*[\w-]+\s*:")
+_NO_COMMAS = re.compile(r"\[\s*([\w.\"]+(?:[;\s]+[\w.\"]+)+)\s*\]")
+_BETWEEN = r"[;\s]+"
+_QUANTITY = re.compile(
+    r"=\s*(?:(?=[0-9 -]*/|\.|[0-9.]+ *[a-z\"]))"  # a plain number is TOML
+    r"((?:[0-9]+[ -]+)?[0-9]+ */ *[0-9]+|[0-9]+\.?[0-9]*|\.[0-9]+) *(mm|cm|m|inches|inch|in|\"|)\s*(?=$|[,}#])"
+)
+_WORD = re.compile(r"=\s*([^\W\d][^\"',#\]}\[{]*)")
+
+
+def content_of(text: str, where: str) -> dict[str, Any]:
+    """Return what a text says; ``where`` names it in faults.
+
+    Raises
+    ------
+    JobFault
+        Where it is not TOML: the place, and what may be meant.
+    """
+    if _DEEP.search(text):  # time to read such a key grows with the square of its length
+        raise JobFault(Fault(where, "is nested too deep", remedy=WRONG_FILE))
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise JobFault(Fault(where, "is nested too deep", remedy=WRONG_FILE)) from None
+    except tomllib.TOMLDecodeError as fault:
+        message, place, line = str(fault), "", ""
+        if found := _PLACE.search(message):
+            message = message[: found.start()]
+            place = f", line {found[1]}, column {found[2]}" if found[1] else ", at its end"
+            line = text.split("\n")[int(found[1]) - 1].strip()[:_LONGEST] if found[1] else ""
+        if _TWICE.search(message):
+            message = "a key or a table stands here for the second time"
+        problem = f"is not TOML: {message[:1].lower()}{message[1:]}"
+        raise JobFault(Fault(f"{where}{place}", problem, line, remedy=_hint(message, line))) from None
+    except ValueError:
+        raise JobFault(Fault(where, "holds a number of too many digits", remedy=WRONG_FILE)) from None
+
+
+def _hint(message: str, line: str) -> str:
+    """Say what may be meant by a line that is not TOML."""
+    if message.endswith("for the second time"):
+        return "keep one of the two; begin each cutter with [[cutters]] and each drawer with [[drawers]]"
+    if _CURLY_QUOTES.search(line):
+        return 'use plain quotes: "..."'
+    if found := _DECIMAL_COMMA.search(line):
+        return f"use a point, not a comma: {found[1]}.{found[2]}"
+    if _COLON.search(line):
+        return "write = between a key and its value"
+    if found := _NO_COMMAS.search(line):
+        return f"write commas between the values: [{', '.join(re.split(_BETWEEN, found[1]))}]"
+    if found := _QUANTITY.search(line):
+        unit = found[2].replace('"', "in") or ("in" if "/" in found[1] else "mm")
+        return f'a length with a unit stands in quotes: "{found[1]} {unit}"'
+    if found := _WORD.search(line):
+        return f'a text stands in quotes: "{found[1].strip()}"'
+    if "key part" in message and "{" in line:
+        return "a table in braces stands on one line"
+    if "'\\n'" in message:
+        return "close the quotes on the line where they begin"
+    if message.startswith(("Unclosed", "Expected ']")):
+        return "write commas between the values, and close every bracket and brace"
+    return 'look at this place and just before it; a text, and a length with a unit, stand in quotes: "3/4 in"'
