@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import dropwhile, pairwise
 from typing import Any
 
 from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntry, Triple, ZoneEntry
@@ -77,7 +77,8 @@ def box_lines(frame: Matrix, size: Triple) -> tuple[list[float], list[float]]:
 
 def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) -> dict[str, Any]:
     """Return the data of one program's view. Places are rounded to 0.001 mm, times to 0.01 s."""
-    motions = program.run.motions
+    # The first rapids only name a place that was unknown till then; nothing moves from anywhere known.
+    motions = tuple(dropwhile(lambda motion: motion.kind == "rapid" and motion.start == motion.end, program.run.motions))
     start = motions[0].start if motions else (0.0, 0.0, 0.0)
     seconds = move_seconds([_as_move(motion) for motion in motions], start, _Pace(facts.limits.machine))
     places: list[Point] = [start]
@@ -129,8 +130,8 @@ def _round(values: list[float]) -> list[float]:
 
 
 def _window(places: list[Point]) -> tuple[list[float], list[float]]:
-    """Return the box that the view shows: the motion and a hand's breadth around it."""
-    axes = list(zip(*places, strict=True))
+    """Return the box that the view shows: the motion, the corner at the stop, and some room around."""
+    axes = list(zip((0.0, 0.0, 0.0), *places, strict=True))
     return [min(axis) - _MARGIN_MM for axis in axes], [max(axis) + _MARGIN_MM for axis in axes]
 
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from camtools.job.piece import Machine
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Rapid
 
 __all__ = ["Pace", "corner_speed", "cut_seconds", "move_seconds", "moves_seconds", "program_seconds", "ramp_seconds"]
 
@@ -120,5 +120,26 @@ def cut_seconds(cut: Cut, machine: Machine) -> float:
 
 
 def program_seconds(cuts: Sequence[Cut], machine: Machine) -> float:
-    """Seconds of a program: motion, spindle run-up, and the cutter changes between its cuts."""
-    return sum(cut_seconds(cut, machine) + machine.spin_up_s for cut in cuts) + machine.tool_change_s * (len(cuts) - 1)
+    """Seconds of a program: motion, the ways from cut to cut, and for each new cutter its change and the spindle's run-up."""
+    seconds, before = 0.0, None
+    for cut in cuts:
+        seconds += cut_seconds(cut, machine)
+        if before is None or before.cutter != cut.cutter:
+            seconds += machine.spin_up_s
+        if before is not None:
+            seconds += _way_seconds(before, cut, machine)
+        before = cut
+    return seconds
+
+
+def _way_seconds(before: Cut, after: Cut, machine: Machine) -> float:
+    """Seconds from the end of one cut to above the start of the next, with the change of cutter where there is one."""
+    x, y, z = before.moves[-1].end
+    over = after.moves[0].end
+    changes = before.cutter != after.cutter
+    heights = [max(machine.change_height_mm, over[2]), over[2]] if changes else [over[2]]
+    seconds = machine.tool_change_s if changes else 0.0
+    for height in heights:
+        seconds += moves_seconds([Rapid((x, y, height))], (x, y, z), machine)
+        z = height
+    return seconds + moves_seconds([Rapid(over)], (x, y, z), machine)

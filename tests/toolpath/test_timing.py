@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -102,10 +103,14 @@ def test_a_real_cut_against_small_steps(acceleration: float) -> None:
     assert moves_seconds(cut.moves, start, machine(acceleration)) == pytest.approx(exact, rel=0.01)
 
 
-def test_a_program_adds_run_up_and_changes() -> None:
-    """Every cutter adds the spindle's run-up, every change between two of them its time."""
+def test_a_program_adds_run_up_changes_and_the_ways_between() -> None:
+    """Every new cutter adds the spindle's run-up and its change, up and down again; every cut adds the way to where it begins."""
     cut = tails_cut(HALF_BLIND["ordinary"], "left", 10.0)
-    one, two = (program_seconds([cut] * count, machine()) for count in (1, 2))
-    assert two == pytest.approx(2 * one + 30)
+    other = replace(cut, cutter=replace(cut.cutter, number=9))
+    one, same, changed = (program_seconds(cuts, machine()) for cuts in ([cut], [cut, cut], [cut, other]))
+    over = ramp_seconds(math.dist(cut.moves[-1].end, cut.moves[0].end), 4000 / 60, 250)
     assert one - 3 == pytest.approx(moves_seconds(cut.moves, cut.moves[0].end, machine()))
+    assert same == pytest.approx(2 * one - 3 + over)
+    by_hand = 20 / (4000 / 60) + 4000 / 60 / 250  # 20 mm from clearance to the height of change: L/v + v/a
+    assert changed == pytest.approx(2 * one + 30 + 2 * by_hand + over)
     assert all(a != b for a, b in itertools.pairwise(cut.moves[1:]))

@@ -18,7 +18,7 @@
   addEventListener("afterprint", () => folded.forEach((one) => { one.open = !!one.dataset.was; }));
 
   const INK = "#1d1b16", WOOD = "#d9b77e";
-  const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.25], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
+  const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.12], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
   const ROUND = 32; // sides of the cutter's drawn circle
   const LONGEST_PLAY_S = 40;
 
@@ -79,9 +79,9 @@
   }
 
   function labels(things) {
-    const middle = (thing, axis) => (thing.low[axis] + thing.high[axis]) / 2;
+    const along = (thing, axis, part) => thing.low[axis] + (thing.high[axis] - thing.low[axis]) * part;
     return {
-      type: "scatter3d", mode: "text", x: things.map((one) => middle(one, 0)), y: things.map((one) => middle(one, 1)), z: things.map((one) => one.high[2]),
+      type: "scatter3d", mode: "text", x: things.map((one) => along(one, 0, one.name === "board" ? 0.5 : 0.12)), y: things.map((one) => along(one, 1, 0.5)), z: things.map((one) => one.high[2]),
       text: things.map((one) => one.name), textposition: "top center", textfont: { size: 13, color: INK }, hoverinfo: "skip", showlegend: false,
     };
   }
@@ -104,12 +104,24 @@
     return { x, y, z, i, j, k };
   }
 
+  // A long thing on a narrow screen is looked at from further off, so that its ends are seen.
+  function eyeFor(traces, plot, eye) {
+    const spans = ["x", "y", "z"].map((axis) => {
+      let low = Infinity, high = -Infinity;
+      for (const trace of traces) for (const v of trace[axis]) if (v !== null) { low = Math.min(low, v); high = Math.max(high, v); }
+      return Math.max(high - low, 1);
+    });
+    const longest = Math.max(...spans) / Math.cbrt(spans[0] * spans[1] * spans[2]);
+    const far = Math.max(1, 0.75 * longest * plot.clientHeight / plot.clientWidth);
+    return { x: eye.x * far, y: eye.y * far, z: eye.z * far };
+  }
+
   function layout(eye, visible) {
     const axis = (text) => ({ title: { text }, visible, nticks: 6, showspikes: false, backgroundcolor: "#fff", gridcolor: "#ddd", color: "#444" });
     return {
       margin: { l: 0, r: 0, t: 0, b: 0 }, paper_bgcolor: "#fff", showlegend: true, legend: { orientation: "h", y: 0, itemclick: "toggle" },
       hoverlabel: { bgcolor: "#fff", font: { color: INK } },
-      scene: { aspectmode: "data", dragmode: "turntable", camera: { eye, up: { x: 0, y: 0, z: 1 } }, xaxis: axis("X"), yaxis: axis("Y"), zaxis: axis("Z") },
+      scene: { aspectmode: "data", dragmode: "turntable", camera: { eye, center: { x: 0, y: 0, z: -0.1 }, up: { x: 0, y: 0, z: 1 } }, xaxis: axis("X"), yaxis: axis("Y"), zaxis: axis("Z") },
     };
   }
   const options = { displaylogo: false, responsive: true, displayModeBar: false };
@@ -205,7 +217,7 @@
       };
       playing = requestAnimationFrame(go);
     });
-    Plotly.newPlot(plot, traces, layout({ x: -0.75, y: -1.35, z: 1.0 }, true), options).then(() => {
+    Plotly.newPlot(plot, traces, layout(eyeFor(traces, plot, { x: -0.9, y: -1.6, z: 1.15 }), true), options).then(() => {
       bar.addEventListener("input", () => { if (playing) stop(); show(); });
       show();
       stage.dataset.ready = "view";
@@ -245,7 +257,7 @@
       bar.setAttribute("aria-valuetext", readout.textContent);
       stage.dataset.apart = apart.toFixed(2);
     }
-    Plotly.newPlot(plot, traces, layout({ x: -0.95, y: -1.3, z: 0.9 }, false), options).then(() => {
+    Plotly.newPlot(plot, traces, layout(eyeFor(traces, plot, { x: -1.15, y: -1.5, z: 1.0 }), false), options).then(() => {
       bar.addEventListener("input", show);
       show();
       stage.dataset.ready = "view";

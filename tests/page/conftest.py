@@ -1,0 +1,57 @@
+"""Packets that the tests of the page read: written once, and carved only where a test looks at what was carved."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from camtools.job import read_job
+from camtools.output.dialects import dialect_of
+from camtools.output.folder import write_packet
+from camtools.output.packet import files_of, work_of
+from camtools.page.facts import PacketFacts, read_facts
+from camtools.verify.check import Checked, check_fully
+from camtools.verify.report import Report
+
+NOT_LOOKED_AT = Checked(Report("", (), (), (), judged=True, bound_mm=0.0), ())  # in place of a check whose figures do not matter
+
+Writer = Callable[..., Path]
+
+
+@pytest.fixture(scope="session")
+def written(tmp_path_factory: pytest.TempPathFactory) -> Writer:
+    """Return what writes the packet of a job file, with a dialect and with sections left out."""
+
+    def write(job: Path, dialect: str = "", without: tuple[str, ...] = ("pictures", "drawings", "templates")) -> Path:
+        piece, _ = read_job(job)
+        work = work_of(piece, dialect_of(dialect or piece.machine.postprocessor, beside=job.parent))
+        return write_packet(tmp_path_factory.mktemp("packets") / job.stem, files_of(work, without=without))
+
+    return write
+
+
+@pytest.fixture(scope="session")
+def drawer_packet(written: Writer, samples: Path) -> Path:
+    """Return the packet of the small drawer, with the pictures of its programs."""
+    return written(samples / "first-drawer.toml", without=("drawings", "templates"))
+
+
+@pytest.fixture(scope="session")
+def drawer_checked(drawer_packet: Path) -> Checked:
+    return check_fully(drawer_packet, jobs=1)
+
+
+@pytest.fixture(scope="session")
+def drawer(drawer_packet: Path, drawer_checked: Checked) -> PacketFacts:
+    """Return the small drawer, carved."""
+    return read_facts(drawer_packet, drawer_checked)
+
+
+@pytest.fixture(scope="session", params=["specimen-chest", "inch-cabinet", "first-drawer", "inch-cabinet, a file for each cutter"])
+def sample(request: pytest.FixtureRequest, written: Writer, samples: Path) -> PacketFacts:
+    """Return each sample, not carved."""
+    name, _, split = request.param.partition(", ")
+    folder = written(samples / f"{name}.toml", dialect="cutter-files" if split else "")
+    return read_facts(folder, NOT_LOOKED_AT)

@@ -1,0 +1,85 @@
+"""The motion that the view shows: the program's own, in time with the manifest and within the stated chord of its arcs."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+
+from camtools.output.manifest import ToolEntry
+from camtools.page.facts import PacketFacts
+from camtools.page.motion_view import CHORD_MM, box_lines, motion_view, profile_of
+
+
+@pytest.fixture(scope="module")
+def views(sample: PacketFacts) -> dict[str, dict[str, object]]:
+    return {program.stem: motion_view(sample, program, sample.boards[program.entry.board]) for program in sample.programs}
+
+
+def test_time_is_the_manifests_less_what_stands_still(sample: PacketFacts, views: dict[str, dict[str, object]]) -> None:
+    """The manifest counts the spindle's run-up for each cutter and the change between two; the rest is motion, within 1 %."""
+    for program in sample.programs:
+        uses = len(program.entry.tools)
+        still = uses * sample.names.spin_up_s + (uses - 1) * sample.names.tool_change_s
+        shown = views[program.stem]["time"][-1]
+        assert shown + still == pytest.approx(program.entry.seconds, rel=0.01), program.entry.file
+
+
+def test_time_never_runs_back_and_lists_are_of_one_length(views: dict[str, dict[str, object]]) -> None:
+    for view in views.values():
+        times = view["time"]
+        assert all(a <= b for a, b in pairwise(times))
+        assert len({len(view[key]) for key in ("x", "y", "z", "kind", "line", "feed", "length", "time", "tool")}) == 1
+
+
+def test_every_place_lies_on_its_programs_path(sample: PacketFacts, views: dict[str, dict[str, object]]) -> None:
+    """Ends of moves are met exactly; chords of an arc leave it by no more than is stated, and their ends lie on it."""
+    for program in sample.programs:
+        view = views[program.stem]
+        places = list(zip(view["x"], view["y"], view["z"], view["line"], strict=True))
+        for motion in program.run.motions:
+            if motion.start == motion.end and motion.centre is None:
+                continue  # it names a place, and moves nothing
+            own = [place for place in places if place[3] == motion.line]
+            assert any(math.dist(place[:3], motion.end) < 0.002 for place in own)
+            if motion.centre is None:
+                continue
+            radius = math.dist(motion.start[:2], motion.centre)
+            ring = [motion.start[:2], *(place[:2] for place in own)]
+            for a, b in pairwise(ring):
+                assert math.dist(b, motion.centre) == pytest.approx(radius, abs=0.002)
+                middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+                assert radius - math.dist(middle, motion.centre) <= CHORD_MM + 0.002
+
+
+def test_lines_of_text_are_those_of_the_file(sample: PacketFacts, views: dict[str, dict[str, object]]) -> None:
+    for program in sample.programs:
+        lines = program.text.splitlines()
+        for number, text in views[program.stem]["text"].items():
+            assert lines[int(number) - 1] == text
+            assert text.lstrip("N0123456789 ").startswith(("G0", "G1", "G2", "G3"))
+
+
+def test_board_stop_and_plate_or_bed_are_shown(sample: PacketFacts, views: dict[str, dict[str, object]]) -> None:
+    for program in sample.programs:
+        view = views[program.stem]
+        around = {box["name"] for box in view["around"]}
+        assert view["board"]["name"] == "board"
+        assert "stop" in around
+        assert ("plate" if program.entry.hold == "upright" else "bed") in around
+        assert set(view["cutters"]) == {str(number) for number in program.entry.tools}
+
+
+def test_a_board_turned_in_the_machine_fills_the_box_that_its_map_says() -> None:
+    frame = ((0.0, -1.0, 0.0, 0.0), (-1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, -12.0))
+    assert box_lines(frame, (300.0, 90.0, 12.0)) == ([-90.0, -300.0, -12.0], [0.0, 0.0, 0.0])
+
+
+def test_a_cutter_is_drawn_in_its_true_shape() -> None:
+    """At the height h above its tip a cutter of diameter D and flank angle a measures D - 2 h tan(a) (common practice)."""
+    tool = ToolEntry(number=1, kind="dovetail", diameter=12.7, half_angle=14.0, cutting_length=12.7, shank=8.0)
+    profile = {height: radius for radius, height in profile_of(tool, 40.0)[1:3]}
+    assert 2 * profile[0.0] == pytest.approx(12.7)
+    assert 2 * profile[12.7] == pytest.approx(6.37, abs=0.005)
+    assert profile_of(tool, 40.0)[-1] == (4.0, 40.0)
