@@ -106,8 +106,10 @@ def _column_widths(lines: list[list[str]], size: float, room: float) -> list[flo
     columns = list(zip(*lines, strict=True))
     least = [max(wide(word) for text in column for word in text.split() or [""]) for column in columns]
     wanted = [max(wide(text) for text in column) for column in columns]
-    if sum(least) >= room:
-        return [room * own / sum(least) for own in least]
+    most = max(least)
+    while sum(least) > room:  # a word too long for its column is broken
+        most *= 0.9
+        least = [min(own, most) for own in least]
     spare, longing = room - sum(least), [want - need for want, need in zip(wanted, least, strict=True)]
     if sum(longing) <= spare:
         return [want + (spare - sum(longing)) / len(columns) for want in wanted]

@@ -1,0 +1,53 @@
+"""What stands where on the pages of a PDF, read back by a general library."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from typing import Any
+
+from pypdf import PdfReader
+
+__all__ = ["Placed", "images_on", "reader", "words_of"]
+
+A4_PT = (595.28, 841.89)  # ISO 216: 210 by 297 mm
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A picture on a page: which page, its box in points from the page's lower left corner, and how many pixels it has."""
+
+    page: int
+    low: tuple[float, float]
+    high: tuple[float, float]
+    pixels: tuple[int, int]
+
+
+def reader(content: bytes) -> PdfReader:
+    return PdfReader(io.BytesIO(content), strict=True)
+
+
+def words_of(content: bytes) -> str:
+    """Return all text, with every run of spaces and line ends as one space."""
+    return " ".join(" ".join(page.extract_text() for page in reader(content).pages).split())
+
+
+def images_on(content: bytes) -> list[Placed]:
+    """Return where every picture was drawn. An image fills the unit square of its matrix (ISO 32000-1, 8.9.5)."""
+    found: list[Placed] = []
+    for number, page in enumerate(reader(content).pages):
+        listed = page["/Resources"].get_object().get("/XObject")  # type: ignore[attr-defined]
+        objects = listed.get_object() if listed is not None else {}
+
+        def visit(operator: bytes, operands: list[Any], cm: list[float], _: object, number: int = number, objects: Any = objects) -> None:
+            if operator != b"Do":
+                return
+            image = objects[operands[0]].get_object()
+            if image["/Subtype"] != "/Image":
+                return
+            corners = [(cm[0] * u + cm[2] * v + cm[4], cm[1] * u + cm[3] * v + cm[5]) for u in (0, 1) for v in (0, 1)]
+            xs, ys = zip(*corners, strict=True)
+            found.append(Placed(number, (min(xs), min(ys)), (max(xs), max(ys)), (image["/Width"], image["/Height"])))
+
+        page.extract_text(visitor_operand_before=visit)
+    return found
