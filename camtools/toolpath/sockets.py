@@ -72,7 +72,16 @@ def rough_sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut |
         if half < 0:
             continue
         lines = even_steps(tail.middle_mm + half, tail.middle_mm - half, cutter.diameter_mm * OVERLAP, even=True)
-        end = -(joint.side_mm + joint.clearance_mm - stock - radius)
+        ends = [_rough_end(joint, tail, line, radius + stock) for line in lines]
         depth = joint.length_mm + joint.free_depth_mm - stock
-        clear_slot(pen, lines, radius + AIR_MM, end, levels_of(depth, cutter))
+        clear_slot(pen, lines, radius + AIR_MM, ends, levels_of(depth, cutter))
     return pen.cut(f"waste in sockets, {stock:.4g} mm left on every face") if pen.drawn else None
+
+
+def _rough_end(joint: HalfBlind, tail: Tail, line: float, keep: float) -> float:
+    """Y to which the straight cutter may go along a line and stay ``keep`` off the socket's end and its rounded corner."""
+    socket = socket_of(joint, tail.middle_mm, tail.width_mm)
+    # The corner is tightest where the dovetail cutter is thinnest, at the inside face.
+    room = radius_at(joint.dovetail, joint.length_mm + joint.free_depth_mm) - keep
+    beside = max(0.0, abs(line - tail.middle_mm) - (socket.high_mm - socket.low_mm) / 2)
+    return -(socket.reach_mm + (max(0.0, room**2 - beside**2) ** 0.5 if beside else room))

@@ -84,12 +84,12 @@ def levels_of(depth_mm: float, cutter: Cutter) -> list[float]:
     return [-depth_mm * (i + 1) / count for i in range(count)]
 
 
-def clear_slot(pen: Strokes, lines: Sequence[float], near: float, far: float, levels: Sequence[float]) -> None:
-    """Clear a straight slot that is open at ``Y = near``, level by level, along an even number of lines."""
+def clear_slot(pen: Strokes, lines: Sequence[float], near: float, far: Sequence[float], levels: Sequence[float]) -> None:
+    """Clear a slot that is open at ``Y = near``, level by level, along an even number of lines, each as ``far`` as it may go."""
     pen.over(lines[0], near)
     for level in levels:
         pen.to(lines[0], near)
         pen.height(level)
-        for i, line in enumerate(lines):
-            pen.to(line, near if i % 2 == 0 else far)
-            pen.to(line, far if i % 2 == 0 else near)
+        for i, (line, end) in enumerate(zip(lines, far, strict=True)):
+            pen.to(line, near if i % 2 == 0 else end)
+            pen.to(line, end if i % 2 == 0 else near)

@@ -140,5 +140,5 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) 
         if high < low:
             continue
         lines = even_steps(low, high, cutter.diameter_mm * OVERLAP, even=True)
-        clear_slot(pen, lines, near, far, levels_of(joint.length_mm - stock, cutter))
+        clear_slot(pen, lines, near, [far] * len(lines), levels_of(joint.length_mm - stock, cutter))
     return pen.cut(f"waste between tails, {stock:.4g} mm left on every face") if pen.drawn else None

@@ -159,6 +159,17 @@ def test_roughing_leaves_stock_on_every_face(stop: str) -> None:
     assert min(move.end[2] for move in cut.moves) == pytest.approx(-(half.length_mm + half.free_depth_mm - 0.5))
 
 
+@pytest.mark.parametrize(("thick", "thin"), [(15.875, 4.0), (19.05, 3.0), (12.7, 6.0)])
+def test_roughing_keeps_off_the_rounded_corners_of_sockets(thick: float, thin: float) -> None:
+    """A thin straight cutter could reach into corners that a thick dovetail cutter leaves round: stock stays there too."""
+    joint = half_blind(width=120.0, count=2, pin=14.0, cutter=dovetail(thick, 7.0), rough=straight(thin))
+    cut = rough_sockets_cut(joint, "left", CLEAR)
+    assert cut is not None
+    wood = edge_on(120.0, 60.0, "left")
+    pins = left_of(wood, sockets_cut(joint, "left", CLEAR), -0.01)
+    assert pins.buffer(0.49).intersection(wood).difference(left_of(wood, cut, -0.01).buffer(0.001)).area < 0.001
+
+
 def test_roughing_is_left_out_where_it_does_not_fit() -> None:
     """A straight cutter wider than the waste is not sent in."""
     assert rough_sockets_cut(half_blind(rough=straight(20.0)), "left", CLEAR) is None
