@@ -72,7 +72,7 @@ def length_of(motion: Seen) -> float:
 def turned(start: Point, arc: Arc) -> float:
     (cx, cy), (ex, ey, _) = arc.centre, arc.end
     turn = math.atan2(ey - cy, ex - cx) - math.atan2(start[1] - cy, start[0] - cx)
-    return (-turn if arc.clockwise else turn) % (2 * math.pi)
+    return (-turn if arc.clockwise else turn) % (2 * math.pi) or 2 * math.pi  # an end at the start is a full circle, N 3.5.3.2
 
 
 @given(journeys(), st.sampled_from(NAMES))
