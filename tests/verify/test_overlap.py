@@ -46,7 +46,7 @@ def test_wedge_is_measured_at_its_thick_end():
 
 def test_ball_has_its_diameter():
     depth, place = thickness(Manifold.sphere(2.0, 64).translate((5.0, 6.0, 7.0)))
-    assert depth == pytest.approx(4.0, rel=0.02)
+    assert depth == pytest.approx(4.0, rel=0.03)
     assert place == pytest.approx((5.0, 6.0, 7.0), abs=0.05)
 
 
@@ -56,6 +56,20 @@ def test_small_deep_place_is_found_beside_a_large_shallow_one():
     found = overlap_of(first, second)
     assert found.depth_mm == pytest.approx(0.1, rel=0.02)
     assert found.place[0] == pytest.approx(70.15, abs=0.15)
+
+
+def test_small_deep_place_is_found_among_thousands_of_faces():
+    """A wavy skin of 0.006 mm over a large area, and one place of 0.05 mm of small faces within it."""
+    first = box((100.0, 100.0, 10.0))
+    waves = sum(
+        (box((0.9, 0.9, 1.0), (i, j, 9.994 - 0.0001 * ((i * j) % 5))) for i in range(0, 100, 4) for j in range(0, 100, 4)), Manifold()
+    )
+    second = waves + box((100.0, 100.0, 5.0), (0.0, 0.0, 9.996)) + Manifold.cylinder(1.0, 0.2, 0.2, 24).translate((61.3, 33.3, 9.95))
+    assert (first ^ second).num_tri() > 3000
+    assert len((first ^ second).decompose()) == 1
+    found = overlap_of(first, second)
+    assert found.depth_mm == pytest.approx(0.05, rel=0.05)
+    assert found.place[:2] == pytest.approx((61.3, 33.3), abs=0.3)
 
 
 def test_touching_solids_do_not_overlap():
