@@ -10,7 +10,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-__all__ = ["FLAGS", "browser", "browser_missing", "open_seconds"]
+__all__ = ["FLAGS", "another", "browser", "browser_missing", "open_seconds"]
 
 # Software draws the views, on any machine alike; the rest keeps the browser from calling home.
 FLAGS = (
@@ -31,27 +31,34 @@ def browser_missing() -> str:
 
 
 @contextmanager
-def browser(*flags: str) -> Iterator[Any]:
-    """Run Chromium without a window, with further flags."""
+def browser() -> Iterator[Any]:
+    """Run Chromium without a window. Only one at a time can be run so; `another` starts more from it."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as driver:
-        chromium = driver.chromium.launch(executable_path=_chromium(), args=[*FLAGS, *flags])
+        running = driver.chromium.launch(executable_path=_chromium(), args=[*FLAGS])
         try:
-            yield chromium
+            yield running
         finally:
-            chromium.close()
+            running.close()
 
 
-def open_seconds(page: Path, rounds: int = 3) -> float:
+def another(running: Any, *flags: str) -> Any:
+    """Start a further browser beside one that runs, with flags of its own; it closes like any."""
+    return running.browser_type.launch(executable_path=_chromium(), args=[*FLAGS, *flags])
+
+
+def open_seconds(page: Path, rounds: int = 3, running: Any = None) -> float:
     """Return the best time in s from asking for a page on disk until it is loaded, each time in a fresh profile."""
+    if running is None:
+        with browser() as started:
+            return open_seconds(page, rounds, started)
     times = []
-    with browser() as chromium:
-        for _ in range(rounds):
-            context = chromium.new_context(offline=True, viewport={"width": 1000, "height": 1400})
-            tab = context.new_page()
-            started = time.perf_counter()
-            tab.goto(page.resolve().as_uri(), wait_until="load")
-            times.append(time.perf_counter() - started)
-            context.close()
+    for _ in range(rounds):
+        context = running.new_context(offline=True, viewport={"width": 1000, "height": 1400})
+        tab = context.new_page()
+        began = time.perf_counter()
+        tab.goto(page.resolve().as_uri(), wait_until="load")
+        times.append(time.perf_counter() - began)
+        context.close()
     return min(times)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-import shutil
-from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from benchmarks.opening import browser_missing
 
 # A busy machine is no failure. Where a change is judged, the same examples are tried on every run.
 settings.register_profile("house", deadline=None, derandomize=os.environ.get("CI") == "true")
@@ -29,17 +29,8 @@ def samples(house: Path) -> Path:
     return house / "samples"
 
 
-def _missing_for_browser() -> str:
-    """Say what a test with a browser would miss here; nothing where all is there."""
-    if not any(shutil.which(name) for name in ("chromium", "chromium-browser")):
-        return "Chromium is not installed"
-    if find_spec("playwright") is None:
-        return "the extra `browser` is not installed"
-    return ""
-
-
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    missing = _missing_for_browser()
+    missing = browser_missing()
     if not missing or os.environ.get("CAMTOOLS_BROWSER") == "required":
         return
     for item in items:

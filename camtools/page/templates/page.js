@@ -55,6 +55,18 @@
     stage.dataset.ready = "picture";
   }
 
+  // To a screen reader a view is one picture with a name; what it is built of is hidden.
+  function plotIn(stage) {
+    const picture = node(stage, "div", "", { role: "img", "aria-label": stage.getAttribute("aria-label") + ", in three dimensions" });
+    return node(picture, "div", "", { class: "plot", "aria-hidden": "true" });
+  }
+
+  function draw(plot, traces, view) {
+    return Plotly.newPlot(plot, traces, view, { displaylogo: false, responsive: true, displayModeBar: false }).then(() => {
+      document.getElementById("js-plotly-tester")?.setAttribute("aria-hidden", "true");
+    });
+  }
+
   function corners(low, high) {
     const at = [];
     for (let i = 0; i < 8; i++) at.push([i & 1 ? high[0] : low[0], i & 2 ? high[1] : low[1], i & 4 ? high[2] : low[2]]);
@@ -124,7 +136,6 @@
       scene: { aspectmode: "data", dragmode: "turntable", camera: { eye, center: { x: 0, y: 0, z: -0.1 }, up: { x: 0, y: 0, z: 1 } }, xaxis: axis("X"), yaxis: axis("Y"), zaxis: axis("Z") },
     };
   }
-  const options = { displaylogo: false, responsive: true, displayModeBar: false };
 
   function slider(parent, words, most, step) {
     const label = node(parent, "label", words);
@@ -155,7 +166,7 @@
   }
 
   function motionView(stage, view) {
-    const plot = node(stage, "div", "", { class: "plot" });
+    const plot = plotIn(stage);
     const last = view.x.length - 1, whole = view.time[last];
     const controls = node(stage, "div", "", { class: "controls" });
     const play = node(controls, "button", "Play", { type: "button" });
@@ -217,7 +228,8 @@
       };
       playing = requestAnimationFrame(go);
     });
-    Plotly.newPlot(plot, traces, layout(eyeFor(traces, plot, { x: -0.9, y: -1.6, z: 1.15 }), true), options).then(() => {
+    draw(plot, traces, layout(eyeFor(traces, plot, { x: -0.9, y: -1.6, z: 1.15 }), true)).then(() => {
+      if (!plot.isConnected) return; // shut again in the meantime
       bar.addEventListener("input", () => { if (playing) stop(); show(); });
       show();
       stage.dataset.ready = "view";
@@ -226,7 +238,7 @@
 
   const TONES = { front: "#b98f52", back: "#a67f47", left: "#e3c999", right: "#e3c999", bottom: "#cfd6cc" };
   function drawerView(stage, drawer) {
-    const plot = node(stage, "div", "", { class: "plot" });
+    const plot = plotIn(stage);
     const bar = slider(node(stage, "div", "", { class: "controls" }), "Pull the joints apart", drawer.apart, drawer.apart / 200);
     const readout = node(stage, "p", "", { class: "readout" });
     const traces = [], moving = [];
@@ -257,7 +269,8 @@
       bar.setAttribute("aria-valuetext", readout.textContent);
       stage.dataset.apart = apart.toFixed(2);
     }
-    Plotly.newPlot(plot, traces, layout(eyeFor(traces, plot, { x: -1.15, y: -1.5, z: 1.0 }), false), options).then(() => {
+    draw(plot, traces, layout(eyeFor(traces, plot, { x: -1.15, y: -1.5, z: 1.0 }), false)).then(() => {
+      if (!plot.isConnected) return; // shut again in the meantime
       bar.addEventListener("input", show);
       show();
       stage.dataset.ready = "view";
