@@ -84,9 +84,10 @@ def widest(area: Geometry, *, finest_mm: float = 0.001) -> tuple[float, tuple[fl
     place = area.representative_point()
     while high - low > finest_mm:
         middle = (low + high) / 2
-        core = area.buffer(-middle / 2, quad_segs=2)
+        core = area.buffer(-middle / 2, quad_segs=8)
         if core.is_empty:
             high = middle
         else:
             low, place = middle, core.representative_point()
-    return low, (place.x, place.y)
+    # Of a figure about as wide as long something may be left over that is turned inside out: the place tells.
+    return min(low, 2 * float(place.distance(area.boundary))), (place.x, place.y)
