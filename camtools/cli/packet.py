@@ -9,8 +9,8 @@ from typing import Any
 import click
 
 from camtools.cli import show
+from camtools.cli.piece import read_piece
 from camtools.faults import Fault, PacketFault
-from camtools.job.jobfile import read_job
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.folder import write_packet
 from camtools.output.packet import files_of, work_of
@@ -36,7 +36,7 @@ def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_jso
 
     The programs are read back, carved and put together before the folder appears; one that fails is not written.
     """
-    piece, _ = read_job(job)
+    piece, _ = read_piece(job)
     dialect = dialect_of(post) if post is not None else dialect_of(piece.machine.postprocessor, beside=job.parent)
     work = work_of(piece, dialect)
     reports: list[Report] = []

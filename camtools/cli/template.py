@@ -8,9 +8,9 @@ from typing import Literal
 import click
 
 from camtools.cli import show
+from camtools.cli.piece import read_piece
 from camtools.drawer.drawers import drawers_of
 from camtools.geometry.wishes import TemplateWishes
-from camtools.job.jobfile import read_job
 from camtools.output.folder import write_packet
 from camtools.output.kit import kit_of
 from camtools.output.templates import templates_of
@@ -68,7 +68,7 @@ def command(
         raise click.UsageError("--kerf and --nominal exclude each other: the kerf is compensated once, here or at the laser")
     burned = 0.0 if nominal else _USUAL.kerf_mm if kerf is None else kerf
     wishes = TemplateWishes(bush, bush_wall, comb, burned, finger, finger_radius, finger_inset, sheet, dxf, text)
-    piece, _ = read_job(job)
+    piece, _ = read_piece(job)
     drawers = drawers_of(piece)
     files = templates_of(piece, drawers, wishes, leave_out=leave_out)
     refused = kit_of(piece, drawers, wishes).refused

@@ -6,7 +6,8 @@ A value that could not be read is not a number and compares with nothing, so tha
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Collection, Iterator, Sequence
 
 from camtools.faults import Fault
 from camtools.job.blanks import unread
@@ -14,11 +15,13 @@ from camtools.job.cutter_defaults import neck_of
 from camtools.job.form import CutterForm, JobForm
 from camtools.job.lengths import mm
 from camtools.job.piece import Cutter, DrawerWish, Machine
+from camtools.job.slips import nearest
 
 __all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine"]
 
 ANGLE_DEG = (5.0, 20.0)  # facts/cutting.md 2.1: cutters on the market have 7 to 18; common practice, no source
 LEAST_NECK_MM = 2.0  # a thinner neck snaps; common practice, no source
+_PATH = re.compile(r"[./\\]")  # a dialect is named by a file's path where one of these is in it
 _USES = {"dovetail": "tails and half-blind sockets", "straight": "through pins and grooves"}
 
 
@@ -116,8 +119,8 @@ def _running(at: str, cutter: Cutter, machine: Machine) -> Iterator[Fault]:
             )
 
 
-def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish]) -> Iterator[Fault]:
-    """Judge the machine by itself and with the boards it is to hold."""
+def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postprocessors: Collection[str] = ()) -> Iterator[Fault]:
+    """Judge the machine by itself, with the boards it is to hold, and by the dialects that are known, where any are."""
     if machine.min_speed_rpm > machine.max_speed_rpm:
         limit = f"at most {machine.max_speed_rpm:g} rpm"
         yield Fault("machine.min_speed", "is above max_speed", f"{machine.min_speed_rpm:g} rpm", limit, "exchange them, or write both")
@@ -137,6 +140,11 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish]) -> Iterat
     if thin and machine.flat_stop_mm >= min(thin):
         limit = f"less than the thinnest board, {mm(min(thin))}"
         yield Fault("machine.flat_stop", "stands in the cutter's way", mm(machine.flat_stop_mm), limit, "use a lower stop and fence")
+
+    dialect = machine.postprocessor
+    if postprocessors and not unread(dialect) and dialect not in postprocessors and not _PATH.search(dialect):
+        remedy = nearest(dialect, postprocessors) or 'name one of these, or the path of a file of your own, such as "my-machine.toml"'
+        yield Fault("machine.postprocessor", "there is no such dialect", f'"{dialect}"', ", ".join(postprocessors), remedy)
 
 
 def _deepest(drawer: DrawerWish) -> float:

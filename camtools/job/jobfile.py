@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -29,8 +29,15 @@ LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
 _JUDGED, _TOLD = 1000, 100  # faults of the form that are looked into, and of all that are told
 
 
-def read_job(path: Path | str) -> tuple[Job, tuple[Default, ...]]:
+def read_job(path: Path | str, *, styles: Collection[str] = (), postprocessors: Collection[str] = ()) -> tuple[Job, tuple[Default, ...]]:
     """Read a job file.
+
+    Parameters
+    ----------
+    styles
+        Names of the layout styles there are; none: any word may stand.
+    postprocessors
+        Names of the dialects that are shipped; none: any word may stand. A path may stand in any case.
 
     Returns
     -------
@@ -53,10 +60,12 @@ def read_job(path: Path | str) -> tuple[Job, tuple[Default, ...]]:
     except (OSError, ValueError) as fault:
         reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
         raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
-    return parse_job(_text(content, where), where)
+    return parse_job(_text(content, where), where, styles=styles, postprocessors=postprocessors)
 
 
-def parse_job(text: str, where: str) -> tuple[Job, tuple[Default, ...]]:
+def parse_job(
+    text: str, where: str, *, styles: Collection[str] = (), postprocessors: Collection[str] = ()
+) -> tuple[Job, tuple[Default, ...]]:
     """Read the text of a job file; ``where`` names it in faults. Otherwise as ``read_job``."""
     content = content_of(text, where)
     form, faults = _form(content)
@@ -67,8 +76,8 @@ def parse_job(text: str, where: str) -> tuple[Job, tuple[Default, ...]]:
     drawers = tuple(drawer for drawer, _ in drawn)
     machine, machine_defaults = machine_of(form, cutters, drawers)
     faults += faults_of_cutters(form, cutters, machine)
-    faults += faults_of_machine(machine, drawers)
-    faults += faults_of_drawers(form, cutters, drawers)
+    faults += faults_of_machine(machine, drawers, postprocessors)
+    faults += faults_of_drawers(form, cutters, drawers, styles)
     if faults:
         raise _fault(where, text, faults)
     job = Job(title=form.title, machine=machine, cutters=cutters, drawers=drawers)

@@ -47,9 +47,20 @@ class Quantity:
             _refuse("can not be read", limit, str(fault))
         if not self.low <= size <= self.high:
             problem = "is below nought" if size < 0 else "is too small" if size < self.low else "is too large"
-            remedy = "write it without the minus" if size < 0 else "measure again, and look at the unit" if self.pattern else ""
-            _refuse(problem, limit, remedy, f"{size:.7g} {self.unit}".rstrip())
+            _refuse(problem, limit, self._mended(value, size), f"{size:.7g} {self.unit}".rstrip())
         return size
+
+    def _mended(self, value: object, size: float) -> str:
+        """Say what may be meant by a value beyond the limits."""
+        if size < 0:
+            return "write it without the minus"
+        if self.pattern is None:
+            return ""
+        again = "measure again, and look at the unit"
+        bare = str(value).strip()
+        if size < self.low <= size * 25.4 <= self.high and self.pattern == LENGTH_PATTERN and bare[-1:].isdigit():
+            return f'{again}: if it is in inches, write "{bare} in"'
+        return again
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)

@@ -15,7 +15,7 @@ from camtools.faults import Fault
 from camtools.job.form import UNREAD, JobForm
 from camtools.job.quantities import AMISS
 
-__all__ = ["fault_of", "path_of", "strike"]
+__all__ = ["fault_of", "nearest", "path_of", "strike"]
 
 Place = Sequence[int | str]
 
@@ -63,7 +63,8 @@ def _shown(value: object) -> str:
     return str(value)
 
 
-def _nearest(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return a hint at the known word that is most like this one, or nothing."""
     close = difflib.get_close_matches(word[:_LONGEST].casefold(), list(known), 1, 0.6)
     return f"did you mean {close[0]}?" if close else ""
 
@@ -89,15 +90,17 @@ def _inner(annotation: Any) -> type[BaseModel] | None:
 _TABLES = {name: form for name in JobForm.model_fields if (form := _form_at([name]))}
 
 
-def _unknown(place: Place) -> str:
+def _unknown(place: Place, value: object) -> str:
     """Say which key was meant, or in which table it is known, or which keys there are."""
     key, form = str(place[-1]), _form_at(place[:-1])
     known = list(form.model_fields) if form else []
+    if isinstance(value, Mapping | list) and len(place) == 1 and (meant := nearest(key, _TABLES)):
+        return meant  # a table, though one of its keys may have this very name
     if homes := [name for name, table in _TABLES.items() if key in table.model_fields and table is not form]:
         return f"{key} belongs in {' or '.join(homes)}"
     if key in JobForm.model_fields:
         return f"{key} stands at the top of the file, before any table"
-    return _nearest(key, known) or f"known here: {', '.join(known)}"
+    return nearest(key, known) or f"known here: {', '.join(known)}"
 
 
 def fault_of(error: ErrorDetails) -> Fault:
@@ -108,18 +111,19 @@ def fault_of(error: ErrorDetails) -> Fault:
     if kind == AMISS:
         return Fault(where, context["problem"], context["found"] or _shown(value), context["limit"], context["remedy"])
     if kind == "extra_forbidden":
-        return Fault(where, "there is no such key", remedy=_unknown(place))
+        return Fault(where, "there is no such key", remedy=_unknown(place, value))
     if kind == "missing":
         return Fault(where, "is missing", remedy=_add(place))
     if kind == "literal_error":
         known = re.findall(r"'([^']*)'", context["expected"])
-        hint = _nearest(value, known) if isinstance(value, str) else ""
+        hint = nearest(value, known) if isinstance(value, str) else ""
         return Fault(where, "is not known here", _shown(value), " or ".join(f'"{word}"' for word in known), hint)
     if kind in ("too_short", "too_long"):
         few = kind == "too_short"
         axes = _AXES.get(str(place[-1]))
         limit = f"three: {', '.join(axes)}" if axes else f"at least {context['min_length']}" if few else f"at most {context['max_length']}"
-        return Fault(where, f"has too {'few' if few else 'many'} entries", str(context["actual_length"]), limit)
+        remedy = "" if few or not axes else "a decimal is written with a point: 12.5"
+        return Fault(where, f"has too {'few' if few else 'many'} entries", str(context["actual_length"]), limit, remedy)
     if kind in ("greater_than_equal", "less_than_equal"):
         below = kind == "greater_than_equal"
         limit = f"at least {context['ge']}" if below else f"at most {context['le']}"
