@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from camtools.drawer.words import mm
 from camtools.faults import Fault
+from camtools.job.drawer_limits import LEAST_TAIL_MM, faults_of_joints
 from camtools.job.piece import Cutter, DrawerWish, Job
 from camtools.job.woods import find_wood
 
@@ -24,7 +25,6 @@ SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
 OVER_MM = 5.0  # wood of the lowest tail that holds a raised back
 STRAIGHT_MM = 1.0  # of a tail's flank before its corner begins, so that the joint closes at the show face
 ROUND_MM = 0.3  # smallest radius of a tail's corner
-LEAST_LAP_MM = 2.4  # facts/cutting.md 2.2: 3/32 in, a magazine chapter on drawer building, 2007
 
 _CONIFERS = frozenset(
     ("baldcypress", "cedar", "douglas-fir", "fir", "hemlock", "larch", "parana", "pine", "redwood", "spruce", "tamarack", "yew")
@@ -125,31 +125,11 @@ def strictest(all_bounds: Sequence[Bounds]) -> Bounds:
 
 def cutter_faults(job: Job, wish: DrawerWish, where: str) -> list[Fault]:
     """Name everything that these cutters can not do in this wood, however the joint is laid out."""
-    joint, stock = wish.joint, wish.stock
-    dovetail, straight = job.cutter(joint.dovetail), job.cutter(joint.straight)
-    slope = math.tan(math.radians(dovetail.angle_deg))
-    faults: list[Fault] = []
-    length = stock.front_mm - joint.lap_mm
-    if joint.lap_mm < LEAST_LAP_MM:
-        faults.append(
-            Fault(where, "the lap in front of the tails is too thin", mm(joint.lap_mm), f"at least {mm(LEAST_LAP_MM)}",
-                  f"a fifth to a quarter of the front is usual: {mm(max(3.0, stock.front_mm / 5))} to {mm(max(3.0, stock.front_mm / 4))}")
-        )  # fmt: skip
-    if length < 5:
-        faults.append(Fault(where, "the tails are too short to hold", mm(length), "at least 5 mm", "take a thinner lap or a thicker front"))
-        return faults
-    depths = [
-        (dovetail, length + joint.free_depth_mm, "half-blind sockets", "take a longer dovetail cutter or a thicker lap"),
-        (dovetail, stock.back_mm + joint.proud_mm, "through tails", "take a longer dovetail cutter or a thinner back"),
-        (straight, stock.side_mm + joint.proud_mm, "through pins", "take a longer straight cutter or thinner sides"),
-    ]
-    for cutter, depth, what, remedy in depths:
-        if cutter.cutting_length_mm < depth - 1e-9:
-            faults.append(
-                Fault(where, f"the edge of cutter {cutter.number} is too short for the {what}", mm(cutter.cutting_length_mm),
-                      f"at least {mm(depth)}", remedy)
-            )  # fmt: skip
-    faults.extend(_corner_faults(wish, dovetail, slope, length, where))
+    faults = list(faults_of_joints(lambda key, *_: f"{where}, {key}", wish, job.cutters))
+    joint, length = wish.joint, wish.stock.front_mm - wish.joint.lap_mm
+    dovetail = next((cutter for cutter in job.cutters if cutter.number == joint.dovetail and cutter.kind == "dovetail"), None)
+    if dovetail is not None and length >= LEAST_TAIL_MM:
+        faults += _corner_faults(wish, dovetail, math.tan(math.radians(dovetail.angle_deg)), length, f"{where}, joints.dovetail")
     return faults
 
 

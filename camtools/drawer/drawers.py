@@ -47,7 +47,7 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
     sized: list[_Sized] = []
     for index, wish in enumerate(job.drawers, 1):
         where = f'drawers[{index}] "{wish.name}"'
-        wrong = [*_style_faults(wish, where), *cutter_faults(job, wish, f"{where}, joints")]
+        wrong = [*_style_faults(wish, where), *cutter_faults(job, wish, where)]
         faults.extend(wrong)
         sizes = _tried(faults, sizes_of, wish, where)
         if sizes is not None and not wrong:

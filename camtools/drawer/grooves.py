@@ -11,12 +11,11 @@ from camtools.drawer.joints import Joints
 from camtools.drawer.sizing import Sizes
 from camtools.drawer.words import mm, up
 from camtools.faults import CannotCut, Fault
+from camtools.job.drawer_limits import faults_of_groove
 from camtools.job.piece import DrawerWish, Job
 
 __all__ = ["Grooves", "grooves_of"]
 
-BEHIND_MM = 3.0  # least wood behind a groove; common practice, no source
-BELOW_MM = 4.0  # least wood under a groove; common practice, no source
 BELOW_WISHED_MM = 6.0  # facts/cutting.md 2.4: wood left below the groove, from memory
 THROUGH_MM = 1.0  # least wood between a stopped groove and a socket
 RUN_OUT_MM = 5.0  # how far beyond the end a groove that runs out is carried, more than its cutter's diameter
@@ -43,9 +42,11 @@ def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: 
         Where the cutter does not fit, too little wood is left, or a board is too short for its groove.
     """
     groove, stock = wish.groove, wish.stock
+    faults = list(faults_of_groove(lambda key, *_: f"{where}, {key}", wish, job.cutters))
+    if not any(cutter.number == groove.cutter for cutter in job.cutters):
+        raise CannotCut(*faults)
     cutter = job.cutter(groove.cutter)
     width = round(stock.bottom_mm + groove.play_mm, 6)
-    faults = _faults(job, wish, width, f"{where}, groove")
     stop, notes = _stop(wish, joints)
     hidden, raised, radius = groove.ends == "hidden", sizes.raise_mm > 0, cutter.diameter_mm / 2
     half_blind, through = joints.half_blind, joints.through
@@ -83,36 +84,6 @@ def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: 
     return Grooves(front, back, side, stop, hidden, tuple(notes))
 
 
-def _faults(job: Job, wish: DrawerWish, width: float, where: str) -> list[Fault]:
-    groove, stock, cutter = wish.groove, wish.stock, job.cutter(wish.groove.cutter)
-    faults = []
-    if cutter.diameter_mm > width + 1e-9:
-        faults.append(
-            Fault(where, f"cutter {cutter.number} is wider than the groove", mm(cutter.diameter_mm),
-                  f"at most {mm(width)}, the bottom's {mm(stock.bottom_mm)} and {mm(groove.play_mm)} of play",
-                  "take a thinner straight cutter for the groove")
-        )  # fmt: skip
-    if cutter.cutting_length_mm < groove.depth_mm:
-        faults.append(
-            Fault(where, f"the edge of cutter {cutter.number} is too short for the groove", mm(cutter.cutting_length_mm),
-                  f"at least {mm(groove.depth_mm)}", "take a longer straight cutter or a shallower groove")
-        )  # fmt: skip
-    boards = {"side": stock.side_mm, "front": stock.front_mm} | ({} if wish.fit.back == "raised" else {"back": stock.back_mm})
-    name = min(boards, key=lambda key: boards[key])
-    behind = boards[name] - groove.depth_mm
-    if behind < BEHIND_MM:
-        faults.append(
-            Fault(where, f"too little wood is left behind the groove in the {name}", mm(behind), f"at least {mm(BEHIND_MM)}",
-                  f"make the groove at most {mm(max(0.0, boards[name] - BEHIND_MM))} deep; a third to a half of the side is usual")
-        )  # fmt: skip
-    if groove.edge_mm < BELOW_MM:
-        faults.append(
-            Fault(where, "too little wood is left under the groove", mm(groove.edge_mm), f"at least {mm(BELOW_MM)}",
-                  f"put the groove {mm(BELOW_WISHED_MM)} or more from the edge")
-        )  # fmt: skip
-    return faults
-
-
 def _stop(wish: DrawerWish, joints: Joints) -> tuple[float, list[Note]]:
     """Return the stop, lengthened where a socket's wall leans towards the groove's end."""
     joint = joints.half_blind
@@ -140,8 +111,9 @@ def _place(wish: DrawerWish, joints: Joints, width: float) -> Note:
     deepest = joint.length_mm if raised else max(joint.length_mm, joints.through.back_mm)
     lean = deepest * math.tan(math.radians(joint.dovetail.angle_deg))
     below, above = groove.edge_mm - tail.low_mm - lean, tail.high_mm - lean - groove.edge_mm - width
-    ends = "it runs on at the front, hidden by tail and socket" if groove.ends == "hidden" else "it stops short of every joint"
-    rear = "; it runs out at the rear under the back" if raised else ""
+    stops = "it stops short of the front joint" if raised else "it stops short of every joint"
+    ends = "it runs on at the front, hidden by tail and socket" if groove.ends == "hidden" else stops
+    rear = ", and runs out at the rear under the back" if raised else ""
     return Note(
         "choice",
         "groove",

@@ -12,9 +12,11 @@ from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_ou
 from camtools.drawer.styles import STYLES
 from camtools.drawer.words import mm, up
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import Cutter, DrawerWish, Job, JointWish
+from camtools.job.piece import DrawerWish, Job, JointWish
 
 __all__ = ["Family", "Joints", "family_of", "joints_of"]
+
+LAP_WISHED_MM = 3.0  # thinner ones are warned of; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,8 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
                 Note("warning", "joints", f"this drawer differs from the others: with their standard tail, {laid[0].what} is "
                      f"{mm(laid[0].value_mm)}, {laid[0].limit}, for {laid[0].reason}")
             )  # fmt: skip
-            laid, family = alone, own
+            family = own
+        laid = alone
     if not isinstance(laid, Laid):
         nearest = _nearest(job, wish, width_mm, style)
         raise CannotCut(
@@ -76,6 +79,11 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
         )
     notes += [_why(laid, width_mm, style, wish, family.measures, bounds), family.note]
     notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.species)))
+    if wish.joint.lap_mm < LAP_WISHED_MM:
+        notes.append(
+            Note("warning", "front joint", f"a lap of {mm(wish.joint.lap_mm)} is thin: it bruises, and the tails may show through it once "
+                 f"it is finished; {mm(LAP_WISHED_MM)} or more is safer")
+        )  # fmt: skip
     dovetail, straight = job.cutter(wish.joint.dovetail), job.cutter(wish.joint.straight)
     stock, joint = wish.stock, wish.joint
     tails = laid.division.tails()
@@ -89,7 +97,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
         free_depth_mm=joint.free_depth_mm,
         light_pass_mm=joint.light_pass_mm,
         dovetail=dovetail,
-        rough=_rough(wish, straight, stock.front_mm - joint.lap_mm + joint.free_depth_mm, "front joint", notes),
+        rough=straight if joint.rough else None,
         rough_stock_mm=joint.rough_stock_mm,
     )
     through = Through(
@@ -103,7 +111,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
         light_pass_mm=joint.light_pass_mm,
         dovetail=dovetail,
         straight=straight,
-        rough=_rough(wish, straight, stock.back_mm + joint.proud_mm, "back joint", notes),
+        rough=straight if joint.rough else None,
         rough_stock_mm=joint.rough_stock_mm,
     )
     if raise_mm > 0:
@@ -116,19 +124,6 @@ def _run_down(tail: Tail, joint: Through) -> Tail:
     """Carry the lowest tail down beyond the side's edge, at its base too, with its upper corner where it was."""
     low = -up(joint.length_mm * joint.slope, 1.0)
     return Tail(round((low + tail.high_mm) / 2, 6), round(tail.high_mm - low, 6))
-
-
-def _rough(wish: DrawerWish, straight: Cutter, depth_mm: float, where: str, notes: list[Note]) -> Cutter | None:
-    """Return the cutter that clears the waste first, where that is asked for and its edge is long enough."""
-    if not wish.joint.rough:
-        return None
-    if straight.cutting_length_mm < depth_mm - wish.joint.rough_stock_mm:
-        notes.append(
-            Note("warning", where, f"the waste is not cleared first: it is {mm(depth_mm)} deep and the edge of cutter "
-                 f"{straight.number} is {mm(straight.cutting_length_mm)} long")
-        )  # fmt: skip
-        return None
-    return straight
 
 
 def _depths(through: Through) -> Note:

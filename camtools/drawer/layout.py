@@ -148,6 +148,10 @@ def lay_out(width_mm: float, style: Style, joint: JointWish, measures: Measures,
         if found:
             return Laid(found[0], works)
         division = style.divide(width_mm, 1, measures)
+        if division is None and joint.tail_mm is None:  # not even the widest tail that goes on it is wide enough
+            widest = max(0.0, width_mm - 2 * measures.half_pin_mm)
+            if broken := broken_by(Division(measures.half_pin_mm, (widest,), ()), bounds):
+                return broken
     else:
         for division in found:
             if division.count == joint.tails:

@@ -7,7 +7,7 @@ the layout of the tails is judged where they are laid out.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -16,9 +16,13 @@ from camtools.job.blanks import unread
 from camtools.job.form import DrawerForm, JobForm
 from camtools.job.lengths import mm
 from camtools.job.piece import Cutter, DrawerWish
+from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
 
-__all__ = ["faults_of_drawers"]
+__all__ = ["LEAST_TAIL_MM", "Keys", "faults_of_drawers", "faults_of_groove", "faults_of_joints"]
+
+Keys = Callable[..., str]
+"""Tells the path of a key such as ``joints.lap``; other keys that the value hangs on may follow it."""
 
 LEAST_LAP_MM = 2.4  # 3/32 in: facts/cutting.md 2.2, a magazine chapter on drawer building of 2007
 LEAST_TAIL_MM = 5.0  # length that glue still holds; common practice, no source
@@ -27,11 +31,13 @@ LEAST_BELOW_MM = 4.0  # wood under a groove; common practice, no source
 _SAME_MM = 1e-9
 
 
-def faults_of_drawers(form: JobForm, cutters: Sequence[Cutter], wishes: Sequence[DrawerWish]) -> Iterator[Fault]:
-    """Judge every drawer."""
+def faults_of_drawers(
+    form: JobForm, cutters: Sequence[Cutter], wishes: Sequence[DrawerWish], styles: Collection[str] = ()
+) -> Iterator[Fault]:
+    """Judge every drawer; its style by those that are known, where any are."""
     names: dict[str, int] = {}
     for place, (written, wish) in enumerate(zip(form.drawers, wishes, strict=True), 1):
-        at, keys = f"drawers[{place}]", _Keys(place, written)
+        at, keys = f"drawers[{place}]", _keys(place, written)
         if not unread(wish.name):
             # Names that differ in case, or in how a letter is composed, look alike on paper.
             first = names.setdefault(unicodedata.normalize("NFKC", wish.name).casefold(), place)
@@ -44,29 +50,27 @@ def faults_of_drawers(form: JobForm, cutters: Sequence[Cutter], wishes: Sequence
             yield Fault(
                 f"{at}.outside", "is given, and opening too", limit="one of them", remedy="take one out: the size follows from the opening"
             )
+        style = wish.joint.style
+        if styles and not unread(style) and style not in styles:
+            yield Fault(keys("joints.style"), "there is no such style of layout", f'"{style}"', " or ".join(styles), nearest(style, styles))
         yield from _stock(keys, wish)
-        yield from _joints(keys, wish, cutters)
-        yield from _groove(keys, wish, cutters)
+        yield from faults_of_joints(keys, wish, cutters)
+        yield from faults_of_groove(keys, wish, cutters)
         yield from _size(at, wish)
 
 
-class _Keys:
-    """Tells where a value stands: with the drawer, where that has it of its own, or with the piece."""
+def _keys(place: int, drawer: DrawerForm) -> Keys:
+    """Return paths by where a value stands: with the drawer, where that has it, or what it hangs on, of its own; or with the piece."""
 
-    def __init__(self, place: int, drawer: DrawerForm) -> None:
-        self._at, self._drawer = f"drawers[{place}]", drawer
-
-    def __call__(self, key: str, *others: str) -> str:
-        """Return the path of a key such as ``joints.lap``: the drawer's, where that one or any of the others is its own."""
-        return f"{self._at}.{key}" if any(map(self._own, (key, *others))) else key
-
-    def _own(self, path: str) -> bool:
+    def own(path: str) -> bool:
         table, _, key = path.partition(".")
-        form: Any = getattr(self._drawer, table)
+        form: Any = getattr(drawer, table)
         return form is not None and getattr(form, key) is not None
 
+    return lambda key, *others: f"drawers[{place}].{key}" if any(map(own, (key, *others))) else key
 
-def _stock(keys: _Keys, wish: DrawerWish) -> Iterator[Fault]:
+
+def _stock(keys: Keys, wish: DrawerWish) -> Iterator[Fault]:
     stock = wish.stock
     for key, name in {"wood": stock.species, "bottom_wood": stock.bottom_species}.items():
         if key == "bottom_wood" and name == stock.species:
@@ -98,7 +102,8 @@ def _cutter(cutters: Sequence[Cutter], number: int, kind: str, key: str) -> tupl
     return None, [Fault(key, problem, str(number), limit)]
 
 
-def _joints(keys: _Keys, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Fault]:
+def faults_of_joints(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Fault]:
+    """Judge the joints of a drawer by its boards and by the cutters, however the tails are laid out."""
     stock, joint = wish.stock, wish.joint
     tail = stock.front_mm - joint.lap_mm
     lap = keys("joints.lap", "stock.front")
@@ -138,7 +143,8 @@ def _too_short(cutter: Cutter | None, key: str, depth_mm: float, what: str, reme
         yield Fault(key, f"cutter {cutter.number} is too short for the {what}", found, f"at least {mm(depth_mm)}", remedy)
 
 
-def _groove(keys: _Keys, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Fault]:
+def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Fault]:
+    """Judge the groove of a drawer by its boards and by the cutters."""
     stock, groove = wish.stock, wish.groove
     cutter, faults = _cutter(cutters, groove.cutter, "straight", keys("groove.cutter"))
     yield from faults

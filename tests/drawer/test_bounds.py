@@ -82,7 +82,7 @@ def test_cutters_that_can_make_the_joint_are_not_faulted() -> None:
 @pytest.mark.parametrize(
     ("wish", "tools", "words"),
     [
-        (drawer(joint=replace(JOINT, lap_mm=2.3)), cutters(), "lap"),
+        (drawer(joint=replace(JOINT, lap_mm=2.3)), cutters(), "the tails would break through"),
         (drawer(joint=replace(JOINT, lap_mm=15.1)), cutters(), "too short to hold"),
         (drawer(), cutters(cutting_length=15.2), "half-blind sockets"),
         (drawer(stock=replace(STOCK, back_mm=16.0)), cutters(cutting_length=16.2), "through tails"),

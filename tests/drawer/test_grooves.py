@@ -87,8 +87,8 @@ def test_under_a_raised_back_the_side_grooves_run_out_and_the_back_has_none() ->
     ("wish", "tools", "problem", "value", "limit"),
     [
         (drawer(), cutters(straight=6.5), "wider than the groove", "6.5 mm", "at most 6.35 mm"),
-        (drawer(groove=replace(GROOVE, depth_mm=9.1)), cutters(), "behind the groove in the side", "2.9 mm", "at least 3 mm"),
-        (drawer(stock=replace(STOCK, back_mm=8.0)), cutters(), "behind the groove in the back", "2 mm", "at least 3 mm"),
+        (drawer(groove=replace(GROOVE, depth_mm=9.1)), cutters(), "behind the groove in the side", "9.1 mm of 12 mm", "at most 9 mm"),
+        (drawer(stock=replace(STOCK, back_mm=8.0)), cutters(), "behind the groove in the back", "6 mm of 8 mm", "at most 5 mm"),
         (
             drawer(groove=replace(GROOVE, edge_mm=3.9), joint=replace(JOINT, half_pin_mm=3.0)),
             cutters(9.5, 7),
@@ -106,7 +106,7 @@ def test_what_the_wood_or_the_cutter_can_not_do_is_refused(
     assert value in fault.value
     assert limit in fault.limit
     assert fault.remedy
-    if found := re.search(r"at most ([\d.]+) mm deep", fault.remedy):
+    if found := re.match(r"at most ([\d.]+) mm$", fault.limit):
         assert drawers_of(job_of(replace(wish, groove=replace(wish.groove, depth_mm=float(found[1]))), tools=tools))
 
 
@@ -119,10 +119,17 @@ def test_a_board_too_short_for_its_groove_is_refused() -> None:
 
 
 @pytest.mark.parametrize(
-    ("ends", "words"), [("stopped", "it stops short of every joint"), ("hidden", "it runs on at the front, hidden by tail")]
+    ("ends", "back", "words"),
+    [
+        ("stopped", "full", "; it stops short of every joint"),
+        ("hidden", "full", "; it runs on at the front, hidden by tail and socket"),
+        ("stopped", "raised", "; it stops short of the front joint, and runs out at the rear under the back"),
+        ("hidden", "raised", "; it runs on at the front, hidden by tail and socket, and runs out at the rear under the back"),
+    ],
 )
-def test_the_way_the_groove_ends_is_told(ends: str, words: str) -> None:
-    assert any(words in note.text for note in _drawer(drawer(groove=replace(GROOVE, ends=ends))).notes)
+def test_the_way_the_groove_ends_is_told(ends: str, back: str, words: str) -> None:
+    one = _drawer(drawer(groove=replace(GROOVE, ends=ends), fit=replace(FIT, back=back)))
+    assert any(note.text.endswith(words) for note in one.notes)
 
 
 def test_little_wood_under_the_groove_is_warned_of() -> None:

@@ -105,20 +105,41 @@ def test_warnings_come_before_choices() -> None:
     assert kinds == sorted(kinds, reverse=True)
 
 
-def test_roughing_is_left_out_and_told_where_the_straight_cutters_edge_is_too_short() -> None:
-    stock = replace(STOCK, front_mm=24.0)
-    tools = (cutters()[0], cutters(cutting_length=16.0)[1])
-    one = _drawer(drawer(stock=stock, joint=replace(JOINT, rough=True)), tools)
-    half_blind, through = _joints(one)
-    assert half_blind.rough is None
-    assert through.rough == tools[1]
-    assert "the waste is not cleared first: it is 19.3 mm deep" in _texts(one, "warning")
-    assert _joints(_drawer(drawer(joint=replace(JOINT, rough=True))))[0].rough is not None
+def test_both_joints_are_roughed_with_the_straight_cutter_where_that_is_asked_for() -> None:
+    roughed = _joints(_drawer(drawer(joint=replace(JOINT, rough=True))))
+    assert {joint.rough and joint.rough.kind for joint in roughed} == {"straight"}
+    assert {joint.rough for joint in _joints(_drawer(drawer()))} == {None}
+
+
+@pytest.mark.parametrize(("edge", "can"), [(14.8, True), (14.7, False)])
+def test_roughing_wants_an_edge_as_long_as_the_waste_is_deep(edge: float, can: bool) -> None:
     # Sockets 15.3 mm deep less the 0.5 mm that roughing leaves.
-    for edge, roughs in ((14.8, True), (14.7, False)):
-        tools = (cutters()[0], cutters(cutting_length=edge)[1])
-        assert (_joints(_drawer(drawer(joint=replace(JOINT, rough=True)), tools))[0].rough is not None) == roughs
-    assert _joints(_drawer(drawer()))[1].rough is None
+    wish = drawer(joint=replace(JOINT, rough=True))
+    tools = (cutters()[0], cutters(cutting_length=edge)[1])
+    if can:
+        assert _drawer(wish, tools)
+    else:
+        with pytest.raises(CannotCut, match="too short for the waste"):
+            _drawer(wish, tools)
+
+
+@pytest.mark.parametrize(("lap", "warned"), [(2.4, True), (2.9, True), (3.0, False)])
+def test_thin_lap_is_warned_of(lap: float, warned: bool) -> None:
+    one = _drawer(drawer(joint=replace(JOINT, lap_mm=lap)))
+    assert (f"a lap of {lap:g} mm is thin" in _texts(one, "warning")) == warned
+
+
+def test_drawer_that_no_layout_fits_is_judged_by_itself_and_not_by_the_standard_of_the_others() -> None:
+    standard = replace(JOINT, style="standard")
+    low, high = (replace(drawer(height=height, joint=standard), name=f"of {height:g} mm") for height in (25.0, 110.0))
+    with pytest.raises(CannotCut) as alone:
+        drawers_of(job_of(low))
+    with pytest.raises(CannotCut) as together:
+        drawers_of(job_of(low, high))
+    assert together.value.faults == alone.value.faults
+    (fault,) = alone.value.faults
+    assert fault.problem.startswith("upper corner of the lowest tail: the groove must run inside")
+    assert "make the drawer at least" in fault.remedy
 
 
 NEAREST = {
