@@ -8,10 +8,11 @@ from pathlib import Path
 import click
 
 from camtools.cli import show
+from camtools.cli.piece import read_piece
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Piece
 from camtools.faults import CannotCut
-from camtools.job import Default, read_job
+from camtools.job import Default
 from camtools.job.piece import Job
 from camtools.output.dialects import dialect_of
 from camtools.output.plan import plan_of
@@ -32,7 +33,7 @@ def command(job: Path, as_json: bool) -> None:
     Sizes of every drawer, how its joints are divided and why, the cut list, every value that the job file leaves to camtools,
     and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
     """
-    piece, defaults = read_job(job)
+    piece, defaults = read_piece(job)
     dialect_of(piece.machine.postprocessor, beside=job.parent)  # a dialect that is not there is told of now, not at the end
     drawers = drawers_of(piece)
     try:
@@ -108,20 +109,26 @@ def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
 
 
 def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
-    """Return a row for each different board, with the number needed in all."""
+    """Return a row for each different board, with the number needed in all; the fronts laid over drawers, which no program cuts, last."""
     boards: dict[Piece, list[tuple[str, int]]] = {}
     for drawer in drawers:
         for board in drawer.boards:
             boards.setdefault(board.piece, []).append((drawer.name, board.count))
+    laid_over: dict[tuple[float, float, float], list[tuple[str, int]]] = {}
+    for drawer in drawers:
+        if drawer.show_front_mm is not None:
+            laid_over.setdefault(drawer.show_front_mm, []).append((drawer.name, drawer.count))
     marks = marks_of(drawers)
+    rows = [(marks[piece], piece.size_mm, owners) for piece, owners in sorted(boards.items(), key=lambda item: _ROLES.index(item[0].role))]
+    rows += [("show front", size, owners) for size, owners in laid_over.items()]
     return [
         (
-            marks[piece],
+            mark,
             str(sum(count for _, count in owners)),
-            *(f"{size:.1f}" for size in piece.size_mm),
+            *(f"{size:.1f}" for size in sizes),
             ", ".join(dict.fromkeys(name for name, _ in owners)) if len(owners) < len(drawers) else "all",
         )
-        for piece, owners in sorted(boards.items(), key=lambda item: _ROLES.index(item[0].role))
+        for mark, sizes, owners in rows
     ]
 
 

@@ -67,10 +67,38 @@ def test_cut_list_has_five_boards_for_each_drawer(job: Path) -> None:
     lines = _plan(job).stderr.splitlines()
     start = next(index for index, line in enumerate(lines) if line.startswith("Cut list"))
     stop = next(index for index, line in enumerate(lines) if line.startswith("The reference edge"))
-    rows = [line.split() for line in lines[start + 3 : stop] if not line.startswith(" ")]
+    rows = [line.split() for line in lines[start + 3 : stop] if not line.startswith((" ", "show front "))]
     count = sum(drawer.get("count", 1) for drawer in tomllib.loads(job.read_text(encoding="utf-8"))["drawers"])
     assert sum(int(row[1]) for row in rows) == 5 * count
     assert {row[0].rsplit("-", 1)[0] for row in rows} == {"front", "back", "left-side", "right-side", "bottom"}
+
+
+def test_cut_list_has_the_fronts_that_are_laid_over_drawers(tmp_path: Path) -> None:
+    path = tmp_path / "overlaid.toml"
+    sizes = {"Seeds": (280, 90), "Lichens": (280, 90), "Ferns": (420, 90)}
+    drawers = "".join(f'[[drawers]]\nname = "{name}"\ncount = 2\nopening = [{w}, {h}, 300]\n' for name, (w, h) in sizes.items())
+    head = JOBS[0].read_text(encoding="utf-8").split("[[drawers]]")[0]
+    fit = 'fit = { front = "overlay", overlay_side = 8, overlay_above = 7, overlay_below = 6 }\n'
+    path.write_text(f"{head}{fit}{drawers}", encoding="utf-8")
+    rows = [line for line in _plan(path).stderr.splitlines() if line.startswith("show front ")]
+    assert [row.split() for row in rows] == [
+        ["show", "front", "4", "296.0", "103.0", "20.0", "Seeds,", "Lichens"],
+        ["show", "front", "2", "436.0", "103.0", "20.0", "Ferns"],
+    ]
+
+
+def test_unknown_style_and_dialect_are_faults_of_the_job_file_beside_its_others(tmp_path: Path) -> None:
+    path = tmp_path / "unknown.toml"
+    text = JOBS[0].read_text(encoding="utf-8").replace("side = 12", "side = 120")
+    words = 'joints = { style = "standart" }\nmachine = { postprocessor = "inches" }\n[[drawers]]'
+    path.write_text(text.replace("[[drawers]]", words, 1), encoding="utf-8")
+    result = _plan(path, "--json")
+    assert result.exit_code == 2
+    faults = {fault["where"].split(": ")[1]: fault for fault in json.loads(result.stdout)["faults"]}
+    assert set(faults) == {"stock.side", "joints.style", "machine.postprocessor"}
+    assert all("unknown.toml, line " in fault["where"] for fault in faults.values())
+    assert faults["joints.style"]["remedy"] == "did you mean standard?"
+    assert faults["machine.postprocessor"]["remedy"] == "did you mean inch?"
 
 
 def test_json_says_what_the_drawers_are(job: Path) -> None:
