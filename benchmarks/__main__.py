@@ -10,6 +10,7 @@ import platform
 import tempfile
 from pathlib import Path
 
+from benchmarks.opening import browser_missing, open_seconds
 from benchmarks.pieces import grown
 from benchmarks.stage import Measured, measure
 from benchmarks.startup import startup
@@ -18,6 +19,7 @@ from camtools.resources import samples
 TIMES = (1, 10, 100)
 DRAWN_AT_MOST = 10  # times the sample that is drawn in full or in part
 DRAWERS = (1, 2, 4, 7)
+PAGED = (1, 10)  # times the sample whose page is made
 
 
 def _shown(measured: Measured) -> str:
@@ -73,6 +75,18 @@ def _check(job: Path, folder: Path) -> None:
         )
 
 
+def _page(folder: Path) -> None:
+    """Print what the page of the chest and of ten times its drawers takes: to make once all is carved, on disk, to open."""
+    print("\nThe page, without the pictures of its programs, which are files beside it; opened from disk in Chromium, best of 3")
+    missing = browser_missing()
+    for times in PAGED:
+        packet = folder / f"writing-{times}" / "packet"
+        made = measure("page", packet, folder)
+        page = packet / "index.html"
+        opening = f"not opened: {missing}" if missing else f"opened in {open_seconds(page):.2f} s"
+        print(f"  {made.made:>4} drawers  made in {_shown(made)}, {page.stat().st_size / 1e6:.1f} MB, {opening}", flush=True)
+
+
 def main() -> None:
     """Run everything and print it."""
     print(f"Python {platform.python_version()}, {platform.system()} {platform.machine()}, {os.cpu_count()} cores")
@@ -81,6 +95,7 @@ def main() -> None:
         _startup()
         _growth(job, Path(name))
         _check(job, Path(name))
+        _page(Path(name))
 
 
 if __name__ == "__main__":

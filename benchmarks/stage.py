@@ -24,10 +24,12 @@ from camtools.output.dialects import Dialect, dialect_of
 from camtools.output.folder import write_packet
 from camtools.output.packet import SECTIONS, Work, files_of, work_of
 from camtools.output.rs274 import program_files
+from camtools.page.facts import read_facts
+from camtools.page.page import render
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.programs import programs_of
 from camtools.verify.carve import carve
-from camtools.verify.check import carvings_of, check
+from camtools.verify.check import carvings_of, check, check_fully
 from camtools.verify.interpreter import run
 from camtools.verify.lookups import looked_up
 from camtools.verify.packet import read_packet
@@ -133,6 +135,14 @@ def _carve_cut_by_cut(packet: Path, folder: Path, clock: Clock) -> tuple[int, in
     return _carve(packet, folder, clock, batched=False)
 
 
+def _page(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+    checked = check_fully(packet)
+    with clock.running():
+        page = render(read_facts(packet, checked))
+    (packet / "index.html").write_bytes(page)
+    return len(checked.report.drawers), len(checked.report.drawers)
+
+
 def _piece(job: Path) -> tuple[Job, Dialect]:
     piece, _ = read_job(job)
     return piece, dialect_of(piece.machine.postprocessor, beside=job.parent)
@@ -148,6 +158,7 @@ STAGES: dict[str, Callable[[Path, Path, Clock], tuple[int, int]]] = {
     "check": _check,
     "carve": _carve,
     "carve cut by cut": _carve_cut_by_cut,
+    "page": _page,
 }
 
 
