@@ -46,7 +46,7 @@ def _text(value: Any, unit: str) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        return f"{value:.6g} {unit}".rstrip()
+        return f"{round(value, 2):.7g} {unit}".rstrip()
     if isinstance(value, tuple):
         return f"{(' × ' if unit else ', ').join(_text(item, '') for item in value)} {unit}".rstrip()
     return str(value)

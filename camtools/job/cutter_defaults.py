@@ -84,10 +84,12 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
     if rate > most_feed:
         rate, why = most_feed, f"the machine's largest; {why}"
     feed = take("feed", rate, "mm/min", why)
-    plunge = take("plunge", step(feed / 3, 10, math.floor), "mm/min", "common practice: a third of the feed")
-    if dovetail:
+    third = step(feed / 3, 10, math.floor)
+    if dovetail:  # of a plunge nothing is told where there is none
+        plunge = third if form.plunge is None else form.plunge
         depth, plunges = length, False
     else:
+        plunge = take("plunge", third, "mm/min", "common practice: a third of the feed")
         cautious = min(step(_read_off(PASS_DEPTH, diameter), 0.1, math.floor), length)
         depth = take("depth_per_pass", cautious, "mm", "a cautious table for hardwood")
         plunges = take("plunges", False, "", "not taken for granted: it enters on a ramp")

@@ -96,8 +96,8 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
                     stem,
                     f"the program is longer in {name} than the machine's travel",
                     value=f"{span:.1f} mm",
-                    limit=f"{machine.travel_mm[axis]:.4g} mm",
-                    remedy="a machine with more travel is needed for this board",
+                    limit=f"{machine.travel_mm[axis]:g} mm, machine.travel",
+                    remedy="write the machine's own travel if it has more; otherwise this board needs another machine",
                 )
             )
     for cut in cuts:

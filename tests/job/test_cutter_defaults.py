@@ -137,3 +137,14 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     assert (machine.tool_change_s, machine.holds, machine.backing_mm) == (40, ("flat", "upright"), 20)
     assert (machine.upright_stop_below_mm, machine.flat_stop_mm, machine.postprocessor) == (35, 5, "inch")
     assert not [key for key in defaults if key.startswith("machine")]
+
+
+def test_nothing_is_told_of_plunging_where_a_cutter_never_does() -> None:
+    _, defaults = read({})
+    assert "cutters[2].plunge" in defaults
+    assert not [key for key in defaults if key.startswith("cutters[1].plunge")]
+
+
+def test_lengths_in_inches_are_told_to_a_hundredth_of_a_millimetre() -> None:
+    _, defaults = read({"cutters.0.cutting_length": "5/8 in"})
+    assert defaults["cutters[1].stick_out"].value == "25.88 mm"
