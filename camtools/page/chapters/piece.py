@@ -21,7 +21,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
     found += [_view(drawer.id, facts.names.drawer(drawer.id)) for drawer in drawers if drawer.id in facts.portraits]
     reasons: dict[tuple[str, str], list[str]] = {}
     for note in facts.names.choices:
-        reasons.setdefault((note.where, note.text), []).append(facts.names.drawer(note.drawer))
+        reasons.setdefault((note.where.capitalize(), note.text), []).append(facts.names.drawer(note.drawer))
     if reasons:
         every = len(drawers)
         told = (
