@@ -21,7 +21,7 @@ title = "Botanist's specimen chest, one small drawer"
 stock = { front = 18, side = 10, back = 10, bottom = 4 }
 cutters = [
   { kind = "dovetail", diameter = 9.5, angle = 9, cutting_length = 14 },
-  { kind = "straight", diameter = 3, cutting_length = 15 },
+  { kind = "straight", diameter = 3, cutting_length = 15, depth_per_pass = 3 },
 ]
 [joints]
 rough = true

@@ -355,7 +355,7 @@ def _(packet: Packet) -> Caught:
 
 @way("all deeper passes of a pin missing")
 def _(packet: Packet) -> Caught:
-    start = packet.find(BACK_LEFT, "^G1 Z", 8)
+    start = packet.find(BACK_LEFT, "^G1 Z", 2)
     end = packet.find(BACK_LEFT, "^G0 Z10.0$")
     lines = packet.lines(BACK_LEFT)
     packet.write(BACK_LEFT, lines[: start - 1] + lines[end - 1 :])
@@ -364,7 +364,7 @@ def _(packet: Packet) -> Caught:
 
 @way("levels of a straight cutter left out")
 def _(packet: Packet) -> Caught:
-    start, end = packet.find(BACK_LEFT, "^G1 Z", 3), packet.find(BACK_LEFT, "^G1 Z", 6)
+    start, end = packet.find(BACK_LEFT, "^G1 Z", 2), packet.find(BACK_LEFT, "^G1 Z", 3)
     lines = packet.lines(BACK_LEFT)
     packet.write(BACK_LEFT, lines[: start - 1] + lines[end - 1 :])
     return Caught("depth-per-pass", BACK_LEFT, start, near=6)  # the light pass comes first, with less than half the cutter in wood
