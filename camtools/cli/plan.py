@@ -16,6 +16,7 @@ from camtools.job import Default
 from camtools.job.piece import Job
 from camtools.output.dialects import dialect_of
 from camtools.output.plan import plan_of
+from camtools.output.rounding import MM_PER_INCH
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
 
@@ -34,26 +35,27 @@ def command(job: Path, as_json: bool) -> None:
     and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
     """
     piece, defaults = read_piece(job)
-    dialect_of(piece.machine.postprocessor, beside=job.parent)  # a dialect that is not there is told of now, not at the end
+    # A dialect that is not there is told of now, not at the end.
+    inches = dialect_of(piece.machine.postprocessor, beside=job.parent).units == "inch"
     drawers = drawers_of(piece)
     try:
         programs = programs_of(piece, drawers)
     except CannotCut:
         if not as_json:  # what could be worked out helps to mend what could not be
-            _show_drawers(piece, drawers)
+            _show_drawers(piece, drawers, inches)
             _show_defaults(defaults)
         raise
     if as_json:
         told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
         show.data(plan_of(piece, drawers, programs) | {"defaults": told})
         return
-    _show_drawers(piece, drawers)
+    _show_drawers(piece, drawers, inches)
     show.line(_work(drawers, programs))
     _show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
 
 
-def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
+def _show_drawers(job: Job, drawers: Sequence[Drawer], inches: bool) -> None:
     show.table(
         f"{job.title}: drawers, width × height × depth in mm",
         ("drawer", "off", "opening", "outside", "tails"),
@@ -62,9 +64,9 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
     )
     show.table("What was chosen, and why", ("where", "choice"), _note_rows(drawers, "choice"))
     show.table(
-        "Cut list: sizes in mm as the boards come to the machine",
+        f"Cut list: sizes in {'inches' if inches else 'mm'} as the boards come to the machine",
         ("mark", "off", "length", "width", "thick", "drawers"),
-        _cut_rows(drawers),
+        _cut_rows(drawers, inches),
         right=(1, 2, 3, 4),
     )
     show.line(
@@ -108,7 +110,7 @@ def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
     ]
 
 
-def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
+def _cut_rows(drawers: Sequence[Drawer], inches: bool) -> list[tuple[str, ...]]:
     """Return a row for each different board, with the number needed in all; the fronts laid over drawers, which no program cuts, last."""
     boards: dict[Piece, list[tuple[str, int]]] = {}
     for drawer in drawers:
@@ -125,7 +127,7 @@ def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
         (
             mark,
             str(sum(count for _, count in owners)),
-            *(f"{size:.1f}" for size in sizes),
+            *(f"{size / MM_PER_INCH:.3f}" if inches else f"{size:.1f}" for size in sizes),
             ", ".join(dict.fromkeys(name for name, _ in owners)) if len(owners) < len(drawers) else "all",
         )
         for mark, sizes, owners in rows

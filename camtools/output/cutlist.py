@@ -7,17 +7,19 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from camtools.drawer.boards import Board, Drawer
+from camtools.output.rounding import MM_PER_INCH
 from camtools.toolpath.programs import marks_of
 
-__all__ = ["COLUMNS", "cutlist_bytes", "cutlist_rows"]
+__all__ = ["COLUMNS", "INCHES", "cutlist_bytes", "cutlist_rows"]
 
 COLUMNS = (
     "drawer", "part", "board", "mark", "number off", "length mm", "width mm", "thickness mm",
     "outside face", "reference edge", "length runs", "shape",
 )  # fmt: skip
+INCHES = ("length in", "width in", "thickness in")  # columns that are added where a shop works in inches
 _FORMULA = ("=", "+", "-", "@")  # what makes a spreadsheet compute a cell (common practice)
 _FACES = {
     "front": "to the front", "back": "to the rear", "left side": "to the left", "right side": "to the right", "bottom": "down",
@@ -39,13 +41,18 @@ def cutlist_rows(drawers: Iterable[Drawer]) -> list[tuple[str, ...]]:
     return rows
 
 
-def cutlist_bytes(drawers: Iterable[Drawer]) -> bytes:
-    """Return ``cutlist.csv``."""
+def cutlist_bytes(drawers: Iterable[Drawer], *, inches: bool = False) -> bytes:
+    """Return ``cutlist.csv``, with the columns of `INCHES` at its end where they are wanted."""
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    writer.writerows(cutlist_rows(drawers))
+    writer.writerow((*COLUMNS, *INCHES) if inches else COLUMNS)
+    for row in cutlist_rows(drawers):
+        writer.writerow((*row, *_inches(row)) if inches else row)
     return table.getvalue().encode("utf-8-sig", "replace")
+
+
+def _inches(row: tuple[str, ...]) -> Iterator[str]:
+    return (f"{float(row[COLUMNS.index(name.replace(' in', ' mm'))]) / MM_PER_INCH:.3f}" for name in INCHES)
 
 
 def _board(board: Board, mark: str) -> tuple[str, ...]:

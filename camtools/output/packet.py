@@ -33,6 +33,7 @@ class Work:
     drawers: tuple[Drawer, ...]
     programs: tuple[Program, ...]  # those that cut
     program_files: tuple[ProgramFile, ...]  # in the order of work, dry runs last
+    inches: bool = False  # programs are in inches, so sizes of boards are told in inches too
 
 
 def work_of(job: Job, dialect: Dialect) -> Work:
@@ -56,7 +57,7 @@ def work_of(job: Job, dialect: Dialect) -> Work:
             refused.append(fault)
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
-    return Work(job, drawers, programs, tuple(files))
+    return Work(job, drawers, programs, tuple(files), inches=dialect.units == "inch")
 
 
 def _programs(work: Work) -> Files:
@@ -68,7 +69,7 @@ def _lists(work: Work) -> Files:
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
     yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
     yield "plan.json", plan_bytes(work.job, work.drawers, work.programs)
-    yield "cutlist.csv", cutlist_bytes(work.drawers)
+    yield "cutlist.csv", cutlist_bytes(work.drawers, inches=work.inches)
     yield "safety.txt", safety_text().encode("ascii")
 
 

@@ -15,10 +15,10 @@ from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import Dialect
 from camtools.toolpath.moves import Arc, Line, Move, Pause, Point, Rapid
 
-__all__ = ["Grid", "Step", "steps_of"]
+__all__ = ["MM_PER_INCH", "Grid", "Step", "steps_of"]
 
 Place = tuple[int, int, int]
-_MM_PER_INCH = 25.4
+MM_PER_INCH = 25.4
 _ARC_TOLERANCE = {"mm": 0.002, "inch": 0.0002}  # start radius against end radius, N 3.5.3.2
 _FURTHEST_MM = 100_000.0  # a place beyond this is a mistake, not a drawer
 _SAME_RADIUS_MM = 0.001  # an arc whose own ends differ by more was drawn wrong
@@ -35,7 +35,7 @@ class Grid:
     @property
     def step_mm(self) -> float:
         """Width of one step."""
-        return (1.0 if self.units == "mm" else _MM_PER_INCH) / float(10**self.decimals)
+        return (1.0 if self.units == "mm" else MM_PER_INCH) / float(10**self.decimals)
 
     @property
     def arc_tolerance(self) -> int:

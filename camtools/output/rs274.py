@@ -23,7 +23,7 @@ from camtools.job.piece import Cutter, Job
 from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment, plain
 from camtools.output.dialects import Dialect
-from camtools.output.rounding import Grid, Step, steps_of
+from camtools.output.rounding import MM_PER_INCH, Grid, Step, steps_of
 from camtools.toolpath.moves import Cut, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 
@@ -34,6 +34,7 @@ LINE_LENGTH = 250  # N 3.3 says 256; its own interpreter takes 253
 _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
 _NAME_LENGTH = 60  # of a name from the job file, in a comment
+_LENGTHS = re.compile(r"([0-9]+(?:\.[0-9]+)?(?: x [0-9]+(?:\.[0-9]+)?)*) mm(/min|)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, 
         lines.append("M5 (spindle off)")
     cutter: Cutter | None = None
     for i, cut in enumerate(cuts, 1):
-        lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cut.cutter.number}, {cut.purpose}")
+        lines += _remark(f"cut {i} of {len(cuts)}", f"cutter {cut.cutter.number}, {cut.purpose}", dialect)
         lines += _readiness(cut, cutter, dialect, job) if program.kind == "cut" else [_rise(cut, dialect)]
         lines += _motion(cut, dialect)
         cutter = cut.cutter
@@ -143,14 +144,14 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
         *comment("program", f"{program.title}{f', part {part}' if part else ''}"),
         *comment("piece", plain(job.title, _NAME_LENGTH)),
         *comment("written by", f"camtools {__version__}"),
-        *comment("board", f"{setup.piece.role}, {length:.2f} x {width:.2f} x {thickness:.2f} mm, for {', '.join(boards)}"),
+        *_remark("board", f"{setup.piece.role}, {length:.2f} x {width:.2f} x {thickness:.2f} mm, for {', '.join(boards)}", dialect),
         *comment("hold", f"{setup.hold}, {work}, {face}"),
         *comment("stop", f"{setup.stop} stop, work offset {setup.work_offset}"),
     ]
     for sentence in setup.words:
-        lines += comment("place", sentence)
+        lines += _remark("place", sentence, dialect)
     for cutter in dict.fromkeys(cut.cutter for cut in cuts):
-        lines += comment(f"cutter {cutter.number}", _shape(cutter))
+        lines += _remark(f"cutter {cutter.number}", _shape(cutter), dialect)
     if program.kind != "cut":
         lines += comment("spindle", f"off throughout; cutter {cuts[0].cutter.number} is fitted, Z0 set with it, and none is changed")
     elif dialect.one_file_per_cutter:
@@ -159,10 +160,21 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
     elif len({cut.cutter for cut in cuts}) > 1:
         lines += comment("after a change", "set Z0 with the new cutter, unless the machine minds its length")
     if not dialect.arcs:
-        lines += comment("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm")
+        lines += _remark("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm", dialect)
     for caution in short_cautions(program):
         lines += comment("caution", caution)
     return lines
+
+
+def _remark(label: str, words: str, dialect: Dialect) -> list[str]:
+    """Return words of our own as comments, with lengths in inches too where the program is in inches."""
+    return comment(label, _LENGTHS.sub(_both, words) if dialect.units == "inch" else words)
+
+
+def _both(found: re.Match[str]) -> str:
+    """Return a length, or a board's three, in both units; plans, lists and pictures tell of them in mm."""
+    inches = " x ".join(f"{float(length) / MM_PER_INCH:.3f}" for length in found[1].split(" x "))
+    return f"{found[0]} / {inches} in{found[2]}"
 
 
 def _shape(cutter: Cutter) -> str:
@@ -243,7 +255,7 @@ def _seconds(seconds: float) -> str:
 
 def _feed(step: Step, grid: Grid) -> str:
     """Return a feed, rounded down so that no limit is passed: to 0.1 mm or 0.001 in a minute."""
-    unit, decimals = (1.0, 1) if grid.units == "mm" else (25.4, 3)
+    unit, decimals = (1.0, 1) if grid.units == "mm" else (MM_PER_INCH, 3)
     tenths = math.floor(step.feed_mm_min / unit * 10**decimals + 1e-6) if math.isfinite(step.feed_mm_min) else 0
     if tenths <= 0:
         raise PacketFault(

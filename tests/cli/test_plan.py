@@ -87,6 +87,17 @@ def test_cut_list_has_the_fronts_that_are_laid_over_drawers(tmp_path: Path) -> N
     ]
 
 
+def test_cut_list_is_in_inches_where_the_programs_are(tmp_path: Path) -> None:
+    path = tmp_path / "inches.toml"
+    text = JOBS[0].read_text(encoding="utf-8")
+    path.write_text(text.replace("[[drawers]]", 'machine = { postprocessor = "inch" }\n[[drawers]]', 1), encoding="utf-8")
+    plan = _plan(path).stderr
+    assert "Cut list: sizes in inches" in plan
+    sizes = next(drawer for drawer in json.loads(_plan(path, "--json").stdout)["drawers"])["boards"][0]["size_mm"].values()
+    (row,) = [line.split() for line in plan.splitlines() if line.startswith("front-1 ")]
+    assert [float(size) * 25.4 for size in row[2:5]] == pytest.approx(sizes, abs=0.0128)  # an inch is 25.4 mm: NIST SP 811, B.6
+
+
 def test_unknown_style_and_dialect_are_faults_of_the_job_file_beside_its_others(tmp_path: Path) -> None:
     path = tmp_path / "unknown.toml"
     text = JOBS[0].read_text(encoding="utf-8").replace("side = 12", "side = 120")

@@ -49,6 +49,15 @@ def test_equal_boards_share_the_mark_that_their_programs_begin_with() -> None:
         assert {marks[board] for board in program.boards} == {re.sub(r"-(groove|(left|right|front|rear)-end)$", "", program.stem)}
 
 
+def test_sizes_are_told_in_inches_too_where_a_shop_works_in_them() -> None:
+    inch_mm = 25.4  # exactly, by the international yard and pound agreement of 1959 (NIST SP 811, appendix B.6)
+    plain, both = opened(cutlist_bytes([DRAWER])), opened(cutlist_bytes([DRAWER], inches=True))
+    assert [{name: row[name] for name in COLUMNS} for row in both] == plain
+    for row in both:
+        for size in ("length", "width", "thickness"):
+            assert float(row[f"{size} in"]) * inch_mm == pytest.approx(float(row[f"{size} mm"]), abs=0.5e-3 * inch_mm)
+
+
 def test_lines_end_as_the_format_says() -> None:
     """RFC 4180, section 2: CRLF; fields with commas, quotes or breaks stand in double quotes, quotes doubled."""
     content = cutlist_bytes([replace(DRAWER, name='Mosses, "wet"')])

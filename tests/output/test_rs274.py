@@ -156,6 +156,18 @@ def test_the_head_names_board_end_face_edge_stop_cutters_and_cautions(program: P
     assert text.isascii()
 
 
+@pytest.mark.parametrize("program", [*PROGRAMS, *DRY], ids=lambda program: program.stem)
+def test_a_program_in_inches_tells_every_length_in_both_units(program: Program) -> None:
+    inch_mm = 25.4  # exactly, by the international yard and pound agreement of 1959 (NIST SP 811, appendix B.6)
+    words = " ".join(read(one(program, dialect_of("inch"))).comments).replace(" ... ", " ")
+    told = re.findall(r"([0-9.]+(?: x [0-9.]+)*) mm(/min|)(?: / ([0-9.]+(?: x [0-9.]+)*) in\2)?\b", words)
+    assert len(told) > 1
+    for lengths, _, inches in told:
+        for millimetres, inch in zip(lengths.split(" x "), inches.split(" x "), strict=True):
+            assert float(inch) * inch_mm == pytest.approx(float(millimetres), abs=0.5e-3 * inch_mm + 1e-9)
+    assert not re.search(r"[0-9] in\b", " ".join(read(one(program)).comments))
+
+
 def test_a_purpose_stands_before_each_cut() -> None:
     text = one(PROGRAMS[2])
     assert len(PROGRAMS[2].cuts) == 2
