@@ -20,7 +20,7 @@ from camtools.job.drawer_limits import faults_of_drawers
 from camtools.job.form import JobForm
 from camtools.job.lines import lines_of
 from camtools.job.piece import Job
-from camtools.job.slips import fault_of, strike
+from camtools.job.slips import fault_of, nearest_file, strike
 from camtools.job.tables import WRONG_FILE, content_of
 
 __all__ = ["LARGEST_FILE", "parse_job", "read_job"]
@@ -54,7 +54,8 @@ def read_job(path: Path | str, *, styles: Collection[str] = (), postprocessors: 
         with Path(path).open("rb") as file:
             content = file.read(LARGEST_FILE + 1)
     except FileNotFoundError:
-        raise JobFault(Fault(where, "there is no such file", remedy="check its name, and the folder you are in")) from None
+        remedy = nearest_file(Path(path)) or "check its name, and the folder you are in"
+        raise JobFault(Fault(where, "there is no such file", remedy=remedy)) from None
     except IsADirectoryError:
         raise JobFault(Fault(where, "is a folder", remedy="name the job file in it")) from None
     except (OSError, ValueError) as fault:

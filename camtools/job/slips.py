@@ -6,6 +6,7 @@ import difflib
 import re
 import typing
 from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel
@@ -15,7 +16,7 @@ from camtools.faults import Fault
 from camtools.job.form import UNREAD, JobForm
 from camtools.job.quantities import AMISS
 
-__all__ = ["fault_of", "nearest", "path_of", "strike"]
+__all__ = ["fault_of", "nearest", "nearest_file", "path_of", "strike"]
 
 Place = Sequence[int | str]
 
@@ -67,6 +68,15 @@ def nearest(word: str, known: Iterable[str]) -> str:
     """Return a hint at the known word that is most like this one, or nothing."""
     close = difflib.get_close_matches(word[:_LONGEST].casefold(), list(known), 1, 0.6)
     return f"did you mean {close[0]}?" if close else ""
+
+
+def nearest_file(path: Path) -> str:
+    """Return a hint at the TOML file that lies where this one does not, and whose name is most like it, or nothing."""
+    try:
+        names = sorted(file.name for file in path.parent.glob("*.toml"))
+    except (OSError, ValueError):
+        return ""
+    return nearest(path.name, names)
 
 
 def _form_at(place: Place) -> type[BaseModel] | None:

@@ -6,7 +6,6 @@ A dialect is described by capability, so that a file can be copied and changed b
 from __future__ import annotations
 
 import dataclasses
-import difflib
 import math
 import re
 import tomllib
@@ -17,6 +16,7 @@ from typing import Any, Literal
 
 from camtools import resources
 from camtools.faults import Fault, JobFault
+from camtools.job.slips import nearest, nearest_file
 
 __all__ = ["Dialect", "dialect_of", "shipped_dialects"]
 
@@ -64,7 +64,7 @@ def dialect_of(name_or_path: str, beside: Path | None = None) -> Dialect:
         if name_or_path not in shipped_dialects():
             raise JobFault(
                 Fault("postprocessor", "there is no such dialect", repr(name_or_path), ", ".join(shipped_dialects()),
-                      _nearest(name_or_path, shipped_dialects()) or "name one of these, or the path of a file of your own ending in .toml")
+                      nearest(name_or_path, shipped_dialects()) or "name one of these, or the path of a file of your own ending in .toml")
             )  # fmt: skip
         return _read((resources.postprocessors() / f"{name_or_path}.toml").read_bytes(), f"postprocessors/{name_or_path}.toml")
     path = Path(beside or ".", name_or_path).expanduser()
@@ -74,8 +74,8 @@ def dialect_of(name_or_path: str, beside: Path | None = None) -> Dialect:
     except (OSError, ValueError) as fault:
         reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
         raise JobFault(
-            Fault("postprocessor", f"the file can not be read: {reason}", repr(name_or_path), remedy="check its path; shipped ones are "
-                  + ", ".join(shipped_dialects()))
+            Fault("postprocessor", f"the file can not be read: {reason}", repr(name_or_path), remedy=nearest_file(path)
+                  or "check its path; shipped ones are " + ", ".join(shipped_dialects()))
         ) from None  # fmt: skip
     return _read(content, str(path))
 
@@ -109,7 +109,7 @@ def _read(content: bytes, where: str) -> Dialect:
 def _unknown(table: Mapping[str, object], where: str) -> list[Fault]:
     known = [field.name for field in dataclasses.fields(Dialect)]
     return [
-        Fault(f"{where}: {key}", "unknown key", limit=", ".join(known), remedy=_nearest(key, known) or "leave it out")
+        Fault(f"{where}: {key}", "unknown key", limit=", ".join(known), remedy=nearest(key, known) or "leave it out")
         for key in table
         if key not in known
     ]
@@ -125,7 +125,7 @@ def _type_fault(key: str, default: object, value: object, where: str) -> Fault |
         if not isinstance(value, str):
             return Fault(place, "must be text", repr(value), " or ".join(f'"{choice}"' for choice in choices), "put it in quotes")
         if choices and value not in choices:
-            remedy = _nearest(value, choices) or "choose one of these"
+            remedy = nearest(value, choices) or "choose one of these"
             return Fault(place, "not one of the choices", repr(value), " or ".join(f'"{choice}"' for choice in choices), remedy)
     elif isinstance(default, int):
         if isinstance(value, bool) or not isinstance(value, int):
@@ -152,8 +152,3 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
             remedy = f"use {max(0.002, finest):g}, or add a decimal"
             faults.append(Fault(f"{where}: arc_tolerance_mm", "out of range", f"{tolerance:g} mm", limit, remedy))
     return faults
-
-
-def _nearest(word: str, known: tuple[str, ...] | list[str]) -> str:
-    close = difflib.get_close_matches(word, known, 1)
-    return f"did you mean {close[0]}?" if close else ""

@@ -93,7 +93,7 @@ def test_cut_list_is_in_inches_where_the_programs_are(tmp_path: Path) -> None:
     path.write_text(text.replace("[[drawers]]", 'machine = { postprocessor = "inch" }\n[[drawers]]', 1), encoding="utf-8")
     plan = _plan(path).stderr
     assert "Cut list: sizes in inches" in plan
-    sizes = next(drawer for drawer in json.loads(_plan(path, "--json").stdout)["drawers"])["boards"][0]["size_mm"].values()
+    sizes = list(json.loads(_plan(path, "--json").stdout)["drawers"][0]["boards"][0]["size_mm"].values())
     (row,) = [line.split() for line in plan.splitlines() if line.startswith("front-1 ")]
     assert [float(size) * 25.4 for size in row[2:5]] == pytest.approx(sizes, abs=0.0128)  # an inch is 25.4 mm: NIST SP 811, B.6
 

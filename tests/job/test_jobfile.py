@@ -27,6 +27,13 @@ def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
     assert fault_of(tmp_path / "chest.toml").startswith(f"{tmp_path / 'chest.toml'}: there is no such file")
 
 
+def test_a_file_with_nearly_that_name_is_pointed_at(tmp_path: Path) -> None:
+    (tmp_path / "specimen-chest.toml").touch()
+    assert "did you mean specimen-chest.toml?" in fault_of(tmp_path / "specimen-chst.toml")
+    assert "did you mean specimen-chest.toml?" in fault_of(tmp_path / "specimen-chest.tml")
+    assert "did you mean" not in fault_of(tmp_path / "wardrobe.toml")
+
+
 def test_a_folder_is_no_job_file(tmp_path: Path) -> None:
     assert "is a folder" in fault_of(tmp_path)
 

@@ -100,6 +100,12 @@ def test_a_path_that_leads_nowhere_is_refused(tmp_path: Path, name: str) -> None
         dialect_of(name, beside=tmp_path)
 
 
+def test_a_dialect_with_nearly_that_name_is_pointed_at(tmp_path: Path) -> None:
+    (tmp_path / "my-router.toml").touch()
+    with pytest.raises(JobFault, match=r"did you mean my-router\.toml\?"):
+        dialect_of("my-ruter.toml", beside=tmp_path)
+
+
 def test_a_name_that_is_not_shipped_gets_the_nearest_one() -> None:
     with pytest.raises(JobFault, match="did you mean inch"):
         dialect_of("inches")
