@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from camtools.drawer.boards import Affine, Board, Piece
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.frames import box_of, mirrors
@@ -74,17 +76,18 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
         )
     if mirrors(to_machine, board.to_drawer):
         raise CannotCut(Fault(f"{piece.role}, {end}", "this placing would cut the mirror image of the board"))
+    offset: Literal["G54", "G55"] = "G54" if stop == "left" else "G55"
     return Setup(
         piece=piece,
         hold="upright" if hold == "upright" else "flat",
         end=end,
         stop="left" if stop == "left" else "right",
-        work_offset="G54" if stop == "left" else "G55",
+        work_offset=offset,
         facing=facing,
         to_machine=to_machine,
         zones=_zones(piece, hold, stop, end, to_machine, machine),
         backing_mm=machine.backing_mm if hold == "upright" else 0.0,
-        words=_words(piece, hold, stop, facing, end, machine, free_mm),
+        words=(*_words(piece, hold, stop, facing, end, machine, free_mm), _zero_words(hold, offset)),
     )
 
 
@@ -104,6 +107,12 @@ def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, mac
     if end == END_GROOVE:
         zones.append(Zone("fence", (-wide, low[1] - 60.0, low[2]), (wide, low[1], top)))
     return tuple(zones)
+
+
+def _zero_words(hold: str, offset: str) -> str:
+    """Say when a zero must be set again: one work offset serves several kinds of setup, and ends stand as high as they are clamped."""
+    height = "on every board, unless all ends are brought to one height" if hold == "upright" else "for every thickness"
+    return f"Set {offset} anew after any other kind of setup, and its Z {height}."
 
 
 def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float) -> tuple[str, ...]:

@@ -70,6 +70,15 @@ def test_stops_and_clamps_leave_the_board_its_room(role: str, end: str) -> None:
         assert any(zone.high[i] <= low[i] or zone.low[i] >= high[i] for i in range(3)), zone.name
 
 
+@pytest.mark.parametrize(("role", "end"), TABLE)
+def test_operator_is_told_when_a_zero_must_be_set_again(role: str, end: str) -> None:
+    """One offset serves upright ends, flat ends and grooves, and an upright end stands as high as it is clamped."""
+    setup = setup_of(board(role), end, machine(), 40.0)
+    (told,) = [sentence for sentence in setup.words if sentence.startswith(f"Set {setup.work_offset} anew")]
+    assert ("on every board" in told) == (setup.hold == "upright")
+    assert ("for every thickness" in told) == (setup.hold == "flat")
+
+
 def test_a_missing_hold_is_refused() -> None:
     """A machine without an upright plate can not cut tails."""
     with pytest.raises(CannotCut, match="held upright"):
