@@ -11,7 +11,7 @@ import shapely
 from camtools.geometry.dovetail import radius_at
 from camtools.output.paper import Align, Paper, Scale
 from camtools.output.placing import Placing, placing_of
-from camtools.output.signs import arrow, arrowheads, edge_marks, face_dots, operator, rectangle, zero_mark
+from camtools.output.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, rectangle, zero_mark
 from camtools.output.traces import Run, Trace, runs_in_box, swept_of, trace_of
 from camtools.toolpath.moves import Program, Setup
 
@@ -174,7 +174,7 @@ def _motion(paper: Paper, scene: _Scene, runs: Sequence[Run], *, last: bool) -> 
             continue
         paper.draw(list(parts), pen)
         if run.kind == "wood" and last:
-            arrowheads(paper, parts, "ink")
+            arrowheads(paper, parts[longest_of_curves(parts)], "ink")
             paper.dots(scene.scale.of(run.exits), 4.0, "paper", "thin")
             paper.dots(scene.scale.of(run.entries), 4.0, "ink")
 

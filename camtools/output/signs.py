@@ -22,12 +22,16 @@ __all__ = [
     "edge_marks",
     "face_dots",
     "key_plan",
+    "longest_of_curves",
     "operator",
     "rectangle",
     "zero_mark",
 ]
 
 Floats = NDArray[np.float64]
+
+_SAME_PX = 0.5
+_SMOOTH = math.cos(math.radians(25))  # of the bend from one part of a curve to the next
 
 
 def rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:
@@ -62,6 +66,18 @@ def arrowheads(paper: Paper, parts: Floats, tone: str, size_px: float = 9.0, *, 
     tip = parts[long, 1] if at_end else parts[long, 0] + 0.36 * (parts[long, 1] - parts[long, 0]) + unit * size_px / 2
     back = tip - unit * size_px
     paper.fill(np.stack([tip, back + across * size_px * 0.38, back - across * size_px * 0.38], axis=1), tone)
+
+
+def longest_of_curves(parts: Floats) -> NDArray[np.intp]:
+    """Return which of straight parts, ``(n, 2, 2)``, are the longest of the curve that they make up: one of each arc and its tangents."""
+    way = parts[:, 1] - parts[:, 0]
+    length = np.hypot(way[:, 0], way[:, 1])
+    unit = way / np.maximum(length, 1e-9)[:, None]
+    joined = np.hypot(*(parts[1:, 0] - parts[:-1, 1]).T) < _SAME_PX
+    smooth = np.sum(unit[1:] * unit[:-1], axis=1) > _SMOOTH
+    curve = np.cumsum(np.concatenate([[True], ~(joined & smooth)])[: len(parts)])
+    order = np.lexsort((-length, curve))
+    return np.sort(order[np.unique(curve[order], return_index=True)[1]])
 
 
 def edge_marks(paper: Paper, at: XY, way: XY, size_px: float = 15.0) -> None:
