@@ -19,20 +19,20 @@ from pathlib import Path
 
 from camtools.drawer import drawers_of
 from camtools.job import read_job
-from camtools.job.piece import Job
+from camtools.job.job import Job
 from camtools.output.dialects import Dialect, dialect_of
 from camtools.output.folder import write_packet
-from camtools.output.packet import SECTIONS, Work, files_of, work_of
 from camtools.output.rs274 import program_files
+from camtools.output.sections import SECTIONS, WorkedJob, files_of, work_of
 from camtools.page.facts import read_facts
-from camtools.page.page import render
+from camtools.page.index_page import render
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.programs import programs_of
-from camtools.verify.carve import carve
-from camtools.verify.check import carvings_of, check, check_fully
-from camtools.verify.interpreter import run
+from camtools.verify.carving.carve import carve
+from camtools.verify.checking import carvings_of, check, check_fully
 from camtools.verify.lookups import looked_up
-from camtools.verify.packet import read_packet
+from camtools.verify.packet_files import read_packet
+from camtools.verify.reader.interpreter import run
 
 __all__ = ["STAGES", "Measured", "measure"]
 
@@ -93,7 +93,7 @@ def _writing(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     dry = tuple(dry_programs_of(programs, piece.machine))
     with clock.running():
         texts = tuple(file for program in (*programs, *dry) for file in program_files(program, dialect, piece))
-        files = files_of(Work(piece, drawers, programs, texts), without=DRAWN)
+        files = files_of(WorkedJob(piece, drawers, programs, texts), without=DRAWN)
         write_packet(folder / "packet", files)
     return len(files), len(files)
 

@@ -18,13 +18,13 @@ from PIL import Image
 from camtools.job import read_job
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
-from camtools.output.packet import files_of, work_of
-from camtools.output.paper import Paper
-from camtools.output.previews import draw_program
-from camtools.output.setup_view import draw_setup
+from camtools.output.sections import files_of, work_of
 from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.portrait import Body, portrait
 from camtools.page.solids import PARTS, Solid, placed, solids_of
+from camtools.pictures.paper import Paper
+from camtools.pictures.previews import draw_program
+from camtools.pictures.setup_view import draw_setup
 
 HERE = Path(__file__).parent
 WIDE, HIGH = 1600, 1230

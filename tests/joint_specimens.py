@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from camtools.drawer.boards import HalfBlind, Tail, Through
-from camtools.job.piece import Cutter
+from camtools.job.job import Cutter
 
 __all__ = ["HALF_BLIND", "THROUGH", "dovetail", "even_tails", "half_blind", "straight", "through"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from camtools.job.piece import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock
+from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock
 
 __all__ = ["FIT", "GROOVE", "JOBS", "JOINT", "MACHINE", "STOCK", "cutters", "drawer", "job_of", "specimen_chest"]
 

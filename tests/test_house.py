@@ -82,23 +82,20 @@ def test_street_is_told_as_the_linter_holds_it(house: Path, developers: str) -> 
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """A file to write, and a line to add to another after a given one."""
+    """A file to write, and lines to add to others: where, after which line, and what."""
 
     file: str
     content: str
-    registry: str
-    after: str
-    line: str
+    added: tuple[tuple[str, str, str], ...]
 
 
 def _recipe(developers: str, heading: str) -> Recipe:
     section = developers.split(f"\n### {heading}\n")[1].split("\n### ")[0]
     written = re.search(r"Write `([^`]+)`:\n\n```\w+\n(.+?)```", section, re.DOTALL)
-    added = re.search(r"one line to `([^`]+)`, after `([^`]+)`:\n\n```\w+\n(.+?)```", section, re.DOTALL)
+    added = tuple(re.findall(r"one line to `([^`]+)`, after `([^`]+)`:\n\n```\w+\n(.+?)```", section, re.DOTALL))
     assert written
-    registry, after, line = added.groups() if added else ("", "", "")
-    assert line.count("\n") == (1 if added else 0)
-    return Recipe(written[1], written[2], registry, after, line)
+    assert all(line.count("\n") == 1 for *_, line in added)
+    return Recipe(written[1], written[2], added)
 
 
 @pytest.fixture
@@ -113,11 +110,10 @@ def _follow(recipe: Recipe, copy: Path) -> None:
     path = copy / recipe.file
     assert not path.exists()
     path.write_text(recipe.content, encoding="utf-8")
-    if recipe.registry:
-        registry = copy / recipe.registry
-        text = registry.read_text(encoding="utf-8")
-        assert text.count(f"{recipe.after}\n") == 1
-        registry.write_text(text.replace(f"{recipe.after}\n", f"{recipe.after}\n{recipe.line}"), encoding="utf-8")
+    for file, after, line in recipe.added:
+        text = (copy / file).read_text(encoding="utf-8")
+        assert text.count(f"{after}\n") == 1
+        (copy / file).write_text(text.replace(f"{after}\n", f"{after}\n{line}"), encoding="utf-8")
 
 
 def _run(copy: Path, code: str) -> str:

@@ -8,10 +8,10 @@ from pathlib import Path
 import click
 
 from camtools.cli import show
-from camtools.verify.check import Checked, check_fully
-from camtools.verify.faces import INSIDE
+from camtools.verify.checking import Checked, check_fully
 from camtools.verify.findings import Finding
-from camtools.verify.joints import Spread
+from camtools.verify.fit.faces import INSIDE
+from camtools.verify.fit.joint_fit import Spread
 from camtools.verify.report import DrawerReport, Report, json_of
 
 __all__ = ["command"]
@@ -52,7 +52,7 @@ def command(ctx: click.Context, packet: Path, pictures: Path | None, jobs: int |
 
 
 def _draw(checked: Checked, folder: Path) -> None:
-    from camtools.verify.joint_pictures import joint_pictures
+    from camtools.verify.fit.joint_pictures import joint_pictures
 
     folder.mkdir(parents=True, exist_ok=True)
     for name, picture in joint_pictures(checked):

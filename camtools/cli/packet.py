@@ -9,13 +9,13 @@ from typing import Any
 import click
 
 from camtools.cli import show
-from camtools.cli.piece import read_piece
+from camtools.cli.reading_job import read_piece
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.folder import write_packet
-from camtools.output.packet import files_of, work_of
-from camtools.page.page import page_of
-from camtools.verify.check import check_fully
+from camtools.output.sections import files_of, work_of
+from camtools.page.index_page import page_of
+from camtools.verify.checking import check_fully
 from camtools.verify.report import Report, json_of
 
 __all__ = ["command", "refused"]

@@ -10,8 +10,8 @@ from camtools.cli import show
 from camtools.faults import Fault, PacketFault
 from camtools.output.renewal import renew, replace_file
 from camtools.page.facts import read_facts
-from camtools.page.page import render
-from camtools.verify.check import check_fully
+from camtools.page.index_page import render
+from camtools.verify.checking import check_fully
 from camtools.verify.report import json_of
 
 __all__ = ["command"]
@@ -37,7 +37,7 @@ def command(ctx: click.Context, packet: Path, pdf: Path | None, jobs: int | None
         facts = read_facts(packet, checked)
         files = {"check.json": json_of(checked.report).encode("ascii"), "index.html": render(facts)}
         if pdf is not None:
-            from camtools.page.pdf import pdf_of  # slow to import
+            from camtools.page.page_pdf import pdf_of  # slow to import
 
             content = pdf_of(facts)
             replace_file(pdf, content)

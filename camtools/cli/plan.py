@@ -8,14 +8,14 @@ from pathlib import Path
 import click
 
 from camtools.cli import show
-from camtools.cli.piece import read_piece
+from camtools.cli.reading_job import read_piece
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Piece
 from camtools.faults import CannotCut
 from camtools.job import Default
-from camtools.job.piece import Job
+from camtools.job.job import Job
 from camtools.output.dialects import dialect_of
-from camtools.output.plan import plan_of
+from camtools.output.plan_data import plan_of
 from camtools.output.rounding import MM_PER_INCH
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of

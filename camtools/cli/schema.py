@@ -13,7 +13,7 @@ __all__ = ["command"]
 def command() -> None:
     """Print the schema on standard output."""
     from camtools.drawer.styles import STYLES
-    from camtools.job.schema import schema_of_jobs
+    from camtools.job.json_schema import schema_of_jobs
     from camtools.output.dialects import shipped_dialects
 
     click.echo(json.dumps(schema_of_jobs(STYLES, shipped_dialects()), indent=2))

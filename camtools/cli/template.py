@@ -8,12 +8,12 @@ from typing import Literal
 import click
 
 from camtools.cli import show
-from camtools.cli.piece import read_piece
+from camtools.cli.reading_job import read_piece
 from camtools.drawer.drawers import drawers_of
-from camtools.geometry.wishes import TemplateWishes
 from camtools.output.folder import write_packet
-from camtools.output.kit import kit_of
-from camtools.output.templates import templates_of
+from camtools.templates.kit import kit_of
+from camtools.templates.template_files import templates_of
+from camtools.templates.wishes import TemplateWishes
 
 __all__ = ["command"]
 

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from camtools.job.piece import Cutter
+from camtools.job.job import Cutter
 
 __all__ = ["Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Tail", "Through"]
 

@@ -8,10 +8,10 @@ from camtools.drawer.boards import Note
 from camtools.drawer.grooves import Grooves
 from camtools.drawer.movement import across_mm, plywood_mm
 from camtools.drawer.sizing import Sizes
-from camtools.drawer.words import mm, up
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import DrawerWish
+from camtools.job.job import DrawerWish
 from camtools.job.woods import find_wood
+from camtools.wording import mm, up
 
 __all__ = ["Bottom", "bottom_of"]
 

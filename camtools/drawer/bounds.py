@@ -9,11 +9,11 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from camtools.drawer.words import mm
 from camtools.faults import Fault
 from camtools.job.drawer_limits import LEAST_TAIL_MM, faults_of_joints
-from camtools.job.piece import Cutter, DrawerWish, Job
+from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.job.woods import find_wood
+from camtools.wording import mm
 
 __all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood", "strictest"]
 

@@ -13,9 +13,9 @@ from camtools.drawer.grooves import grooves_of
 from camtools.drawer.joints import Family, family_of, joints_of
 from camtools.drawer.sizing import Sizes, sizes_of
 from camtools.drawer.styles import STYLES
-from camtools.drawer.words import listed
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import DrawerWish, Job, JointWish
+from camtools.job.job import DrawerWish, Job, JointWish
+from camtools.wording import listed
 
 __all__ = ["drawers_of"]
 

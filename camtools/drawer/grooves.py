@@ -9,10 +9,10 @@ from camtools.drawer.boards import Groove, Note
 from camtools.drawer.bounds import SPARE_MM
 from camtools.drawer.joints import Joints
 from camtools.drawer.sizing import Sizes
-from camtools.drawer.words import mm, up
 from camtools.faults import CannotCut, Fault
 from camtools.job.drawer_limits import faults_of_groove
-from camtools.job.piece import DrawerWish, Job
+from camtools.job.job import DrawerWish, Job
+from camtools.wording import mm, up
 
 __all__ = ["Grooves", "grooves_of"]
 

@@ -10,9 +10,9 @@ from camtools.drawer.bounds import SOFT_HALF_PIN_MM, SPARE_MM, Bounds, bounds_of
 from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_out, least_tail, measures_for, proportion
 from camtools.drawer.styles import STYLES
-from camtools.drawer.words import mm, up
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import DrawerWish, Job, JointWish
+from camtools.job.job import DrawerWish, Job, JointWish
+from camtools.wording import mm, up
 
 __all__ = ["Family", "Joints", "family_of", "joints_of"]
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from camtools.drawer.bounds import SPARE_MM, Bounds, Least
 from camtools.drawer.division import Division, Measures, Style
-from camtools.drawer.words import down, listed, mm, up
-from camtools.job.piece import JointWish
+from camtools.job.job import JointWish
+from camtools.wording import down, listed, mm, up
 
 __all__ = ["Broken", "Laid", "broken_by", "counts", "divisions", "lay_out", "least_tail", "measures_for", "proportion"]
 

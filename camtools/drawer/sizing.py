@@ -7,10 +7,10 @@ from typing import Literal
 
 from camtools.drawer.boards import Note
 from camtools.drawer.movement import across_mm
-from camtools.drawer.words import down, mm
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import DrawerWish, Stock
+from camtools.job.job import DrawerWish, Stock
 from camtools.job.woods import find_wood
+from camtools.wording import down, mm
 
 __all__ = ["Sizes", "sizes_of", "swelling_mm"]
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-__all__ = ["Bend", "Curve", "Point2", "Straight", "length_mm", "mirrored"]
+__all__ = ["ArcSegment", "Curve", "LineSegment", "Point2", "length_mm", "mirrored"]
 
 Point2 = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Straight:
+class LineSegment:
     """A straight part."""
 
     start: Point2
@@ -19,7 +19,7 @@ class Straight:
 
 
 @dataclass(frozen=True, slots=True)
-class Bend:
+class ArcSegment:
     """A circular part, less than a full turn."""
 
     start: Point2
@@ -40,13 +40,13 @@ class Bend:
         return turn - 360.0 if self.clockwise else turn
 
 
-Curve = tuple[Straight | Bend, ...]
+Curve = tuple[LineSegment | ArcSegment, ...]
 
 
 def length_mm(curve: Curve) -> float:
     """Length along a curve."""
     return sum(
-        math.dist(part.start, part.end) if isinstance(part, Straight) else abs(math.radians(part.sweep_deg)) * part.radius_mm
+        math.dist(part.start, part.end) if isinstance(part, LineSegment) else abs(math.radians(part.sweep_deg)) * part.radius_mm
         for part in curve
     )
 
@@ -59,8 +59,8 @@ def mirrored(curve: Curve) -> Curve:
 
     # A mirror turns clockwise into counter-clockwise, running backwards turns it back.
     return tuple(
-        Straight(flip(part.end), flip(part.start))
-        if isinstance(part, Straight)
-        else Bend(flip(part.end), flip(part.start), flip(part.centre), part.clockwise)
+        LineSegment(flip(part.end), flip(part.start))
+        if isinstance(part, LineSegment)
+        else ArcSegment(flip(part.end), flip(part.start), flip(part.centre), part.clockwise)
         for part in reversed(curve)
     )

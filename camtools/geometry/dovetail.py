@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from camtools.job.piece import Cutter
+from camtools.job.job import Cutter
 
 __all__ = ["radius_at", "slope"]
 

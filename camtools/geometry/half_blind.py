@@ -11,14 +11,14 @@ import math
 from dataclasses import dataclass
 
 from camtools.drawer.boards import HalfBlind
-from camtools.geometry.curves import Bend, Curve, Straight
+from camtools.geometry.curves import ArcSegment, Curve, LineSegment
 from camtools.geometry.dovetail import radius_at, slope
 
-__all__ = ["Corner", "Socket", "corner_of", "socket_of", "socket_outline", "tail_outline"]
+__all__ = ["Socket", "TailCorner", "socket_of", "socket_outline", "tail_corner_of", "tail_outline"]
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class TailCorner:
     """How the cutter's centre goes round the inside corner of a tail."""
 
     offset_mm: float  # of the centre line from the flank's line at the tip plane (r0)
@@ -35,7 +35,7 @@ class Socket:
     reach_mm: float
 
 
-def corner_of(joint: HalfBlind) -> Corner:
+def tail_corner_of(joint: HalfBlind) -> TailCorner:
     """Centre line of the rounded corners of every tail in this joint.
 
     The arc is a full quarter. It begins at ``w`` = side + R, where the cutter only touches the inside face, and ends on
@@ -45,7 +45,7 @@ def corner_of(joint: HalfBlind) -> Corner:
     tip = joint.dovetail.diameter_mm / 2
     offset = radius_at(joint.dovetail, joint.length_mm)
     play = joint.clearance_mm + joint.free_depth_mm * slope(joint.dovetail)
-    return Corner(offset_mm=offset, radius_mm=tip + offset - play, depth_mm=joint.side_mm + play - offset)
+    return TailCorner(offset_mm=offset, radius_mm=tip + offset - play, depth_mm=joint.side_mm + play - offset)
 
 
 def socket_of(joint: HalfBlind, middle_mm: float, width_mm: float) -> Socket:
@@ -64,7 +64,7 @@ def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: 
 
     It starts at the low flank on the outside face and ends at the high one.
     """
-    corner = corner_of(joint)
+    corner = tail_corner_of(joint)
     half = width_mm / 2 - depth_mm * slope(joint.dovetail)
     radius = corner.radius_mm - radius_at(joint.dovetail, joint.length_mm - depth_mm)
     low, high = middle_mm - half, middle_mm + half
@@ -73,11 +73,11 @@ def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: 
     low_centre, high_centre = (low + radius, corner.depth_mm), (high - radius, corner.depth_mm)
     low_face, high_face = (low_centre[0] - run, joint.side_mm), (high_centre[0] + run, joint.side_mm)
     return (
-        Straight((low, 0.0), (low, corner.depth_mm)),
-        Bend((low, corner.depth_mm), low_face, low_centre, clockwise=True),
-        Straight(low_face, high_face),
-        Bend(high_face, (high, corner.depth_mm), high_centre, clockwise=True),
-        Straight((high, corner.depth_mm), (high, 0.0)),
+        LineSegment((low, 0.0), (low, corner.depth_mm)),
+        ArcSegment((low, corner.depth_mm), low_face, low_centre, clockwise=True),
+        LineSegment(low_face, high_face),
+        ArcSegment(high_face, (high, corner.depth_mm), high_centre, clockwise=True),
+        LineSegment((high, corner.depth_mm), (high, 0.0)),
     )
 
 
@@ -87,9 +87,9 @@ def socket_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm
     radius = radius_at(joint.dovetail, joint.length_mm + joint.free_depth_mm - depth_mm)
     low, high, reach = socket.low_mm, socket.high_mm, socket.reach_mm
     return (
-        Straight((low - radius, 0.0), (low - radius, reach)),
-        Bend((low - radius, reach), (low, reach + radius), (low, reach), clockwise=True),
-        Straight((low, reach + radius), (high, reach + radius)),
-        Bend((high, reach + radius), (high + radius, reach), (high, reach), clockwise=True),
-        Straight((high + radius, reach), (high + radius, 0.0)),
+        LineSegment((low - radius, 0.0), (low - radius, reach)),
+        ArcSegment((low - radius, reach), (low, reach + radius), (low, reach), clockwise=True),
+        LineSegment((low, reach + radius), (high, reach + radius)),
+        ArcSegment((high, reach + radius), (high + radius, reach), (high, reach), clockwise=True),
+        LineSegment((high + radius, reach), (high + radius, 0.0)),
     )

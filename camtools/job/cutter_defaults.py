@@ -12,7 +12,7 @@ from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
 from camtools.job.form import CutterForm, JobForm
-from camtools.job.piece import Cutter, DrawerWish, Machine
+from camtools.job.job import Cutter, DrawerWish, Machine
 
 __all__ = ["cutters_of", "machine_of", "neck_of"]
 

@@ -13,8 +13,8 @@ from camtools.faults import Fault
 from camtools.job.blanks import unread
 from camtools.job.cutter_defaults import neck_of
 from camtools.job.form import CutterForm, JobForm
+from camtools.job.job import Cutter, DrawerWish, Machine
 from camtools.job.lengths import mm
-from camtools.job.piece import Cutter, DrawerWish, Machine
 from camtools.job.slips import nearest
 
 __all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine"]

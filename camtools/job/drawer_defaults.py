@@ -12,7 +12,7 @@ from typing import Any
 from camtools.job.blanks import Blanks, Default, step
 from camtools.job.cutter_defaults import neck_of
 from camtools.job.form import DrawerForm, JobForm
-from camtools.job.piece import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
+from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
 from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood
 
 __all__ = ["drawer_of"]

@@ -14,8 +14,8 @@ from typing import Any
 from camtools.faults import Fault
 from camtools.job.blanks import unread
 from camtools.job.form import DrawerForm, JobForm
+from camtools.job.job import Cutter, DrawerWish
 from camtools.job.lengths import mm
-from camtools.job.piece import Cutter, DrawerWish
 from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
 

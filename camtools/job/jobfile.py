@@ -18,8 +18,8 @@ from camtools.job.cutter_limits import faults_of_cutters, faults_of_machine
 from camtools.job.drawer_defaults import drawer_of
 from camtools.job.drawer_limits import faults_of_drawers
 from camtools.job.form import JobForm
+from camtools.job.job import Job
 from camtools.job.lines import lines_of
-from camtools.job.piece import Job
 from camtools.job.slips import fault_of, nearest_file, strike
 from camtools.job.tables import WRONG_FILE, content_of
 

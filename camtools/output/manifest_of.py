@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from camtools import __version__
 from camtools.drawer.boards import Affine, Board, Drawer
-from camtools.job.piece import Cutter, DrawerWish, Job
+from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.output.manifest import (
     BoardEntry,
     DrawerEntry,

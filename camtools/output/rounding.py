@@ -15,7 +15,7 @@ from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import Dialect
 from camtools.toolpath.moves import Arc, Line, Move, Pause, Point, Rapid
 
-__all__ = ["MM_PER_INCH", "Grid", "Step", "steps_of"]
+__all__ = ["MM_PER_INCH", "Grid", "RoundedMove", "steps_of"]
 
 Place = tuple[int, int, int]
 MM_PER_INCH = 25.4
@@ -66,7 +66,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class RoundedMove:
     """A move as it will be written: G code, rounded end, and of an arc the centre from the rounded start."""
 
     code: Literal[0, 1, 2, 3, 4]
@@ -76,7 +76,7 @@ class Step:
     pause_s: float = 0.0
 
 
-def steps_of(moves: Sequence[Move], start: Point, dialect: Dialect) -> Iterator[Step]:
+def steps_of(moves: Sequence[Move], start: Point, dialect: Dialect) -> Iterator[RoundedMove]:
     """Return the moves on the dialect's grid; those that vanish in rounding are left out.
 
     Raises
@@ -94,19 +94,19 @@ def steps_of(moves: Sequence[Move], start: Point, dialect: Dialect) -> Iterator[
         at = move.end
 
 
-def _written(move: Move, at: Point, here: Place, dialect: Dialect, grid: Grid) -> Iterator[Step]:
+def _written(move: Move, at: Point, here: Place, dialect: Dialect, grid: Grid) -> Iterator[RoundedMove]:
     match move:
         case Rapid(end):
-            yield Step(0, grid.place(end))
+            yield RoundedMove(0, grid.place(end))
         case Pause(_, seconds):
-            yield Step(4, here, pause_s=seconds)
+            yield RoundedMove(4, here, pause_s=seconds)
         case Line(end, feed):
-            yield Step(1, grid.place(end), None, feed)
+            yield RoundedMove(1, grid.place(end), None, feed)
         case Arc():
             sweep, radius = _sweep(at, move)
             # Where rounding moves a point as far as the arc bulges, a line is as true, and can not be read the wrong way round.
             if radius <= _DOT_STEPS * grid.step_mm or (sweep < math.pi and radius * (1 - math.cos(sweep / 2)) <= grid.step_mm):
-                yield Step(1, grid.place(move.end), None, move.feed_mm_min)
+                yield RoundedMove(1, grid.place(move.end), None, move.feed_mm_min)
             elif dialect.arcs:
                 parts = max(1, math.ceil(sweep / math.pi - 1e-9))
                 for point in _along(at, move, sweep, radius, parts):
@@ -117,7 +117,7 @@ def _written(move: Move, at: Point, here: Place, dialect: Dialect, grid: Grid) -
                 reach = dialect.arc_tolerance_mm - grid.step_mm  # rounding a corner may take it this much further
                 parts = math.ceil(sweep / (2 * math.acos(max(0.0, 1 - reach / radius))) - 1e-9)
                 for point in _along(at, move, sweep, radius, max(1, parts)):
-                    yield Step(1, grid.place(point), None, move.feed_mm_min)
+                    yield RoundedMove(1, grid.place(point), None, move.feed_mm_min)
 
 
 def _sweep(at: Point, arc: Arc) -> tuple[float, float]:
@@ -148,7 +148,7 @@ def _along(at: Point, arc: Arc, sweep: float, radius: float, parts: int) -> Iter
     yield arc.end
 
 
-def _arc(here: Place, point: Point, arc: Arc, grid: Grid) -> Step:
+def _arc(here: Place, point: Point, arc: Arc, grid: Grid) -> RoundedMove:
     """Return an arc of at most half a turn whose rounded radii agree: about the nearest centre on the grid that makes them so."""
     end = grid.place(point)
     centre = grid.steps(arc.centre[0]), grid.steps(arc.centre[1])
@@ -156,7 +156,7 @@ def _arc(here: Place, point: Point, arc: Arc, grid: Grid) -> Step:
     tried.sort(key=lambda c: (math.dist(c, centre), abs(math.dist(c, here[:2]) - math.dist(c, end[:2])), c))
     for x, y in tried:
         if abs(math.dist((x, y), here[:2]) - math.dist((x, y), end[:2])) <= grid.arc_tolerance - 0.01:
-            return Step(2 if arc.clockwise else 3, end, (x - here[0], y - here[1]), arc.feed_mm_min)
+            return RoundedMove(2 if arc.clockwise else 3, end, (x - here[0], y - here[1]), arc.feed_mm_min)
     raise PacketFault(
         Fault(
             f"the arc to X{point[0]:.4f} Y{point[1]:.4f} about X{arc.centre[0]:.4f} Y{arc.centre[1]:.4f}",

@@ -19,11 +19,11 @@ from dataclasses import dataclass
 
 from camtools import __version__
 from camtools.faults import Fault, PacketFault
-from camtools.job.piece import Cutter, Job
+from camtools.job.job import Cutter, Job
 from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment, plain
 from camtools.output.dialects import Dialect
-from camtools.output.rounding import MM_PER_INCH, Grid, Step, steps_of
+from camtools.output.rounding import MM_PER_INCH, Grid, RoundedMove, steps_of
 from camtools.toolpath.moves import Cut, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 
@@ -240,7 +240,7 @@ def _motion(cut: Cut, dialect: Dialect) -> Iterator[str]:
         feed, at = word, step.end
 
 
-def _line(step: Step, at: Sequence[int], grid: Grid) -> str:
+def _line(step: RoundedMove, at: Sequence[int], grid: Grid) -> str:
     places = zip("XYZ", step.end, at, strict=True)
     words = [f"{axis}{grid.text(end)}" for axis, end, start in places if end != start or (step.offset and axis != "Z")]
     if step.offset:
@@ -253,7 +253,7 @@ def _seconds(seconds: float) -> str:
     return f"{math.ceil(seconds * 10 - 1e-6) / 10:.1f}"
 
 
-def _feed(step: Step, grid: Grid) -> str:
+def _feed(step: RoundedMove, grid: Grid) -> str:
     """Return a feed, rounded down so that no limit is passed: to 0.1 mm or 0.001 in a minute."""
     unit, decimals = (1.0, 1) if grid.units == "mm" else (MM_PER_INCH, 3)
     tenths = math.floor(step.feed_mm_min / unit * 10**decimals + 1e-6) if math.isfinite(step.feed_mm_min) else 0

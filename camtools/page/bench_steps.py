@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from camtools.page.blocks import Block, Span, Step, Words
+from camtools.page.blocks import Block, Span, Step, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.times import dry_seconds
 
@@ -10,7 +10,7 @@ __all__ = ["after_the_machine", "before_the_machine", "marking_the_grooves"]
 
 
 def _step(key: str, heading: str, *texts: str) -> Step:
-    blocks: tuple[Block, ...] = tuple(Words(text) for text in texts)
+    blocks: tuple[Block, ...] = tuple(TextBlock(text) for text in texts)
     return Step(key, heading, blocks)
 
 

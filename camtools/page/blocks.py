@@ -21,8 +21,8 @@ __all__ = [
     "Span",
     "Steps",
     "Table",
+    "TextBlock",
     "View",
-    "Words",
 ]
 
 
@@ -48,7 +48,7 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class TextBlock:
     """A paragraph, perhaps with words before it that stand out."""
 
     kind: ClassVar[str] = "words"
@@ -173,4 +173,4 @@ class Steps:
     steps: tuple[Step, ...]
 
 
-Block = Words | Heading | Table | Facts | Cautions | Picture | Beside | Folded | View | Card | Cards | Step | Steps
+Block = TextBlock | Heading | Table | Facts | Cautions | Picture | Beside | Folded | View | Card | Cards | Step | Steps

@@ -12,10 +12,10 @@ from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limit
 from camtools.page.names import Names, read_names
 from camtools.page.portrait import portraits_of
 from camtools.page.solids import Solid, solids_of
-from camtools.verify.check import Checked
-from camtools.verify.interpreter import run
-from camtools.verify.motion import Run
-from camtools.verify.packet import read_packet
+from camtools.verify.checking import Checked
+from camtools.verify.packet_files import read_packet
+from camtools.verify.reader.interpreter import run
+from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import Report
 
 __all__ = ["PacketFacts", "ProgramFacts", "SetupFacts", "read_facts"]
@@ -30,7 +30,7 @@ class ProgramFacts:
     entry: ProgramEntry  # of its first board
     limits: ProgramLimits | None
     text: str
-    run: Run
+    run: ProgramRun
 
     @property
     def stem(self) -> str:

@@ -12,7 +12,7 @@ from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntr
 from camtools.page.facts import PacketFacts, ProgramFacts
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.timing import move_seconds
-from camtools.verify.motion import Motion
+from camtools.verify.reader.motion import Motion
 
 __all__ = ["CHORD_MM", "box_lines", "motion_view", "profile_of"]
 

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from camtools.faults import Fault, PacketFault
 
-__all__ = ["Names", "Note", "Wood", "read_names"]
+__all__ = ["DrawerWood", "Names", "PlanNote", "read_names"]
 
 _FILE = "plan.json"
 _LARGEST_BYTES = 64_000_000
@@ -18,7 +18,7 @@ Read = TypeVar("Read")
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class PlanNote:
     """Something that the plan chose, or warns of, for one drawer."""
 
     drawer: str
@@ -27,7 +27,7 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
-class Wood:
+class DrawerWood:
     """What a drawer's boards are of."""
 
     wood: str
@@ -44,11 +44,11 @@ class Names:
     marks: Mapping[str, str] = field(default_factory=dict)  # board id -> mark
     titles: Mapping[str, str] = field(default_factory=dict)  # program -> what it does
     tails: Mapping[str, tuple[int, int]] = field(default_factory=dict)  # drawer id -> number at the front, at the rear
-    woods: Mapping[str, Wood] = field(default_factory=dict)  # drawer id -> its wood
+    woods: Mapping[str, DrawerWood] = field(default_factory=dict)  # drawer id -> its wood
     show_fronts: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)  # drawer id -> size in mm
     flutes: Mapping[int, int] = field(default_factory=dict)  # cutter -> number of its edges
-    choices: tuple[Note, ...] = ()
-    warnings: tuple[Note, ...] = ()
+    choices: tuple[PlanNote, ...] = ()
+    warnings: tuple[PlanNote, ...] = ()
     spin_up_s: float = 0.0
     tool_change_s: float = 0.0
 
@@ -92,7 +92,7 @@ def _names(plan: Mapping[str, Any]) -> Names:
         marks={_text(board["id"]): _text(board["mark"]) for drawer in drawers for board in drawer["boards"]},
         titles={_text(program["name"]): _text(program["title"]) for program in plan["programs"]},
         tails=each(lambda drawer: (len(drawer["tails"]["front"]), len(drawer["tails"]["rear"]))),
-        woods=each(lambda drawer: Wood(*(_text(drawer["stock"][key]) for key in Wood.__slots__))),
+        woods=each(lambda drawer: DrawerWood(*(_text(drawer["stock"][key]) for key in DrawerWood.__slots__))),
         show_fronts={
             _text(drawer["id"]): tuple(float(drawer["show_front_mm"][key]) for key in ("length", "width", "thickness"))  # type: ignore[misc]
             for drawer in drawers
@@ -106,8 +106,8 @@ def _names(plan: Mapping[str, Any]) -> Names:
     )
 
 
-def _notes(drawers: list[Mapping[str, Any]], kind: str) -> tuple[Note, ...]:
-    return tuple(Note(_text(drawer["id"]), _text(note["where"]), _text(note["text"])) for drawer in drawers for note in drawer[kind])
+def _notes(drawers: list[Mapping[str, Any]], kind: str) -> tuple[PlanNote, ...]:
+    return tuple(PlanNote(_text(drawer["id"]), _text(note["where"]), _text(note["text"])) for drawer in drawers for note in drawer[kind])
 
 
 def _text(value: object) -> str:

@@ -68,7 +68,7 @@ def flow(facts: PacketFacts, blocks: Iterable[b.Block], room: float = WIDE) -> F
     return [*laid_out, *waiting]
 
 
-def _words(_: PacketFacts, block: b.Words, room: float) -> Flow:
+def _words(_: PacketFacts, block: b.TextBlock, room: float) -> Flow:
     lead = f"<b>{text(block.lead)}.</b> " if block.lead else ""
     words = f"<b>{text(block.text)}</b>" if block.tone == "strong" else text(block.text)
     paragraph = Paragraph(lead + words, style())

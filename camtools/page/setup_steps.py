@@ -7,10 +7,10 @@ from pathlib import PurePosixPath
 from typing import Literal
 
 from camtools.output.cautions import CAUTIONS
-from camtools.page.blocks import Beside, Block, Facts, Picture, Span, Step, View, Words
+from camtools.page.blocks import Beside, Block, Facts, Picture, Span, Step, TextBlock, View
+from camtools.page.board_placing import placing_of
 from camtools.page.facts import PacketFacts, SetupFacts
 from camtools.page.images import Images
-from camtools.page.placing import placing_of
 from camtools.page.rounds import pieces_of
 
 __all__ = ["SetupSteps"]
@@ -31,7 +31,7 @@ class SetupSteps:
         mark = facts.names.mark(entry.board)
         _, words = placing_of(setup.programs[0].text)
         title = facts.names.titles.get(setup.stem, setup.stem.replace("-", " "))
-        told: tuple[Block, ...] = (Facts(self._rows(setup, mark)), *([Words(" ".join(words))] if words else []))
+        told: tuple[Block, ...] = (Facts(self._rows(setup, mark)), *([TextBlock(" ".join(words))] if words else []))
         held, motion = self._pictures(setup, mark)
         blocks = [*self._cautions(setup), *([Beside(told, (held,))] if held else told), *([motion] if motion else [])]
         for program in setup.programs:
@@ -48,7 +48,7 @@ class SetupSteps:
         """Return what must be minded where a hold or a kind of cutter comes for the first time."""
         now = {setup.entry.hold, *(self.facts.tool(number).kind for number in setup.tools)} - self._told
         self._told |= now
-        return [Words(caution.full, caution.topic, "warning") for caution in CAUTIONS if caution.applies in now]
+        return [TextBlock(caution.full, caution.topic, "warning") for caution in CAUTIONS if caution.applies in now]
 
     def _rows(self, setup: SetupFacts, mark: str) -> tuple[tuple[str, str | Span], ...]:
         facts, entry = self.facts, setup.entry

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camtools.output.manifest import BoardEntry
-from camtools.verify.carve import Carved, solid_of
-from camtools.verify.check import Checked
+from camtools.verify.carving.carve import Carved, solid_of
+from camtools.verify.checking import Checked
 
 __all__ = ["MESH_MM", "PARTS", "Solid", "edges_of", "placed", "solids_of"]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from camtools.job.piece import Machine
+from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
 from camtools.toolpath.timing import moves_seconds
 

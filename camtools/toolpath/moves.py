@@ -5,13 +5,14 @@ Coordinates are the machine frame's of the program's setup, in mm.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from camtools.drawer.boards import Affine, Piece
-from camtools.job.piece import Cutter
+from camtools.job.job import Cutter
 
-__all__ = ["Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Zone"]
+__all__ = ["Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Work", "Zone"]
 
 Point = tuple[float, float, float]
 
@@ -98,3 +99,15 @@ class Program:
     seconds: float
     order: int
     kind: Literal["cut", "dry run", "outline"] = "cut"  # the others run with the spindle off and change no cutter
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """A joint's work in one setup.
+
+    ``cuts`` is called with the stop, "left" or "right", and the clearance height in mm; a cut that is not needed is None.
+    """
+
+    end: str
+    what: str
+    cuts: Callable[[str, float], Sequence[Cut | None]]

@@ -11,8 +11,8 @@ import math
 from camtools.drawer.boards import Tail, Through
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.through import PinSocket, pin_socket_of
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, even_steps, levels_of
 from camtools.toolpath.moves import Cut
-from camtools.toolpath.strokes import AIR_MM, OVERLAP, OVERRUN_MM, Strokes, even_steps, levels_of
 from camtools.toolpath.tails import across
 
 __all__ = ["pins_cut"]
@@ -85,7 +85,7 @@ def pins_cut(joint: Through, stop: str, clearance_mm: float) -> Cut:
     tails = [Tail(tail.middle_mm - lift, tail.width_mm) for tail in joint.tails]
     start = -(radius + AIR_MM)
     skim = -(radius - joint.light_pass_mm)
-    pen = Strokes(cutter, clearance_mm)
+    pen = DrawnCut(cutter, clearance_mm)
     levels = levels_of(joint.side_mm + joint.proud_mm, cutter)
     for low, high in across(tails, stop):
         edge = edges[0] if low <= edges[0] else edges[1] if high >= edges[1] else None

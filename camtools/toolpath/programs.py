@@ -8,12 +8,12 @@ from itertools import pairwise, permutations
 
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import Job, Machine
-from camtools.toolpath.holds import END_GROOVE, setup_of
-from camtools.toolpath.joints import works_of
+from camtools.job.job import Job, Machine
+from camtools.toolpath.drawn_cut import AIR_MM
+from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Cut, Program, Setup
-from camtools.toolpath.strokes import AIR_MM
 from camtools.toolpath.timing import program_seconds
+from camtools.toolpath.workholding import END_GROOVE, setup_of
 
 __all__ = ["changes_of", "group_of", "marks_of", "programs_of"]
 

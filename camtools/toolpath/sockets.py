@@ -11,8 +11,8 @@ from itertools import zip_longest
 from camtools.drawer.boards import HalfBlind, Tail
 from camtools.geometry.dovetail import radius_at, slope
 from camtools.geometry.half_blind import socket_of
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, DrawnCut, clear_slot, even_steps, levels_of
 from camtools.toolpath.moves import Cut
-from camtools.toolpath.strokes import AIR_MM, OVERLAP, Strokes, clear_slot, even_steps, levels_of
 from camtools.toolpath.tails import across
 
 __all__ = ["rough_sockets_cut", "sockets_cut"]
@@ -33,7 +33,7 @@ def sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut:
     depth = joint.length_mm + joint.free_depth_mm
     narrow = radius_at(cutter, depth)
     near, skim = tip + AIR_MM, tip - joint.light_pass_mm
-    pen = Strokes(cutter, clearance_mm)
+    pen = DrawnCut(cutter, clearance_mm)
     for tail in _placed(joint, stop):
         socket = socket_of(joint, tail.middle_mm, tail.width_mm)
         low, high, end = socket.low_mm, socket.high_mm, -socket.reach_mm
@@ -65,7 +65,7 @@ def rough_sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut |
     if cutter is None:
         return None
     radius, stock = cutter.diameter_mm / 2, joint.rough_stock_mm
-    pen = Strokes(cutter, clearance_mm)
+    pen = DrawnCut(cutter, clearance_mm)
     for tail in _placed(joint, stop):
         # The socket is narrowest at the inside face.
         half = tail.width_mm / 2 + joint.clearance_mm - joint.length_mm * slope(joint.dovetail) - stock - radius

@@ -12,10 +12,10 @@ from itertools import pairwise
 
 from camtools.drawer.boards import HalfBlind, Tail, Through
 from camtools.geometry.dovetail import radius_at, slope
-from camtools.geometry.half_blind import corner_of
+from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of
 from camtools.toolpath.moves import Cut
-from camtools.toolpath.strokes import AIR_MM, OVERLAP, OVERRUN_MM, Strokes, clear_slot, even_steps, levels_of
 
 __all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
 
@@ -57,7 +57,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut
     tip = cutter.diameter_mm / 2
     narrow = radius_at(cutter, joint.length_mm)
     if isinstance(joint, HalfBlind):
-        corner = corner_of(joint)
+        corner = tail_corner_of(joint)
         offset, turn, turn_y = corner.offset_mm, corner.radius_mm, -corner.depth_mm
     else:
         offset, turn, turn_y = flank_offset_mm(joint), 0.0, -side
@@ -67,7 +67,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut
     # On the skimming line a rounded corner lets the centre stand this much nearer to the tail than its flank does.
     inset = turn - (turn**2 - (turn_y - skim) ** 2) ** 0.5 if turn and skim < turn_y else 0.0
     edges = _edges(joint, stop)
-    pen = Strokes(cutter, clearance_mm)
+    pen = DrawnCut(cutter, clearance_mm)
 
     for gap in gaps_between(across(joint.tails, stop), edges):
         low = None if gap.low is None else gap.low + offset
@@ -129,7 +129,7 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) 
     keep = radius + stock + wider
     near, far = -(joint.side_mm + radius + AIR_MM), OVERRUN_MM
     edges = _edges(joint, stop)
-    pen = Strokes(cutter, clearance_mm)
+    pen = DrawnCut(cutter, clearance_mm)
     for gap in gaps_between(across(joint.tails, stop), edges):
         low = edges[0] - _EDGE_MM + radius if gap.low is None else gap.low + keep
         high = edges[1] + _EDGE_MM - radius if gap.high is None else gap.high - keep

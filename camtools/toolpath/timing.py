@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import Protocol
 
-from camtools.job.piece import Machine
+from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Rapid
 
 __all__ = ["Pace", "corner_speed", "cut_seconds", "move_seconds", "moves_seconds", "program_seconds", "ramp_seconds"]

@@ -11,7 +11,7 @@ import shapely
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding
-from camtools.verify.placing import end_worked, mirrored, placing_faults, rigid, setup_faults
+from camtools.verify.rules.placings import end_worked, mirrored, placing_faults, rigid, setup_faults
 
 __all__ = ["PARTS", "Packet", "looked_up"]
 

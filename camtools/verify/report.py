@@ -6,11 +6,11 @@ import json
 from dataclasses import dataclass, fields, is_dataclass
 
 from camtools.output.manifest import Triple
-from camtools.verify.bottom import Bottom
-from camtools.verify.faces import FaceGap
 from camtools.verify.findings import Finding
-from camtools.verify.joints import Joint
-from camtools.verify.push import Blocked
+from camtools.verify.fit.bottom_fit import BottomFit
+from camtools.verify.fit.faces import FaceGap
+from camtools.verify.fit.joint_fit import Joint
+from camtools.verify.fit.push import Blocked
 
 __all__ = ["BoardReport", "DrawerReport", "JointReport", "Report", "json_of"]
 
@@ -48,7 +48,7 @@ class DrawerReport:
     outside: Triple  # width, depth and height as measured, proud ends left aside
     diagonals_mm: float  # difference of the two diagonals inside
     joints: tuple[JointReport, ...]
-    bottom: Bottom | None
+    bottom: BottomFit | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from camtools.output.manifest import Limits, Manifest, ProgramEntry
-from camtools.verify.dry_run import compare_paths
 from camtools.verify.findings import Finding
-from camtools.verify.interpreter import run
-from camtools.verify.motion import Run
-from camtools.verify.rules import judge
+from camtools.verify.reader.interpreter import run
+from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.rules.dry_run import compare_paths
+from camtools.verify.rules.motion_rules import judge
 
 __all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
 
@@ -48,7 +48,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
     return readings
 
 
-def run_and_judge(reading: Reading) -> tuple[Run, tuple[Finding, ...]]:
+def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
     """Run a program and judge its motions."""
     only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
     own = run(
@@ -61,7 +61,7 @@ def run_and_judge(reading: Reading) -> tuple[Run, tuple[Finding, ...]]:
     return own, tuple(findings)
 
 
-def compared_dry_runs(manifest: Manifest, runs: dict[str, Run]) -> Iterator[Finding]:
+def compared_dry_runs(manifest: Manifest, runs: dict[str, ProgramRun]) -> Iterator[Finding]:
     """Yield where a dry run goes another way than its program."""
     for file in dict.fromkeys(program.file for program in manifest.programs if program.kind == "dry run"):
         own, original = runs.get(file), runs.get(_original(file))

@@ -12,7 +12,7 @@ from camtools.cli import group
 from camtools.cli import packet as module
 from camtools.output.dialects import shipped_dialects
 from camtools.output.manifest import Manifest
-from camtools.verify.check import Checked
+from camtools.verify.checking import Checked
 from camtools.verify.findings import Finding
 from camtools.verify.report import Report
 from tests.output.reading import read

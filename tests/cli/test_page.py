@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 
 from camtools.cli import group
 from camtools.output.folder import write_packet
-from camtools.verify.check import check
+from camtools.verify.checking import check
 
 
 def run(*arguments: object) -> Result:

@@ -7,7 +7,7 @@ import pytest
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer
 from camtools.faults import CannotCut
-from camtools.job.piece import DrawerWish
+from camtools.job.job import DrawerWish
 from tests.drawer.legality import faults_in
 from tests.specimens import FIT, GROOVE, STOCK, cutters, drawer, job_of
 

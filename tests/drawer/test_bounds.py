@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from camtools.drawer.bounds import bounds_of, cutter_faults, is_softwood, strictest
-from camtools.job.piece import Cutter, DrawerWish
+from camtools.job.job import Cutter, DrawerWish
 from camtools.job.woods import known_woods
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
 

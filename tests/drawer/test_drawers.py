@@ -9,7 +9,7 @@ import pytest
 from camtools.drawer import drawers_of
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut
-from camtools.job.piece import Job
+from camtools.job.job import Job
 from tests.drawer.legality import faults_in, feasible
 from tests.specimens import FIT, GROOVE, JOBS, JOINT, STOCK, cutters, drawer, job_of, specimen_chest
 

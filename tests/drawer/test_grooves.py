@@ -9,7 +9,7 @@ import pytest
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Groove
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import Cutter, DrawerWish
+from camtools.job.job import Cutter, DrawerWish
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
 
 

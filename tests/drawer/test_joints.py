@@ -8,7 +8,7 @@ import pytest
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, HalfBlind, Through
 from camtools.faults import CannotCut, Fault
-from camtools.job.piece import Cutter, DrawerWish
+from camtools.job.job import Cutter, DrawerWish
 from tests.drawer.legality import faults_in
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
 

@@ -7,7 +7,7 @@ import pytest
 from camtools.drawer.movement import across_mm
 from camtools.drawer.sizing import RUNNING_MM, Sizes, sizes_of, swelling_mm
 from camtools.faults import CannotCut
-from camtools.job.piece import DrawerWish
+from camtools.job.job import DrawerWish
 from camtools.job.woods import find_wood
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, drawer
 

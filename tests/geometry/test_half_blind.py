@@ -8,9 +8,9 @@ from shapely import LineString, Polygon, box
 from shapely.ops import unary_union
 
 from camtools.drawer.boards import HalfBlind
-from camtools.geometry.curves import Bend, Curve, Straight
+from camtools.geometry.curves import ArcSegment, Curve, LineSegment
 from camtools.geometry.dovetail import radius_at, slope
-from camtools.geometry.half_blind import corner_of, socket_of, socket_outline, tail_outline
+from camtools.geometry.half_blind import socket_of, socket_outline, tail_corner_of, tail_outline
 from tests.joint_specimens import HALF_BLIND, dovetail
 
 # Arcs become chords of half a degree: on a 20 mm radius they leave 20 (1 - cos 0.25 deg) = 0.0002 mm.
@@ -20,7 +20,7 @@ SMOOTH = 180
 def points_of(curve: Curve) -> list[tuple[float, float]]:
     points = [curve[0].start]
     for part in curve:
-        if isinstance(part, Straight):
+        if isinstance(part, LineSegment):
             points.append(part.end)
             continue
         first = math.atan2(part.start[1] - part.centre[1], part.start[0] - part.centre[0])
@@ -36,17 +36,17 @@ def test_the_cutter_leaves_the_tail_that_the_outline_says(joint: HalfBlind, shar
     """At every depth the wood left between two centre lines is the tail's outline, within 0.001 mm."""
     depth = share * joint.length_mm
     tail = joint.tails[0]
-    corner = corner_of(joint)
+    corner = tail_corner_of(joint)
     radius = radius_at(joint.dovetail, joint.length_mm - depth)
     low, high = tail.low_mm - corner.offset_mm, tail.high_mm + corner.offset_mm
     touch, turn = joint.side_mm + joint.dovetail.diameter_mm / 2, corner.radius_mm
     line_low = points_of((
-        Straight((low, -50.0), (low, corner.depth_mm)),
-        Bend((low, corner.depth_mm), (low + turn, touch), (low + turn, corner.depth_mm), clockwise=True),
+        LineSegment((low, -50.0), (low, corner.depth_mm)),
+        ArcSegment((low, corner.depth_mm), (low + turn, touch), (low + turn, corner.depth_mm), clockwise=True),
     ))  # fmt: skip
     line_high = points_of((
-        Straight((high, -50.0), (high, corner.depth_mm)),
-        Bend((high, corner.depth_mm), (high - turn, touch), (high - turn, corner.depth_mm), clockwise=False),
+        LineSegment((high, -50.0), (high, corner.depth_mm)),
+        ArcSegment((high, corner.depth_mm), (high - turn, touch), (high - turn, corner.depth_mm), clockwise=False),
     ))  # fmt: skip
     swept = unary_union([LineString(line).buffer(radius, quad_segs=SMOOTH) for line in (line_low, line_high)])
     strip = box(low, 0.0, high, joint.side_mm)
@@ -68,7 +68,7 @@ def test_tail_and_socket_lie_one_clearance_apart(joint: HalfBlind, share: float)
     flank = LineString([(tail.high_mm - depth * math.tan(math.radians(joint.dovetail.angle_deg)), y) for y in (1.0, 2.0)])
     wall = LineString(points_of(socket_outline(joint, tail.middle_mm, tail.width_mm, joint.length_mm - depth))[-2:])
     assert flank.distance(wall) == pytest.approx(joint.clearance_mm, abs=1e-9)
-    corner, socket = corner_of(joint), socket_of(joint, tail.middle_mm, tail.width_mm)
+    corner, socket = tail_corner_of(joint), socket_of(joint, tail.middle_mm, tail.width_mm)
     tail_radius = corner.radius_mm - radius_at(joint.dovetail, joint.length_mm - depth)
     socket_radius = radius_at(joint.dovetail, joint.free_depth_mm + joint.length_mm - (joint.length_mm - depth))
     assert socket_radius - tail_radius == pytest.approx(joint.clearance_mm, abs=1e-9)

@@ -13,12 +13,12 @@ import pytest
 from camtools.drawer import drawers_of
 from camtools.faults import CamtoolsError
 from camtools.job import parse_job
-from camtools.job.piece import Job
+from camtools.job.job import Job
 from camtools.output.dialects import dialect_of
-from camtools.output.packet import SECTIONS, files_of, work_of
+from camtools.output.sections import SECTIONS, files_of, work_of
 from camtools.resources import samples
 from camtools.toolpath.programs import programs_of
-from camtools.verify.check import check
+from camtools.verify.checking import check
 from camtools.verify.report import Report
 
 # Diameter and angle of each cutter, and how many of the 27 cells it can cut, so that refusing too much is noticed too.

@@ -7,7 +7,7 @@ import json
 from typing import Any
 
 from camtools.job import Default, parse_job
-from camtools.job.piece import Job
+from camtools.job.job import Job
 
 __all__ = ["SMALL", "changed", "read", "toml"]
 

@@ -16,13 +16,13 @@ from ezdxf.path import make_path
 from shapely import LineString, MultiLineString, MultiPolygon, Polygon, affinity, box
 
 from camtools.drawer.boards import Affine, Board, Drawer
-from camtools.geometry.combs import Comb
-from camtools.job.piece import Cutter
+from camtools.job.job import Cutter
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, PartsEntry, ToolEntry
-from camtools.verify.assemble import Assembly, assemble
-from camtools.verify.carve import Blank, Carved, Work, carve
-from camtools.verify.judge import Fault
-from camtools.verify.motion import Motion
+from camtools.templates.combs import Comb
+from camtools.verify.carving.carve import Blank, BoardWork, Carved, carve
+from camtools.verify.fit.assemble import Assembly, assemble
+from camtools.verify.fit.judge import Misfit
+from camtools.verify.reader.motion import Motion
 
 __all__ = ["JOINT_CODES", "comb_in", "joined", "routed"]
 
@@ -119,19 +119,19 @@ def frame_of(board: Board, comb: Comb, end: str) -> Affine:
     return (across, towards, (up[0], 0.0, 0.0, up[1]))
 
 
-def work_of(board: Board, comb: Comb, data: bytes, end: str, kerf_mm: float, thick: float) -> Work:
+def work_of(board: Board, comb: Comb, data: bytes, end: str, kerf_mm: float, thick: float) -> BoardWork:
     """Return what routing one end of a board with a comb does to it; the far line is set ``thick`` from the near face or end."""
     part, reference, face = comb_in(data, kerf_mm)
     frame = frame_of(board, comb, end)
     motions = routed(part, reference, face, thick, comb.bush_mm, comb.cutter, comb.depth_mm, board.piece.size_mm[1])
     if frame[0][1] < 0:  # turned over: what lay to the right of the reference edge lies to its left
         motions = tuple(_feed((-m.start[0], m.start[1]), (-m.end[0], m.end[1]), m.start[2], m.tool) for m in motions)
-    return Work(frame, motions)
+    return BoardWork(frame, motions)
 
 
 def joined(
-    drawer: Drawer, works: dict[str, list[Work]], cutters: tuple[Cutter, ...], limits: dict[str, float]
-) -> tuple[list[Fault], float]:
+    drawer: Drawer, works: dict[str, list[BoardWork]], cutters: tuple[Cutter, ...], limits: dict[str, float]
+) -> tuple[list[Misfit], float]:
     """Carve the boards of a drawer, put them together and return what is wrong with the joints, and the bound of the carving."""
     tools = {
         c.number: ToolEntry(

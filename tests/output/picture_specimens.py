@@ -6,10 +6,10 @@ from dataclasses import replace
 from functools import cache
 
 from camtools.drawer.boards import Board, Groove, HalfBlind, Piece, Through
-from camtools.job.piece import Cutter
-from camtools.output.paper import Paper
-from camtools.output.previews import preview_of
-from camtools.output.setup_view import setup_on
+from camtools.job.job import Cutter
+from camtools.pictures.paper import Paper
+from camtools.pictures.previews import preview_of
+from camtools.pictures.setup_view import setup_on
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 from tests.joint_specimens import dovetail, half_blind, straight, through

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from camtools.drawer.boards import Affine, Board, Drawer, Groove, HalfBlind, Piece, Role, Through
-from camtools.job.piece import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock
+from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock
 from camtools.toolpath.moves import Cut, Move, Program, Rapid
 from camtools.toolpath.programs import programs_of
 from tests.joint_specimens import dovetail, half_blind, straight, through

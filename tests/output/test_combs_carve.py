@@ -11,10 +11,10 @@ from shapely import LineString, Point
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
 from camtools.geometry.frames import mirrors
-from camtools.geometry.wishes import TemplateWishes
 from camtools.job.jobfile import read_job
-from camtools.output.kit import Kit, kit_of
-from camtools.output.templates import templates_of
+from camtools.templates.kit import Kit, kit_of
+from camtools.templates.template_files import templates_of
+from camtools.templates.wishes import TemplateWishes
 from tests.output.comb_sweeping import comb_in, frame_of, joined, read_dxf, work_of
 from tests.output.specimens import BLADE, DRAWER, JOB, STRAIGHT
 

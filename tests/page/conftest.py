@@ -10,9 +10,9 @@ import pytest
 from camtools.job import read_job
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
-from camtools.output.packet import files_of, work_of
+from camtools.output.sections import files_of, work_of
 from camtools.page.facts import PacketFacts, read_facts
-from camtools.verify.check import Checked, check_fully
+from camtools.verify.checking import Checked, check_fully
 from camtools.verify.report import Report
 
 NOT_LOOKED_AT = Checked(Report("", (), (), (), judged=True, bound_mm=0.0), ())  # in place of a check whose figures do not matter

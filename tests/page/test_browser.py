@@ -14,8 +14,8 @@ import pytest
 from benchmarks.opening import another, browser, open_seconds
 from camtools.job import read_job
 from camtools.page.facts import PacketFacts, read_facts
-from camtools.page.page import page_of, render
-from camtools.verify.check import Checked, check_fully
+from camtools.page.index_page import page_of, render
+from camtools.verify.checking import Checked, check_fully
 from tests.page.conftest import NOT_LOOKED_AT, Writer
 from tests.page.papers import A4_PT, images_on, words_of
 

@@ -9,8 +9,8 @@ from manifold3d import Manifold, Mesh64
 from camtools.output.manifest import BoardEntry
 from camtools.page.facts import PacketFacts
 from camtools.page.solids import MESH_MM, PARTS, Solid, edges_of, placed
-from camtools.verify.carve import solid_of
-from camtools.verify.check import Checked
+from camtools.verify.carving.carve import solid_of
+from camtools.verify.checking import Checked
 
 CORNERS = np.array([[x, y, z] for x in (0.0, 3.0) for y in (0.0, 2.0) for z in (0.0, 1.0)])
 

@@ -7,8 +7,8 @@ import math
 import pytest
 from shapely import LineString, Polygon
 
-from camtools.geometry.bushes import Bush, offset_mm
-from camtools.geometry.combs import sockets_comb
+from camtools.templates.bushes import Bush, offset_mm
+from camtools.templates.combs import sockets_comb
 from tests.joint_specimens import half_blind
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.geometry.kerf import drawn_for_kerf, kerf_measured_mm
-from camtools.geometry.outlines import circle, rectangle
-from camtools.geometry.plates import Plate
-from camtools.geometry.wishes import TemplateWishes
+from camtools.templates.kerf import drawn_for_kerf, kerf_measured_mm
+from camtools.templates.outlines import circle, rectangle
+from camtools.templates.plates import Plate
+from camtools.templates.wishes import TemplateWishes
 
 
 def test_kerf_is_what_is_missing_over_the_number_of_strips() -> None:

@@ -18,7 +18,7 @@ from camtools.output.rounding import Grid, steps_of
 from camtools.output.rs274 import program_files
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Arc
-from camtools.verify.interpreter import run
+from camtools.verify.reader.interpreter import run
 from tests.output.reading import GROUPS, read, split
 from tests.output.specimens import JOB, MACHINE, PROGRAMS
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.verify.interpreter import run
+from camtools.verify.reader.interpreter import run
 
 SAMPLE = [
     ("[1 + 2]", 3),

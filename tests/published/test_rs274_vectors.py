@@ -9,13 +9,13 @@ import math
 
 import pytest
 
-from camtools.verify.interpreter import run
-from camtools.verify.motion import Motion, Run
+from camtools.verify.reader.interpreter import run
+from camtools.verify.reader.motion import Motion, ProgramRun
 
 STATED = "G21 G17 G90 G94 G40 G54 G80\nF100\n"
 
 
-def run_from(start: tuple[float, float, float], code: str, stated: str = STATED) -> Run:
+def run_from(start: tuple[float, float, float], code: str, stated: str = STATED) -> ProgramRun:
     made = run(f"{stated}{code}\nM2\n", "vector.ngc", start=start)
     assert made.complete, made.findings
     assert not [finding for finding in made.findings if finding.severity == "error"]

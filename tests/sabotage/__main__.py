@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from camtools.verify.check import check
+from camtools.verify.checking import check
 from tests.sabotage.packets import Packet, good_packet
 from tests.sabotage.ways import WAYS
 

@@ -12,7 +12,7 @@ from typing import Any
 from camtools.job import read_job
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
-from camtools.output.packet import files_of, work_of
+from camtools.output.sections import files_of, work_of
 
 __all__ = ["Packet", "good_packet"]
 

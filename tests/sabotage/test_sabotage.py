@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from camtools.verify.check import check
+from camtools.verify.checking import check
 from tests.sabotage.packets import Packet, good_packet
 from tests.sabotage.ways import HARMLESS, WAYS
 

@@ -4,14 +4,14 @@ import pytest
 
 from camtools.drawer.boards import Board, Piece
 from camtools.toolpath.dry import dry_programs_of
-from camtools.toolpath.holds import setup_of
 from camtools.toolpath.moves import Arc, Line, Pause, Program
 from camtools.toolpath.pins import pins_cut
 from camtools.toolpath.tails import tails_cut
 from camtools.toolpath.timing import program_seconds
+from camtools.toolpath.workholding import setup_of
 from tests.joint_specimens import HALF_BLIND, THROUGH
-from tests.toolpath.test_holds import TO_DRAWER
 from tests.toolpath.test_timing import machine
+from tests.toolpath.test_workholding import TO_DRAWER
 
 
 def program(cuts: tuple, role: str, end: str) -> Program:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from camtools.job.piece import Machine
+from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.tails import tails_cut
 from camtools.toolpath.timing import corner_speed, moves_seconds, program_seconds, ramp_seconds

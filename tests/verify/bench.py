@@ -14,8 +14,8 @@ from camtools.output.manifest import (
     ZoneEntry,
 )
 from camtools.verify.findings import Finding
-from camtools.verify.interpreter import run
-from camtools.verify.rules import judge
+from camtools.verify.reader.interpreter import run
+from camtools.verify.rules.motion_rules import judge
 
 STATED = "G21 G17 G90 G94 G40 G54"
 READY_DOVETAIL = f"{STATED}\nT1 M6\nS16000 M3\nG0 Z10\n"  # four lines, so that the code under test begins on line 5

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from camtools.verify.check import check
+from camtools.verify.checking import check
 from tests.verify.small_packet import Small
 
 SMALL = Small()

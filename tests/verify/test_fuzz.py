@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from camtools.verify.catalogue import READER_FINDINGS
-from camtools.verify.interpreter import run
-from camtools.verify.motion import Run
+from camtools.verify.reader.interpreter import run
+from camtools.verify.reader.motion import ProgramRun
 
 LINES = [
     "%",
@@ -73,7 +73,7 @@ def spoilt(dice: random.Random, line: str) -> str:
     return "".join(characters)
 
 
-def assert_sound(found: Run, lines: int) -> None:
+def assert_sound(found: ProgramRun, lines: int) -> None:
     assert {finding.code for finding in found.findings} <= READER_FINDINGS.keys()
     assert all(0 <= finding.line <= lines for finding in found.findings)
     assert not (found.complete and any(finding.code == "no-program-end" for finding in found.findings))

@@ -8,7 +8,7 @@ import pytest
 
 from camtools.output.manifest import Limits, Manifest
 from camtools.verify.lookups import looked_up
-from camtools.verify.placing import end_worked, mirrored, rigid
+from camtools.verify.rules.placings import end_worked, mirrored, rigid
 from tests.verify.small_packet import Small
 
 SMALL = Small()

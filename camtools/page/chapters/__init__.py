@@ -13,8 +13,8 @@ __all__ = ["CHAPTERS", "Chapter"]
 
 _NAMES = (
     "safety",
-    "piece",
-    "boards",
+    "whole_piece",
+    "board_by_board",
     "cutters",
     "work",
     "proof",

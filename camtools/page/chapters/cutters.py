@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from camtools.output.manifest import ToolEntry
-from camtools.page.blocks import Block, Table, Words
+from camtools.page.blocks import Block, Table, TextBlock
 from camtools.page.chips import chip_mm, chip_range_mm
 from camtools.page.facts import PacketFacts
 
@@ -17,7 +17,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
     columns = ("No.", "Cutter", "Runs at", "Marked at most", "Feed, to", "Depth a pass", "Chip a tooth", "Published range")
     return [
         Table("Cutters", columns, tuple(_row(facts, tool) for tool in facts.manifest.tools), frozenset({2, 3, 4, 5, 6, 7})),
-        Words(
+        TextBlock(
             "Chip loads in mm are rough: charts for small routers differ by a factor of two, and none was found for dovetail cutters, "
             "for which 50 to 70 % of a straight cutter's at the neck is taken. Listen, look at the chips, and slow down if it screams, "
             "burns or chatters. Never above the speed marked on the cutter.",

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from camtools.page.blocks import Block, Heading, Span, Table, Words
+from camtools.page.blocks import Block, Heading, Span, Table, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.times import counted_words, drawer_seconds, total_seconds
-from camtools.verify.joints import Spread
+from camtools.verify.fit.joint_fit import Spread
 
 __all__ = ["HEADING", "blocks"]
 
@@ -17,14 +17,14 @@ def blocks(facts: PacketFacts) -> list[Block]:
     """Return the figures of every joint, every finding and the times of every drawer."""
     report = facts.report
     found: list[Block] = [
-        Words(
+        TextBlock(
             "The programs of this packet were read back from their files, carved from solid boards, and the drawers put together from "
             f"what was carved, true within {report.bound_mm:.3f} mm. That proves them against the numbers in the job file, not against "
             "your machine, your zero or your wood."
         )
     ]
     found += [
-        Words(
+        TextBlock(
             f"{finding.text} ({finding.file}{f', line {finding.line}' if finding.line else ''}; {finding.code})",
             finding.severity,
             "warning",
@@ -32,7 +32,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
         for finding in report.findings[:_MOST_TOLD]
     ]
     if len(report.findings) > _MOST_TOLD:
-        found.append(Words(f"{len(report.findings) - _MOST_TOLD} findings more stand in check.json.", tone="warning"))
+        found.append(TextBlock(f"{len(report.findings) - _MOST_TOLD} findings more stand in check.json.", tone="warning"))
     columns = ("Drawer", "Joint", "Overlap", "Flank, least", "mean", "most", "Shoulder, most", "Gap, widest", "allowed")
     if report.drawers:
         found.append(Heading("Joints, in mm"))
@@ -46,7 +46,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
             frozenset({1, 2, 3}),
             ("The piece", str(sum(drawer.count for drawer in facts.manifest.drawers)), "", Span(total_seconds(facts))),
         ),
-        Words(counted_words(facts)),
+        TextBlock(counted_words(facts)),
     ]
     return found
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from camtools.output.cautions import CAUTIONS
-from camtools.page.blocks import Block, Cautions, Words
+from camtools.page.blocks import Block, Cautions, TextBlock
 from camtools.page.facts import PacketFacts
 
 __all__ = ["HEADING", "blocks"]
@@ -14,6 +14,6 @@ HEADING = "Safety first"
 def blocks(_: PacketFacts) -> list[Block]:
     """Return every caution."""
     return [
-        Words("A router can maim. These are the usual cautions, not all there is to know.", tone="strong"),
+        TextBlock("A router can maim. These are the usual cautions, not all there is to know.", tone="strong"),
         Cautions(tuple((caution.topic, caution.full) for caution in CAUTIONS)),
     ]

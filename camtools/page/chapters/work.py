@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from camtools.page.bench_steps import after_the_machine, before_the_machine, marking_the_grooves
-from camtools.page.blocks import Block, Heading, Span, Step, Steps, Table, Words
+from camtools.page.blocks import Block, Heading, Span, Step, Steps, Table, TextBlock
 from camtools.page.facts import PacketFacts, SetupFacts
 from camtools.page.images import Images
 from camtools.page.rounds import changes_of, pieces_of, rounds_of
@@ -42,7 +42,7 @@ def _overview(facts: PacketFacts) -> list[Block]:
         counts = (len(round_.setups), after.placings - before.placings, after.cutters - before.cutters)
         rows.append((f"Round {i}: {round_.heading(facts)}", *(str(count) for count in counts), Span(seconds)))
     return [
-        Words(
+        TextBlock(
             f"The order that changes cutter and hold least. A board is placed {_times(changes.placings)}; the hold changes "
             f"{_times(changes.holds)}, the cutter {_times(changes.cutters)}."
         ),
@@ -53,8 +53,8 @@ def _overview(facts: PacketFacts) -> list[Block]:
             frozenset({1, 2, 3, 4}),
             ("In all", str(len(facts.setups)), str(changes.placings), str(changes.cutters), Span(total_seconds(facts))),
         ),
-        Words(counted_words(facts)),
-        Words("Left sides bear a bar at the left and the word LEFT, right sides a bar at the right and RIGHT in black."),
+        TextBlock(counted_words(facts)),
+        TextBlock("Left sides bear a bar at the left and the word LEFT, right sides a bar at the right and RIGHT in black."),
     ]
 
 

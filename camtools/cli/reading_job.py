@@ -1,0 +1,17 @@
+"""Reads a job file for a command, with the words that later layers give their meaning to."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from camtools.drawer.styles import STYLES
+from camtools.job import Default, read_job
+from camtools.job.job import Job
+from camtools.output.dialects import shipped_dialects
+
+__all__ = ["read_piece"]
+
+
+def read_piece(path: Path) -> tuple[Job, tuple[Default, ...]]:
+    """Read a job file, so that an unknown style or dialect is told of with its other faults. Raises JobFault."""
+    return read_job(path, styles=STYLES, postprocessors=shipped_dialects())

@@ -1,0 +1,105 @@
+"""Marking-out sheets of every board, exploded views and the story stick: as DXF, SVG, PNG, and all in one PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from camtools.drawer.boards import Board, Drawer, Piece
+from camtools.drawings.board_views import face_view, figure, section_view
+from camtools.drawings.bottom_view import bottom_view
+from camtools.drawings.exploded import exploded_view
+from camtools.drawings.sheet import Drawing, Sheet
+from camtools.drawings.sheet_dxf import sheet_dxf_bytes
+from camtools.drawings.sheet_layout import Title, laid_out
+from camtools.drawings.sheet_pdf import pdf_bytes
+from camtools.drawings.sheet_svg import svg_bytes
+from camtools.drawings.story_stick import stick_view
+from camtools.geometry.dovetail import slope
+from camtools.job.job import Job
+
+__all__ = ["drawing_files", "drawings_of", "sheets_of"]
+
+
+def drawings_of(job: Job, drawers: Sequence[Drawer]) -> dict[str, bytes]:
+    """Return every drawing's file by its name: DXF, SVG and PNG of each sheet, and all sheets in one PDF."""
+    return dict(drawing_files(job, drawers))
+
+
+def drawing_files(job: Job, drawers: Sequence[Drawer]) -> Iterable[tuple[str, bytes]]:
+    """Yield the files of `drawings_of` as they are made."""
+    from camtools.drawings.sheet_png import png_bytes  # matplotlib is slow to import
+
+    sheets = sheets_of(job, drawers)
+    for sheet in sheets:
+        if not sheet.picture:  # hidden lines of a picture would show without its areas
+            yield f"{sheet.stem}-mm.dxf", sheet_dxf_bytes(sheet)
+        yield f"{sheet.stem}.svg", svg_bytes(sheet)
+        yield f"{sheet.stem}.png", png_bytes(sheet)
+    yield "marking-out.pdf", pdf_bytes(sheets)
+
+
+def sheets_of(job: Job, drawers: Sequence[Drawer]) -> list[Sheet]:
+    """Return every sheet: boards drawer by drawer, equal ones once, then exploded views and the story stick."""
+    used: dict[Piece, list[tuple[Drawer, Board]]] = {}
+    for drawer in drawers:
+        for board in drawer.boards:
+            used.setdefault(board.piece, []).append((drawer, board))
+    sheets: list[Sheet] = []
+    for piece, uses in used.items():
+        sheets += _board_sheets(job, piece, uses)
+    for drawer in drawers:
+        width, depth, height = (figure(size) for size in drawer.outside_mm)
+        told = (job.title, f"{drawer.count} off, outside {width} wide, {depth} deep, {height} high")
+        title = Title(f"exploded-{_stem(drawer.id)}", drawer.name, told, picture=True)
+        sheets += _pictured(title, exploded_view(drawer))
+    lines = (
+        job.title,
+        "dark: waste; long lines: tips of tails",
+        "short lines: baseline; dashed: groove",
+        "lay a batten on a strip, carry the marks over",
+    )
+    sheets += _pictured(Title("story-stick", "Story stick", lines), stick_view(drawers))
+    return sheets
+
+
+def _pictured(title: Title, view: Drawing) -> tuple[Sheet, ...]:
+    """Return a sheet for a view that is drawn at one scale only."""
+    return laid_out(title, lambda _: [view], full_size=True)
+
+
+def _board_sheets(job: Job, piece: Piece, uses: Sequence[tuple[Drawer, Board]]) -> tuple[Sheet, ...]:
+    board = uses[0][1]
+    size = " x ".join(figure(side) for side in piece.size_mm)
+    off = sum(board.count for _, board in uses)
+    names = ", ".join(drawer.name for drawer, _ in uses)
+    lines = (job.title, f"{size}, {off} off{_slope(piece)}", *_notes(piece))
+    title = Title(f"board-{_stem(board.id)}", f"{piece.role[0].upper()}{piece.role[1:]}: {names}", lines)
+    return laid_out(title, lambda scale: _views(board, scale))
+
+
+def _views(board: Board, scale: float) -> list[Drawing]:
+    match board.piece.role:
+        case "bottom":
+            return [bottom_view(board, scale)]
+        case "front":
+            return [section_view(board, scale, "first"), face_view(board, "inside", scale), section_view(board, scale, "last")]
+        case "back":
+            return [face_view(board, "outside", scale), face_view(board, "inside", scale), section_view(board, scale, "last")]
+        case _:
+            return [face_view(board, "outside", scale), face_view(board, "inside", scale), section_view(board, scale)]
+
+
+def _slope(piece: Piece) -> str:
+    joint = piece.half_blind or piece.through
+    return f", slope 1:{1 / slope(joint.dovetail):.1f}" if joint else ""
+
+
+def _notes(piece: Piece) -> tuple[str, str]:
+    if piece.role == "bottom":
+        return ("heavy line: front edge", "measured from the left and from the front edge")
+    return ("dark: waste; heavy: the drawer's bottom edge", "heights from there, lengths from the end named")
+
+
+def _stem(identity: str) -> str:
+    kept = "".join(char if char.isascii() and char.isalnum() else "-" for char in identity.lower())
+    return "-".join(part for part in kept.split("-") if part)[:60]

@@ -1,0 +1,259 @@
+"""Views of a board: its faces, broken in the middle, and its end grain, with ordinates from the reference edge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from camtools.drawer.boards import Board, Groove, Piece
+from camtools.drawings.ends import End, Face, ends_of, section_of
+from camtools.drawings.icons import ICON_MM, Seen, plan_icon
+from camtools.drawings.sheet import WASTE, Drawing, spread
+from camtools.geometry.frames import determinant
+from camtools.templates.letters import line_of_text
+from camtools.templates.outlines import Vertex
+
+__all__ = ["FIGURE_MM", "below", "face_view", "figure", "ordinates", "section_view", "titled"]
+
+Side = Literal["left", "right"]
+FIGURE_MM = 2.1  # height of figures
+_APART_MM = 3.2  # between figures
+_LEADER_MM = 7.0
+_BREAK_MM = 38.0  # of paper between the halves of a broken view
+_SAME_MM = 1e-6
+_BEYOND_MM = 10.0  # of wood beyond the last feature before the break
+
+
+def figure(value: float) -> str:
+    """Return a length as a drawing shows it."""
+    text = f"{value:.2f}"
+    return "0.00" if text == "-0.00" else text
+
+
+def ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Side, starts: Sequence[float] = ()) -> None:
+    """Write heights ``values`` (mm of wood, ascending) in a column left or right of ``at_mm`` (mm of wood), leaders jogged apart.
+
+    ``starts`` are the x from which leaders begin, where they reach into the wood.
+    """
+    scale, sign = drawing.scale, -1.0 if side == "left" else 1.0
+    places = spread([value * scale for value in values], _APART_MM)
+    x = at_mm * scale
+    for i, (value, place) in enumerate(zip(values, places, strict=True)):
+        start = starts[i] * scale if starts else x + sign * 0.8
+        knee, end = x + sign * 2.2, x + sign * (_LEADER_MM - 1.0)
+        _paper_line(drawing, [(start, value * scale), (knee, value * scale), (end, place)])
+        drawing.words(figure(value), end + sign * 0.9, place, FIGURE_MM, "end" if side == "left" else "start")
+
+
+def below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float], from_mm: float) -> None:
+    """Write distances under the board, read from the right, with leaders up to it; ``places_at`` are their x in wood."""
+    scale = drawing.scale
+    order = sorted(range(len(values)), key=lambda i: places_at[i])
+    places = spread([places_at[i] * scale for i in order], _APART_MM)
+    for i, place in zip(order, places, strict=True):
+        x, top = places_at[i] * scale, from_mm * scale
+        _paper_line(drawing, [(x, top - 1.2), (x, top - 3.0), (place, top - 5.6)])
+        text = figure(values[i])
+        drawing.words(text, place, top - 6.4, FIGURE_MM, "end", upright=True)
+
+
+def _paper_line(drawing: Drawing, points: Sequence[tuple[float, float]], pen: str = "thin") -> None:
+    drawing.line([(x / drawing.scale, y / drawing.scale) for x, y in points], pen)
+
+
+def titled(drawing: Drawing, title: str, icon: Drawing) -> Drawing:
+    """Return a view with its title and icon above it."""
+    low_x, _, high_x, high_y = drawing.bounds_mm()
+    found = Drawing(list(drawing.items))
+    middle = (low_x + high_x) / 2
+    width = ICON_MM[0] + 2.0 + line_of_text(title, 3.0)[2]
+    left = middle - width / 2
+    found.put(icon, left, high_y + 3.0)
+    found.words(title, left + ICON_MM[0] + 2.0, high_y + 3.0 + ICON_MM[1] / 2, 3.0, "start", pen="heavy")
+    return found
+
+
+def face_view(board: Board, face: Face, scale: float) -> Drawing:
+    """Return a face of a board, its reference edge down, as someone standing before it sees it."""
+    piece = board.piece
+    length = piece.size_mm[0]
+    ends = ends_of(piece, face)
+    # Seen from outside, u runs to the right where the board's frame is left-handed in the drawer, and else to the left.
+    forward = (determinant(board.to_drawer) < 0) == (face == "outside")
+    left, right = ends if forward else ends[::-1]
+    groove = piece.groove
+    half = min(length / 2, max(_needed(end, groove, piece) for end in ends) + _BEYOND_MM)
+    far = 2 * half + _BREAK_MM / scale
+    drawing = Drawing([], scale)
+    for end, mirrored in ((left, False), (right, True)):
+        _half(drawing, end, piece, face, half, far if mirrored else None)
+    title = f"{piece.role} {face} face".upper()
+    return titled(drawing, title, plan_icon(piece.role, face))
+
+
+def _groove_from(end: End, groove: Groove, length: float) -> float:
+    """Distance of the groove's round end from an end of the board; below 0 where it runs out."""
+    first = end.name in ("front end", "left end")
+    return groove.start_mm if first else length - groove.stop_mm
+
+
+def _needed(end: End, groove: Groove | None, piece: Piece) -> float:
+    near = max((d for d, _, _ in end.edge), default=0.0)
+    return max(near, _groove_from(end, groove, piece.size_mm[0]) + groove.width_mm if groove else 0.0)
+
+
+def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far: float | None) -> None:
+    """Draw one half of a broken view; ``far`` is the x of a right end, None for a left one."""
+    width, groove = piece.size_mm[1], piece.groove
+
+    def place(vertices: Sequence[Vertex]) -> list[Vertex]:
+        return list(vertices) if far is None else [(far - d, v, -bulge) for d, v, bulge in vertices]
+
+    def x_of(d: float) -> float:
+        return d if far is None else far - d
+
+    outer: Side = "left" if far is None else "right"
+    inner: Side = "right" if far is None else "left"
+    for part in end.waste:
+        drawing.curve(place(part), None, closed=True, fill=WASTE)
+    edge = list(end.edge)
+    while len(edge) > 1 and edge[1][1] < _SAME_MM:
+        edge.pop(0)  # what runs along the reference edge is drawn as that
+    drawing.curve(place([*edge, (half, width, 0.0)]), "outline")
+    for first, last in _cut_at(end.waste, 0.0):
+        drawing.line([(x_of(0.0), first), (x_of(0.0), last)], "hidden")
+    if end.edge[-1][0] > 0:
+        drawing.line([(x_of(0.0), width), (x_of(end.edge[-1][0]), width)], "hidden")
+    _zigzag(drawing, x_of(half), width)
+    drawing.line([(x_of(0.0), 0.0), (x_of(half), 0.0)], "reference")
+    middle = x_of(half - _BEYOND_MM / 2) * drawing.scale
+    mark = [(middle, -1.0), (middle - 2.2, -4.8), (middle + 2.2, -4.8)]
+    drawing.area([(x / drawing.scale, y / drawing.scale) for x, y in mark], 0.0)
+    along: list[float] = []
+    heights: list[tuple[float, float]] = [(v, end.baseline_mm or 0.0) for v in end.bases_mm]
+    if end.baseline_mm is not None:
+        for first, last in _left_of(_cut_at(end.waste, end.baseline_mm), width):
+            drawing.line([(x_of(end.baseline_mm), first), (x_of(end.baseline_mm), last)], "baseline")
+        along.append(end.baseline_mm)
+    if groove is not None:
+        begin = _groove_from(end, groove, piece.size_mm[0])
+        pen = "outline" if face == "inside" else "hidden"
+        radius = groove.width_mm / 2 if groove.cutter.diameter_mm >= groove.width_mm - 0.01 else groove.cutter.diameter_mm / 2
+        low, high = groove.edge_mm, groove.edge_mm + groove.width_mm
+        if begin > 0:
+            turn = 0.41421356237309503  # a quarter circle: tangent of 22.5 degrees
+            drawing.curve(
+                place(
+                    [
+                        (half, low, 0.0),
+                        (begin + radius, low, -turn),
+                        (begin, low + radius, 0.0),
+                        (begin, high - radius, -turn),
+                        (begin + radius, high, 0.0),
+                        (half, high, 0.0),
+                    ]
+                ),
+                pen,
+            )
+            along.append(begin)
+        else:
+            for v in (low, high):
+                drawing.line([(x_of(0.0), v), (x_of(half), v)], pen)
+        heights += [(v, half) for v in (low, high)]
+    heights = [pair for i, pair in enumerate(sorted(heights)) if not i or pair[0] - sorted(heights)[i - 1][0] > _SAME_MM]
+    ordinates(drawing, [0.0, *end.tips_mm, width], x_of(0.0), outer)
+    if heights:
+        ordinates(drawing, [v for v, _ in heights], x_of(half), inner, [x_of(d) for _, d in heights])
+    below(drawing, along, [x_of(d) for d in along], 0.0)
+    name_x = x_of(0.0) * drawing.scale
+    drawing.words(end.name, name_x, -20.5, 2.6, "start" if far is None else "end")
+
+
+def _cut_at(parts: Sequence[Sequence[Vertex]], at: float) -> list[tuple[float, float]]:
+    """Return the spans of v in which areas lie with a straight side on the line ``d = at``, ascending."""
+    found = []
+    for part in parts:
+        on = [v for d, v, _ in part if abs(d - at) < _SAME_MM]
+        if len(on) > 1 and max(on) - min(on) > _SAME_MM:
+            found.append((min(on), max(on)))
+    return sorted(found)
+
+
+def _left_of(spans: Sequence[tuple[float, float]], width: float) -> list[tuple[float, float]]:
+    """Return what spans leave of 0 to ``width``."""
+    ends = [0.0, *(v for span in spans for v in span), width]
+    return [(first, last) for first, last in zip(ends[::2], ends[1::2], strict=True) if last - first > _SAME_MM]
+
+
+def _zigzag(drawing: Drawing, x: float, width: float) -> None:
+    """A line of break: the board goes on behind it."""
+    step = 1.6 / drawing.scale
+    middle = width / 2
+    drawing.line(
+        [
+            (x, -step),
+            (x, middle - step),
+            (x + step, middle - step / 3),
+            (x - step, middle + step / 3),
+            (x, middle + step),
+            (x, width + step),
+        ],
+        "thin",
+    )
+
+
+def section_view(board: Board, scale: float, end: Literal["first", "last"] = "first") -> Drawing:
+    """Return the end grain of a board: the front end of a side, the left or right end of a front or back."""
+    piece = board.piece
+    _, width, thick = piece.size_mm
+    waste, wood, hidden = section_of(piece)
+    side = "side" in piece.role
+    seen: Seen = "front" if side else "left" if end == "first" else "right"
+    # Which way the thickness runs: seen from the front the left side's outside is left, from the left the front's is right.
+    outside_left = {"left side": True, "right side": False, "front": seen == "right", "back": seen == "left"}[piece.role]
+
+    def place(vertices: Sequence[Vertex]) -> list[Vertex]:
+        return list(vertices) if outside_left else [(thick - w, v, -bulge) for w, v, bulge in vertices]
+
+    drawing = Drawing([], scale)
+    for part in waste:
+        drawing.curve(place(part), None, closed=True, fill=WASTE)
+    for part in wood:
+        drawing.curve(place(part), None, closed=True, fill=1.0)
+        drawing.curve(place(part), "outline")
+        drawing.line([place(part)[0][:2], place(part)[-1][:2]], "outline")
+    for w in (0.0, thick):
+        x = w if outside_left else thick - w
+        cut = _left_of(_cut_at(wood, w), width) if side else _cut_at(waste, w)
+        for first, last in cut:
+            drawing.line([(x, first), (x, last)], "hidden")
+        for first, last in [] if side else _left_of(cut, width):
+            drawing.line([(x, first), (x, last)], "outline")
+    drawing.line([(0.0, width), (thick, width)], "hidden" if side else "outline")
+    for part in waste if not side else ():
+        corners = place(part)
+        for here, there in zip(corners, (*corners[1:], corners[0]), strict=True):
+            on_face = abs(here[0] - there[0]) < _SAME_MM and (here[0] < _SAME_MM or here[0] > thick - _SAME_MM)
+            on_edge = abs(here[1] - there[1]) < _SAME_MM and (here[1] < _SAME_MM or here[1] > width - _SAME_MM)
+            if not on_face and not on_edge:
+                drawing.line([here[:2], there[:2]], "outline")
+    for part in hidden:
+        drawing.curve(place(part)[:2], "hidden")
+        drawing.curve(place(part)[-2:], "hidden")
+    drawing.line([(0.0, 0.0), (thick, 0.0)], "reference")
+    values = sorted(
+        {round(v, 6) for part in (wood or waste) for w, v, _ in part if abs(v) > 1e-6 and abs(v - width) > 1e-6 and _deep(w, piece)}
+    )
+    ordinates(drawing, [0.0, *values, width], thick, "right")
+    marks = sorted({round(w, 6) for part in waste for w, _, _ in part if 1e-6 < w < thick - 1e-6} | {thick})
+    below(drawing, marks, [w if outside_left else thick - w for w in marks], 0.0)
+    drawing.words("outside", -3.4 if outside_left else thick * scale + 20.5, width * scale / 2, 2.2, "middle", upright=True)
+    name = {"front": "front end", "left": "left end", "right": "right end"}[seen]
+    return titled(drawing, name.upper(), plan_icon(piece.role, seen))
+
+
+def _deep(w: float, piece: Piece) -> bool:
+    """Whether a corner of the waste is one that is marked: at the wide end of sockets, on the outside face of tails and pins."""
+    if "side" in piece.role or piece.role == "back":
+        return w < 1e-6
+    return w < piece.size_mm[2] - 1e-6

@@ -1,0 +1,184 @@
+"""What is seen at each end of a board: its outline there, the waste, and where a pencil has to go.
+
+Places are ``(d, v)``: ``d`` from the end inwards, ``v`` from the board's own reference edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from camtools.drawer.boards import HalfBlind, Piece, Tail, Through
+from camtools.drawings.sheet import vertices_of
+from camtools.geometry.dovetail import radius_at
+from camtools.geometry.half_blind import socket_of, socket_outline, tail_outline
+from camtools.geometry.through import socket_half_width_mm
+from camtools.templates.outlines import Vertex
+
+__all__ = ["End", "Face", "ends_of", "section_of"]
+
+Face = Literal["outside", "inside"]
+_SAMPLES = 12  # along a tail's edge on the inside face, which is slightly curved, most near the baseline
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One end of a board on one face."""
+
+    name: str
+    edge: tuple[Vertex, ...]  # the board's outline from the reference edge to the other
+    waste: tuple[tuple[Vertex, ...], ...]  # closed areas to be cut away
+    baseline_mm: float | None  # from the end
+    tips_mm: tuple[float, ...]  # pencil marks along the end
+    bases_mm: tuple[float, ...]  # and along the baseline
+
+
+def ends_of(piece: Piece, face: Face) -> tuple[End, End]:
+    """Return the end at u = 0 and the one at u = length as they look on a face."""
+    width = piece.size_mm[1]
+    first, last = ("front end", "rear end") if "side" in piece.role else ("left end", "right end")
+    make: list[Callable[[str], End]] = [lambda name: _plain(name, width)] * 2
+    blind, through = piece.half_blind, piece.through
+    if "side" in piece.role:
+        if blind is not None:
+            make[0] = lambda name: _tails(name, width, _blind_tails(blind, face), blind.length_mm)
+        if through is not None:
+            make[1] = lambda name: _tails(name, width, _through_tails(through), through.length_mm)
+    elif blind is not None and face == "inside":
+        make = [lambda name: _sockets(name, width, blind)] * 2
+    elif through is not None:
+        make = [lambda name: _pins(name, width, through, face)] * 2
+    return make[0](first), make[1](last)
+
+
+def _plain(name: str, width: float) -> End:
+    return End(name, ((0.0, 0.0, 0.0), (0.0, width, 0.0)), (), None, (), ())
+
+
+def _blind_tails(joint: HalfBlind, face: Face) -> list[tuple[list[tuple[float, float]], list[tuple[float, float]]]]:
+    """Return low and high edge of each tail on a face, from the tip inwards: ``(d, v)``."""
+    depths = [joint.length_mm * (1 - (1 - i / _SAMPLES) ** 2) for i in range(_SAMPLES + 1)] if face == "inside" else [0.0, joint.length_mm]
+    found = []
+    for tail in joint.tails:
+        low, high = [], []
+        for depth in depths:
+            curve = tail_outline(joint, tail.middle_mm, tail.width_mm, depth)
+            # On the outside face the outline starts and ends; on the inside face its rounded corners begin.
+            start, end = (curve[0].start, curve[-1].end) if face == "outside" else (curve[2].start, curve[2].end)
+            low.append((depth, start[0]))
+            high.append((depth, end[0]))
+        found.append((low, high))
+    return found
+
+
+def _through_tails(joint: Through) -> list[tuple[list[tuple[float, float]], list[tuple[float, float]]]]:
+    found = []
+    for tail in joint.tails:
+        low, high = [], []
+        for d in (0.0, joint.length_mm):
+            half = tail.width_mm / 2 + (joint.proud_mm - d) * joint.slope
+            low.append((d, 0.0 if tail.low_mm <= 0 else tail.middle_mm - half))
+            high.append((d, joint.width_mm if tail.high_mm >= joint.width_mm else tail.middle_mm + half))
+        found.append((low, high))
+    return found
+
+
+def _tails(name: str, width: float, tails: Sequence[tuple[list[tuple[float, float]], list[tuple[float, float]]]], baseline: float) -> End:
+    edge: list[Vertex] = []
+    waste: list[tuple[Vertex, ...]] = []
+    below: list[tuple[float, float]] = [(0.0, 0.0), (baseline, 0.0)]  # the edge of the waste under the next tail, tip first
+    for low, high in tails:
+        if low[0][1] > 0:
+            if not edge:
+                edge.append((baseline, 0.0, 0.0))
+            waste.append(_corners([*below, *reversed(low)]))
+        edge += [(d, v, 0.0) for d, v in reversed(low)] + [(d, v, 0.0) for d, v in high]
+        below = high
+    if tails[-1][1][0][1] < width:
+        waste.append(_corners([*below, (baseline, width), (0.0, width)]))
+        edge.append((baseline, width, 0.0))
+    tips = [v for low, high in tails for v in (low[0][1], high[0][1])]
+    bases = [v for low, high in tails for v in (low[-1][1], high[-1][1])]
+    return End(name, tuple(edge), tuple(waste), baseline, _inside(tips, width), _inside(bases, width))
+
+
+def _sockets(name: str, width: float, joint: HalfBlind) -> End:
+    waste = []
+    for tail in joint.tails:
+        waste.append(tuple(_swapped(vertices_of(socket_outline(joint, tail.middle_mm, tail.width_mm, 0.0)))))
+    edge: list[Vertex] = [(0.0, 0.0, 0.0)]
+    for part in waste:
+        edge += part
+    edge.append((0.0, width, 0.0))
+    tips = [v for part in waste for v in (part[0][1], part[-1][1])]
+    return End(name, tuple(edge), tuple(waste), joint.side_mm, tuple(tips), ())
+
+
+def _pins(name: str, width: float, joint: Through, face: Face) -> End:
+    depth = joint.side_mm + joint.proud_mm
+    y = 0.0 if face == "outside" else joint.back_mm
+    waste: list[tuple[Vertex, ...]] = []
+    edge: list[Vertex] = []
+    for tail in joint.tails:
+        half, middle = socket_half_width_mm(joint, tail, y), tail.middle_mm - joint.raise_mm
+        low = 0.0 if tail.low_mm <= joint.raise_mm else middle - half
+        high = width if tail.high_mm >= joint.width_mm else middle + half
+        corners = _corners([(0.0, low), (depth, low), (depth, high), (0.0, high)])
+        if not edge and low > 0:
+            edge.append((0.0, 0.0, 0.0))
+        edge += corners[1 if low <= 0 else 0 : 3 if high >= width else 4]
+        waste.append(corners)
+    if edge[-1][1] < width:
+        edge.append((0.0, width, 0.0))
+    tips = [v for part in waste for v in (part[0][1], part[-1][1])]
+    return End(name, tuple(edge), tuple(waste), depth, _inside(tips, width), ())
+
+
+def _inside(values: Sequence[float], width: float) -> tuple[float, ...]:
+    return tuple(value for value in values if 0.0 < value < width)
+
+
+def _corners(points: Sequence[tuple[float, float]]) -> tuple[Vertex, ...]:
+    return tuple((d, v, 0.0) for d, v in points)
+
+
+def _swapped(vertices: Sequence[Vertex]) -> list[Vertex]:
+    """Turn ``(x, y)`` across the joint and inwards into ``(d, v)``: a mirror, so arcs turn the other way."""
+    return [(y, x, -bulge) for x, y, bulge in vertices]
+
+
+def section_of(piece: Piece) -> tuple[list[tuple[Vertex, ...]], list[tuple[Vertex, ...]], list[tuple[Vertex, ...]]]:
+    """Return what is seen on a board's end grain as ``(w, v)``: waste, areas of wood nearest to the eye, hidden lines.
+
+    The end is the front end of a side, and either end of a front or back.
+    """
+    _, width, thick = piece.size_mm
+    blind, through = piece.half_blind, piece.through
+    waste: list[tuple[Vertex, ...]] = []
+    wood: list[tuple[Vertex, ...]] = []
+    hidden: list[tuple[Vertex, ...]] = []
+    if "side" in piece.role and blind is not None:
+        waste.append(_corners([(0.0, 0.0), (thick, 0.0), (thick, width), (0.0, width)]))
+        for tail in blind.tails:
+            wood.append(tuple(_swapped(vertices_of(tail_outline(blind, tail.middle_mm, tail.width_mm, 0.0)))))
+            hidden.append(tuple(_swapped(vertices_of(tail_outline(blind, tail.middle_mm, tail.width_mm, blind.length_mm)))))
+    elif blind is not None:
+        waste += [_blind_socket(blind, tail, thick) for tail in blind.tails]
+    elif through is not None:
+        for tail in through.tails:
+            middle = tail.middle_mm - through.raise_mm
+            halves = [socket_half_width_mm(through, tail, y) for y in (0.0, thick)]
+            lows = [0.0 if tail.low_mm <= through.raise_mm else middle - half for half in halves]
+            highs = [width if tail.high_mm >= through.width_mm else middle + half for half in halves]
+            waste.append(_corners([(0.0, lows[0]), (thick, lows[1]), (thick, highs[1]), (0.0, highs[0])]))
+    return waste, wood, hidden
+
+
+def _blind_socket(joint: HalfBlind, tail: Tail, thick: float) -> tuple[Vertex, ...]:
+    socket, depth = socket_of(joint, tail.middle_mm, tail.width_mm), joint.length_mm + joint.free_depth_mm
+    narrow, wide = radius_at(joint.dovetail, depth), joint.dovetail.diameter_mm / 2
+    bottom = thick - depth
+    return _corners(
+        [(thick, socket.low_mm - narrow), (bottom, socket.low_mm - wide), (bottom, socket.high_mm + wide), (thick, socket.high_mm + narrow)]
+    )

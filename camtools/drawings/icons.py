@@ -1,0 +1,60 @@
+"""Small pictures that tell without words which board is seen, and from where: the drawer's plan with its knob at the front."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from camtools.drawer.boards import Role
+from camtools.drawings.sheet import Drawing
+from camtools.templates.outlines import circle
+
+__all__ = ["ICON_MM", "plan_icon"]
+
+ICON_MM = (17.0, 15.0)  # width and height, arrow and knob included
+_BOARDS = {  # low x, low y, high x, high y in the icon
+    "front": (3.0, 3.0, 14.0, 4.6),
+    "back": (4.9, 10.4, 12.1, 12.0),
+    "left side": (3.0, 4.9, 4.6, 12.0),
+    "right side": (12.4, 4.9, 14.0, 12.0),
+    "bottom": (4.9, 4.9, 12.1, 10.1),
+}
+Seen = Literal["outside", "inside", "left", "right", "front", "above"]
+
+
+def plan_icon(role: Role, seen: Seen) -> Drawing:
+    """Return the drawer from above, front down: the board black, an arrow from the eye to what is seen of it."""
+    drawing = Drawing([])
+    for name, (x0, y0, x1, y1) in _BOARDS.items():
+        corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+        if name == role:
+            drawing.area(corners, 0.0 if role != "bottom" else 0.7, "thin")
+        elif name != "bottom":
+            drawing.line(corners, "thin", closed=True)
+    drawing.curve(circle(8.5, 2.2, 1.4).vertices, "thin", closed=True)
+    if role != "bottom":
+        _arrow(drawing, *_sight(role, seen))
+    return drawing
+
+
+def _sight(role: Role, seen: Seen) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where the eye stands and the point it looks at."""
+    x0, y0, x1, y1 = _BOARDS[role]
+    cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
+    if seen in ("outside", "inside"):
+        away = {"front": (0.0, -1.0), "back": (0.0, 1.0), "left side": (-1.0, 0.0), "right side": (1.0, 0.0)}[role]
+        sign = 1.0 if seen == "outside" else -1.0
+        dx, dy = away[0] * sign, away[1] * sign
+        aside = 3.0 if role == "front" and seen == "outside" else 0.0  # past the knob
+        start = (cx + aside + dx * ((x1 - x0) / 2 + 0.3), cy + dy * ((y1 - y0) / 2 + 0.3))
+        return (start[0] + dx * 2.6, start[1] + dy * 2.6), start
+    dx, dy = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "front": (0.0, -1.0), "above": (0.0, 1.0)}[seen]
+    start = (x0 - 0.2 if dx < 0 else x1 + 0.2 if dx > 0 else cx, y0 - 0.2 if dy < 0 else y1 + 0.2 if dy > 0 else cy)
+    return (start[0] + dx * 2.6, start[1] + dy * 2.6), start
+
+
+def _arrow(drawing: Drawing, eye: tuple[float, float], point: tuple[float, float]) -> None:
+    drawing.line([eye, point], "outline")
+    angle = math.atan2(eye[1] - point[1], eye[0] - point[0])
+    head = [(point[0] + 1.5 * math.cos(angle + turn), point[1] + 1.5 * math.sin(angle + turn)) for turn in (-0.5, 0.5)]
+    drawing.area([point, *head], 0.0)

@@ -1,0 +1,196 @@
+"""Puts views on paper: the smallest sheet and the largest scale that take them, a title block and a check dimension."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from camtools.drawings.sheet import Drawing, Sheet
+from camtools.faults import Fault, PacketFault
+from camtools.templates.letters import line_of_text
+
+__all__ = ["PaperSize", "Title", "laid_out"]
+
+
+class PaperSize(NamedTuple):
+    """A sheet of paper (ISO 216)."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+
+
+class Title(NamedTuple):
+    """What the title block says."""
+
+    stem: str
+    what: str  # large
+    lines: tuple[str, ...]
+    picture: bool = False  # shows how things go together, and has no scale
+
+
+class _Block(NamedTuple):
+    """A view and the room it takes."""
+
+    drawing: Drawing
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    @property
+    def width_mm(self) -> float:
+        return self.x1 - self.x0
+
+    @property
+    def height_mm(self) -> float:
+        return self.y1 - self.y0
+
+
+_A4 = (PaperSize("A4", 297.0, 210.0), PaperSize("A4", 210.0, 297.0))
+_A3 = (PaperSize("A3", 420.0, 297.0), PaperSize("A3", 297.0, 420.0))
+_LARGE = (PaperSize("A2", 594.0, 420.0), PaperSize("A1", 841.0, 594.0), PaperSize("A0", 1189.0, 841.0))
+_SCALES = (1, 2, 5, 10, 20)  # 1:n of ISO 5455
+_MARGIN_MM = 10.0
+_BLOCK_MM = 29.0  # height of the title block
+_APART_MM = 7.0
+_SMALL_MM = 2.0  # height of letters in the title block
+
+
+def laid_out(title: Title, views: Callable[[float], Sequence[Drawing]], *, full_size: bool = False) -> tuple[Sheet, ...]:
+    """Return the sheet, or the few sheets, that these views take.
+
+    The largest scale comes first, then the paper that more shops can print on, then the fewest pages.
+
+    Parameters
+    ----------
+    views
+        Called with a scale, mm of paper for a mm of wood; returns the views in reading order.
+    full_size
+        Take larger paper rather than a smaller scale.
+
+    Raises
+    ------
+    PacketFault
+        If no sheet takes the views.
+    """
+    for n in _SCALES[:1] if full_size else _SCALES:
+        drawn = [_Block(view, *view.bounds_mm()) for view in views(1.0 / n)]
+        for papers in (_A4, _A3, *((paper,) for paper in _LARGE)) if full_size else (_A4, _A3):
+            tried = [(pages, paper) for paper in papers if (pages := _paged(drawn, paper))]
+            if tried:
+                pages, paper = min(tried, key=lambda pair: len(pair[0]))
+                return tuple(_sheet(_numbered(title, i, len(pages)), paper, n, rows) for i, rows in enumerate(pages, 1))
+    raise PacketFault(Fault(title.what, "no sheet of paper takes this drawing", remedy="this is a defect; please report the job"))
+
+
+def _numbered(title: Title, i: int, count: int) -> Title:
+    if count == 1:
+        return title
+    return title._replace(stem=f"{title.stem}-{i}", what=f"{title.what}, sheet {i} of {count}")
+
+
+def _paged(views: Sequence[_Block], paper: PaperSize) -> list[list[list[_Block]]]:
+    """Return rows of views, page by page; nothing where a view is larger than a page."""
+    room = paper.height_mm - 2 * _MARGIN_MM - _BLOCK_MM - 4.0
+    pages: list[list[list[_Block]]] = []
+    used = 0.0
+    for row in _rows(views, paper.width_mm - 2 * _MARGIN_MM):
+        height = _height(row)
+        if height > room:
+            return []
+        if not pages or used + _APART_MM + height > room:
+            pages.append([row])
+            used = height
+        else:
+            pages[-1].append(row)
+            used += _APART_MM + height
+    return pages
+
+
+def _height(row: Sequence[_Block]) -> float:
+    return max(block.height_mm for block in row)
+
+
+def _rows(views: Sequence[_Block], width: float) -> list[list[_Block]]:
+    """Return the views in rows no wider than ``width``; nothing where one view is wider."""
+    rows: list[list[_Block]] = []
+    used = 0.0
+    for view in views:
+        across = view.width_mm
+        if across > width:
+            return []
+        if not rows or used + _APART_MM + across > width:
+            rows.append([view])
+            used = across
+        else:
+            rows[-1].append(view)
+            used += _APART_MM + across
+    return rows
+
+
+def _sheet(title: Title, paper: PaperSize, n: int, rows: Sequence[Sequence[_Block]]) -> Sheet:
+    page = Drawing([])
+    room = paper.height_mm - 2 * _MARGIN_MM - _BLOCK_MM
+    spare = room - sum(_height(row) for row in rows)
+    gap = min(14.0, spare / (len(rows) + 1))
+    y = paper.height_mm - _MARGIN_MM - gap
+    for row in rows:
+        height, width = _height(row), sum(view.width_mm for view in row)
+        between = min(16.0, (paper.width_mm - 2 * _MARGIN_MM - width) / (len(row) + 1))
+        x = (paper.width_mm - width - between * (len(row) - 1)) / 2
+        for view in row:
+            page.put(view.drawing, x - view.x0, y - view.y1)
+            x += view.width_mm + between
+        y -= height + gap
+    _block(page, title, paper, n)
+    return Sheet(title.stem, title.what, paper.name, paper.width_mm, paper.height_mm, (1, n), tuple(page.items), title.picture)
+
+
+def _block(page: Drawing, title: Title, paper: PaperSize, n: int) -> None:
+    left, right, low, high = _MARGIN_MM, paper.width_mm - _MARGIN_MM, _MARGIN_MM, _MARGIN_MM + _BLOCK_MM
+    page.line([(left, low), (right, low), (right, high), (left, high)], "thin", closed=True)
+    check = 100.0
+    divide = right - check - 12.0
+    page.line([(divide, low), (divide, high)], "thin")
+    room = divide - left - 6.0
+    _fitted(page, title.what, left + 3.0, high - 5.0, 3.4, room, "heavy")
+    lines = [part for line in title.lines for part in _wrapped(line, _SMALL_MM, room)]
+    step = min(4.3, (_BLOCK_MM - 12.5) / max(1, len(lines) - 1))
+    for i, line in enumerate(lines):
+        _fitted(page, line, left + 3.0, high - 10.2 - step * i, _SMALL_MM, room, "letter")
+    x0, base = divide + 6.0, low + 7.0
+    if title.picture:
+        page.words("a picture, not to scale", x0, high - 5.0, 3.4, "start", pen="heavy")
+        page.words(f"sizes are on the sheets of the boards   {paper.name}", x0, high - 10.6, 2.3, "start")
+        return
+    page.line([(x0, base), (x0 + check, base)], "outline")
+    for i in range(11):
+        tall = 3.0 if i in (0, 10) else 1.6
+        page.line([(x0 + 10.0 * i, base), (x0 + 10.0 * i, base + tall)], "outline")
+    page.words("check: 100 mm on paper when printed at 100 %", x0 + check / 2, low + 3.6, 2.1)
+    page.words(f"scale 1:{n}  {paper.name}", x0, high - 5.0, 3.4, "start", pen="heavy")
+    told = "full size: a print can be laid on the wood" if n == 1 else "not full size: do not lay a print on the wood"
+    page.words(told, x0, high - 10.6, 2.3, "start")
+
+
+def _wrapped(text: str, height: float, room: float) -> list[str]:
+    """Break a text at words into lines that fit."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and line_of_text(longer, height)[2] <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+def _fitted(page: Drawing, text: str, x: float, y: float, height: float, room: float, pen: str) -> None:
+    """Write text, smaller where it is long, and cut short where it would be too small to read."""
+    width = line_of_text(text, height)[2]
+    if width > room:
+        height = max(1.7, height * room / width)
+        while len(text) > 4 and line_of_text(text, height)[2] > room:
+            text = text[:-4] + "..."
+    page.words(text, x, y, height, "start", pen=pen)

@@ -1,0 +1,88 @@
+"""A sheet as SVG: paper size in mm, so that it prints at its true scale. Words are strokes, so no text becomes markup."""
+
+from __future__ import annotations
+
+import math
+from html import escape
+
+from camtools.drawings.sheet import PENS, Sheet, SheetLine
+from camtools.templates.outlines import Vertex
+
+__all__ = ["svg_bytes"]
+
+
+def svg_bytes(sheet: Sheet) -> bytes:
+    """Return the sheet as an SVG file."""
+    w, h = _number(sheet.width_mm), _number(sheet.height_mm)
+    scale = "not to scale" if sheet.picture else f"scale {sheet.scale[0]}:{sheet.scale[1]}"
+    title = escape(f"{_printable(sheet.title)}, {sheet.paper}, {scale}")
+    rules = "".join(f".{name}{{{_rule(name)}}}" for name in PENS)
+    body = "\n".join(_runs(sheet))
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img">\n'
+        f"<title>{title}</title>\n<style>path{{fill:none;stroke-linecap:round;stroke-linejoin:round}}{rules}"
+        f"@page{{size:{w}mm {h}mm;margin:0}}</style>\n"
+        f'<rect width="{w}" height="{h}" fill="#fff"/>\n{body}\n</svg>\n'
+    ).encode()
+
+
+def _printable(text: str) -> str:
+    return "".join(char if char.isprintable() else " " for char in text)
+
+
+def _rule(name: str) -> str:
+    pen = PENS[name]
+    dash = f";stroke-dasharray:{' '.join(_number(d) for d in pen.dash_mm)};stroke-linecap:butt" if pen.dash_mm else ""
+    return f"stroke:{_grey(pen.grey)};stroke-width:{_number(pen.width_mm)}{dash}"
+
+
+def _runs(sheet: Sheet) -> list[str]:
+    """Return a path for each run of strokes drawn alike, in their order."""
+    found: list[str] = []
+    last: tuple[str | None, float | None] | None = None
+    data: list[str] = []
+
+    def close() -> None:
+        if last is None:
+            return
+        pen, fill = last
+        marks = (f' class="{pen}"' if pen else "") + (f' style="fill:{_grey(fill)};fill-rule:evenodd"' if fill is not None else "")
+        found.append(f'<path{marks} d="{"".join(data)}"/>')
+
+    for stroke in sheet.strokes():
+        kind = (stroke.pen, stroke.fill)
+        if kind != last:
+            close()
+            last, data = kind, []
+        data.append(_path(stroke, sheet.height_mm))
+    close()
+    return found
+
+
+def _path(stroke: SheetLine, height: float) -> str:
+    first, *rest = stroke.vertices
+    parts = [f"M{_number(first[0])} {_number(height - first[1])}"]
+    ends = [*rest, first] if stroke.closed else rest
+    starts = stroke.vertices if stroke.closed else stroke.vertices[:-1]
+    for start, end in zip(starts, ends, strict=True):
+        parts.append(_part(start, end, height))
+    return "".join(parts) + ("Z" if stroke.closed else "")
+
+
+def _part(start: Vertex, end: Vertex, height: float) -> str:
+    x, y = _number(end[0]), _number(height - end[1])
+    bulge = start[2]
+    if bulge == 0.0:
+        return f"L{x} {y}"
+    radius = math.dist(start[:2], end[:2]) * (1 + bulge**2) / (4 * abs(bulge))
+    # The page's y runs down, so a counter-clockwise arc is drawn with the flag for the other way.
+    return f"A{_number(radius)} {_number(radius)} 0 {int(abs(bulge) > 1)} {int(bulge < 0)} {x} {y}"
+
+
+def _grey(level: float) -> str:
+    return f"#{round(level * 255):02x}" + f"{round(level * 255):02x}" * 2
+
+
+def _number(value: float) -> str:
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

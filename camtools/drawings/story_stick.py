@@ -1,0 +1,105 @@
+"""The story stick: every joint division of the family, full size, one lane a joint, all from one reference end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from camtools.drawer.boards import Drawer, Groove, HalfBlind, Through
+from camtools.drawings.board_views import FIGURE_MM, figure
+from camtools.drawings.sheet import WASTE, Drawing, spread
+from camtools.geometry.dovetail import slope
+from camtools.templates.letters import line_of_text
+
+__all__ = ["stick_view"]
+
+_LANE_MM = 8.0
+_APART_MM = 3.2
+_SAME_MM = 0.005
+
+
+@dataclass(frozen=True, slots=True)
+class _Lane:
+    """One division: tails at the tip plane and at the baseline, and where the bottom's groove lies."""
+
+    width_mm: float
+    tips: tuple[tuple[float, float], ...]
+    bases: tuple[tuple[float, float], ...]
+    groove: tuple[float, float] | None
+
+
+def _lane(joint: HalfBlind | Through, groove: Groove | None) -> _Lane:
+    """Return a joint's division, to a thousandth; tails that reach an edge end there."""
+    depth = joint.length_mm if isinstance(joint, HalfBlind) else joint.back_mm
+    shrink = depth * slope(joint.dovetail)
+
+    def spans(less: float) -> tuple[tuple[float, float], ...]:
+        return tuple(
+            (
+                0.0 if tail.low_mm <= 0 else round(tail.low_mm + less, 3),
+                joint.width_mm if tail.high_mm >= joint.width_mm else round(tail.high_mm - less, 3),
+            )
+            for tail in joint.tails
+        )
+
+    band = None if groove is None else (round(groove.edge_mm, 3), round(groove.edge_mm + groove.width_mm, 3))
+    return _Lane(joint.width_mm, spans(0.0), spans(shrink), band)
+
+
+def stick_view(drawers: Sequence[Drawer]) -> Drawing:
+    """Return the lanes, one below another; joints divided alike share a lane."""
+    lanes: dict[_Lane, list[str]] = {}
+    for drawer in drawers:
+        piece = drawer.left.piece
+        for joint, end in ((piece.half_blind, "front"), (piece.through, "back")):
+            if joint is not None:
+                lanes.setdefault(_lane(joint, piece.groove), []).append(f"{drawer.name} {end}")
+    drawing = Drawing([])
+    y = 0.0
+    longest = max(lane.width_mm for lane in lanes)
+    for lane, names in lanes.items():
+        y -= _drawn(drawing, lane, names, y, longest)
+    drawing.line([(0.0, 4.0), (0.0, y + 2.0)], "reference")
+    drawing.words("reference edge", 1.5, 6.0, 2.4, "start")
+    drawing.area([(-1.2, y / 2), (-5.6, y / 2 - 2.4), (-5.6, y / 2 + 2.4)], 0.0)
+    drawing.words("top edges", longest, 6.0, 2.4, "end")
+    return drawing
+
+
+def _drawn(drawing: Drawing, lane: _Lane, names: Sequence[str], top: float, room: float) -> float:
+    """Draw a lane downwards from ``top``; returns the height it takes."""
+    _told(drawing, names, room, top - 3.2)
+    high, low = top - 6.4, top - 6.4 - _LANE_MM
+    half = (high + low) / 2
+    edge = 0.0
+    for first, last in (*lane.tips, (lane.width_mm, lane.width_mm)):
+        if first > edge:
+            drawing.area([(edge, low), (first, low), (first, high), (edge, high)], WASTE)
+        edge = last
+    drawing.line([(0.6, high), (lane.width_mm, high), (lane.width_mm, low), (0.6, low)], "outline")
+    for span in lane.tips:
+        for x in span:
+            if _SAME_MM < x < lane.width_mm - _SAME_MM:
+                drawing.line([(x, high), (x, low)], "outline")
+    for span in lane.bases:
+        for x in span:
+            if _SAME_MM < x < lane.width_mm - _SAME_MM:
+                drawing.line([(x, half), (x, low)], "thin")
+    if lane.groove:
+        drawing.line(
+            [(lane.groove[0], half + 0.6), (lane.groove[0], high - 0.6), (lane.groove[1], high - 0.6), (lane.groove[1], half + 0.6)],
+            "hidden",
+        )
+    tips = [x for span in lane.tips for x in span if _SAME_MM < x < lane.width_mm - _SAME_MM]
+    values = [*tips, lane.width_mm]
+    for x, place in zip(values, spread(values, _APART_MM), strict=True):
+        drawing.line([(x, low - 0.8), (x, low - 1.8), (place, low - 4.0)], "thin")
+        drawing.words(figure(x), place, low - 4.8, FIGURE_MM, "end", upright=True)
+    return 6.4 + _LANE_MM + 4.8 + 13.0
+
+
+def _told(drawing: Drawing, names: Sequence[str], room: float, y: float) -> None:
+    text = ", ".join(names)
+    while len(text) > 8 and line_of_text(text, 2.2)[2] > max(room, 60.0):
+        text = text[: -5 if text.endswith("...") else -3] + "..."
+    drawing.words(text, 1.5, y, 2.2, "start")

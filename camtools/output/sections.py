@@ -1,0 +1,124 @@
+"""The packet of a job: what goes into it, section by section."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from camtools.drawer.boards import Drawer
+from camtools.drawer.drawers import drawers_of
+from camtools.faults import CamtoolsError, PacketFault
+from camtools.job.job import Job
+from camtools.output.cautions import safety_text
+from camtools.output.cutlist import cutlist_bytes
+from camtools.output.dialects import Dialect
+from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
+from camtools.output.plan_data import plan_bytes
+from camtools.output.rs274 import ProgramFile, program_files
+from camtools.templates.wishes import TemplateWishes
+from camtools.toolpath.dry import dry_programs_of
+from camtools.toolpath.moves import Program
+from camtools.toolpath.programs import programs_of
+
+__all__ = ["SECTIONS", "WorkedJob", "files_of", "work_of"]
+
+Files = Iterator[tuple[str, bytes]]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedJob:
+    """A job worked out as far as its program files: what every section of a packet is made from."""
+
+    job: Job
+    drawers: tuple[Drawer, ...]
+    programs: tuple[Program, ...]  # those that cut
+    program_files: tuple[ProgramFile, ...]  # in the order of work, dry runs last
+    inches: bool = False  # programs are in inches, so sizes of boards are told in inches too
+
+
+def work_of(job: Job, dialect: Dialect) -> WorkedJob:
+    """Work a job out.
+
+    Raises
+    ------
+    CannotCut
+        Where wood, cutters or machine can not do what the job asks.
+    PacketFault
+        Where a program can not be written; every one that can not is told of.
+    """
+    drawers = drawers_of(job)
+    programs = programs_of(job, drawers)
+    files: list[ProgramFile] = []
+    refused: list[CamtoolsError] = []
+    for program in (*programs, *dry_programs_of(programs, job.machine)):
+        try:
+            files += program_files(program, dialect, job)
+        except PacketFault as fault:
+            refused.append(fault)
+    if refused:
+        raise PacketFault(*(fault for error in refused for fault in error.faults))
+    return WorkedJob(job, drawers, programs, tuple(files), inches=dialect.units == "inch")
+
+
+def _programs(work: WorkedJob) -> Files:
+    for file in work.program_files:
+        yield file.name, file.text.encode("ascii")
+
+
+def _lists(work: WorkedJob) -> Files:
+    yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
+    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
+    yield "plan.json", plan_bytes(work.job, work.drawers, work.programs)
+    yield "cutlist.csv", cutlist_bytes(work.drawers, inches=work.inches)
+    yield "safety.txt", safety_text().encode("ascii")
+
+
+def _pictures(work: WorkedJob) -> Files:
+    from camtools.pictures.previews import draw_all  # matplotlib is slow to import
+
+    for stem, picture in draw_all(work.programs).items():
+        yield f"drawings/{stem}.png", picture
+
+
+def _drawings(work: WorkedJob) -> Files:
+    from camtools.drawings import drawing_files  # matplotlib is slow to import
+
+    for name, content in drawing_files(work.job, work.drawers):
+        yield f"drawings/{name}", content
+
+
+def _templates(work: WorkedJob) -> Files:
+    from camtools.templates.template_files import templates_of  # ezdxf is slow to import
+
+    for name, content in templates_of(work.job, work.drawers, TemplateWishes()).items():
+        yield f"templates/{name}", content
+
+
+# A section of the packet is a function from the work to its files; registering it here puts it into every packet.
+SECTIONS: dict[str, Callable[[WorkedJob], Files]] = {
+    "programs": _programs,
+    "lists": _lists,
+    "pictures": _pictures,
+    "drawings": _drawings,
+    "templates": _templates,
+}
+
+
+def files_of(work: WorkedJob, *, without: tuple[str, ...] = (), made: Callable[[str, str], None] | None = None) -> dict[str, bytes]:
+    """Return every file of a packet by its name in it.
+
+    Parameters
+    ----------
+    without
+        Names of `SECTIONS` to leave out.
+    made
+        Called with section and file name after each file, to show progress.
+    """
+    files: dict[str, bytes] = {}
+    for section, make in SECTIONS.items():
+        if section not in without:
+            for name, content in make(work):
+                files[name] = content
+                if made:
+                    made(section, name)
+    return files

@@ -1,0 +1,98 @@
+"""The piece at a glance: every drawer with a picture of it as carved, its sizes, its clearances and what the check found."""
+
+from __future__ import annotations
+
+from camtools.output.manifest import DrawerEntry, JointLimits
+from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Picture, Span, TextBlock, View
+from camtools.page.facts import PacketFacts
+from camtools.page.images import png_size
+from camtools.page.times import drawer_seconds
+from camtools.verify.report import DrawerReport
+
+__all__ = ["HEADING", "blocks"]
+
+HEADING = "The piece at a glance"
+
+
+def blocks(facts: PacketFacts) -> list[Block]:
+    """Return a card for every drawer, and why its joints were divided as they are."""
+    drawers = facts.manifest.drawers
+    found: list[Block] = [TextBlock("Sizes in mm: width × height × depth."), Cards(tuple(_card(facts, drawer) for drawer in drawers))]
+    found += [_view(drawer.id, facts.names.drawer(drawer.id)) for drawer in drawers if drawer.id in facts.portraits]
+    reasons: dict[tuple[str, str], list[str]] = {}
+    for note in facts.names.choices:
+        reasons.setdefault((note.where.capitalize(), note.text), []).append(facts.names.drawer(note.drawer))
+    if reasons:
+        every = len(drawers)
+        told = (
+            TextBlock(text, lead=where if len(owners) == every else f"{where} ({', '.join(owners)})")
+            for (where, text), owners in reasons.items()
+        )
+        found.append(Folded("What was chosen for these drawers, and why", tuple(told)))
+    return found
+
+
+def _view(identity: str, name: str) -> View:
+    return View("drawer", identity, f"{name}: turn it about, pull its joints apart", f"Drawer {name}", f"portrait-{identity}")
+
+
+def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
+    name = facts.names.drawer(drawer.id)
+    wide, deep, high = drawer.outside
+    rows: list[tuple[str, str | Span]] = [("Number off", str(drawer.count)), ("Outside", _sizes(wide, high, deep))]
+    fit = facts.fit(drawer)
+    if fit is not None:
+        if fit.opening is not None:
+            rows.append(("Opening", _sizes(*fit.opening)))
+            rows += _clearances(fit.opening, (wide, high, deep))
+        rows.append(("Clearance at flanks", f"{fit.flank:g} mm"))
+    if drawer.id in facts.names.tails:
+        front, rear = facts.names.tails[drawer.id]
+        rows.append(("Tails a corner", str(front) if front == rear else f"{front} at the front, {rear} at the rear"))
+    report = next((report for report in facts.report.drawers if report.id == drawer.id), None)
+    if report is not None and fit is not None:
+        rows += _verdict(facts, report, fit)
+    rows.append(("Machine time, each", Span(drawer_seconds(facts, drawer))))
+    picture = facts.portraits.get(drawer.id)
+    seen: Block = Facts(tuple(rows))
+    if picture:
+        alt = f"Drawer {name} put together, seen from its front left corner, as carved from the programs"
+        seen = Beside((Picture(f"portrait-{drawer.id}", alt, *png_size(picture), content=picture),), (seen,))
+    mind = tuple(
+        TextBlock(note.text, lead=f"Mind the {note.where}", tone="warning") for note in facts.names.warnings if note.drawer == drawer.id
+    )
+    return Card(name, (seen, *mind))
+
+
+def _sizes(*sizes_mm: float) -> str:
+    return " × ".join(f"{size:.1f}" for size in sizes_mm)
+
+
+def _clearances(opening: tuple[float, float, float], outside: tuple[float, float, float]) -> list[tuple[str, str | Span]]:
+    """Return the room around a drawer, or how much of it is to be planed off."""
+    beside, above, behind = (room - size for room, size in zip(opening, outside, strict=True))
+    rows: list[tuple[str, str | Span]] = []
+    for name, room in (("each side", beside / 2), ("above", above), ("behind", behind)):
+        rows.append((f"Room {name}", f"{room:.2f} mm") if room >= 0 else (f"To plane, {name}", f"{-room:.2f} mm"))
+    return rows
+
+
+def _verdict(facts: PacketFacts, report: DrawerReport, fit: JointLimits) -> list[tuple[str, str | Span]]:
+    overlap = max((joint.measured.overlap.depth_mm for joint in report.joints), default=0.0)
+    gaps = [gap for joint in report.joints for gap in joint.gaps]
+    flanks = [joint.measured.flank for joint in report.joints if joint.measured.flank]
+    rows: list[tuple[str, str | Span]] = [("Deepest overlap", f"{overlap:.3f} mm" if overlap else "none")]
+    if flanks:
+        low, high = min(flank.smallest_mm for flank in flanks), max(flank.largest_mm for flank in flanks)
+        rows.append(("Flanks, carved", f"{low:.3f} to {high:.3f} mm" if high - low >= 0.0005 else f"{high:.3f} mm"))
+    if gaps:
+        worst = max(gaps, key=lambda gap: gap.excess_mm)
+        rows.append(("Widest gap", f"{worst.widest_mm:.3f} of {worst.limit_mm:.3f} mm"))
+    errors = sum(finding.severity == "error" for finding in facts.report.findings if f"drawer {report.id!a}:" in finding.text)
+    rows.append(
+        (
+            "Check",
+            "it fits" if not errors and facts.report.judged else f"{errors} errors: do not cut" if errors else "not judged as a whole",
+        )
+    )
+    return rows

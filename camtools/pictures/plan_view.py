@@ -1,0 +1,268 @@
+"""A program seen from above, as whoever stands at the machine looks down on it: X to the right, Y away."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from camtools.geometry.dovetail import radius_at
+from camtools.pictures.board_sides import Placing, placing_of
+from camtools.pictures.paper import Align, Paper, Scale
+from camtools.pictures.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, rectangle, zero_mark
+from camtools.pictures.traces import CutRun, Traced, runs_in_box, swept_of, trace_of
+from camtools.toolpath.moves import Program, Setup
+
+__all__ = ["draw_plan"]
+
+Area = tuple[float, float, float, float]  # left, bottom, right, top
+
+_SIDE_PX = 190.0  # kept free at the left and right of motion and board for words
+_FOOT_PX = 44.0  # for the operator
+_HEAD_PX = 26.0  # for the heading
+_PLATE_PX = 30.0
+_LARGEST = 8.0  # px per mm
+_STOP_PX = 84.0
+_BACKING_MM = 13.0  # shown of the backing piece beyond the motion
+_BROKEN_MM = 14.0  # shown of a long board beyond the motion
+
+
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    """What the parts of the plan share."""
+
+    setup: Setup
+    placing: Placing
+    scale: Scale
+    area: Area
+    board: Area  # in px
+    motion: Area  # in px: where the cutter's centre goes, board included
+    broken: bool  # the board goes on beyond the lower edge of the picture
+    stop_left: bool
+    plate: float  # px at which the upright plate begins
+
+
+def draw_plan(paper: Paper, program: Program, area: Area) -> None:
+    """Draw board, hold, width of cut and centre line of a program into an area in px."""
+    traces = [trace_of(cut) for cut in program.cuts]
+    scene = _scene(program.setup, traces, area)
+    _ground(paper, scene)
+    _board(paper, scene, program, traces)
+    _stop(paper, scene)
+    for index, (cut, trace) in enumerate(zip(program.cuts, traces, strict=True)):
+        low, high = scene.placing.low, scene.placing.high
+        runs = runs_in_box(trace, low, high, cut.cutter.diameter_mm / 2)
+        _motion(paper, scene, runs, last=index == len(traces) - 1)
+    _ends(paper, scene, traces)
+    _words(paper, scene)
+
+
+def _scene(setup: Setup, traces: Sequence[Traced], area: Area) -> _Scene:
+    placing = placing_of(setup)
+    low, high = placing.low, placing.high
+    places = np.concatenate([part[:, :2] for trace in traces for part in (trace.starts, trace.ends)])
+    (x0, y0), (x1, y1) = places.min(axis=0), places.max(axis=0)
+    bottom = low[1]
+    broken = setup.hold == "flat" and setup.end != "groove" and low[1] < y0 - 2 * _BROKEN_MM
+    if broken:
+        bottom = float(y0) - _BROKEN_MM - _BROKEN_MM / 2
+    left, right = min(low[0], float(x0)), max(high[0], float(x1))
+    near, far = min(bottom, float(y0)), max(high[1], float(y1))
+    above_px = _HEAD_PX
+    if setup.hold == "upright":
+        far = max(far, _backing_shown(setup, float(y1)))
+        above_px += _PLATE_PX + 8
+    below_px = _FOOT_PX + (46.0 if setup.end == "groove" else 12.0)
+    above_px += 30.0 if setup.end == "groove" else 6.0
+    wide, tall = area[2] - area[0] - 2 * _SIDE_PX, area[3] - area[1] - above_px - below_px
+    factor = min(_LARGEST, wide / (right - left), tall / (far - near))
+    middle_px = ((area[0] + area[2]) / 2, area[1] + below_px + (tall - factor * (far - near)) / 2)
+    scale = Scale(factor, ((left + right) / 2, near), middle_px)
+    return _Scene(
+        setup=setup,
+        placing=placing,
+        scale=scale,
+        area=area,
+        board=(*scale.at(low[0], bottom), *scale.at(high[0], high[1])),
+        motion=(*scale.at(left, near), *scale.at(right, far)),
+        broken=broken,
+        stop_left=setup.stop == "left",
+        plate=scale.at(0, _backing_shown(setup, float(y1)))[1],
+    )
+
+
+def _backing_shown(setup: Setup, reach_mm: float) -> float:
+    """How much of a thick backing piece is drawn before it is broken off."""
+    return min(setup.backing_mm, reach_mm + _BACKING_MM)
+
+
+def _ground(paper: Paper, scene: _Scene) -> None:
+    """The plate with its backing, or the bed with its fence."""
+    left, bottom, right, top = scene.area
+    setup = scene.setup
+    if setup.hold == "upright":
+        face, plate = scene.scale.at(0, 0)[1], scene.plate
+        paper.fill([rectangle(left, face, right, plate)], "backing", "thin")
+        paper.fill([rectangle(left, plate, right, plate + _PLATE_PX)], "plate", "thin")
+        return
+    paper.fill([rectangle(left, bottom + _FOOT_PX, right, top - _HEAD_PX + 4)], "bed")
+    if setup.end == "groove":
+        edge = scene.board[1]
+        paper.fill([rectangle(left, edge - 40, right, edge)], "plate", "thin")
+
+
+def _board(paper: Paper, scene: _Scene, program: Program, traces: Sequence[Traced]) -> None:
+    """The board, and what each cutter takes of it at its tip and at the top."""
+    setup, (left, bottom, right, top) = scene.setup, scene.board
+    shape = rectangle(left, bottom, right, top)
+    if scene.broken:
+        count = max(8, 2 * int((right - left) / 24))
+        zigzag = [(right - (right - left) * i / count, bottom + (4 if i % 2 else -4)) for i in range(count + 1)]
+        shape = [(left, top), (right, top), *zigzag]
+    paper.fill([shape], "wood end" if setup.hold == "upright" else "wood")
+    low, high = scene.placing.low, scene.placing.high
+    within = shapely.box(low[0], low[1], high[0], high[1] + setup.backing_mm)  # what is cut of the backing is worth seeing
+    deepest = [trace.deepest() for trace in traces]
+    for cut, trace in zip(program.cuts, deepest, strict=True):
+        tip = swept_of(trace, cut.cutter.diameter_mm / 2)
+        paper.fill_region(tip.intersection(within), scene.scale, "tip", "band")
+    for cut, trace in zip(program.cuts, deepest, strict=True):
+        if cut.cutter.angle_deg:
+            depth = -float(trace.ends[:, 2].min())
+            mouth = swept_of(trace, radius_at(cut.cutter, depth))
+            paper.fill_region(mouth.intersection(within), scene.scale, "top", "band")
+    if setup.hold == "flat":
+        face_dots(paper, (left, bottom), (right - left, 0), (0, top - bottom), 22.0, 1.3)
+    else:
+        inside = scene.placing.towards("inside")
+        level = top + 5 if inside == "+y" else bottom - 5
+        face_dots(paper, (left, level), (right - left, 0), (0, 0), 9.0, 1.6)
+    paper.draw([[*shape, shape[0]]] if not scene.broken else [[*shape[2:], *shape[:3]]], "outline")
+
+
+def _stop(paper: Paper, scene: _Scene) -> None:
+    """The stop and, wherever it is, the sign of the reference edge."""
+    left, bottom, right, top = scene.board
+    block = (left - _STOP_PX, bottom, left, top) if scene.stop_left else (right, bottom, right + _STOP_PX, top)
+    if scene.setup.end == "groove":
+        block = (block[0], bottom - 40, block[2], top)
+    paper.fill([rectangle(*block)], "stop", "outline")
+    x, y = (block[0] + block[2]) / 2, (bottom + top) / 2
+    shift = 0.0 if scene.setup.end == "groove" else (-14.0 if scene.stop_left else 14.0)
+    paper.write((x + shift, y), "STOP", bold=True, tone="paper", align="center")
+    towards = scene.placing.towards("reference edge")
+    at = {"-x": (left, y), "+x": (right, y), "-y": ((left + right) / 2, bottom), "+y": ((left + right) / 2, top)}[towards]
+    inwards = {"-x": (1.0, 0.0), "+x": (-1.0, 0.0), "-y": (0.0, 1.0), "+y": (0.0, -1.0)}[towards]
+    size = min(15.0, (top - bottom) * 0.45) if towards.endswith("x") else 15.0
+    # On a dark stop or fence black triangles need a light ground.
+    deep, half = size + 6, size * 1.25
+    lows = [at[i] - max(0.0, inwards[i]) * deep - abs(inwards[1 - i]) * half for i in (0, 1)]
+    highs = [at[i] - min(0.0, inwards[i]) * deep + abs(inwards[1 - i]) * half for i in (0, 1)]
+    paper.fill([rectangle(lows[0], lows[1], highs[0], highs[1])], "paper")
+    under = (at[0] - inwards[0] * 3, at[1] - inwards[1] * 3)
+    edge_marks(paper, under, inwards, size)
+
+
+def _motion(paper: Paper, scene: _Scene, runs: Sequence[CutRun], *, last: bool) -> None:
+    """The centre line by kind of move; the roughing that goes before is drawn lighter."""
+    for run in runs:
+        parts = scene.scale.of(run.parts)
+        pen = "rough" if run.kind == "wood" and not last else run.kind
+        if run.kind == "air" and not last:
+            continue
+        paper.draw(list(parts), pen)
+        if run.kind == "wood" and last:
+            arrowheads(paper, parts[longest_of_curves(parts)], "ink")
+            paper.dots(scene.scale.of(run.exits), 4.0, "paper", "thin")
+            paper.dots(scene.scale.of(run.entries), 4.0, "ink")
+
+
+def _ends(paper: Paper, scene: _Scene, traces: Sequence[Traced]) -> None:
+    """Where the cutter comes down first and rises last."""
+    trace = traces[-1]
+    start = scene.scale.at(*trace.starts[0, :2])
+    end = scene.scale.at(*trace.ends[-1, :2])
+    paper.fill([rectangle(end[0] - 6, end[1] - 6, end[0] + 6, end[1] + 6)], "paper", "outline")
+    paper.fill([[(start[0] - 8, start[1] + 7), (start[0] + 8, start[1] + 7), (start[0], start[1] - 8)]], "push", "thin")
+
+
+def _words(paper: Paper, scene: _Scene) -> None:
+    setup, area, board, motion = scene.setup, scene.area, scene.board, scene.motion
+    paper.write((area[0] + 10, area[3] - 12), "Seen from above", bold=True)
+    free = "+x" if scene.stop_left else "-x"
+    at_stop = "-x" if scene.stop_left else "+x"
+    zero = scene.scale.at(0, 0)
+    zero_mark(paper, zero)
+    middle = (board[1] + board[3]) / 2
+    if setup.hold == "upright":
+        rows = [(board[3] + 13, "+y"), (middle, free), (board[1] - 13, "-y")]
+        look = f"You stand here and look at the {scene.placing.named('-y')}; the {scene.placing.named('+z')} is up"
+        plate = f"upright plate, with a backing piece {setup.backing_mm:g} mm thick"
+        paper.write(((area[0] + area[2]) / 2, scene.plate + _PLATE_PX / 2), plate, align="center")
+    elif setup.end == "groove":
+        rows = [(middle, free)]
+        look = "You stand here, the reference edge is nearest to you"
+        paper.write(((board[0] + board[2]) / 2, board[3] + 14), scene.placing.named("+y"), bold=True, align="center")
+    else:
+        rows = [(board[3], "+y"), (middle, free)]
+        look = f"You stand here, the {setup.end} lies away from you"
+    for y, direction in rows:
+        _beside(paper, scene, y, direction)
+    _inside_words(paper, scene)
+    _at_stop(paper, scene, at_stop, motion)
+    operator(paper, ((area[0] + area[2]) / 2 - 210, area[1] + 20), look)
+    _axes(paper, (area[0] + 26, area[1] + 14))
+
+
+def _beside(paper: Paper, scene: _Scene, y: float, direction: str) -> None:
+    """Name a side at the board's free end, with a leader to it."""
+    board, motion = scene.board, scene.motion
+    if scene.stop_left:
+        x, edge, inner = max(board[2], motion[2]) + 14, board[2], board[2] - 10
+    else:
+        x, edge, inner = min(board[0], motion[0]) - 14, board[0], board[0] + 10
+    target = {"+y": (inner, board[3]), "-y": (inner, board[1])}.get(direction, (edge, y))
+    paper.draw([[(x + (-3 if scene.stop_left else 3), y), target]], "leader")
+    ground = "paper" if scene.setup.hold == "upright" else "bed"
+    paper.write((x, y), scene.placing.named(direction), bold=True, align="left" if scene.stop_left else "right", ground=ground)
+
+
+def _inside_words(paper: Paper, scene: _Scene) -> None:
+    if scene.setup.hold == "upright":
+        return
+    board = scene.board
+    words = f"{scene.placing.named('+z')} UP"
+    y = board[1] + 26
+    if scene.setup.end == "groove":
+        y = board[3] - 18 if board[3] - board[1] < 100 else board[3] - 48
+    paper.write(((board[0] + board[2]) / 2, y), words, bold=True, align="center", ground="wood")
+
+
+def _at_stop(paper: Paper, scene: _Scene, direction: str, motion: Area) -> None:
+    board = scene.board
+    align: Align = "right" if scene.stop_left else "left"
+    if scene.setup.end == "groove":
+        edge = board[0] if scene.stop_left else board[2]
+        x = edge + (22 if scene.stop_left else -22)
+        # On a low board the words would hide the groove, so they stand over its corner.
+        low_board = board[3] - board[1] < 70
+        y, target = (board[3] + 14, (edge, board[3])) if low_board else (board[3] - 18, (edge, board[3] - 18))
+        paper.draw([[(x, y), target]], "outline")
+        inwards: Align = "left" if scene.stop_left else "right"
+        paper.write((x, y), scene.placing.named(direction), bold=True, align=inwards, ground="bed" if low_board else "wood")
+        shift = -30 if scene.stop_left else 30
+        paper.write(
+            ((board[0] + board[2]) / 2 - shift, board[1] - 22), f"{scene.placing.named('-y')} at the fence", bold=True, align=inwards
+        )
+        return
+    x = motion[0] - 12 if scene.stop_left else motion[2] + 12
+    paper.write((x, board[1] - 16), scene.placing.named(direction), bold=True, align=align)
+
+
+def _axes(paper: Paper, at: tuple[float, float]) -> None:
+    arrow(paper, at, (at[0] + 46, at[1]), "paper", 9.0)
+    arrow(paper, at, (at[0], at[1] + 46), "paper", 9.0)
+    paper.write((at[0] + 52, at[1]), "X", bold=True)
+    paper.write((at[0], at[1] + 56), "Y", bold=True, align="center")

@@ -1,0 +1,132 @@
+"""A preview picture of each program: the board on the machine from above, the motion, and a section with the cutter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from camtools.crew import Crew
+from camtools.drawer.boards import Groove, Piece
+from camtools.pictures.board_sides import ends_of
+from camtools.pictures.headings import draw_heading
+from camtools.pictures.paper import Paper
+from camtools.pictures.plan_view import draw_plan
+from camtools.pictures.section_view import draw_section
+from camtools.pictures.setup_view import draw_setup
+from camtools.pictures.signs import arrowheads, edge_marks, face_dots, rectangle, zero_mark
+from camtools.toolpath.moves import Cut, Program
+
+__all__ = ["draw_all", "draw_program", "preview_of"]
+
+_WIDE, _HIGH = 1280, 900
+_WORTH_PROCESSES = 24  # starting processes takes as long as drawing about so many pictures
+
+
+def draw_program(program: Program) -> bytes:
+    """Return the preview of one program as PNG, 1280 by 900 px; the same bytes for the same program."""
+    return preview_of(program).png()
+
+
+def draw_all(programs: Iterable[Program], jobs: int = 2) -> dict[str, bytes]:
+    """Return both pictures of every program: its preview by the program's stem, its setup by ``stem-setup``.
+
+    Many are drawn in ``jobs`` processes.
+    """
+    listed = list(programs)
+    with Crew(jobs if len(listed) >= _WORTH_PROCESSES else 1) as crew:
+        pairs = crew.map("drawing", _both, listed)
+    pictures: dict[str, bytes] = {}
+    for program, (preview, setup) in zip(listed, pairs, strict=True):
+        pictures[program.stem] = preview
+        pictures[f"{program.stem}-setup"] = setup
+    return pictures
+
+
+def _both(program: Program) -> tuple[bytes, bytes]:
+    return draw_program(program), draw_setup(program)
+
+
+def preview_of(program: Program) -> Paper:
+    """Draw the preview of one program."""
+    paper = Paper(_WIDE, _HIGH)
+    draw_heading(paper, program)
+    paper.draw([[(12, 800), (_WIDE - 12, 800)], [(12, 318), (_WIDE - 12, 318)]], "thin")
+    draw_plan(paper, program, (12, 330, _WIDE - 12, 796))
+    draw_section(paper, program, (16, 12, 620, 312))
+    _facts(paper, program)
+    _legend(paper, program.cuts)
+    return paper
+
+
+def _facts(paper: Paper, program: Program) -> None:
+    x, y, room = 640.0, 300.0, 330.0
+    for cut in program.cuts:
+        cutter = cut.cutter
+        angle = f", {cutter.angle_deg:g}°" if cutter.angle_deg else ""
+        head = f"Cutter {cutter.number}: {cutter.kind}, {cutter.diameter_mm:g} mm{angle}"
+        y = paper.write_lines((x, y), head, room, bold=True, size="small")
+        y = paper.write_lines((x, y), f"{cutter.speed_rpm:g} rpm, {cutter.feed_mm_min:g} mm/min", room, size="small")
+        y = paper.write_lines((x, y), cut.purpose, room, size="small") - 6
+    groove = program.setup.piece.groove
+    if program.setup.end == "groove" and groove is not None:
+        y = paper.write_lines((x, y), _groove_words(program.setup.piece, groove), room, size="small", most=4) - 6
+    for axis, (low, high) in zip("XYZ", _reach(program.cuts), strict=True):
+        y = paper.write_lines((x, y), f"{axis} from {low:.1f} to {high:.1f} mm", room, size="small")
+
+
+def _groove_words(piece: Piece, groove: Groove) -> str:
+    length, _, thick = piece.size_mm
+    first, last = ends_of(piece.role)
+    start = f"starts {groove.start_mm:.1f} mm from the {first}" if groove.start_mm >= 0 else f"runs out at the {first}"
+    stop = f"stops {length - groove.stop_mm:.1f} mm from the {last}" if groove.stop_mm <= length else f"runs out at the {last}"
+    wall = f"near wall {round(groove.edge_mm, 2):g} mm from the reference edge"
+    return f"{start}, {stop}; {wall}; {round(thick - groove.depth_mm, 2):g} mm of wood left under it"
+
+
+def _reach(cuts: Iterable[Cut]) -> list[tuple[float, float]]:
+    places = np.array([move.end for cut in cuts for move in cut.moves])
+    return [(float(low) + 0.0, float(high) + 0.0) for low, high in zip(places.min(axis=0), places.max(axis=0), strict=True)]
+
+
+def _legend(paper: Paper, cuts: Sequence[Cut]) -> None:
+    """Show what every line, dot and sign means."""
+    x, y, step = 990.0, 302.0, 23.0
+    words_x = x + 62
+    kinds = [("rapid", "rapid traverse"), ("air", "feed in air"), ("wood", "feed in wood, with direction")]
+    if len(cuts) > 1:
+        kinds.append(("rough", "feed in wood, roughing"))
+    for pen, words in kinds:
+        paper.draw([[(x, y), (x + 52, y)]], pen)
+        if pen == "wood":
+            arrowheads(paper, np.array([[(x, y), (x + 52, y)]]), "ink")
+        paper.write((words_x, y), words, size="small")
+        y -= step
+    widths = [("tip", "width of cut")]
+    if any(cut.cutter.angle_deg for cut in cuts):
+        widths = [("tip", "width cut at the tip"), ("top", "width cut at the upper surface")]
+    for tone, words in widths:
+        paper.fill([rectangle(x, y - 8, x + 52, y + 8)], tone, "band")
+        paper.write((words_x, y), words, size="small")
+        y -= step
+    paper.dots([(x + 14, y)], 4.0, "ink")
+    paper.dots([(x + 38, y)], 4.0, "paper", "thin")
+    paper.write((words_x, y), "enters wood, leaves it", size="small")
+    y -= step
+    paper.fill([[(x + 6, y + 7), (x + 22, y + 7), (x + 14, y - 8)]], "push", "thin")
+    paper.fill([rectangle(x + 32, y - 6, x + 44, y + 6)], "paper", "outline")
+    paper.write((words_x, y), "comes down first, rises last", size="small")
+    y -= step
+    zero_mark(paper, (x + 26, y))
+    paper.write((words_x, y), "program zero, X0 Y0", size="small")
+    y -= step
+    edge_marks(paper, (x + 30, y), (1.0, 0.0), 9.0)
+    paper.draw([[(x + 32, y - 9), (x + 32, y + 9)]], "outline")
+    paper.write((words_x, y), "point at the reference edge", size="small")
+    y -= step
+    face_dots(paper, (x, y), (52, 0), (0, 0), 9.0)
+    paper.write((words_x, y), "dots: inside face", size="small")
+    y -= step
+    key_plan_words = "ring, top left: end worked here"
+    paper.dots([(x + 26, y)], 5.0, "paper", "outline")
+    paper.write((words_x, y), key_plan_words, size="small")

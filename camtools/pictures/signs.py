@@ -1,0 +1,167 @@
+"""Signs that mean the same in every picture: two triangles point at the reference edge, dots lie on the inside face.
+
+A key plan shows the drawer from above, its front nearest to you, with the board in hand black; boards of the left carry a
+white badge, boards of the right a black one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from camtools.pictures.paper import XY, Paper
+
+__all__ = [
+    "arrow",
+    "arrowheads",
+    "badge",
+    "dimension",
+    "edge_marks",
+    "face_dots",
+    "key_plan",
+    "longest_of_curves",
+    "operator",
+    "rectangle",
+    "zero_mark",
+]
+
+Floats = NDArray[np.float64]
+
+_SAME_PX = 0.5
+_SMOOTH = math.cos(math.radians(25))  # of the bend from one part of a curve to the next
+
+
+def rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:
+    """Corners of an upright rectangle."""
+    return [(left, bottom), (right, bottom), (right, top), (left, top)]
+
+
+def _turned(shape: Sequence[XY], at: XY, way: XY) -> list[XY]:
+    """Put a shape drawn along +x at a place, looking along ``way``."""
+    length = math.hypot(*way)
+    c, s = way[0] / length, way[1] / length
+    return [(at[0] + c * x - s * y, at[1] + s * x + c * y) for x, y in shape]
+
+
+def arrow(paper: Paper, start: XY, end: XY, tone: str, width_px: float) -> None:
+    """Draw a broad arrow with a black outline."""
+    length = math.dist(start, end)
+    head, half = min(width_px * 1.1, length * 0.6), width_px / 2
+    shape = [(0, -half / 2), (length - head, -half / 2), (length - head, -half), (length, 0)]
+    shape += [(x, -y) for x, y in reversed(shape[:-1])]
+    paper.fill([_turned(shape, start, (end[0] - start[0], end[1] - start[1]))], tone, "thin")
+
+
+def arrowheads(paper: Paper, parts: Floats, tone: str, size_px: float = 9.0, *, at_end: bool = False) -> None:
+    """Put a filled head on straight parts, ``(n, 2, 2)`` in px, before the middle or at the end; short parts get none."""
+    way = parts[:, 1] - parts[:, 0]
+    length = np.hypot(way[:, 0], way[:, 1])
+    long = length > size_px * 1.6
+    unit = way[long] / length[long][:, None]
+    across = np.column_stack([-unit[:, 1], unit[:, 0]])
+    # Not in the very middle, so that heads of a line run both ways stand apart.
+    tip = parts[long, 1] if at_end else parts[long, 0] + 0.36 * (parts[long, 1] - parts[long, 0]) + unit * size_px / 2
+    back = tip - unit * size_px
+    paper.fill(np.stack([tip, back + across * size_px * 0.38, back - across * size_px * 0.38], axis=1), tone)
+
+
+def longest_of_curves(parts: Floats) -> NDArray[np.intp]:
+    """Return which of straight parts, ``(n, 2, 2)``, are the longest of the curve that they make up: one of each arc and its tangents."""
+    way = parts[:, 1] - parts[:, 0]
+    length = np.hypot(way[:, 0], way[:, 1])
+    unit = way / np.maximum(length, 1e-9)[:, None]
+    joined = np.hypot(*(parts[1:, 0] - parts[:-1, 1]).T) < _SAME_PX
+    smooth = np.sum(unit[1:] * unit[:-1], axis=1) > _SMOOTH
+    curve = np.cumsum(np.concatenate([[True], ~(joined & smooth)])[: len(parts)])
+    order = np.lexsort((-length, curve))
+    return np.sort(order[np.unique(curve[order], return_index=True)[1]])
+
+
+def edge_marks(paper: Paper, at: XY, way: XY, size_px: float = 15.0) -> None:
+    """Draw the sign of the reference edge: two filled triangles side by side, their tips at ``at`` looking along ``way``."""
+    one = [(0.0, 0.0), (-size_px, size_px * 0.5), (-size_px, -size_px * 0.5)]
+    shapes = [_turned([(x, y + shift) for x, y in one], at, way) for shift in (-size_px * 0.55, size_px * 0.55)]
+    paper.fill(shapes, "ink")
+
+
+def face_dots(paper: Paper, corner: XY, along: XY, across: XY, step_px: float = 13.0, radius_px: float = 1.6) -> None:
+    """Draw the sign of the inside face: dots over a parallelogram, or in a row where ``across`` is (0, 0)."""
+    columns = max(1, int(math.hypot(*along) / step_px))
+    rows = max(1, int(math.hypot(*across) / step_px))
+    i, j = np.meshgrid((np.arange(columns) + 0.5) / columns, (np.arange(rows) + 0.5) / rows)
+    x = corner[0] + i * along[0] + j * across[0]
+    y = corner[1] + i * along[1] + j * across[1]
+    paper.dots(np.column_stack([x.ravel(), y.ravel()]), radius_px, "ink")
+
+
+def zero_mark(paper: Paper, at: XY, radius_px: float = 9.0) -> None:
+    """Draw the sign of program zero: a disc of four quarters, two of them black."""
+    paper.dots([at], radius_px, "paper", "outline")
+    turn = np.linspace(0, math.pi / 2, 10)
+    quarter = np.vstack([[0, 0], np.column_stack([np.cos(turn), np.sin(turn)]) * radius_px])
+    paper.fill([quarter + at, -quarter + at], "ink")
+
+
+def operator(paper: Paper, at: XY, words: str) -> None:
+    """Draw whoever stands at the machine, from above and looking up the sheet, with words beside."""
+    x, y = at
+    turn = np.linspace(0, 2 * math.pi, 40)
+    shoulders = np.column_stack([x + 26 * np.cos(turn), y - 4 + 9 * np.sin(turn)])
+    paper.fill([shoulders], "stop side")
+    paper.fill([[(x - 7, y + 8), (x + 7, y + 8), (x, y + 18)]], "ink")
+    paper.dots([(x, y)], 9.0, "paper", "outline")
+    paper.write((x + 36, y), words, size="label", bold=True)
+
+
+def dimension(paper: Paper, first: XY, second: XY, words: str, *, beside: XY) -> None:
+    """Draw a dimension between two points with its words at ``beside`` from the middle."""
+    line = np.array([first, second], dtype=float)
+    paper.draw([line], "dimension")
+    arrowheads(paper, np.stack([line, line[::-1]]), "ink", 8.0, at_end=True)
+    middle = ((first[0] + second[0]) / 2 + beside[0], (first[1] + second[1]) / 2 + beside[1])
+    paper.write(middle, words, align="left" if beside[0] > 0 else "right" if beside[0] < 0 else "center", ground="paper")
+
+
+def badge(paper: Paper, box: tuple[float, float, float, float], role: str) -> None:
+    """Write the role so that left and right differ without reading: white on the left, black on the right."""
+    left, bottom, right, top = box
+    black = role == "right side"
+    paper.fill([rectangle(*box)], "ink" if black else "paper", "outline")
+    bar = {"left side": (left, bottom, left + 9, top), "front": (left, bottom, right, bottom + 7), "back": (left, top - 7, right, top)}
+    if role in bar:
+        paper.fill([rectangle(*bar[role])], "ink")
+    shift = 4 if role == "left side" else 0
+    lift = {"front": 3, "back": -3}.get(role, 0)
+    middle = ((left + right) / 2 + shift, (bottom + top) / 2 + lift)
+    paper.write(middle, role.upper(), size="badge", bold=True, tone="paper" if black else "ink", align="center", room_px=right - left - 12)
+
+
+def key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, end: str) -> None:
+    """Draw a drawer from above, front nearest, with the board in hand black and a ring at the end worked."""
+    left, bottom, right, top = box
+    wide, thin = 13.0, 10.0
+    boards = {
+        "front": (left, bottom, right, bottom + wide),
+        "back": (left + thin, top - thin, right - thin, top),
+        "left side": (left, bottom + wide, left + thin, top),
+        "right side": (right - thin, bottom + wide, right, top),
+    }
+    for name, board in boards.items():
+        paper.fill([rectangle(*board)], "ink" if name == role else "paper", "thin")
+    x0, y0, x1, y1 = boards[role]
+    level, upright = (y0 + y1) / 2, (x0 + x1) / 2
+    ends = {
+        "front end": (upright, y0 + 5),
+        "rear end": (upright, y1 - 5),
+        "left end": (x0 + 6, level),
+        "right end": (x1 - 6, level),
+    }
+    if end in ends:
+        paper.dots([ends[end]], 5.0, "paper", "outline")
+    elif x1 - x0 > y1 - y0:
+        paper.fill([rectangle(x0 + 9, level - 1.5, x1 - 9, level + 1.5)], "paper")
+    else:
+        paper.fill([rectangle(upright - 1.5, y0 + 9, upright + 1.5, y1 - 9)], "paper")

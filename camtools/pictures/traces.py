@@ -1,0 +1,217 @@
+"""Motion as short straight parts, for pictures: where it runs in wood, what it sweeps, and what a section shows of it.
+
+A cutter standing on the point (x, y) with its tip at height z clears, at a height k above its tip, the disc of its radius
+at k. What a straight part clears at one height is therefore the set of places no further from it than that radius.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from camtools.geometry.dovetail import radius_at
+from camtools.toolpath.moves import Arc, Cut, Point, Rapid
+
+__all__ = ["CutRun", "Traced", "runs_in_box", "section_of", "swept_of", "trace_of"]
+
+Floats = NDArray[np.float64]
+Kind = Literal["rapid", "air", "wood"]
+
+_CHORD_MM = 0.05  # largest distance of an arc from its chords
+_LEVELS = 7  # heights at which a leaning flank is taken in a section
+_SAME_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Traced:
+    """A cut's motion from the end of its first move on: straight parts in mm.
+
+    ``starts`` and ``ends`` are ``(n, 3)``, ``rapid`` is ``(n,)``.
+    """
+
+    starts: Floats
+    ends: Floats
+    rapid: NDArray[np.bool_]
+
+    def deepest(self) -> Traced:
+        """Return the parts that run at the lowest level."""
+        level = self.ends[:, 2].min() + _SAME_MM
+        keep = (self.starts[:, 2] <= level) & (self.ends[:, 2] <= level) & ~self.rapid
+        return Traced(self.starts[keep], self.ends[keep], self.rapid[keep])
+
+
+@dataclass(frozen=True, slots=True)
+class CutRun:
+    """Straight parts of one kind in XY, ``(n, 2, 2)``, no part twice; of those in wood, where they go in and come out."""
+
+    kind: Kind
+    parts: Floats
+    entries: Floats  # (m, 2)
+    exits: Floats  # (m, 2)
+
+
+def trace_of(cut: Cut) -> Traced:
+    """Return a cut's motion as straight parts; arcs as chords within 0.05 mm."""
+    points: list[Point] = [cut.moves[0].end]
+    rapid: list[bool] = []
+    for move in cut.moves[1:]:
+        more = _along(points[-1], move) if isinstance(move, Arc) else [move.end]
+        points.extend(more)
+        rapid.extend([isinstance(move, Rapid)] * len(more))
+    places = np.array(points, dtype=float)
+    return Traced(places[:-1], places[1:], np.array(rapid, dtype=bool))
+
+
+def _along(start: Point, arc: Arc) -> list[Point]:
+    cx, cy = arc.centre
+    radius = math.dist(start[:2], arc.centre)
+    first = math.atan2(start[1] - cy, start[0] - cx)
+    last = math.atan2(arc.end[1] - cy, arc.end[0] - cx)
+    sign = -1.0 if arc.clockwise else 1.0
+    sweep = (sign * (last - first)) % (2 * math.pi) or 2 * math.pi
+    step = 2 * math.acos(max(0.0, 1 - _CHORD_MM / radius)) if radius > _CHORD_MM else math.pi / 2
+    count = max(1, math.ceil(sweep / step))
+    middle = [
+        (
+            cx + radius * math.cos(first + sign * sweep * i / count),
+            cy + radius * math.sin(first + sign * sweep * i / count),
+            start[2] + (arc.end[2] - start[2]) * i / count,
+        )
+        for i in range(1, count)
+    ]
+    return [*middle, arc.end]
+
+
+def runs_in_box(trace: Traced, low: Sequence[float], high: Sequence[float], radius_mm: float) -> tuple[CutRun, ...]:
+    """Sort motion into traverses, feed in air, and feed where a disc of this radius touches a box in XY below ``high[2]``."""
+    first, last = _near_box(trace, low, high, radius_mm)
+    below = np.minimum(trace.starts[:, 2], trace.ends[:, 2]) < high[2] - _SAME_MM
+    inside = (last > first) & below & ~trace.rapid
+    first, last = np.where(inside, first, 0.0)[:, None], np.where(inside, last, 0.0)[:, None]
+    start, end = trace.starts[:, :2], trace.ends[:, :2]
+    enter, leave = start + (end - start) * first, start + (end - start) * last
+    feeds = ~trace.rapid
+    air = np.concatenate([_pairs(start, enter)[feeds], _pairs(leave, end)[feeds]])
+    runs_on = inside[:-1] & inside[1:] & (last[:-1, 0] >= 1 - 1e-9) & (first[1:, 0] <= 1e-9)
+    fresh = inside & ~np.concatenate([[False], runs_on])
+    ended = inside & ~np.concatenate([runs_on, [False]])
+    none = np.zeros((0, 2))
+    return (
+        CutRun("rapid", _once(_pairs(start, end)[trace.rapid]), none, none),
+        CutRun("air", _once(air), none, none),
+        CutRun("wood", _once(_pairs(enter, leave)[inside]), _once(enter[fresh]), _once(leave[ended])),
+    )
+
+
+def _pairs(first: Floats, second: Floats) -> Floats:
+    return np.stack([first, second], axis=1)
+
+
+def _once(shapes: Floats) -> Floats:
+    """Leave out parts without length and what was there already, to a hundredth of a mm."""
+    if shapes.ndim == 3:
+        shapes = shapes[np.hypot(*(shapes[:, 1] - shapes[:, 0]).T) > 0.01]
+    flat = np.round(shapes.reshape(len(shapes), int(np.prod(shapes.shape[1:]))), 2)
+    return shapes[np.sort(np.unique(flat, axis=0, return_index=True)[1])]
+
+
+def _near_box(trace: Traced, low: Sequence[float], high: Sequence[float], radius: float) -> tuple[Floats, Floats]:
+    """Share of each part, from and to, that lies no further than ``radius`` from a box: a convex shape, so one stretch."""
+    start, way = trace.starts[:, :2], (trace.ends - trace.starts)[:, :2]
+    first, last = np.full(len(start), np.inf), np.full(len(start), -np.inf)
+
+    def join(enter: Floats, leave: Floats) -> None:
+        enter, leave = np.maximum(enter, 0.0), np.minimum(leave, 1.0)
+        met = enter <= leave
+        first[met] = np.minimum(first[met], enter[met])
+        last[met] = np.maximum(last[met], leave[met])
+
+    for grow_x, grow_y in ((radius, 0.0), (0.0, radius)):
+        a = _between(start[:, 0], way[:, 0], low[0] - grow_x, high[0] + grow_x)
+        b = _between(start[:, 1], way[:, 1], low[1] - grow_y, high[1] + grow_y)
+        join(np.maximum(a[0], b[0]), np.minimum(a[1], b[1]))
+    for corner in ((low[0], low[1]), (low[0], high[1]), (high[0], low[1]), (high[0], high[1])):
+        off = start - corner
+        a2, b1, c0 = (way**2).sum(axis=1), (off * way).sum(axis=1), (off**2).sum(axis=1) - radius**2
+        moving = a2 > 0
+        root = np.sqrt(np.maximum(0.0, b1**2 - a2 * c0))
+        met = moving & (b1**2 >= a2 * c0)
+        safe = np.where(moving, a2, 1.0)
+        enter = np.where(met, (-b1 - root) / safe, np.where(~moving & (c0 <= 0), 0.0, np.inf))
+        leave = np.where(met, (-b1 + root) / safe, np.where(~moving & (c0 <= 0), 1.0, -np.inf))
+        join(enter, leave)
+    return first, last
+
+
+def _between(at: Floats, way: Floats, low: float | Floats, high: float | Floats) -> tuple[Floats, Floats]:
+    """Stretch of ``t`` in which ``at + t way`` lies between two bounds; empty (from inf) where it never does."""
+    still = np.abs(way) < 1e-12
+    safe = np.where(still, 1.0, way)
+    one, two = (low - at) / safe, (high - at) / safe
+    within = (at >= low - 1e-12) & (at <= high + 1e-12)
+    first = np.where(still, np.where(within, -np.inf, np.inf), np.minimum(one, two))
+    last = np.where(still, np.where(within, np.inf, -np.inf), np.maximum(one, two))
+    return first, last
+
+
+def swept_of(trace: Traced, radius_mm: float) -> shapely.Geometry:
+    """What a disc of this radius sweeps in XY along the feed moves."""
+    feeds = ~trace.rapid
+    starts, ends = trace.starts[feeds, :2], trace.ends[feeds, :2]
+    fresh = np.flatnonzero(np.concatenate([[True], np.any(starts[1:] != ends[:-1], axis=1)]))
+    lines = [
+        shapely.LineString([*starts[first:last], ends[last - 1]]) for first, last in zip(fresh, [*fresh[1:], len(starts)], strict=True)
+    ]
+    return shapely.MultiLineString(lines).buffer(radius_mm, quad_segs=12)
+
+
+def section_of(cut: Cut, axis: Literal["x", "y"], at_mm: float) -> shapely.Geometry:
+    """What a cut clears at its lowest level, up to Z 0, in the plane ``axis = at_mm``: the other axis across, Z upwards."""
+    trace = trace_of(cut).deepest()
+    depth = -float(trace.ends[:, 2].min())
+    order = [0, 1] if axis == "y" else [1, 0]
+    start, end = trace.starts[:, order], trace.ends[:, order]
+    heights = np.linspace(0.0, depth, 2 if cut.cutter.angle_deg == 0 else _LEVELS)
+    spans = [_span(start, end, at_mm, radius_at(cut.cutter, float(height))) for height in heights]
+    lows, highs = np.array([span[0] for span in spans]).T, np.array([span[1] for span in spans]).T
+    return shapely.union_all(list(_sides(lows, highs, heights - depth)))
+
+
+def _sides(lows: Floats, highs: Floats, levels: Floats) -> Iterable[shapely.Polygon]:
+    """One outline for each part that meets the plane: the cutter narrows upwards, so it may leave the plane on the way."""
+    for low, high in zip(lows, highs, strict=True):
+        met = low < high
+        if met.sum() > 1:
+            left, right = np.column_stack([low[met], levels[met]]), np.column_stack([high[met], levels[met]])
+            yield shapely.Polygon(np.concatenate([left, right[::-1]]))
+
+
+def _span(start: Floats, end: Floats, at: float, radius: float) -> tuple[Floats, Floats]:
+    """Stretch of the line ``y = at`` no further than ``radius`` from each part; from inf to -inf where there is none."""
+    low, high = np.full(len(start), np.inf), np.full(len(start), -np.inf)
+
+    def join(enter: Floats, leave: Floats) -> None:
+        met = enter <= leave
+        low[met] = np.minimum(low[met], enter[met])
+        high[met] = np.maximum(high[met], leave[met])
+
+    for point in (start, end):
+        inner = radius**2 - (at - point[:, 1]) ** 2
+        half = np.sqrt(np.maximum(0.0, inner))
+        join(np.where(inner >= 0, point[:, 0] - half, np.inf), np.where(inner >= 0, point[:, 0] + half, -np.inf))
+    way = end - start
+    length = np.hypot(way[:, 0], way[:, 1])
+    unit = way / np.where(length > 0, length, 1.0)[:, None]
+    rise = at - start[:, 1]
+    along = _between(rise * unit[:, 1], unit[:, 0], 0.0, length)
+    beside = _between(-rise * unit[:, 0], unit[:, 1], -radius, radius)
+    enter, leave = np.maximum(along[0], beside[0]), np.minimum(along[1], beside[1])
+    solid = (length > 0) & np.isfinite(enter) & np.isfinite(leave)
+    join(np.where(solid, start[:, 0] + enter, np.inf), np.where(solid, start[:, 0] + leave, -np.inf))
+    return low, high

@@ -1,0 +1,68 @@
+"""Guide bushes: the ring under a router's base that follows a comb while the cutter turns inside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from camtools.faults import CannotCut, Fault
+from camtools.geometry.dovetail import radius_at
+from camtools.job.job import Cutter
+from camtools.templates.wishes import COMMON_BUSHES_MM, TemplateWishes
+
+__all__ = ["ROOM_MM", "Bush", "bush_for", "offset_mm"]
+
+ROOM_MM = 1.0  # between bore and cutter on each side (facts, cutting.md section 5: from memory, "about 1 mm")
+
+
+def offset_mm(bush_mm: float, cutter_mm: float) -> float:
+    """Distance from a comb's edge to the cut: (bush - cutter)/2 (facts, cutting.md section 5; four trade sources agree)."""
+    return (bush_mm - cutter_mm) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Bush:
+    """A guide bush on a comb of some thickness; the bush is no longer than the comb is thick."""
+
+    diameter_mm: float  # outside
+    wall_mm: float
+    comb_mm: float
+
+    @property
+    def bore_mm(self) -> float:
+        return self.diameter_mm - 2 * self.wall_mm
+
+    def needed_bore_mm(self, cutter: Cutter, depth_mm: float) -> float:
+        """Return the bore that lets a cutter turn freely whose tip stands ``depth_mm`` below the comb."""
+        inside = 0.0
+        if depth_mm < cutter.cutting_length_mm:
+            inside = 2 * radius_at(cutter, depth_mm)
+        if depth_mm + self.comb_mm > cutter.cutting_length_mm:
+            inside = max(inside, cutter.shank_mm)
+        return inside + 2 * ROOM_MM
+
+    def clear(self, cutter: Cutter, depth_mm: float, where: str) -> None:
+        """Raise CannotCut where the cutter does not turn freely in the bush."""
+        bore, needed = self.bore_mm, self.needed_bore_mm(cutter, depth_mm)
+        if bore < needed - 1e-9:
+            raise CannotCut(
+                Fault(
+                    where,
+                    f"the cutter number {cutter.number} does not turn freely in the bush",
+                    f"{self.diameter_mm:g} mm bush, bore {bore:g} mm",
+                    f"a bore of at least {needed:.2f} mm, so a bush of {needed + 2 * self.wall_mm:.2f} mm",
+                    "take a larger bush, or a cutter with a thinner shank",
+                )
+            )
+
+
+def bush_for(cutter: Cutter, depths_mm: Iterable[float], wishes: TemplateWishes) -> Bush:
+    """Return the bush asked for, or the smallest common one in which the cutter turns freely at all these depths.
+
+    Where none is large enough the largest is returned; ``Bush.clear`` then tells what is needed.
+    """
+    bushes = [Bush(size, wishes.bush_wall_mm, wishes.comb_mm) for size in COMMON_BUSHES_MM]
+    if wishes.bush_mm is not None:
+        return Bush(wishes.bush_mm, wishes.bush_wall_mm, wishes.comb_mm)
+    needed = max(bushes[0].needed_bore_mm(cutter, depth) for depth in depths_mm)
+    return next((bush for bush in bushes if bush.bore_mm >= needed - 1e-9), bushes[-1])

@@ -1,0 +1,165 @@
+"""DXF files for cutting and drawing: closed polylines with true arcs, a layer for each operation, nothing else.
+
+R2000 (AC1015) with light polylines, ``$INSUNITS`` 4 (mm) and ``$MEASUREMENT`` 1 (metric), or R12 (AC1009) with old
+polylines, which knows no units (published DXF reference; facts, cutting.md section 6).
+"""
+
+from __future__ import annotations
+
+import io
+import logging
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Literal
+
+from ezdxf import options  # type: ignore[attr-defined]  # its documented home, though not exported by name
+from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
+from ezdxf.filemanagement import new
+from ezdxf.layouts.layout import Modelspace
+
+from camtools.templates.outlines import Outline, Vertex
+
+__all__ = ["CUTTING_LAYERS", "Layer", "Shape", "TextLine", "Version", "dxf_bytes", "open_shape", "shape_of"]
+
+Version = Literal["R2000", "R12"]
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """A layer: its colour number, its line's width in mm, and what it means."""
+
+    colour: int
+    width_mm: float
+    meaning: str
+
+
+CUTTING_LAYERS: Mapping[str, Layer] = {
+    "cut": Layer(1, 0.0, "cut right through, openings before outlines"),
+    "engrave": Layer(5, 0.0, "engrave the surface lightly: names, edges of the board"),
+    "mark": Layer(3, 0.0, "do not cut: the sheet's edge and the check dimension; draw it or leave it out"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A polyline on a layer: vertices ``(x, y, bulge)`` in mm."""
+
+    layer: str
+    vertices: tuple[Vertex, ...]
+    closed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TextLine:
+    """A line of text on a layer, about the middle of its height; for drawings, not for cutting."""
+
+    layer: str
+    text: str
+    x_mm: float
+    y_mm: float
+    height_mm: float
+    width_mm: float  # room that it may take
+    anchor: Literal["start", "middle", "end"]
+    upright: bool
+
+
+def shape_of(outline: Outline, layer: str) -> Shape:
+    """Return a closed outline as a shape."""
+    return Shape(layer, outline.vertices, closed=True)
+
+
+def open_shape(points: Iterable[tuple[float, float]], layer: str) -> Shape:
+    """Return an open path of straight lines as a shape."""
+    return Shape(layer, tuple((x, y, 0.0) for x, y in points), closed=False)
+
+
+def dxf_bytes(
+    shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer] = CUTTING_LAYERS, lines: Iterable[TextLine] = ()
+) -> bytes:
+    """Return a DXF file of these shapes and lines of text; the same ones give the same bytes.
+
+    Raises
+    ------
+    KeyError
+        If a shape names a layer that is not among ``layers``.
+    """
+    with _timeless():
+        document = _drawn(shapes, version, layers, lines)
+        text = io.StringIO()
+        document.write(text)
+    return text.getvalue().encode(document.output_encoding, errors="dxfreplace")  # the library's own, for letters it lacks
+
+
+def _drawn(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer], lines: Iterable[TextLine]) -> Drawing:
+    document = _new(version)
+    for name, layer in layers.items():
+        entry = document.layers.add(name, color=layer.colour)
+        if version != "R12" and layer.width_mm:
+            entry.dxf.lineweight = round(layer.width_mm * 100)
+    space = document.modelspace()
+    xs: list[float] = []
+    ys: list[float] = []
+    for shape in shapes:
+        layers[shape.layer]
+        points = [tuple(round(number, 6) + 0.0 for number in vertex) for vertex in shape.vertices]
+        xs += [point[0] for point in points]
+        ys += [point[1] for point in points]
+        attributes = {"layer": shape.layer}
+        if version == "R12":
+            space.add_polyline2d(points, format="xyb", close=shape.closed, dxfattribs=attributes)
+        else:
+            space.add_lwpolyline(points, format="xyb", close=shape.closed, dxfattribs=attributes)
+    for line in lines:
+        layers[line.layer]
+        _write(space, line)
+    if xs:
+        low, high = (min(xs), min(ys)), (max(xs), max(ys))
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
+        height = max(high[1] - low[1], (high[0] - low[0]) * 0.75, 1.0) * 1.1
+        document.set_modelspace_vport(height, center=((low[0] + high[0]) / 2, (low[1] + high[1]) / 2))
+    return document
+
+
+_ANCHORS = {"start": TextEntityAlignment.MIDDLE_LEFT, "middle": TextEntityAlignment.MIDDLE_CENTER, "end": TextEntityAlignment.MIDDLE_RIGHT}
+_PLAIN_WIDTH = 0.93  # of a letter of the plain style, of its height: its usual advance
+
+
+def _write(space: Modelspace, line: TextLine) -> None:
+    """Write a line of text, drawn together where the plain style would need more room than there is."""
+    shown = "".join(char if char.isprintable() else " " for char in line.text)
+    room = _PLAIN_WIDTH * line.height_mm * max(1, len(shown))
+    entity = space.add_text(
+        shown,
+        height=round(line.height_mm, 4),
+        rotation=90.0 if line.upright else 0.0,
+        dxfattribs={"layer": line.layer, "width": round(min(1.0, line.width_mm / room), 3)},
+    )
+    entity.set_placement((round(line.x_mm, 4) + 0.0, round(line.y_mm, 4) + 0.0), align=_ANCHORS[line.anchor])
+
+
+def _new(version: Version) -> Drawing:
+    if version == "R12":
+        # The library warns that R12 has no units even where none are asked for.
+        log = logging.getLogger("ezdxf")
+        before = log.level
+        log.setLevel(logging.ERROR)
+        try:
+            return new("R12", units=0)
+        finally:
+            log.setLevel(before)
+    document = new("R2000", units=4)
+    document.header["$MEASUREMENT"] = 1
+    return document
+
+
+@contextmanager
+def _timeless() -> Iterator[None]:
+    """Have the library leave out times and random identifiers, at making and at writing; its switch is put back."""
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before

@@ -1,0 +1,254 @@
+"""The read-me of the templates, and the table of stop settings: what each part is for and how it is used safely."""
+
+from __future__ import annotations
+
+import csv
+import io
+import textwrap
+from collections.abc import Sequence
+
+from camtools.templates.dxf import CUTTING_LAYERS
+from camtools.templates.kit import Kit, NamedStop
+from camtools.templates.setting_blocks import merged
+from camtools.templates.spacers import SHIM_MM, spacers_off
+from camtools.templates.wishes import TemplateWishes
+
+__all__ = ["read_me_bytes", "stop_table_bytes"]
+
+_CAUTIONS = (
+    "The manuals of your router, bush and cutters, and the rules where you work, come first. If you have never routed with a "
+    "guide bush, learn from someone who has.",
+    "Clamp the work and the comb so that neither can move; try both by hand before you start. Screw a piece of scrap behind "
+    "the board: the cutter runs out into it.",
+    "A dovetail cutter enters and leaves sideways, at full depth, through air. Start the router beside the wood, with the cutter "
+    "free, and move it in along the comb.",
+    "Never lift the router in the cut, nor while the cutter turns: the wide tip would tear through the wood, the comb and the bush. "
+    "At the end draw it out towards you, switch off, and wait until it stands.",
+    "Cut against the turn of the cutter: in a slot along its left wall going in and along its right wall coming out, as the router "
+    "stands on the comb and you look away from you.",
+    "Where the tip is wider than the bush's bore, put the cutter into the collet from below, through the bush. Turn it by hand "
+    "before you switch on: it must touch neither bush nor comb.",
+    "Unplug the router to change a cutter or to set a depth. Never run a cutter above the speed marked on it. Wear eye and ear "
+    "protection, extract the dust, no gloves or loose sleeves.",
+    "On a router table: feed from right to left against the fence, lower the board with its right end against the right stop, use "
+    "a push block, keep hands away from the cutter, and never feed between cutter and fence.",
+    "A trial joint in offcuts of the same thickness comes before the boards.",
+)
+
+
+def read_me_bytes(kit: Kit, wishes: TemplateWishes, files: Sequence[str]) -> bytes:
+    """Return ``read-me.txt``."""
+    parts = [
+        "TEMPLATES FOR ROUTING BY HAND",
+        _filled(
+            "All lengths are mm; check the line of 100 mm in each file before you cut. Parts of equal joints are shared. Names: H1, H2 ... "
+            "half-blind joints, T1, T2 ... through joints."
+        ),
+        _list("SAFETY FIRST", _CAUTIONS),
+        _list("FILES", files),
+        _list("LAYERS", [f"{name}: {layer.meaning}" for name, layer in CUTTING_LAYERS.items()]),
+        _kerf(wishes),
+        _list("JOINTS", [f"{named.code}: {_names(named.drawers)}" for named in kit.joints]),
+        _combs(kit, wishes),
+        _depths(kit, wishes),
+        _spacers(kit),
+        _stops(kit.stops),
+    ]
+    if kit.refused:
+        parts.append(_list("NOT MADE", [str(fault) for fault in kit.refused]))
+    return ("\n\n".join(part for part in parts if part) + "\n").encode("utf-8", "replace")
+
+
+def stop_table_bytes(stops: Sequence[NamedStop]) -> bytes:
+    """Return ``stop-settings.csv``."""
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\r\n")
+    writer.writerow(
+        [
+            "part",
+            "drawers",
+            "length mm",
+            "reads from",
+            "left stop mm",
+            "right stop mm",
+            "first pencil mark mm",
+            "last pencil mark mm",
+            "marks on the fence mm",
+            "fence to cutter mm",
+            "depth mm",
+        ]
+    )
+    for stop in stops:
+        s = stop.setting
+        writer.writerow(
+            [
+                stop.role,
+                f"for: {_names(stop.drawers)}",  # words in front, so that no spreadsheet takes a name for a formula
+                f"{stop.length_mm:.2f}",
+                _end(stop) + (" at the left" if s.start_to_the_left else " at the right"),
+                "none" if s.left_stop_mm is None else f"{s.left_stop_mm:.2f}",
+                "none" if s.right_stop_mm is None else f"{s.right_stop_mm:.2f}",
+                f"{s.marks_mm[0]:.2f}",
+                f"{s.marks_mm[1]:.2f}",
+                f"{s.cutter_marks_mm:.2f}",
+                " then ".join(f"{fence:.2f}" for fence in s.fence_mm),
+                f"{s.depth_mm:.2f}",
+            ]
+        )
+    return table.getvalue().encode("utf-8-sig", "replace")
+
+
+def _filled(text: str, first: str = "", rest: str = "") -> str:
+    return textwrap.fill(text, 100, initial_indent=first, subsequent_indent=rest)
+
+
+def _list(heading: str, lines: Sequence[str]) -> str:
+    return "\n".join([heading, *(_filled(line, "- ", "  ") for line in lines)])
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join("".join(char if char.isprintable() else " " for char in name) for name in names)
+
+
+def _kerf(wishes: TemplateWishes) -> str:
+    if wishes.kerf_mm == 0:
+        text = (
+            "The lines are nominal: the part comes out right only where whoever cuts it compensates for the width of the beam "
+            "or of the cutter."
+        )
+    else:
+        text = (
+            f"Outlines are drawn half a kerf of {wishes.kerf_mm:g} mm outside, openings half inside, so the parts come out right where "
+            "nothing else compensates. If the laser's owner compensates, ask for nominal lines instead: never both."
+        )
+    strips = (
+        "To measure the kerf, cut kerf-test, push the ten strips together without the gap, measure across all ten: "
+        "kerf = (120 mm - measured)/10. "
+        "The strips are always drawn nominal. Kerf may differ along and across the bed, and with each material."
+    )
+    return f"KERF\n{_filled(text)}\n{_filled(strips)}"
+
+
+def _combs(kit: Kit, wishes: TemplateWishes) -> str:
+    if not kit.combs:
+        return ""
+    lines = [
+        f"{comb.plate.name}: bush {comb.bush_mm:g} mm outside, cutter number {comb.cutter.number} ({comb.cutter.kind} "
+        f"{comb.cutter.diameter_mm:g} mm), tip {comb.depth_mm:.2f} mm below the comb; narrowest finger "
+        f"{comb.finger_mm:.2f} mm. Engraved face up: "
+        f"{comb.engraved_up}. Turned over: {comb.turned_over}."
+        for comb in kit.combs
+    ]
+    how = (
+        f"Cut the combs from {wishes.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved "
+        "lines on the board: REF and its "
+        "arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you "
+        "(sockets: the end of the front) and at "
+        "the far face (sockets: where the side's inside face will be). Measure the real bush: 0.1 mm more or less, or "
+        "a bush off centre by as much, "
+        "moves every wall by half or all of it."
+    )
+    return f"{_list('COMBS', lines)}\n{_filled(how)}"
+
+
+def _depths(kit: Kit, wishes: TemplateWishes) -> str:
+    lines = []
+    for i, (depth, uses) in enumerate(merged(kit.depths), 1):
+        one = "one setting for " if len(uses) > 1 else ""
+        lines.append(f"B{i}: tip {depth.height_mm:.2f} mm below the base: {one}{' and '.join(uses)}")
+    if not lines:
+        return ""
+    how = (
+        f"Stand the block's feet on the router's base, over the bush, and lower the cutter until its tip just touches "
+        "the bar. With a comb the "
+        f"heights include its {wishes.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
+    )
+    if kit.edges_mm:
+        strips = ", ".join(f"E {edge:.2f}" for edge in kit.edges_mm)
+        how += (
+            f" The strips ({strips}) lie between the fence and the cutter's near rim: a groove's near wall is so "
+            "far from the reference edge."
+        )
+    return f"{_list('SETTING BLOCKS', lines)}\n{_filled(how)}"
+
+
+def _spacers(kit: Kit) -> str:
+    if kit.holder is None or not kit.spacers:
+        return ""
+    off = spacers_off(kit.spacers)
+    names = {width: f"S{i}" for i, width in enumerate(off, 1)}
+    intro = (
+        f"For a holder with sliding fingers {kit.holder.finger_mm:.2f} mm wide, front corners of radius "
+        f"{kit.holder.radius_mm:.2f} mm, with a bush of "
+        f"{kit.holder_bush_mm:g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is "
+        "a finger. They add up to the "
+        "board's width."
+    )
+    lines = []
+    for each in kit.spacers:
+        row = ["F"]
+        for gap in each.gaps_mm:
+            row += [_piece(gap, names), "F"]
+        edges = [_edge(each.low_edge_mm, names), _edge(each.high_edge_mm, names)]
+        lines.append(f"{each.name}, board {each.board_mm:.2f}: {edges[0]} {' '.join(part for part in row if part)} {edges[1]}")
+        wanted = [width for width in each.wanted_mm if abs(width - each.tail_mm) > 0.05]
+        if wanted:
+            told = ", ".join(f"{width:.2f}" for width in wanted)
+            lines.append(
+                f"{each.name}: these fingers cut tails of {each.tail_mm:.2f} mm, but the drawing has {told} mm: not "
+                "for this joint's pins and sockets"
+            )
+        if abs(each.radius_off_mm) > 0.05:
+            lines.append(
+                f"{each.name}: the fingers' front radius differs by {each.radius_off_mm:+.2f} mm from the one that the rounded tails need: "
+                "the joint will not close at its inside corners"
+            )
+    counts = ", ".join(f"{names[width]} {width:.2f} x {count}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())
+    return f"SPACERS\n{_filled(intro)}\n{_filled('Numbers off, enough for one joint at a time: ' + counts + '.')}\n" + "\n".join(
+        _filled(line, "- ", "  ") for line in lines
+    )
+
+
+def _piece(gap: float, names: dict[float, str]) -> str:
+    return names.get(round(gap, 2), "")
+
+
+def _edge(edge: float, names: dict[float, str]) -> str:
+    if edge > 0.005:
+        return _piece(edge, names)
+    return "(flush)" if edge > -0.005 else f"(finger stands out {-edge:.2f})"
+
+
+def _end(stop: NamedStop) -> str:
+    return "front end" if "side" in stop.role else "left end"
+
+
+def _stops(stops: Sequence[NamedStop]) -> str:
+    if not stops:
+        return ""
+    intro = (
+        "For a router table: inside face down, reference edge against the fence behind the cutter. Draw two lines on "
+        "the fence, the stated distance to "
+        "the left and right of the cutter's middle, and pencil the ends of the groove on the board's outside face: "
+        "the cut begins and ends where these "
+        "marks meet those lines. Stops are measured from the cutter's middle to the board's end; each left part has "
+        "its mirrored right one. For a router "
+        "with a side fence on the board, clamp stops that much further off as its base reaches from the cutter's middle."
+    )
+    lines = []
+    for stop in stops:
+        s = stop.setting
+        side = "left" if s.start_to_the_left else "right"
+        reach = [
+            f"{name} stop {value:.2f}" if value is not None else f"no {name} stop, runs out"
+            for name, value in (("left", s.left_stop_mm), ("right", s.right_stop_mm))
+        ]
+        fence = ", then ".join(f"{distance:.2f}" for distance in s.fence_mm)
+        lines.append(
+            f"{stop.role} {stop.length_mm:.2f} long ({_names(stop.drawers)}): {_end(stop)} to the "
+            f"{side}; {reach[0]}; {reach[1]}; pencil marks "
+            f"{s.marks_mm[0]:.2f} and {s.marks_mm[1]:.2f} from the {_end(stop)}; lines on the fence "
+            f"{s.cutter_marks_mm:.2f} to either side; fence to cutter "
+            f"{fence}; depth {s.depth_mm:.2f}"
+        )
+    return f"STOP SETTINGS\n{_filled(intro)}\n" + "\n".join(_filled(line, "- ", "  ") for line in lines)

@@ -1,0 +1,186 @@
+"""Distance pieces for a holder whose fingers slide: laid between the fingers they set them where the tails shall be.
+
+A finger stands over the middle of each tail. All fingers are of one width, so they cut tails of one width: with a bush on
+the finger's sides, the tail at its tip plane is ``finger + bush - 2 offset`` wide, the offset being that of the centre line.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from camtools.drawer.boards import HalfBlind, Through
+from camtools.faults import CannotCut, Fault
+from camtools.geometry.half_blind import tail_corner_of
+from camtools.geometry.through import flank_offset_mm
+from camtools.templates.outlines import Outline, Vertex, rectangle
+from camtools.templates.plates import Engraving, Plate
+
+__all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "shared_gaps", "spacer", "spacers_of", "spacers_off"]
+
+SHIM_MM = 2.0  # a narrower gap is filled with a shim, not with a piece
+LENGTH_MM = 45.0  # of a distance piece, along the finger
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """The fingers of a holder."""
+
+    finger_mm: float
+    radius_mm: float  # of the front corners
+
+
+@dataclass(frozen=True, slots=True)
+class SpacerSet:
+    """What lies side by side across one joint: edge piece, finger, gap, finger, ... edge piece."""
+
+    name: str
+    board_mm: float
+    finger_mm: float
+    low_edge_mm: float  # from the board's reference edge to the first finger; below 0 the finger stands out
+    gaps_mm: tuple[float, ...]
+    high_edge_mm: float
+    tail_mm: float  # width at the tip plane of the tails that these fingers cut
+    wanted_mm: tuple[float, ...]  # widths of the job's tails, each once
+    radius_off_mm: float  # finger's front radius less the one that the rounded tails need; 0 where none is needed
+
+    @property
+    def pieces_mm(self) -> tuple[float, ...]:
+        """Widths of the distance pieces and shims, in order from the reference edge."""
+        return tuple(gap for gap in (self.low_edge_mm, *self.gaps_mm, self.high_edge_mm) if gap > 0.005)
+
+    @property
+    def sum_mm(self) -> float:
+        return self.low_edge_mm + sum(self.gaps_mm) + self.high_edge_mm + (len(self.gaps_mm) + 1) * self.finger_mm
+
+
+def holder_for(joint: HalfBlind, tail_mm: float, bush_mm: float) -> Holder:
+    """Return the fingers that cut tails of this width and roundness in a half-blind joint."""
+    corner = tail_corner_of(joint)
+    return Holder(round(tail_mm + 2 * corner.offset_mm - bush_mm, 2), round(max(0.0, corner.radius_mm - bush_mm / 2), 2))
+
+
+def shared_gaps(
+    board_mm: float, fingers: int, finger_mm: float, standard_mm: float, inset_mm: float, opened: Sequence[int]
+) -> tuple[float, ...]:
+    """Return the gaps between fingers: the standard one, and what is left over shared equally by the opened ones.
+
+    Parameters
+    ----------
+    inset_mm : float
+        How far the first and the last finger stand inside the board's edges; 0: flush.
+    opened : sequence of int
+        Numbers of the gaps that take what is left over, counted from 0; each with its mirror image.
+
+    Raises
+    ------
+    CannotCut
+        If the fingers and standard gaps are wider than the board, or the opened gaps are not in mirrored places.
+    """
+    count = fingers - 1
+    if {count - 1 - i for i in opened} != set(opened) or not all(0 <= i < count for i in opened) or not opened:
+        raise CannotCut(
+            Fault(
+                "spacers",
+                "the gaps that open are not in mirrored places",
+                ", ".join(str(i) for i in opened) or "none",
+                f"pairs i and {count - 1} - i from 0 to {count - 1}",
+            )
+        )
+    left = board_mm - 2 * inset_mm - fingers * finger_mm - count * standard_mm
+    if left < -1e-9:
+        raise CannotCut(
+            Fault(
+                "spacers",
+                "fingers and gaps are wider than the board",
+                f"{board_mm - left:.2f} mm",
+                f"{board_mm:.2f} mm",
+                f"take fewer fingers, or gaps of {max(0.0, standard_mm + left / count):.2f} mm",
+            )
+        )
+    share = left / len(set(opened))
+    return tuple(standard_mm + (share if i in opened else 0.0) for i in range(count))
+
+
+def spacers_of(joint: HalfBlind | Through, holder: Holder, bush_mm: float, inset_mm: float | None, name: str) -> SpacerSet:
+    """Return what lies across a joint: fingers over the tails, or (with an inset) shared out anew between the edges.
+
+    Raises
+    ------
+    CannotCut
+        If neighbouring fingers would overlap.
+    """
+    middles = [tail.middle_mm for tail in joint.tails]
+    finger, width = holder.finger_mm, joint.width_mm
+    gaps = tuple(there - here - finger for here, there in pairwise(middles))
+    if gaps and min(gaps) < -1e-9:
+        raise CannotCut(
+            Fault(
+                name,
+                "the holder's fingers are too wide to stand over neighbouring tails",
+                f"{finger:g} mm",
+                f"at most {finger + min(gaps):.2f} mm",
+                "take narrower fingers, or tails further apart",
+            )
+        )
+    low, high = middles[0] - finger / 2, width - middles[-1] - finger / 2
+    if inset_mm is not None and gaps:
+        least = min(gaps)
+        opened = [i for i, gap in enumerate(gaps) if gap > least + 0.005] or list(range(len(gaps)))
+        if {len(gaps) - 1 - i for i in opened} != set(opened):
+            opened = list(range(len(gaps)))
+        room = width - 2 * inset_mm - (len(gaps) + 1) * finger
+        standard = least if least * len(gaps) <= room else room / len(gaps)
+        gaps = shared_gaps(width, len(gaps) + 1, finger, standard, inset_mm, opened)
+        low = high = inset_mm
+    if isinstance(joint, HalfBlind):
+        corner = tail_corner_of(joint)
+        offset, off = corner.offset_mm, holder.radius_mm - (corner.radius_mm - bush_mm / 2)
+    else:
+        offset, off = flank_offset_mm(joint), 0.0
+    return SpacerSet(
+        name,
+        width,
+        finger,
+        low,
+        gaps,
+        high,
+        finger + bush_mm - 2 * offset,
+        tuple(sorted({round(tail.width_mm, 2) for tail in joint.tails})),
+        off,
+    )
+
+
+def spacers_off(sets: Sequence[SpacerSet]) -> dict[float, int]:
+    """Return how many pieces of each width serve all sets, one set at a time; widths to 0.01 mm, ascending."""
+    off: dict[float, int] = {}
+    for each in sets:
+        widths = [round(width, 2) for width in each.pieces_mm]
+        for width in widths:
+            off[width] = max(off.get(width, 0), widths.count(width))
+    return dict(sorted(off.items()))
+
+
+def spacer(width_mm: float, radius_mm: float, name: str) -> Plate:
+    """Return a distance piece, its front (at the bottom) rounded as the fingers' fronts are.
+
+    Where both corners do not fit side by side the arcs keep the fingers' radius and meet in the middle.
+    """
+    outline = rectangle(0.0, 0.0, width_mm, LENGTH_MM)
+    if radius_mm > 0.0:
+        outline = _nosed(width_mm, radius_mm)
+    height = min(3.5, width_mm * 0.55)
+    return Plate(name, outline, labels=(Engraving(name, width_mm / 2, LENGTH_MM / 2 + 2.0, round(height, 2), upright=True),))
+
+
+def _nosed(width: float, radius: float) -> Outline:
+    half = width / 2
+    turn = math.pi / 2 if half >= radius else math.acos(1 - half / radius)
+    shoulder, bulge = radius * math.sin(turn), math.tan(turn / 4)
+    inner = min(radius, half)
+    front: tuple[Vertex, ...] = ((0.0, shoulder, bulge), (inner, 0.0, 0.0), (width - inner, 0.0, bulge), (width, shoulder, 0.0))
+    if half <= radius:
+        front = ((0.0, shoulder, bulge), (half, 0.0, bulge), (width, shoulder, 0.0))
+    return Outline((*front, (width, LENGTH_MM, 0.0), (0.0, LENGTH_MM, 0.0)))

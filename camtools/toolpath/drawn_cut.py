@@ -1,0 +1,95 @@
+"""Draws a cut move by move, so that every operation says only where the cutter goes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from camtools.job.job import Cutter
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Point, Rapid
+
+__all__ = ["AIR_MM", "OVERLAP", "OVERRUN_MM", "DrawnCut", "clear_slot", "even_steps", "levels_of"]
+
+AIR_MM = 2.0  # between a cutter's rim and the wood where it waits beside it
+OVERLAP = 0.8  # of the cutter's narrowest width in the wood: the most that neighbouring passes lie apart
+OVERRUN_MM = 0.5  # how far a centre line is carried beyond a face
+
+
+class DrawnCut:
+    """Collects the moves of one cut. Heights and places are those of the setup's machine frame."""
+
+    def __init__(self, cutter: Cutter, clearance_mm: float) -> None:
+        self._cutter = cutter
+        self._clearance = clearance_mm
+        self._moves: list[Move] = []
+        self._at: Point = (0.0, 0.0, clearance_mm)
+
+    @property
+    def at(self) -> Point:
+        """Where the tip stands now."""
+        return self._at
+
+    @property
+    def drawn(self) -> bool:
+        """Whether there is any move."""
+        return bool(self._moves)
+
+    def _go(self, move: Move) -> None:
+        self._moves.append(move)
+        self._at = move.end
+
+    def over(self, x_mm: float, y_mm: float) -> None:
+        """Rise to clearance, then traverse to stand over a place."""
+        here = (x_mm, y_mm) if not self._moves else self._at[:2]
+        if not self._moves or self._at[2] != self._clearance:
+            self._go(Rapid((*here, self._clearance)))
+        self._go(Rapid((x_mm, y_mm, self._clearance)))
+
+    def to(self, x_mm: float, y_mm: float, z_mm: float | None = None, feed_mm_min: float | None = None) -> None:
+        """Feed straight to a place, at this height or another; nothing happens where it is there already."""
+        end = (x_mm, y_mm, self._at[2] if z_mm is None else z_mm)
+        if math.dist(end, self._at) > 1e-9:
+            self._go(Line(end, feed_mm_min or self._cutter.feed_mm_min))
+
+    def height(self, z_mm: float, feed_mm_min: float | None = None) -> None:
+        """Feed straight up or down to a height."""
+        self.to(self._at[0], self._at[1], z_mm, feed_mm_min)
+
+    def bend(self, x_mm: float, y_mm: float, centre: tuple[float, float], *, clockwise: bool) -> None:
+        """Feed along an arc at this height."""
+        self._go(Arc((x_mm, y_mm, self._at[2]), centre, clockwise, self._cutter.feed_mm_min))
+
+    def up(self) -> None:
+        """Rise to clearance."""
+        if self._at[2] != self._clearance:
+            self._go(Rapid((self._at[0], self._at[1], self._clearance)))
+
+    def cut(self, purpose: str) -> Cut:
+        """Return what was drawn, ended at clearance."""
+        self.up()
+        return Cut(self._cutter, purpose, tuple(self._moves))
+
+
+def even_steps(first: float, last: float, step: float, *, even: bool = False) -> list[float]:
+    """Return places from ``first`` to ``last``, equally spaced by at most ``step``; an even number of them if asked."""
+    count = max(2, math.ceil(abs(last - first) / step - 1e-9) + 1)
+    if even and count % 2:
+        count += 1
+    return [first + (last - first) * i / (count - 1) for i in range(count)]
+
+
+def levels_of(depth_mm: float, cutter: Cutter) -> list[float]:
+    """Return the heights of equal passes down to ``depth_mm``, none deeper than the cutter's setting."""
+    count = max(1, math.ceil(depth_mm / cutter.depth_per_pass_mm - 1e-9))
+    return [-depth_mm * (i + 1) / count for i in range(count)]
+
+
+def clear_slot(pen: DrawnCut, lines: Sequence[float], near: float, far: Sequence[float], levels: Sequence[float]) -> None:
+    """Clear a slot that is open at ``Y = near``, level by level, along an even number of lines, each as ``far`` as it may go."""
+    pen.over(lines[0], near)
+    for level in levels:
+        pen.to(lines[0], near)
+        pen.height(level)
+        for i, (line, end) in enumerate(zip(lines, far, strict=True)):
+            pen.to(line, near if i % 2 == 0 else end)
+            pen.to(line, end if i % 2 == 0 else near)

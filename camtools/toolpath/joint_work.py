@@ -1,0 +1,62 @@
+"""What each joint needs on a piece, end by end.
+
+A joint is a function in ``JOINTS`` from a piece to its work; holds, order, programs, pictures and the check follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from camtools.drawer.boards import Piece
+from camtools.toolpath.groove_cuts import groove_cut
+from camtools.toolpath.moves import Work
+from camtools.toolpath.pins import pins_cut
+from camtools.toolpath.sockets import rough_sockets_cut, sockets_cut
+from camtools.toolpath.tails import rough_tails_cut, tails_cut
+from camtools.toolpath.workholding import END_GROOVE
+
+__all__ = ["JOINTS", "works_of"]
+
+
+def half_blind(piece: Piece) -> list[Work]:
+    """Tails on the front ends of the sides, sockets in both ends of the front."""
+    joint = piece.half_blind
+    if joint is None:
+        return []
+    if "side" in piece.role:
+        return [Work("front end", "tails", lambda s, c: (rough_tails_cut(joint, s, c), tails_cut(joint, s, c)))]
+    return [
+        Work(end, "sockets", lambda s, c: (rough_sockets_cut(joint, s, c), sockets_cut(joint, s, c))) for end in ("left end", "right end")
+    ]
+
+
+def through(piece: Piece) -> list[Work]:
+    """Tails on the rear ends of the sides, pins on both ends of the back."""
+    joint = piece.through
+    if joint is None:
+        return []
+    if "side" in piece.role:
+        return [Work("rear end", "tails", lambda s, c: (rough_tails_cut(joint, s, c), tails_cut(joint, s, c)))]
+    return [Work(end, "pins", lambda s, c: (pins_cut(joint, s, c),)) for end in ("left end", "right end")]
+
+
+def groove(piece: Piece) -> list[Work]:
+    """The groove that holds the bottom."""
+    cut = piece.groove
+    return [] if cut is None else [Work(END_GROOVE, "groove", lambda s, c: (groove_cut(cut, piece.size_mm[0], s, c),))]
+
+
+JOINTS: tuple[Callable[[Piece], list[Work]], ...] = (
+    half_blind,
+    through,
+    groove,
+)
+
+
+def works_of(piece: Piece) -> dict[str, list[Work]]:
+    """Return all that is to be done on a piece, by the end it is done at; what is done at one end is done in one setup."""
+    by_end: dict[str, list[Work]] = {}
+    for joint in JOINTS:
+        for work in joint(piece):
+            by_end.setdefault(work.end, []).append(work)
+    return by_end

@@ -1,0 +1,138 @@
+"""How each board is held for each kind of work: stops, faces and maps. joinery.md section 3."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from camtools.drawer.boards import Affine, Board, Piece
+from camtools.faults import CannotCut, Fault
+from camtools.geometry.frames import box_of, mirrors
+from camtools.job.job import Machine
+from camtools.toolpath.moves import Setup, Zone
+
+__all__ = ["END_GROOVE", "setup_of"]
+
+END_GROOVE = "groove"
+
+_U, _V, _W = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
+
+
+def _row(axis: tuple[float, float, float], sign: int, constant: float = 0.0) -> tuple[float, float, float, float]:
+    u, v, w = (sign * part + 0.0 for part in axis)
+    return (u, v, w, constant + 0.0)
+
+
+def _placing(role: str, end: str, length: float, thick: float) -> tuple[str, str, str, Affine] | None:
+    """One row of the table of joinery.md section 3."""
+    if end == END_GROOVE:
+        if role in ("left side", "back"):
+            return "flat", "left", "inside", (_row(_U, 1), _row(_V, 1), _row(_W, 1, -thick))
+        return "flat", "right", "inside", (_row(_U, -1), _row(_V, 1), _row(_W, 1, -thick))
+    near = end in ("front end", "left end")
+    if role in ("left side", "right side"):
+        left_stop = (role == "left side") == near
+        across = _row(_V, 1 if left_stop else -1)
+        up = _row(_U, -1) if near else _row(_U, 1, -length)
+        return "upright", "left" if left_stop else "right", "inside", (across, _row(_W, -1), up)
+    across = _row(_V, -1 if near else 1)
+    stop = "right" if near else "left"
+    if role == "front":
+        along = _row(_U, -1) if near else _row(_U, 1, -length)
+        return "flat", stop, "inside", (across, along, _row(_W, 1, -thick))
+    if role == "back":
+        up = _row(_U, -1) if near else _row(_U, 1, -length)
+        return "upright", stop, "outside", (across, _row(_W, 1, -thick), up)
+    return None
+
+
+def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
+    """Return the setup for working one end of a board, or its groove.
+
+    Parameters
+    ----------
+    free_mm
+        How far the work reaches beyond the board's end or in front of its face, for the words to the operator.
+
+    Raises
+    ------
+    CannotCut
+        If the machine has no such hold, or the placing would cut a mirror image.
+    """
+    piece = board.piece
+    length, _, thick = piece.size_mm
+    placing = _placing(piece.role, end, length, thick)
+    if placing is None:
+        raise CannotCut(Fault(f"{piece.role}, {end}", "no hold is known for this work"))
+    hold, stop, facing, to_machine = placing
+    if hold not in machine.holds:
+        raise CannotCut(
+            Fault(
+                f"{piece.role}, {end}",
+                f"the board must be held {hold} and the machine has no such hold",
+                value=", ".join(machine.holds) or "none",
+                limit=hold,
+                remedy=f"add {hold!r} to machine.holds once the machine has it",
+            )
+        )
+    if mirrors(to_machine, board.to_drawer):
+        raise CannotCut(Fault(f"{piece.role}, {end}", "this placing would cut the mirror image of the board"))
+    offset: Literal["G54", "G55"] = "G54" if stop == "left" else "G55"
+    return Setup(
+        piece=piece,
+        hold="upright" if hold == "upright" else "flat",
+        end=end,
+        stop="left" if stop == "left" else "right",
+        work_offset=offset,
+        facing=facing,
+        to_machine=to_machine,
+        zones=_zones(piece, hold, stop, end, to_machine, machine),
+        backing_mm=machine.backing_mm if hold == "upright" else 0.0,
+        words=(*_words(piece, hold, stop, facing, end, machine, free_mm), _zero_words(hold, offset)),
+    )
+
+
+def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, machine: Machine) -> tuple[Zone, ...]:
+    low, high = box_of(to_machine, piece.size_mm)
+    wide = 1000.0  # further than anything on a small machine
+    stop_x = (low[0] - 60.0, low[0]) if stop == "left" else (high[0], high[0] + 60.0)
+    if hold == "upright":
+        top = -machine.upright_stop_below_mm
+        return (
+            Zone("stop", (stop_x[0], low[1], -wide), (stop_x[1], high[1], top)),
+            Zone("clamp", (-wide, low[1] - 100.0, -wide), (wide, low[1], top)),
+            Zone("plate", (-wide, machine.backing_mm, -wide), (wide, machine.backing_mm + 100.0, 0.0)),
+        )
+    top = low[2] + machine.flat_stop_mm
+    zones = [Zone("stop", (stop_x[0], low[1], low[2]), (stop_x[1], high[1], top))]
+    if end == END_GROOVE:
+        zones.append(Zone("fence", (-wide, low[1] - 60.0, low[2]), (wide, low[1], top)))
+    return tuple(zones)
+
+
+def _zero_words(hold: str, offset: str) -> str:
+    """Say when a zero must be set again: one work offset serves several kinds of setup, and ends stand as high as they are clamped."""
+    height = "on every board, unless all ends are brought to one height" if hold == "upright" else "for every thickness"
+    return f"Set {offset} anew after any other kind of setup, and its Z {height}."
+
+
+def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float) -> tuple[str, ...]:
+    far = "outside" if facing == "inside" else "inside"
+    if hold == "upright":
+        return (
+            f"Stand the {piece.role} upright with its {end} up and its {facing} face towards you.",
+            f"Its {far} face bears on the backing piece of the upright plate, {machine.backing_mm:.4g} mm thick.",
+            f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the backing, Z at the {end}.",
+            f"Stop and clamps stay {machine.upright_stop_below_mm:.4g} mm or more below the end.",
+            f"Keep {free_mm:.0f} mm free in front of the board, for the cutter comes in from there.",
+        )
+    if end == END_GROOVE:
+        near = "front end" if "side" in piece.role else "left end"  # where u = 0
+        return (
+            f"Lay the {piece.role} flat with its inside face up and its reference edge against the fence nearest to you.",
+            f"Push its {near} against the {stop} stop. Zero: X at the stop, Y at the fence, Z at the upper face.",
+        )
+    return (
+        f"Lay the {piece.role} flat with its inside face up and its {end} away from you.",
+        f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the {end}, Z at the upper face.",
+        f"Keep {free_mm:.0f} mm free beyond the {end}, for the cutter comes in from there.",
+    )

@@ -1,0 +1,1 @@
+"""Solids: the blank less everything that its cutters sweep."""

@@ -1,0 +1,144 @@
+"""Carves a board: the blank less everything that its programs' cutters sweep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64, OpType
+from numpy.typing import NDArray
+
+from camtools.output.manifest import Matrix, ToolEntry, Triple
+from camtools.verify.carving.sweep import FURTHEST_MM, Box, sweeps_of
+from camtools.verify.reader.motion import Motion
+
+__all__ = ["Blank", "BoardWork", "Carved", "CarvingFault", "board_box", "carve", "solid_of"]
+
+_MOST_SWEEPS = 1500  # in one board, once joined: some five times those of a large one
+_MARGIN_MM = 1.0  # around the board, to which sweeps are cut back before they are joined
+
+
+class CarvingFault(Exception):
+    """A board could not be carved: the reason, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A board before work: length, width, thickness, and its outline where that is not a rectangle."""
+
+    size: Triple
+    outline: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BoardWork:
+    """What one program did to the board, and how the board stood."""
+
+    to_machine: Matrix
+    motions: tuple[Motion, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Carved:
+    """A carved board as a mesh in its own frame ``(u, v, w)``; it travels between processes."""
+
+    corners: NDArray[np.float64]  # (n, 3)
+    triangles: NDArray[np.uint64]  # (m, 3)
+    bound_mm: float  # its surface lies at most this far from the true one
+    sweeps: int
+    removed_mm3: float
+
+
+def board_box(size: Triple, to_machine: Matrix) -> Box:
+    """Return the box that a board fills in a program's machine frame."""
+    rows = np.asarray(to_machine)
+    ends = np.stack((rows[:, 3], rows[:, 3] + rows[:, :3] @ np.asarray(size)))
+    low, high = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry], *, batched: bool = True) -> Carved:
+    """Carve a board.
+
+    Parameters
+    ----------
+    batched
+        Join sweeps that lie together and take them away at once; otherwise every single motion is taken away by itself, to
+        compare with.
+
+    Raises
+    ------
+    CarvingFault
+        If motions reach too far or are too many, or the solids can not be computed.
+    """
+    cutters: list[Manifold] = []
+    bound = 0.0
+    for work in works:
+        _refuse_far(work)
+        rows = np.asarray(work.to_machine)
+        linear, origin = rows[:, :3], rows[:, 3]  # orthonormal: its inverse is its transpose
+        sweep = sweeps_of(work.motions, tools, board_box(blank.size, work.to_machine), merge=batched)
+        if batched and len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
+            raise CarvingFault(f"more than {_MOST_SWEEPS} motions touch this board")
+        bound = max(bound, sweep.bound_mm)
+        cutters += [Manifold.hull_points((points - origin) @ linear) for points in sweep.hulls]
+        for ring in sweep.rings:
+            turned = ring.triangles if np.linalg.det(linear) > 0 else ring.triangles[:, ::-1].copy()
+            cutters.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
+    solid = _blank_solid(blank)
+    whole = solid.volume()
+    if batched and cutters:
+        around = Manifold.cube(tuple(side + 2 * _MARGIN_MM for side in blank.size)).translate((-_MARGIN_MM,) * 3)
+        unions = [Manifold.batch_boolean(cluster, OpType.Add) for cluster in _clusters([cutter ^ around for cutter in cutters])]
+        solid = Manifold.batch_boolean([solid, *unions], OpType.Subtract)
+    else:
+        for cutter in cutters:
+            solid = solid - cutter
+            solid.num_tri()  # so that each is really done by itself
+    if solid.status() != Error.NoError:
+        raise CarvingFault(f"the solids could not be computed: {solid.status().name}")
+    mesh = solid.to_mesh64()
+    removed = whole - solid.volume()
+    return Carved(np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), bound, len(cutters), removed)
+
+
+def solid_of(carved: Carved) -> Manifold:
+    """Return the carved board as a solid in its own frame."""
+    return Manifold(Mesh64(carved.corners, carved.triangles))
+
+
+def _clusters(solids: list[Manifold]) -> list[list[Manifold]]:
+    """Sort solids into clusters whose boxes do not touch those of other clusters: joined by themselves they stay small."""
+    solids = [solid for solid in solids if not solid.is_empty()]
+    boxes = np.array([solid.bounding_box() for solid in solids]).reshape(-1, 6)
+    clusters: list[list[Manifold]] = []
+    free = np.ones(len(solids), dtype=bool)
+    for first in range(len(solids)):
+        if not free[first]:
+            continue
+        free[first] = False
+        members, waiting = [], [first]
+        while waiting:
+            current = waiting.pop()
+            members.append(solids[current])
+            low, high = boxes[current, :3], boxes[current, 3:]
+            touching = np.flatnonzero(free & (boxes[:, :3] <= high).all(axis=1) & (boxes[:, 3:] >= low).all(axis=1))
+            free[touching] = False
+            waiting.extend(touching.tolist())
+        clusters.append(members)
+    return clusters
+
+
+def _blank_solid(blank: Blank) -> Manifold:
+    length, width, thickness = blank.size
+    if blank.outline:
+        section = CrossSection([np.asarray(blank.outline)], FillRule.NonZero)
+        return Manifold.extrude(section, thickness)
+    return Manifold.cube((length, width, thickness))
+
+
+def _refuse_far(work: BoardWork) -> None:
+    for motion in work.motions:
+        places = (*motion.start, *motion.end, *(motion.centre or ()))
+        if any(abs(value) > FURTHEST_MM for value in places):
+            raise CarvingFault(f"line {motion.line} moves further than {FURTHEST_MM / 1000:g} m")

@@ -1,0 +1,133 @@
+"""Straight motions as strokes of a cutter: joined where they lie in one line, and gathered where they follow a bend."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from camtools.output.manifest import ToolEntry
+from camtools.verify.reader.motion import Motion
+
+__all__ = ["ArcStroke", "Stroke", "gathered", "merged"]
+
+_SAME_MM = 1e-9
+_STEEPEST = math.radians(10.0)  # turn between the lines of a bend
+_WHOLE = math.radians(170.0)  # turn of a bend, so that it does not meet itself
+_LEAST_LINES = 3
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A straight motion of a cutter."""
+
+    start: Point
+    end: Point
+    tool: int
+
+
+@dataclass(frozen=True, slots=True)
+class ArcStroke:
+    """Level lines that turn to one side by small steps, as an arc does that was written as short lines."""
+
+    places: tuple[Point, ...]
+    tool: int
+
+
+def gathered(motions: Sequence[Motion], tools: dict[int, ToolEntry]) -> tuple[list[Stroke], list[ArcStroke]]:
+    """Sort straight motions into strokes and bends. Motions with a cutter that is not in ``tools`` are left out."""
+    strokes: list[Stroke] = []
+    bends: list[ArcStroke] = []
+    run: list[Stroke] = []
+    total = 0.0
+
+    def close() -> None:
+        if len(run) >= _LEAST_LINES:
+            bends.append(ArcStroke((run[0].start, *(stroke.end for stroke in run)), run[0].tool))
+        else:
+            strokes.extend(run)
+        run.clear()
+
+    for motion in motions:
+        if motion.centre is not None or motion.tool not in tools:
+            close()
+            continue
+        stroke = Stroke(motion.start, motion.end, motion.tool)
+        turn = _turn(run[-1], stroke, tools[motion.tool]) if run else 0.0
+        if not turn or turn * total < 0 or abs(total + turn) > _WHOLE:
+            close()
+            total = turn = 0.0
+        run.append(stroke)
+        total += turn
+    close()
+    return strokes, bends
+
+
+def _turn(before: Stroke, after: Stroke, tool: ToolEntry) -> float:
+    """Return by how much a stroke turns left from the one before it, or 0 where both are not of one bend."""
+    if before.end != after.start or before.tool != after.tool or len({before.start[2], before.end[2], after.end[2]}) > 1:
+        return 0.0
+    (ax, ay), (bx, by) = ((s.end[0] - s.start[0], s.end[1] - s.start[1]) for s in (before, after))
+    first, second = math.hypot(ax, ay), math.hypot(bx, by)
+    if min(first, second) <= _SAME_MM:
+        return 0.0
+    turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    widest = max(tool.diameter, tool.shank) / 2
+    return turn if 1e-6 < abs(turn) < _STEEPEST and (first + second) / 2 > 1.02 * widest * abs(turn) else 0.0
+
+
+def merged(strokes: Iterable[Stroke], tools: dict[int, ToolEntry], top_mm: float) -> list[Stroke]:
+    """Join level strokes along one line and height; drop those of a straight cutter above a deeper one of the same line.
+
+    ``top_mm`` is the height of the wood: a cutter that reaches up to it has cleared all that lies above its tip.
+    """
+    slanted: dict[tuple[object, ...], Stroke] = {}
+    lines: dict[_Line, dict[float, list[tuple[float, float]]]] = {}
+    for stroke in strokes:
+        (x, y, z), (p, q, r) = stroke.start, stroke.end
+        length = math.hypot(p - x, q - y)
+        if length <= _SAME_MM or abs(z - r) > _SAME_MM:
+            slanted[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
+            continue
+        ux, uy = (p - x) / length, (q - y) / length
+        if ux < -_SAME_MM or (abs(ux) <= _SAME_MM and uy < 0):
+            ux, uy = -ux, -uy
+        line = _Line(stroke.tool, round(ux, 9), round(uy, 9), round(ux * y - uy * x, 9))
+        lines.setdefault(line, {}).setdefault(round(z, 9), []).append((ux * x + uy * y, ux * p + uy * q))
+    found = list(slanted.values())
+    for (number, ux, uy, off), levels in lines.items():
+        tool = tools[number]
+        covered: list[tuple[float, float]] = []
+        for z, spans in sorted(levels.items()):
+            fresh = _union(spans)
+            for a, b in fresh:
+                if not any(c <= a + _SAME_MM and d >= b - _SAME_MM for c, d in covered):
+                    # A point of the line: along it by a, beside it by off.
+                    start = (ux * a - uy * off, uy * a + ux * off, z)
+                    found.append(Stroke(start, (ux * b - uy * off, uy * b + ux * off, z), number))
+            if tool.half_angle == 0 and z + tool.cutting_length >= top_mm:
+                covered = _union((*covered, *fresh))
+    return found
+
+
+class _Line(NamedTuple):
+    """An endless line in X and Y that a cutter follows: unit direction and distance from the origin."""
+
+    tool: int
+    ux: float
+    uy: float
+    off_mm: float
+
+
+def _union(spans: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Join spans that touch or overlap."""
+    joined: list[tuple[float, float]] = []
+    for low, high in sorted((min(span), max(span)) for span in spans):
+        if joined and low <= joined[-1][1] + _SAME_MM:
+            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+        else:
+            joined.append((low, high))
+    return joined

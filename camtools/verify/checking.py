@@ -1,0 +1,186 @@
+"""Checks a packet from its files alone: read, run, carve, put together, judge."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from camtools.crew import Crew, Watch
+from camtools.output.manifest import ToolEntry
+from camtools.verify.carving.carve import Blank, BoardWork, Carved, CarvingFault, carve
+from camtools.verify.catalogue import FIT_FINDINGS
+from camtools.verify.findings import Finding
+from camtools.verify.fit.assemble import Assembly, assemble
+from camtools.verify.fit.blame import BoardRun, Source, nearest_line
+from camtools.verify.fit.judge import Misfit
+from camtools.verify.lookups import PARTS, Packet, looked_up
+from camtools.verify.packet_files import read_packet
+from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.report import BoardReport, Report
+from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
+
+__all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
+
+
+@dataclass(frozen=True, slots=True)
+class Carving:
+    """A blank and the work done on it: boards that share it are carved once. It travels between processes."""
+
+    blank: Blank
+    works: tuple[BoardWork, ...]
+    tools: tuple[ToolEntry, ...]
+    batched: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A report with what it was made from, for pictures."""
+
+    report: Report
+    assemblies: tuple[Assembly, ...]
+
+
+def check(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Report:
+    """Check a packet.
+
+    Parameters
+    ----------
+    packet
+        Its folder. Only files in it are read.
+    jobs
+        Processes to share the work; None: as many as there are processors.
+    watch
+        Told, as work goes on: what is done, how many of it, of how many.
+
+    Whatever the folder holds, a report comes back: what could not be judged is said in its findings. A script that calls this
+    needs no guard, though it is shared among processes.
+    """
+    return check_fully(packet, jobs=jobs, watch=watch).report
+
+
+def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Checked:
+    """Check a packet and keep the carved boards; see `check`."""
+    files = read_packet(packet)
+    if files.manifest is None:
+        return Checked(Report("", files.findings, (), (), judged=False, bound_mm=0.0), ())
+    manifest, limits = files.manifest, files.limits
+    index = looked_up(manifest, limits)
+    findings = [*files.findings, *index.findings]
+    workers = jobs or os.cpu_count() or 1
+    with Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
+        runs = {}
+        for own, faults in crew.map("running programs", run_and_judge, readings_of(manifest, limits, files.programs)):
+            runs[own.file] = own
+            findings += faults
+        findings += compared_dry_runs(manifest, runs)
+        unread = {program.file for program in manifest.programs} - set(runs)
+        keys = {board: _key(board, index) for board in index.boards}
+        carvings = carvings_of(index, runs)
+        carved: dict[object, Carved] = {}
+        for key, result in zip(carvings, crew.map("carving boards", _carve, list(carvings.values())), strict=True):
+            if isinstance(result, Carved):
+                carved[key] = result
+            else:
+                board = next(board for board, own in keys.items() if own == key)
+                for name in sorted({program.file for program in index.cuts[board]}) or ["manifest.json"]:
+                    findings.append(Finding("program-not-carved", "error", name, 0, f"board {board!a}: {result}"))
+        assemblies = _assemblies(index, keys, carved)
+        verdicts = crew.map("joining drawers", assemble, assemblies)
+    for assembly, verdict in zip(assemblies, verdicts, strict=True):
+        findings += [_finding(fault, assembly, index, runs) for fault in verdict.faults]
+    left_out = {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
+    for drawer in sorted(left_out):
+        findings.append(Finding("drawer-not-judged", "error", "manifest.json", 0, f"drawer {drawer!a} could not be put together"))
+    report = Report(
+        job=manifest.job,
+        findings=tuple(_in_order(findings)),
+        boards=tuple(_board_report(board, index, carved[keys[board]]) for board in index.boards if keys[board] in carved),
+        drawers=tuple(verdict.report for verdict in verdicts),
+        judged=index.judged and limits is not None and not unread and not left_out and len(carved) == len(carvings),
+        bound_mm=max((board.bound_mm for board in carved.values()), default=0.0),
+    )
+    return Checked(report, tuple(assemblies))
+
+
+def _key(board: str, index: Packet) -> tuple[object, ...]:
+    """What two boards must have in common to be carved as one."""
+    entry = index.boards[board]
+    work = sorted((program.file, program.to_machine) for program in index.cuts[board])
+    return (entry.size, tuple(entry.outline or ()), tuple(work))
+
+
+def carvings_of(index: Packet, runs: dict[str, ProgramRun], *, batched: bool = True) -> dict[object, Carving]:
+    """Return every different carving of a packet."""
+    tools = tuple(index.tools.values())
+    found: dict[object, Carving] = {}
+    for board, entry in index.boards.items():
+        key = _key(board, index)
+        if key not in found:
+            programs = [program for program in index.cuts[board] if program.file in runs]
+            works = tuple(BoardWork(program.to_machine, runs[program.file].motions) for program in programs)
+            found[key] = Carving(Blank(entry.size, tuple(entry.outline or ())), works, tools, batched)
+    return found
+
+
+def _carve(carving: Carving) -> Carved | str:
+    try:
+        return carve(carving.blank, carving.works, {tool.number: tool for tool in carving.tools}, batched=carving.batched)
+    except CarvingFault as fault:
+        return str(fault)
+
+
+def _assemblies(index: Packet, keys: dict[str, tuple[object, ...]], carved: dict[object, Carved]) -> list[Assembly]:
+    found = []
+    for drawer in index.drawers:
+        names = {part: getattr(drawer.parts, part) for part in PARTS}
+        if all(keys[name] in carved for name in names.values()):
+            entries = {part: index.boards[name] for part, name in names.items()}
+            boards = {part: carved[keys[name]] for part, name in names.items()}
+            found.append(Assembly(drawer, index.joints[drawer.id], entries, boards))
+    return found
+
+
+def _finding(fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Finding:
+    """Make a finding of a fault: at the line that came nearest to its place, in the likeliest board's programs."""
+    sources = [_source(part, fault, assembly, index, runs) for part in fault.suspects]
+    named = [source for source in sources if source is not None]
+    first = named[0] if named else Source("manifest.json", 0)
+    also = "".join(f"; see also {source.file}:{source.line}" for source in named[1:])
+    where = ""
+    figures = fault.figures
+    if fault.place is not None:
+        x, y, z = fault.place
+        where = f" at X {x:.2f}, Y {y:.2f}, Z {z:.2f} of the drawer"
+        figures = (*figures, ("x_mm", x), ("y_mm", y), ("z_mm", z))
+    text = f"drawer {assembly.drawer.id!a}: {fault.text}{where}{also}"
+    return Finding(fault.code, FIT_FINDINGS[fault.code].severity, first.file, first.line, text, figures)
+
+
+def _source(part: str, fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Source | None:
+    entry = assembly.entries[part]
+    programs = [program for program in index.cuts[entry.id] if program.file in runs]
+    if not programs:
+        return None
+    found = None
+    if fault.place is not None:
+        traces = [BoardRun(program.file, program.to_machine, runs[program.file].motions) for program in programs]
+        found = nearest_line(traces, index.tools, entry.to_drawer, fault.place)
+    return found or Source(programs[0].file, 0)
+
+
+def _board_report(board: str, index: Packet, carved: Carved) -> BoardReport:
+    entry = index.boards[board]
+    programs = tuple(dict.fromkeys(program.file for program in index.cuts[board]))
+    return BoardReport(board, entry.role, programs, carved.sweeps, carved.bound_mm, carved.removed_mm3)
+
+
+def _in_order(findings: Sequence[Finding]) -> list[Finding]:
+    """Sort errors first, then by file and line, each told once."""
+    grave = {"error": 0, "warning": 1, "note": 2}
+
+    def rank(finding: Finding) -> tuple[int, str, int, str, str]:
+        return (grave[finding.severity], finding.file, finding.line, finding.code, finding.text)
+
+    return sorted(dict.fromkeys(findings), key=rank)

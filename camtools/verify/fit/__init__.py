@@ -1,0 +1,1 @@
+"""Carved boards put together: joints, grooves and bottom measured and judged."""

@@ -1,0 +1,187 @@
+"""Puts one drawer together from its carved boards, measures it and judges it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from manifold3d import Manifold
+
+from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Triple
+from camtools.verify.carving.carve import Carved, solid_of
+from camtools.verify.fit.blame import differs
+from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
+from camtools.verify.fit.corner import CORNERS, Corner
+from camtools.verify.fit.faces import FaceGap, gaps_of
+from camtools.verify.fit.joint_fit import Ask, Joint, Spread, measure_joint
+from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults
+from camtools.verify.fit.push import Blocked, blocked_by, depths_between
+from camtools.verify.report import DrawerReport, JointReport
+
+__all__ = ["Assembly", "Verdict", "ask_of", "assemble", "placed"]
+
+SIDES: tuple[Part, ...] = ("front", "back", "left", "right")
+
+
+@dataclass(frozen=True, slots=True)
+class Assembly:
+    """A drawer to be put together; it travels between processes."""
+
+    drawer: DrawerEntry
+    limits: JointLimits
+    entries: dict[str, BoardEntry]  # part -> board
+    carved: dict[str, Carved]  # part -> its carving
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A drawer measured, and what is wrong with it. Places are the drawer's, suspects are named from the likeliest on."""
+
+    report: DrawerReport
+    faults: tuple[Misfit, ...]
+
+
+def placed(carved: Carved, entry: BoardEntry) -> Manifold:
+    """Return a carved board where it stands in the drawer."""
+    return solid_of(carved).transform(entry.to_drawer)
+
+
+def ask_of(corner: Corner, assembly: Assembly) -> Ask:
+    """Return what is asked of a joint."""
+    limits, entries = assembly.limits, assembly.entries
+    return Ask(
+        half_blind=corner.half_blind,
+        tail_mm=entries[corner.tail_part].size[2],
+        pin_mm=entries[corner.pin_part].size[2],
+        height_mm=assembly.drawer.outside[2],
+        flank_mm=limits.flank,
+        tip_mm=limits.tip,
+        lap_mm=limits.lap,
+        proud_mm=limits.proud,
+        raised=limits.back == "raised",
+    )
+
+
+def assemble(assembly: Assembly) -> Verdict:
+    """Put a drawer together and judge it."""
+    outside = assembly.drawer.outside
+    boards = {part: placed(assembly.carved[part], assembly.entries[part]) for part in (*SIDES, "bottom")}
+    cut = {corner.name: _cut_down(corner, boards, assembly) for corner in CORNERS}
+    faults: list[Misfit] = []
+    joints: list[JointReport] = []
+    measured: dict[str, Joint] = {}
+    for corner in CORNERS:
+        ask = ask_of(corner, assembly)
+        tail, pin = cut[corner.name]
+        joint = measured[corner.name] = measure_joint(tail, pin, ask)
+        gaps = gaps_of(tail, pin, ask)
+        proud = ask.proud_mm + 1.0
+        blocked = blocked_by(tail, pin, "x", [-proud / 2, *depths_between(0.0, ask.tail_mm)])
+        bound = assembly.carved[corner.tail_part].bound_mm + assembly.carved[corner.pin_part].bound_mm
+        twin = cut[corner.name.replace(corner.tail_part, "right" if corner.tail_part == "left" else "left")]
+        faults += [_seen(fault, corner, (tail, pin), twin, outside) for fault in joint_faults(joint, gaps, blocked, ask, bound)]
+        joints.append(_report_of(corner, joint, gaps, blocked, outside))
+    faults += _faces(boards, assembly)
+    sides: dict[Part, Manifold] = {part: boards[part] for part in SIDES}
+    bottom = measure_bottom(sides, boards["bottom"], outside, raised=assembly.limits.back == "raised")
+    inside = _inside(assembly)
+    faults += bottom_faults(bottom, assembly.limits, inside, outside[0])
+    diagonals = _diagonals(measured, assembly)
+    boxes = {part: _box(boards[part]) for part in SIDES}
+    thick = {part: assembly.entries[part].size[2] for part in SIDES}
+    faults += size_faults(boxes, thick, outside, assembly.limits, diagonals)
+    size = _size(boxes, assembly.limits.proud)
+    report = DrawerReport(assembly.drawer.id, assembly.drawer.count, size, diagonals, tuple(joints), bottom)
+    return Verdict(report, tuple(faults))
+
+
+def _cut_down(corner: Corner, boards: dict[str, Manifold], assembly: Assembly) -> tuple[Manifold, Manifold]:
+    thick_tail, thick_pin = assembly.entries[corner.tail_part].size[2], assembly.entries[corner.pin_part].size[2]
+    tail, pin = (corner.into(boards[part], assembly.drawer.outside) for part in (corner.tail_part, corner.pin_part))
+    return corner.near(tail, thick_tail, thick_pin), corner.near(pin, thick_tail, thick_pin)
+
+
+def _seen(fault: Misfit, corner: Corner, own: tuple[Manifold, Manifold], twin: tuple[Manifold, Manifold], outside: Triple) -> Misfit:
+    """Bring a joint's fault into the drawer's frame, and name the boards to look at."""
+    names = {"tail": corner.tail_part, "pin": corner.pin_part}
+    suspects = [names[who] for who in fault.suspects]
+    if not suspects:
+        suspects = [corner.tail_part, corner.pin_part]
+        if fault.place is not None:
+            unlike = [differs(mine, other, fault.place) for mine, other in zip(own, twin, strict=True)]
+            if unlike == [False, True]:
+                suspects.reverse()
+            if unlike.count(True) == 1:
+                suspects = suspects[:1]
+    place = corner.out(fault.place, outside) if fault.place else None
+    return replace(fault, text=f"{corner.name} joint: {fault.text}", place=place, suspects=tuple(suspects))
+
+
+def _report_of(corner: Corner, joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, outside: Triple) -> JointReport:
+    def turned(spread: Spread | None) -> Spread | None:
+        if spread is None:
+            return None
+        return replace(spread, smallest_at=corner.out(spread.smallest_at, outside), largest_at=corner.out(spread.largest_at, outside))
+
+    return JointReport(
+        corner=corner.name,
+        measured=replace(
+            joint,
+            overlap=replace(joint.overlap, place=corner.out(joint.overlap.place, outside)),
+            flank=turned(joint.flank),
+            shoulder=turned(joint.shoulder),
+            tip=turned(joint.tip),
+        ),
+        gaps=tuple(replace(gap, place=corner.out(gap.place, outside)) for gap in gaps),
+        blocked=replace(blocked, place=corner.out(blocked.place, outside)),
+    )
+
+
+def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
+    """Look for holes in the outside faces between the joints."""
+    entries = assembly.entries
+    beside = {
+        "front": entries["left"].size[2] + 0.5,
+        "back": entries["left"].size[2] + assembly.limits.proud + 0.5,
+        "left": max(entries["front"].size[2], entries["back"].size[2]) + assembly.limits.proud + 0.5,
+    }
+    faults = []
+    for part in SIDES:
+        area, place = open_face_mm2(part, boards[part], assembly.drawer.outside, beside.get(part, beside["left"]))
+        if area:
+            text = f"{area:.2f} mm2 of the {part}'s outside face are cut away"
+            faults.append(Misfit("face-broken", text, place, (part,), (("area_mm2", area),)))
+    return faults
+
+
+def _inside(assembly: Assembly) -> dict[str, float]:
+    """Return the length of each board between the drawer's inside corners."""
+    wide, deep, _ = assembly.drawer.outside
+    thick = {part: assembly.entries[part].size[2] for part in SIDES}
+    across, along = wide - thick["left"] - thick["right"], deep - thick["front"] - thick["back"]
+    return {"front": across, "back": across, "left": along, "right": along}
+
+
+def _diagonals(joints: dict[str, Joint], assembly: Assembly) -> float:
+    """Return the difference of the diagonals between the sides' shoulders."""
+    wide, deep, _ = assembly.drawer.outside
+    corners = {}
+    for corner in CORNERS:
+        shoulder = joints[corner.name].shoulder
+        pin = assembly.entries[corner.pin_part].size[2]
+        y = shoulder.largest_at[1] if shoulder else pin
+        x = assembly.entries[corner.tail_part].size[2]
+        corners[corner.name] = (x if corner.tail_part == "left" else wide - x, y if corner.half_blind else deep - y)
+    return abs(math.dist(corners["front left"], corners["back right"]) - math.dist(corners["front right"], corners["back left"]))
+
+
+def _box(solid: Manifold) -> tuple[Triple, Triple]:
+    a, b, c, d, e, f = (float(value) for value in solid.bounding_box())
+    return (a, b, c), (d, e, f)
+
+
+def _size(boxes: Mapping[Part, tuple[Triple, Triple]], proud: float) -> Triple:
+    low = [min(box[0][axis] for box in boxes.values()) for axis in range(3)]
+    high = [max(box[1][axis] for box in boxes.values()) for axis in range(3)]
+    return (high[0] - low[0] - 2 * proud, high[1] - low[1] - proud, high[2] - low[2])

@@ -1,0 +1,131 @@
+"""Measures one joint as it stands when home: overlap, clearances, shoulders, tips, proud ends. All in the corner's frame."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from manifold3d import Manifold
+
+from camtools.verify.fit.overlap import Overlap, overlap_of
+from camtools.verify.fit.sections import Section, section
+
+__all__ = ["SKIN_MM", "Ask", "Joint", "Spread", "measure_joint"]
+
+SKIN_MM = 0.02  # under a face, where what shows on it is looked at
+_LINES = 11  # across a flank
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What a joint is asked to be: thicknesses of the boards, and the limits it is judged by."""
+
+    half_blind: bool
+    tail_mm: float  # thickness of the tail board
+    pin_mm: float  # of the pin board
+    height_mm: float
+    flank_mm: float
+    tip_mm: float
+    lap_mm: float
+    proud_mm: float
+    raised: bool
+
+    @property
+    def end_mm(self) -> float:
+        """Where tails end, from the outside face of the pin board, proud ends left aside."""
+        return self.lap_mm if self.half_blind else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Smallest, mean and largest of a measure in mm, and where the extremes are."""
+
+    smallest_mm: float
+    mean_mm: float
+    largest_mm: float
+    smallest_at: tuple[float, float, float]
+    largest_at: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """What was measured. A spread is None where there is nothing of the kind to measure."""
+
+    overlap: Overlap
+    flank: Spread | None  # in the plane of the side's face, along the joint
+    shoulder: Spread | None  # baseline of the tails to the inside face of the pin board
+    tip: Spread | None  # half-blind: free depth under the tails; through: how far they stand proud
+    lap_mm: float  # least wood in front of half-blind tails; 0 in a through joint
+    pins_proud_mm: float
+
+
+Place = tuple[float, float, float]
+
+
+def measure_joint(tail: Manifold, pin: Manifold, ask: Ask) -> Joint:
+    """Measure a joint of two placed boards that were cut down to the corner."""
+    flanks: list[tuple[float, Place]] = []
+    shoulders: list[tuple[float, Place]] = []
+    tips: list[tuple[float, Place]] = []
+    laps: list[float] = []
+    # The flanks of half-blind tails are straight near the outside face only.
+    depths = (SKIN_MM, 0.15 * ask.tail_mm) if ask.half_blind else (SKIN_MM, ask.tail_mm / 2, ask.tail_mm - SKIN_MM)
+    for x in depths:
+        tails, pins = section(tail, "x", x), section(pin, "x", x)
+        flanks += _flanks(tails, pins, x, ask)
+        for z, of_tail in _stations(tails, pins, ask):
+            ahead = pins.runs(0, z)
+            behind = [run for run in tails.runs(0, z) if run.high > ask.end_mm]
+            if not behind:
+                continue
+            start = behind[0].low
+            if not of_tail and ahead:
+                shoulders.append((start - ahead[-1].high, (x, start, z)))
+            elif of_tail and ask.half_blind:
+                end = ahead[0].high if ahead else 0.0
+                tips.append((start - end, (x, start, z)))
+                laps.append(end)
+            elif of_tail:
+                tips.append((-start, (x, start, z)))
+    return Joint(
+        overlap=overlap_of(tail, pin),
+        flank=_spread(flanks),
+        shoulder=_spread(shoulders),
+        tip=_spread(tips),
+        lap_mm=min(laps, default=0.0),
+        pins_proud_mm=max(0.0, -float(pin.bounding_box()[0])),
+    )
+
+
+def _levels(ask: Ask) -> list[float]:
+    """Distances from the pin board's outside face at which flanks are measured."""
+    length = ask.pin_mm - ask.end_mm
+    return [ask.end_mm + length * (0.05 + 0.9 * i / (_LINES - 1)) for i in range(_LINES)]
+
+
+def _flanks(tails: Section, pins: Section, x: float, ask: Ask) -> Iterable[tuple[float, Place]]:
+    for y in _levels(ask):
+        runs = sorted((*tails.runs(1, y, "tail"), *pins.runs(1, y, "pin")), key=lambda run: (run.low, run.high))
+        for a, b in pairwise(runs):
+            if a.owner != b.owner:
+                yield b.low - a.high, (x, y, (a.high + b.low) / 2)
+
+
+def _stations(tails: Section, pins: Section, ask: Ask) -> Iterable[tuple[float, bool]]:
+    """Yield heights well within each tail and each pin, and which of the two it is."""
+    middle = (ask.end_mm + ask.pin_mm) / 2
+    for sections, of_tail in ((tails, True), (pins, False)):
+        for run in sections.runs(1, middle):
+            for share in (0.35, 0.5, 0.65):  # a tail is narrower at the baseline than in its middle
+                yield run.low + share * (run.high - run.low), of_tail
+
+
+def _spread(values: list[tuple[float, Place]]) -> Spread | None:
+    if not values:
+        return None
+    # Rounded, so that of equal ones the same is named on every machine.
+    smallest, largest = (least(values, key=lambda value: (round(value[0], 6), value[1])) for least in (min, max))
+    mean = math.fsum(value for value, _ in values) / len(values)
+    return Spread(smallest[0], mean, largest[0], smallest[1], largest[1])

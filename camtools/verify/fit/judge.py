@@ -1,0 +1,199 @@
+"""Judges what was measured on a drawer: faults with their place, and the boards to look at for the cause."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from camtools.output.manifest import JointLimits, Triple
+from camtools.verify.fit.bottom_fit import BottomFit, Part, Side
+from camtools.verify.fit.faces import ALLOWED_MM, INSIDE, FaceGap
+from camtools.verify.fit.joint_fit import Ask, Joint, Spread
+from camtools.verify.fit.push import Blocked
+
+__all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "size_faults"]
+
+OVERLAP_MM = 0.01  # deepest overlap that is none
+_PLANE_MM = 0.01  # by which grooves of one drawer may differ in height
+_GROOVE_MM = 0.02  # and in width from what was chosen
+_DEPTH_MM = 0.05  # and in depth and ends from each other
+_ENGAGED_MM = 1.0  # least of the bottom that stays in a groove; common practice, no source
+_HELD_SHARE = 0.4  # of a board's inside length along which the bottom must bear
+_BELOW_MM, _BEHIND_MM = 2.5, 2.0  # least wood below and behind a groove; common practice, no source
+_PLANED_MM = 4.0  # the most by which a drawer may be wider than its opening, to be planed off
+
+
+@dataclass(frozen=True, slots=True)
+class Misfit:
+    """One thing wrong. ``suspects`` are parts of the drawer; empty where the two boards' twins must tell."""
+
+    code: str
+    text: str
+    place: Triple | None
+    suspects: tuple[str, ...]
+    figures: tuple[tuple[str, float], ...]
+
+
+def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask: Ask, bound_mm: float) -> Iterator[Misfit]:
+    """Judge a joint. Places are in the corner's frame.
+
+    An overlap is taken to be deeper by the bound of the carving, since that much of it could have been carved away.
+    """
+    if joint.overlap.depth_mm and joint.overlap.depth_mm + bound_mm > OVERLAP_MM:
+        deep = joint.overlap
+        text = f"the boards overlap by {deep.depth_mm:.3f} mm"
+        yield Misfit("joint-overlap", text, deep.place, (), (("depth_mm", deep.depth_mm), ("volume_mm3", deep.volume_mm3)))
+    if blocked.width_mm:
+        text = f"wood {blocked.width_mm:.2f} mm wide stands in the way of pushing the joint home"
+        yield Misfit("joint-blocked", text, blocked.place, (), (("width_mm", blocked.width_mm),))
+    yield from _off("flank-clearance", "flank clearance", joint.flank, ask.flank_mm, ())
+    if joint.shoulder is not None and joint.shoulder.largest_mm > ALLOWED_MM:
+        wide = joint.shoulder
+        text = f"the shoulder stands {wide.largest_mm:.3f} mm off"
+        yield Misfit("shoulder-gap", text, wide.largest_at, ("tail",), (("gap_mm", wide.largest_mm),))
+    if ask.half_blind:
+        yield from _off("tip-gap", "free depth under the tails", joint.tip, ask.tip_mm, ("pin",))
+        if joint.lap_mm < ask.lap_mm - ask.tip_mm - ALLOWED_MM:
+            chosen = ask.lap_mm - ask.tip_mm
+            text = f"{joint.lap_mm:.2f} mm of wood is left in front of the sockets, {chosen:.2f} mm was chosen"
+            place = joint.tip.largest_at if joint.tip else None
+            yield Misfit("lap-thin", text, place, ("pin",), (("lap_mm", joint.lap_mm),))
+    else:
+        yield from _off("proud-ends", "proud ends of the tails", joint.tip, ask.proud_mm, ("tail",))
+        if abs(joint.pins_proud_mm - ask.proud_mm) > ALLOWED_MM:
+            text = f"the pins stand {joint.pins_proud_mm:.2f} mm proud, {ask.proud_mm:.2f} mm was chosen"
+            yield Misfit("proud-ends", text, None, ("pin",), (("proud_mm", joint.pins_proud_mm),))
+    for gap in gaps:
+        if gap.excess_mm > 0.001:
+            where = "lies inside the joint" if gap.face == INSIDE else f"shows on the {gap.face}"
+            text = f"a gap of {gap.widest_mm:.3f} mm {where}, at most {gap.limit_mm:.3f} mm is allowed"
+            yield Misfit(
+                "gap-inside" if gap.face == INSIDE else "gap-shows",
+                text,
+                gap.place,
+                (),
+                (("gap_mm", gap.widest_mm), ("area_mm2", gap.area_mm2)),
+            )
+    if joint.flank is None or joint.shoulder is None or joint.tip is None:
+        yield Misfit("gap-shows", "there are no tails and pins to be found", None, (), ())
+
+
+def _off(code: str, what: str, spread: Spread | None, chosen: float, suspects: tuple[str, ...]) -> Iterator[Misfit]:
+    """Yield a fault where a measure is further than allowed from the chosen one: the worse extreme."""
+    if spread is None:
+        return
+    ends = ((spread.smallest_mm, spread.smallest_at), (spread.largest_mm, spread.largest_at))
+    value, place = max(ends, key=lambda end: abs(end[0] - chosen))
+    if abs(value - chosen) > ALLOWED_MM:
+        text = f"{what}: {value:.3f} mm, {chosen:.3f} mm was chosen"
+        yield Misfit(code, text, place, suspects, (("found_mm", value), ("chosen_mm", chosen)))
+
+
+def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, float], drawer_mm: float) -> Iterator[Misfit]:
+    """Judge grooves and bottom of a drawer ``drawer_mm`` wide. Places are the drawer's.
+
+    ``inside`` gives each board's length between the inside corners.
+    """
+    sides = {side.part: side for side in bottom.sides}
+    held = [sides[part] for part in limits.bottom_held]
+    for side in bottom.sides:
+        if side.overlap.depth_mm > OVERLAP_MM:
+            text = f"the bottom and the {side.part} overlap by {side.overlap.depth_mm:.3f} mm"
+            yield Misfit("bottom-overlap", text, side.overlap.place, (side.part,), (("depth_mm", side.overlap.depth_mm),))
+    for side in held:
+        if side.groove is None:
+            yield Misfit("groove-missing", f"the {side.part} has no groove at the bottom's height", side.place, (side.part,), ())
+        elif side.engaged_mm < _ENGAGED_MM or side.held_mm2 < _HELD_SHARE * inside[side.part] * side.engaged_mm:
+            reach = max(0.0, side.engaged_mm)
+            text = f"the bottom reaches {reach:.2f} mm into the {side.part} and bears on {side.held_mm2:.0f} mm2 there"
+            figures = (("engaged_mm", side.engaged_mm), ("held_mm2", side.held_mm2))
+            yield Misfit("bottom-not-held", text, side.place, (side.part,), figures)
+    yield from _groove_faults([side for side in held if side.groove], bottom.thickness_mm + limits.bottom_play, drawer_mm)
+    for what, way in bottom.blocked:
+        if way.width_mm:
+            moved = "slid in from the rear" if what == "bottom" else f"met by the {what} side as that is pushed home"
+            text = f"the bottom can not be {moved}: wood {way.width_mm:.2f} mm wide stands in the way"
+            yield Misfit("bottom-blocked", text, way.place, (what,) if what != "bottom" else (), (("width_mm", way.width_mm),))
+
+
+def _groove_faults(sides: list[Side], width: float, drawer_mm: float) -> Iterator[Misfit]:
+    if not sides:
+        return
+    known = [(side, side.groove) for side in sides if side.groove is not None]
+
+    def usual(values: list[float]) -> float:
+        return sorted(values)[len(values) // 2]
+
+    low = usual([groove.low_mm for _, groove in known])
+    high = usual([groove.high_mm for _, groove in known])
+    depth = usual([groove.depth_mm for _, groove in known])
+    for side, groove in known:
+        name = f"the groove of the {side.part}"
+        off = max(abs(groove.low_mm - low), abs(groove.high_mm - high), groove.slant_mm)
+        middle = groove.places[1]
+        figures: tuple[tuple[str, float], ...] = (("low_mm", groove.low_mm), ("high_mm", groove.high_mm))
+        if off > _PLANE_MM:
+            yield Misfit("groove-plane", f"{name} lies {off:.3f} mm out of the others' plane", middle, (side.part,), figures)
+        wide = groove.high_mm - groove.low_mm
+        if abs(wide - width) > _GROOVE_MM:
+            yield Misfit("groove-width", f"{name} is {wide:.3f} mm wide, {width:.3f} mm was chosen", middle, (side.part,), figures)
+        if abs(groove.depth_mm - depth) > _DEPTH_MM:
+            text = f"{name} is {groove.depth_mm:.2f} mm deep, the others {depth:.2f} mm"
+            yield Misfit("groove-depth", text, groove.places[2], (side.part,), (("depth_mm", groove.depth_mm),))
+        if groove.below_mm < _BELOW_MM or groove.behind_mm < _BEHIND_MM:
+            text = f"{name} leaves {groove.below_mm:.2f} mm of wood below and {groove.behind_mm:.2f} mm behind"
+            yield Misfit("groove-weak", text, middle, (side.part,), (("below_mm", groove.below_mm), ("behind_mm", groove.behind_mm)))
+    yield from _end_faults({side.part: side for side, _ in known}, drawer_mm)
+
+
+def _end_faults(sides: dict[str, Side], wide: float) -> Iterator[Misfit]:
+    """Compare where grooves start and end: left with right, and each end of the front with its other end and the back's."""
+    left, right, front, back = (sides[part].groove if part in sides else None for part in ("left", "right", "front", "back"))
+    if left and right:
+        for what, a, b in (("starts", left.start_mm, right.start_mm), ("ends", left.end_mm, right.end_mm)):
+            if abs(a - b) > _DEPTH_MM:
+                text = f"the groove of the left {what} at {a:.2f} mm from the front, that of the right at {b:.2f} mm"
+                # Too long is the likelier fault, and the worse.
+                part, groove = ("left", left) if (a < b) == (what == "starts") else ("right", right)
+                yield Misfit("groove-ends", text, groove.places[0 if what == "starts" else 3], (part,), (("left_mm", a), ("right_mm", b)))
+    for part, own in (("front", front), ("back", back)):
+        if own is None:
+            continue
+        before, after = own.start_mm, wide - own.end_mm
+        if abs(before - after) > _DEPTH_MM:
+            text = f"the groove of the {part} starts {before:.2f} mm from the left and ends {after:.2f} mm from the right"
+            yield Misfit("groove-ends", text, own.places[0 if before < after else 3], (part,), (("left_mm", before), ("right_mm", after)))
+
+
+def size_faults(
+    boxes: Mapping[Part, tuple[Triple, Triple]],
+    thick: Mapping[Part, float],
+    outside: Triple,
+    limits: JointLimits,
+    diagonals_mm: float,
+) -> Iterator[Misfit]:
+    """Judge the outside of the drawer, whether it stands square, and whether it goes into its opening."""
+    wide, deep, high = outside
+    proud, lap = limits.proud, limits.lap
+    asked: dict[Part, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
+        "front": ((0.0, 0.0, 0.0), (wide, thick["front"], high)),
+        "back": ((-proud, deep - thick["back"], None), (wide + proud, deep, high)),
+        "left": ((0.0, lap, 0.0), (thick["left"], deep + proud, high)),
+        "right": ((wide - thick["right"], lap, 0.0), (wide, deep + proud, high)),
+    }
+    for part, corners in asked.items():
+        for low, found in zip(corners, boxes[part], strict=True):
+            for axis, want, got in zip("XYZ", low, found, strict=True):
+                if want is not None and abs(want - got) > ALLOWED_MM:
+                    text = f"the {part} reaches to {axis} {got:.2f} mm, by the drawer's outside size it is {want:.2f} mm"
+                    yield Misfit("drawer-size", text, None, (), (("found_mm", got), ("expected_mm", want)))
+    if diagonals_mm > 2 * ALLOWED_MM:
+        text = f"the diagonals inside differ by {diagonals_mm:.2f} mm"
+        yield Misfit("not-square", text, None, ("left", "right"), (("difference_mm", diagonals_mm),))
+    if limits.opening is not None:
+        for name, size, room in zip(("wide", "high", "deep"), (wide, high, deep), limits.opening, strict=True):
+            if size > room:
+                planed = name == "wide" and size - room <= _PLANED_MM
+                code = "to-be-planed" if planed else "opening-too-small"
+                text = f"the drawer is {size:.2f} mm {name}, its opening {room:.2f} mm"
+                yield Misfit(code, text, None, (), (("drawer_mm", size), ("opening_mm", room)))

@@ -1,0 +1,104 @@
+"""Reads a packet's folder: its two descriptions and its programs, and nothing outside it.
+
+Everything that is wrong with a file becomes a finding; nothing here raises for what a file holds.
+"""
+
+from __future__ import annotations
+
+import stat
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from camtools.output.manifest import Limits, Manifest
+from camtools.verify.findings import Finding
+from camtools.verify.reader.program_file import read_program
+
+__all__ = ["LARGEST_PROGRAM_BYTES", "PacketFiles", "read_packet"]
+
+LARGEST_PROGRAM_BYTES = 4_000_000  # some 100,000 moves: days of routing
+_LARGEST_DESCRIPTION_BYTES = 64_000_000
+_MOST_TOLD = 20  # faults of one description that are listed
+_LONGEST_NAME = 200
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(frozen=True, slots=True)
+class PacketFiles:
+    """What was read. ``manifest`` or ``limits`` is None where it could not be."""
+
+    manifest: Manifest | None
+    limits: Limits | None
+    programs: dict[str, str]  # file -> text, only those that could be read
+    findings: tuple[Finding, ...]
+
+
+def read_packet(folder: Path) -> PacketFiles:
+    """Read ``manifest.json``, ``limits.json`` and every program that the manifest names."""
+    if not folder.is_dir():
+        return PacketFiles(None, None, {}, (_error("packet-missing", "", f"there is no folder {folder.name!r}"),))
+    findings: list[Finding] = []
+    manifest = _description(folder, "manifest.json", Manifest, findings)
+    limits = _description(folder, "limits.json", Limits, findings)
+    names = dict.fromkeys(program.file for program in manifest.programs) if manifest else {}
+    return PacketFiles(manifest, limits, _programs(folder, names, findings), tuple(findings))
+
+
+def _error(code: str, file: str, text: str) -> Finding:
+    return Finding(code, "error", file, 0, text)
+
+
+def _place_of(folder: Path, name: str) -> Path | Finding:
+    """Return where a file of the packet lies, or what is wrong with its name."""
+    path = PurePosixPath(name)
+    foul = not name.isprintable() or len(name) > _LONGEST_NAME or "\\" in name or ":" in name
+    if foul or not path.parts or path.is_absolute() or ".." in path.parts:
+        shown = name if len(name) <= _LONGEST_NAME else name[:_LONGEST_NAME] + "..."
+        return _error("path-outside", "manifest.json", f"{shown!r} is no name of a file in this packet")
+    place = folder
+    for part in path.parts:
+        place = place / part
+        if place.is_symlink():
+            return _error("path-outside", "manifest.json", f"{name!r} is a link or lies behind one; a packet holds its own files")
+    return place
+
+
+def _description(folder: Path, name: str, model: type[Model], findings: list[Finding]) -> Model | None:
+    code = f"{name.removesuffix('.json')}-invalid"
+    place = _place_of(folder, name)
+    if isinstance(place, Finding):
+        findings.append(place)
+        return None
+    try:
+        status = place.stat()
+        if not stat.S_ISREG(status.st_mode) or status.st_size > _LARGEST_DESCRIPTION_BYTES:
+            findings.append(_error(code, name, f"it is no plain file of at most {_LARGEST_DESCRIPTION_BYTES} bytes"))
+            return None
+        return model.model_validate_json(place.read_bytes())
+    except OSError as error:
+        findings.append(_error(code, name, f"it can not be read: {(error.strerror or 'unknown').lower()}"))
+    except ValidationError as error:
+        faults = error.errors(include_url=False, include_context=False, include_input=False)
+        for fault in faults[:_MOST_TOLD]:
+            where = ".".join(str(part) for part in fault["loc"]) or "the whole file"
+            findings.append(_error(code, name, f"{where}: {fault['msg']}"))
+        if len(faults) > _MOST_TOLD:
+            findings.append(_error(code, name, f"and {len(faults) - _MOST_TOLD} faults more"))
+    return None
+
+
+def _programs(folder: Path, names: Iterable[str], findings: list[Finding]) -> dict[str, str]:
+    texts: dict[str, str] = {}
+    for name in names:
+        place = _place_of(folder, name)
+        if isinstance(place, Finding):
+            findings.append(place)
+            continue
+        text, faults = read_program(place, name, LARGEST_PROGRAM_BYTES)
+        findings.extend(faults)
+        if text is not None:
+            texts[name] = text
+    return texts

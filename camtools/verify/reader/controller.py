@@ -1,0 +1,240 @@
+"""A simulated machine that carries out one block after another.
+
+Order within a block: NISTIR 6556 Table 8, p. 41. Codes: its sections 3.5 to 3.7, p. 22-40.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from camtools.verify.findings import Log
+from camtools.verify.reader.carriage import Carriage
+from camtools.verify.reader.codes import CYCLES, NON_MODAL_WITH_AXES, NOT_JUDGED, USERS
+from camtools.verify.reader.coordinates import Coordinates
+from camtools.verify.reader.expressions import LineFault, whole
+from camtools.verify.reader.motion import Motion, Point
+from camtools.verify.reader.words import Block
+
+__all__ = ["Controller"]
+
+_EVERYDAY = frozenset("XYZFST")
+_ZEROS_AND_HOMES = range(5161, 5387)  # parameters, Table 2 p. 13
+_STATEMENTS = {
+    2: ("plane-not-stated", "state G17"),
+    3: ("distance-mode-not-stated", "state G90"),
+    5: ("feed-mode-not-stated", "state G94"),
+    6: ("units-not-stated", "state G21 or G20"),
+    7: ("compensation-not-stated", "state G40"),
+    12: ("work-offset-not-stated", "state the work offset that the setup asks for"),
+}
+
+
+class Controller:
+    """The machine's state, and the motions made so far.
+
+    Parameters
+    ----------
+    log
+        Takes findings that do not end the run; those that do are raised as ``LineFault``.
+    tools
+        Numbers of the tools that exist, or None for any.
+    fitted
+        The tool in the spindle, 0 for none.
+    start
+        Where the machine stands, or None where that is not known.
+    """
+
+    def __init__(self, log: Log, tools: Collection[int] | None, fitted: int, start: Point | None) -> None:
+        self.parameters: dict[int, float] = {}
+        self.units: float | None = None  # mm a unit, once stated
+        self.ended = False
+        self._log = log
+        self._tools = None if tools is None else frozenset(tools)
+        self._line = 0
+        self._coordinates = Coordinates(start)
+        self._carriage = Carriage(log, self._coordinates, fitted)
+        self._motion: int | None = None
+        self._speed = 0.0
+        self._turning = 0  # 1 clockwise, -1 anti-clockwise
+        self._selected: int | None = None
+        self._stated: set[int] = set()  # modal groups named so far
+
+    @property
+    def motions(self) -> list[Motion]:
+        """The motions made so far."""
+        return self._carriage.motions
+
+    def execute(self, block: Block, line: int) -> None:
+        """Carry out a block.
+
+        Raises
+        ------
+        LineFault
+            Where what the machine would do is not defined, or not known here.
+        """
+        self._line = self._carriage.line = line
+        values, g, m = block.values, block.g, block.m
+        axes = "X" in values or "Y" in values or "Z" in values
+        mode = self._mode(g, axes)
+        if not _EVERYDAY.issuperset(values):
+            _check_words(values, g, mode)
+        if block.settings:
+            self._set_parameters(block.settings)
+        if 5 in g:
+            self._carriage.inverse_time = g[5] == 930
+        if "F" in values:
+            if values["F"] < 0.0:
+                raise LineFault("feed-negative", f"F{values['F']:g}")
+            self._carriage.feed = values["F"]
+        if "S" in values or "T" in values or m:
+            self._spindle_and_tool(values, m)
+        if len(g) > (1 in g):
+            self._settings(g, values)
+            self._non_modal(g.get(0), values, axes)
+        if mode is not None:
+            self._move(mode, values, axes and g.get(0) not in NON_MODAL_WITH_AXES, g.get(0) == 530)
+        if m.get(4) in (2, 30):
+            self.ended = True
+
+    def _mode(self, g: dict[int, int], axes: bool) -> int | None:
+        """Return the motion code that acts on this line, in force or named. Section 3.4 p. 20-21."""
+        uses_axes = g.get(0) in NON_MODAL_WITH_AXES
+        mode = g.get(1)
+        if mode is not None:
+            if uses_axes and mode != 800:
+                raise LineFault("axis-words-clash", f"G{g[0] / 10:g} and G{mode / 10:g} may not share a line")
+            if mode in NOT_JUDGED:
+                raise LineFault("not-judged", f"G{mode / 10:g}, {NOT_JUDGED[mode]}")
+            return mode
+        if axes and not uses_axes and self._motion is None:
+            raise LineFault("axis-without-motion", "axis words, but no motion code is in force")
+        if g.get(0) == 530 and not axes:
+            raise LineFault("bad-g53", "G53 takes axis words")
+        return self._motion if axes and not uses_axes else None
+
+    def _set_parameters(self, settings: list[tuple[int, float]]) -> None:
+        for index, value in settings:
+            if index in _ZEROS_AND_HOMES:
+                self._log.add("work-offset-rewritten", self._line, f"parameter {index} holds a zero or a home of the machine")
+            self.parameters[index] = value
+
+    def _spindle_and_tool(self, values: dict[str, float], m: dict[int, int]) -> None:
+        if "S" in values:
+            if values["S"] < 0.0:
+                raise LineFault("speed-negative", f"S{values['S']:g}")
+            self._speed = values["S"]
+        if "T" in values:
+            self._select(whole(values["T"], "bad-tool", "a tool number"))
+        if 6 in m:
+            if self._selected is None:
+                raise LineFault("tool-change-without-tool", "M6 with no T before it")
+            if self._carriage.rpm != 0.0:
+                speed = abs(self._carriage.rpm)
+                self._log.add("tool-change-while-turning", self._line, "M5 must come on a line before M6", speed_rpm=speed)
+            self._carriage.tool = self._selected
+            self._turning = 0
+        if 7 in m:
+            self._turning = {3: 1, 4: -1, 5: 0}[m[7]]
+        self._carriage.rpm = self._turning * self._speed if self._turning else 0.0
+
+    def _select(self, tool: int) -> None:
+        if tool < 0:
+            raise LineFault("bad-tool", f"T{tool}")
+        if self._tools is not None and tool not in self._tools and tool != 0:  # 0: an empty spindle
+            self._log.add("tool-not-in-manifest", self._line, f"T{tool} is not one of {sorted(self._tools)}", tool=tool)
+        self._selected = tool
+
+    def _settings(self, g: dict[int, int], values: dict[str, float]) -> None:
+        if g.get(0) == 40 and values.get("P", -1.0) < 0.0:
+            raise LineFault("bad-dwell", "G4 takes P, seconds, not negative")
+        for group in (7, 8):
+            if g.get(group) in NOT_JUDGED:
+                raise LineFault("not-judged", f"G{g[group] / 10:g}, {NOT_JUDGED[g[group]]}")
+        if not self.motions:
+            self._stated.update(g)
+        if 2 in g:
+            self._carriage.plane = g[2]
+        if 6 in g:
+            self._set_units(25.4 if g[6] == 200 else 1.0)
+        if 12 in g:
+            self._coordinates.use_offset(g[12])
+        if 3 in g:
+            self._coordinates.absolute = g[3] == 900
+        if 10 in g:
+            self._carriage.return_to_r = g[10] == 990
+
+    def _set_units(self, scale: float) -> None:
+        if self.units is None:
+            self.units = scale
+        elif self.units == scale:
+            self._log.add("units-stated-twice", self._line, "state the units once, before any move")
+        else:
+            self._log.add("units-changed", self._line, "the units were stated before, and differently")
+        self._coordinates.scale = scale
+
+    def _non_modal(self, code: int | None, values: dict[str, float], axes: bool) -> None:
+        coordinates = self._coordinates
+        if code == 100:
+            name = coordinates.set_origin(values)
+            self._log.add("work-offset-rewritten", self._line, f"G10 moves the zero of {name}")
+        elif code in (280, 300):
+            self._check_statements()
+            if axes:
+                self._carriage.rapid(values)
+            first = _ZEROS_AND_HOMES.start if code == 280 else _ZEROS_AND_HOMES.start + 20
+            x, y, z = (self.parameters.get(first + axis, 0.0) * coordinates.scale for axis in range(3))
+            self._carriage.move_in_machine((x, y, z))
+        elif code == 920:
+            if not axes:
+                raise LineFault("bad-g92", "G92 takes axis words")
+            coordinates.shift_here(values)
+            self._log.add("shifted-by-g92", self._line, "coordinates now count from another zero than the maker's")
+        elif code in (921, 922):
+            coordinates.end_shift(keep=code == 922)
+        elif code == 923:
+            coordinates.renew_shift()
+
+    def _move(self, mode: int, values: dict[str, float], axes: bool, in_machine: bool) -> None:
+        carriage = self._carriage
+        if mode != self._motion:
+            carriage.end_cycle()
+        self._motion = None if mode == 800 else mode
+        if in_machine and (mode not in (0, 10) or not self._coordinates.absolute):
+            raise LineFault("bad-g53", "G53 asks for G0 or G1 and for G90")
+        if mode == 800:
+            if axes:
+                raise LineFault("axis-without-motion", "G80 takes no axis words")
+            return
+        if not axes:
+            raise LineFault("motion-without-axis", f"G{mode / 10:g} without an axis word")
+        self._check_statements()
+        if in_machine and mode == 0:
+            carriage.move_in_machine(self._coordinates.machine_target(values))
+        elif in_machine:
+            carriage.cut_in_machine(values)
+        elif mode == 0:
+            carriage.rapid(values)
+        elif mode == 10:
+            carriage.cut(values)
+        elif mode in CYCLES:
+            carriage.drill(mode, values)
+        else:
+            carriage.arc(values, clockwise=mode == 20)
+
+    def _check_statements(self) -> None:
+        if self.motions:
+            return
+        for group, (code, text) in _STATEMENTS.items():
+            if group not in self._stated:
+                self._log.add(code, self._line, f"{text} before the first move")
+
+
+def _check_words(values: dict[str, float], g: dict[int, int], mode: int | None) -> None:
+    codes = set(g.values())
+    if mode is not None:
+        codes.add(mode)
+    for letter in values:
+        if letter in "ABC":
+            raise LineFault("not-judged", f"rotary axis {letter}")
+        if letter in USERS and USERS[letter].isdisjoint(codes):
+            raise LineFault("unused-word", f"no code on this line uses {letter}")

@@ -1,0 +1,43 @@
+"""What a machine did when it ran a program: one record a move, in mm in the program's work offset."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from camtools.verify.findings import Finding
+
+__all__ = ["Motion", "ProgramRun"]
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """A move from ``start`` to ``end``.
+
+    An arc lies in the XY plane about ``centre`` (other planes are read, and reported as not judged) and sweeps
+    ``sweep_deg`` degrees: positive counter-clockwise, up to 360 either way; Z moves evenly along it.
+    """
+
+    kind: Literal["rapid", "feed", "arc"]
+    line: int
+    start: Point
+    end: Point
+    centre: tuple[float, float] | None
+    sweep_deg: float
+    feed_mm_min: float  # 0 for a rapid
+    spindle_rpm: float  # 0 stopped; negative when turning anti-clockwise (M4)
+    tool: int  # number in the spindle, 0 where none was ever changed in
+    work_offset: str  # "G54" ...; "G53" for a move in machine coordinates
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramRun:
+    """A whole program, run. Where an error left motion undefined the run stops there and ``complete`` is False."""
+
+    file: str
+    motions: tuple[Motion, ...]
+    findings: tuple[Finding, ...]
+    complete: bool  # reached M2 or M30
+    units: Literal["mm", "inch", ""]

@@ -1,0 +1,152 @@
+"""Reads one line: block delete, line number, words, parameter settings and comments.
+
+NISTIR 6556 sections 3.3 to 3.3.6, p. 14-19, Table 3 p. 16 and appendix E.2.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from camtools.verify.reader.codes import G_GROUP, M_GROUP
+from camtools.verify.reader.expressions import LARGEST, NUMBER, Cursor, LineFault, whole
+
+__all__ = ["LONGEST_LINE", "SAFE_LINE", "Block", "looks_like_code", "read_block", "reads_as_code"]
+
+LONGEST_LINE = 256  # characters, section 3.3 p. 14
+SAFE_LINE = 250  # interpreters refuse lines from 253 on
+
+_LETTERS = frozenset("ABCDFGHIJKLMNPQRSTXYZ")
+_PLAIN = re.compile(rf"(?:[A-DF-MP-TX-Z]{NUMBER})*+")  # no N: line numbers go the slow way round
+_WORD = re.compile(rf"([A-Z])({NUMBER})")
+_LINE_NUMBER = re.compile(r"N([0-9]{1,5})(?![0-9.])")
+_DROP = str.maketrans("", "", " \t")
+_MOVE = re.compile(r"\bG0?[0-3](?![0-9.]).*?[XYZ]\s*[+-]?\.?[0-9]", re.IGNORECASE)
+
+
+@dataclass(slots=True)
+class Block:
+    """What a line says, before anything is carried out.
+
+    ``g`` and ``m`` map a modal group to its code, G codes in tenths; ``values`` holds every other word.
+    """
+
+    values: dict[str, float] = field(default_factory=dict)
+    g: dict[int, int] = field(default_factory=dict)
+    m: dict[int, int] = field(default_factory=dict)
+    settings: list[tuple[int, float]] = field(default_factory=list)
+    comments: list[str] = field(default_factory=list)
+    deleted: bool = False  # starts with /
+
+    @property
+    def has_words(self) -> bool:
+        """Whether there is anything to carry out."""
+        return bool(self.values or self.g or self.m or self.settings)
+
+
+def read_block(text: str, parameters: Mapping[int, float]) -> Block:
+    """Read one line, without its end.
+
+    Raises
+    ------
+    LineFault
+        At the first thing that the language does not allow.
+    """
+    block = Block()
+    if "(" in text or ")" in text:
+        text = _without_comments(text, block.comments)
+    if not text.isascii():
+        raise LineFault("bad-character", f"{next(c for c in text if not c.isascii())!a} outside a comment")
+    code = text.translate(_DROP).upper()
+    if code.startswith("/"):
+        block.deleted = True
+        code = code[1:]
+    if code.startswith("N"):
+        number = _LINE_NUMBER.match(code)
+        if not number:
+            raise LineFault("bad-line-number", "N takes a whole number of one to five digits")
+        code = code[number.end() :]
+    if _PLAIN.fullmatch(code):
+        for letter, number_text in _WORD.findall(code):
+            _add_word(block, letter, float(number_text))
+    else:
+        _read_slowly(Cursor(code, parameters), block)
+    return block
+
+
+def _without_comments(text: str, comments: list[str]) -> str:
+    kept = []
+    rest = text
+    while rest:
+        before, opened, after = rest.partition("(")
+        if ")" in before:
+            raise LineFault("comment-not-closed", "a ) without a ( before it")
+        kept.append(before)
+        if not opened:
+            break
+        comment, closed, rest = after.partition(")")
+        if "(" in comment:
+            raise LineFault("comment-nested", "a ( within a comment")
+        if not closed:
+            raise LineFault("comment-not-closed", "the comment does not end on its line")
+        if not comment.replace("\t", " ").isprintable():
+            raise LineFault("comment-not-printable", "a comment holds a control character")
+        comments.append(comment)
+    return "".join(kept)
+
+
+def _add_word(block: Block, letter: str, value: float) -> None:
+    if not -LARGEST <= value <= LARGEST:
+        raise LineFault("number-out-of-range", f"{letter}{value:g} is beyond any machine")
+    if letter == "G":
+        _add_code(block.g, "G", whole(value * 10.0, "unknown-code", "ten times a G code"), G_GROUP)
+    elif letter == "M":
+        _add_code(block.m, "M", whole(value, "unknown-code", "an M code"), M_GROUP)
+        if len(block.m) > 4:
+            raise LineFault("too-many-m-words", "at most four M words may share a line")
+    elif letter in block.values:
+        raise LineFault("word-twice", f"{letter} stands twice")
+    else:
+        block.values[letter] = value
+
+
+def _add_code(codes: dict[int, int], letter: str, code: int, groups: Mapping[int, int]) -> None:
+    group = groups.get(code)
+    if group is None:
+        raise LineFault("unknown-code", f"{letter}{code / 10 if letter == 'G' else code:g} is not known")
+    if group in codes:
+        raise LineFault("two-of-a-group", f"two {letter} codes of one modal group")
+    codes[group] = code
+
+
+def _read_slowly(cursor: Cursor, block: Block) -> None:
+    text = cursor.text
+    while cursor.at < len(text):
+        letter = text[cursor.at]
+        cursor.at += 1
+        if letter == "#":
+            index = cursor.index()
+            if not cursor.take("="):
+                raise LineFault("bad-expression", f"parameter {index} is named but not set")
+            block.settings.append((index, cursor.value()))
+        elif letter == "N":
+            raise LineFault("bad-line-number", "a line number must stand first on its line, once")
+        elif letter in _LETTERS:
+            _add_word(block, letter, cursor.value())
+        else:
+            raise LineFault("bad-character", f"{letter!a} begins no word")
+
+
+def reads_as_code(comment: str) -> bool:
+    """Whether a comment's whole content is words, at least one of which would move or switch the machine."""
+    try:
+        block = read_block(comment, {})
+    except LineFault:
+        return False
+    return bool(block.g or block.m or block.settings or not block.values.keys().isdisjoint("XYZ"))
+
+
+def looks_like_code(comment: str) -> bool:
+    """Whether a move seems to stand somewhere in a comment."""
+    return bool(_MOVE.search(comment))

@@ -1,0 +1,72 @@
+"""Rules of a whole program: its frame, its cutters, its first move and how far it travels."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from camtools.verify.findings import Log
+from camtools.verify.reader.motion import Motion
+from camtools.verify.rules.scene import SLACK_MM
+from camtools.verify.rules.segments import Pieces
+from camtools.verify.rules.workplace import Workplace
+
+__all__ = ["Travel", "motions_in_frame"]
+
+
+def motions_in_frame(motions: Sequence[Motion], place: Workplace, log: Log) -> list[Motion]:
+    """Return the motions that lie in the board's frame and, if it is to be cut, are made by a cutter of the program; note the others.
+
+    A program that names one cutter and changes to none runs with that one.
+    """
+    program = place.program
+    only = program.tools[0] if len(program.tools) == 1 else 0
+    if motions and motions[0].end[2] < place.clear_z_mm - SLACK_MM:
+        text = "where the machine stands is not known: go up to clearance first"
+        log.add("unsafe-start", motions[0].line, text, height_mm=motions[0].end[2], clearance_mm=place.clear_z_mm)
+    kept: list[Motion] = []
+    before = ""
+    for motion in motions:
+        tool = motion.tool or only
+        if motion.work_offset == "G53":
+            fault, text = "machine-coordinates", "state this place in the work offset"
+        elif motion.work_offset != program.work_offset:
+            fault, text = "wrong-work-offset", f"{motion.work_offset} is in force, {program.work_offset} is the board's"
+        elif program.kind == "cut" and (tool not in program.tools or tool not in place.tools):
+            fault = "tool-not-in-program"
+            text = f"tool {tool} is in the spindle, the program is to use {program.tools}" if tool else "no tool was ever named"
+        else:
+            fault = text = ""
+            kept.append(motion if motion.tool == tool else replace(motion, tool=tool))
+        if fault and fault != before:
+            log.add(fault, motion.line, text)
+        before = fault
+    return kept
+
+
+class Travel:
+    """Measures how far a program travels on each axis."""
+
+    def __init__(self, place: Workplace, log: Log) -> None:
+        self._limit = np.array(place.machine.travel)
+        self._log = log
+        self._low = np.full(3, np.inf)
+        self._high = np.full(3, -np.inf)
+        self._told = np.zeros(3, dtype=bool)
+
+    def take(self, pieces: Pieces, motions: Sequence[Motion]) -> None:
+        """Note the first motion that makes an axis travel too far."""
+        if not len(pieces.motion):
+            return
+        low = np.minimum.accumulate(np.vstack((self._low, np.minimum(pieces.start, pieces.end))))
+        high = np.maximum.accumulate(np.vstack((self._high, np.maximum(pieces.start, pieces.end))))
+        self._low, self._high = low[-1], high[-1]
+        over = (high - low)[1:] > self._limit + SLACK_MM
+        for axis in np.flatnonzero(over.any(axis=0) & ~self._told):
+            self._told[axis] = True
+            motion = motions[pieces.motion[over[:, axis].argmax()]]
+            need, limit = float(self._high[axis] - self._low[axis]), float(self._limit[axis])
+            text = f"{'XYZ'[axis]} would travel {need:.1f} mm, the machine has {limit:g} mm"
+            self._log.add("outside-travel", motion.line, text, travel_mm=need, limit_mm=limit)

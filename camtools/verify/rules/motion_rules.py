@@ -1,0 +1,84 @@
+"""Rules of motion that need no carving: what would break a cutter, a board, the machine or its operator.
+
+Each rule is a function of a ``Scene``; a new one is registered in ``_RULES``. Lengths are in mm in the program's machine frame.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from camtools.output.manifest import Limits, Manifest, ProgramEntry
+from camtools.verify.catalogue import MOTION_FINDINGS
+from camtools.verify.findings import Finding, Log
+from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.rules.depth_rules import judge_depth
+from camtools.verify.rules.frame_rules import Travel, motions_in_frame
+from camtools.verify.rules.place_rules import judge_bed, judge_zones
+from camtools.verify.rules.scene import SLACK_MM, Scene
+from camtools.verify.rules.segments import pieces_of
+from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
+from camtools.verify.rules.wood_rules import judge_dovetail_height, judge_rapids, judge_shank_and_holder
+from camtools.verify.rules.workplace import workplace_of
+
+__all__ = ["judge", "judge_dry"]
+
+_RULES = (judge_spindle, judge_feed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_bed, judge_zones)
+_BATCH = 5_000  # motions judged at once, so that memory stays bounded
+_MOST_PIECES = 5_000_000  # straight pieces that the arcs of one program may be cut into
+
+
+def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
+    """Judge the motions of one program; a dry run or an outline by ``judge_dry``.
+
+    Parameters
+    ----------
+    run
+        The program, run.
+    program, limits, manifest
+        Its entry, and what the packet says of the machine, the cutters and the boards.
+    """
+    if program.kind != "cut":
+        return judge_dry(run, program, limits, manifest)
+    log = Log(run.file, MOTION_FINDINGS)
+    place = workplace_of(program, limits, manifest, log)
+    if place is None:
+        return log.findings()
+    ours = motions_in_frame(run.motions, place, log)
+    travel = Travel(place, log)
+    count = 0
+    for begin in range(0, len(ours), _BATCH):
+        motions = ours[begin : begin + _BATCH]
+        if count > _MOST_PIECES:
+            log.add("motions-not-judged", motions[0].line, "cut the program into several")
+            return log.findings()
+        pieces = pieces_of(motions, SLACK_MM / 2.0)
+        count += len(pieces.motion)
+        travel.take(pieces, motions)
+        tools = np.array([motion.tool for motion in motions])[pieces.motion]
+        for number in np.unique(tools).tolist():
+            scene = Scene(place, log, motions, pieces.where(tools == number), place.tools[number])
+            for rule in _RULES:
+                rule(scene)
+    judge_depth(ours, place, log)
+    return log.findings()
+
+
+def judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
+    """Judge a dry run or an outline: far above everything, and never with a turning spindle."""
+    log = Log(run.file, MOTION_FINDINGS)
+    place = workplace_of(program, limits, manifest, log)
+    if place is None:
+        return log.findings()
+    floor = max(place.high[2], *(zone.high[2] for zone in place.zones), -np.inf) + place.machine.clearance
+    low = turning = False
+    ours = motions_in_frame(run.motions, place, log)
+    travel = Travel(place, log)
+    travel.take(pieces_of(ours, SLACK_MM / 2.0), ours)
+    for motion in ours:
+        height = min(motion.start[2], motion.end[2])
+        if height < floor - SLACK_MM and not low:
+            log.add("dry-below-clearance", motion.line, "a dry run stays above everything", height_mm=height, limit_mm=floor)
+        if motion.spindle_rpm != 0.0 and not turning:
+            log.add("dry-spindle-on", motion.line, "a dry run keeps the spindle still", speed_rpm=abs(motion.spindle_rpm))
+        low, turning = height < floor - SLACK_MM, motion.spindle_rpm != 0.0
+    return log.findings()

@@ -1,0 +1,326 @@
+"""Drawings: true to scale in every format, nothing cut off or overlapping, nothing the wrong way round."""
+
+from __future__ import annotations
+
+import io
+import re
+import zlib
+from itertools import combinations, pairwise
+from pathlib import Path
+from xml.etree import ElementTree
+
+import ezdxf
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image
+
+from camtools.drawer.boards import Board
+from camtools.drawer.drawers import drawers_of
+from camtools.drawings import drawings_of, sheets_of
+from camtools.drawings.board_views import face_view, section_view
+from camtools.drawings.ends import ends_of
+from camtools.drawings.sheet import Sheet, SheetLine, SheetText, flattened, spread, vertices_of
+from camtools.drawings.sheet_dxf import DRAWING_LAYERS, sheet_dxf_bytes
+from camtools.drawings.sheet_pdf import pdf_bytes
+from camtools.drawings.sheet_png import png_bytes
+from camtools.drawings.sheet_svg import svg_bytes
+from camtools.geometry.curves import ArcSegment, LineSegment
+from camtools.geometry.frames import apply
+from camtools.job.jobfile import read_job
+from camtools.templates.dxf import Shape
+from camtools.templates.dxf_audit import faults_in
+from tests.output.specimens import DRAWER, JOB, job_of
+from tests.output.test_comments import HOSTILE
+
+SAMPLES = ("first-drawer", "specimen-chest", "inch-cabinet")
+PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "A2": (420.0, 594.0), "A1": (594.0, 841.0), "A0": (841.0, 1189.0)}  # ISO 216
+CHECK_MM = 100.0
+
+
+def sample(name: str):
+    job, _ = read_job(Path(__file__).parent.parent.parent / "samples" / f"{name}.toml")
+    return job, drawers_of(job)
+
+
+@pytest.fixture(scope="module")
+def every() -> list[Sheet]:
+    """Return all sheets of all samples."""
+    return [sheet for name in SAMPLES for sheet in sheets_of(*sample(name))]
+
+
+SHEETS = sheets_of(JOB, (DRAWER,))
+
+
+def inside(inner: tuple[float, ...], outer: tuple[float, ...]) -> bool:
+    return inner[0] >= outer[0] and inner[1] >= outer[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
+
+
+def overlap(a: tuple[float, ...], b: tuple[float, ...]) -> float:
+    return min(min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1]))
+
+
+def test_every_sheet_is_on_paper_that_can_be_bought(every: list[Sheet]) -> None:
+    for sheet in every:
+        assert tuple(sorted((sheet.width_mm, sheet.height_mm))) == PAPERS[sheet.paper]
+        assert sheet.scale[1] in (1, 2, 5, 10, 20)  # ISO 5455
+
+
+def test_nothing_is_cut_off_at_the_edge(every: list[Sheet]) -> None:
+    for sheet in every:
+        room = (7.0, 7.0, sheet.width_mm - 7.0, sheet.height_mm - 7.0)
+        assert all(inside(item.bounds_mm, room) for item in sheet.items), sheet.title
+
+
+def test_no_words_overlap_and_none_is_struck_through(every: list[Sheet]) -> None:
+    for sheet in every:
+        words = [item for item in sheet.items if isinstance(item, SheetText)]
+        for a, b in combinations(words, 2):
+            assert overlap(a.bounds_mm, b.bounds_mm) < 0.05, (sheet.title, a.text, b.text)
+        if sheet.picture:
+            continue
+        heavy = [item for item in sheet.items if isinstance(item, SheetLine) and item.pen in ("outline", "reference", "baseline")]
+        for word in words:
+            x0, y0, x1, y1 = word.bounds_mm
+            for stroke in heavy:
+                for start, end in pairwise(flattened(stroke.vertices, closed=stroke.closed)):
+                    box = (min(start[0], end[0]), min(start[1], end[1]), max(start[0], end[0]), max(start[1], end[1]))
+                    if start[0] == end[0] or start[1] == end[1]:
+                        assert overlap((x0, y0, x1, y1), box) < 0.0 or not inside(box, (x0, y0, x1, y1)), (sheet.title, word.text)
+
+
+def test_letters_are_large_enough_to_be_read_on_the_bench(every: list[Sheet]) -> None:
+    """ISO 3098 has 1.8 mm as its smallest height of letters."""
+    small = [item for sheet in every for item in sheet.items if isinstance(item, SheetText) and item.height_mm < 1.7]
+    assert [(item.text, item.height_mm) for item in small] == []
+
+
+def test_boards_are_drawn_full_size_where_a_sheet_takes_them(every: list[Sheet]) -> None:
+    full = [sheet for sheet in every if sheet.stem.startswith("board") and "bottom" not in sheet.stem]
+    assert full
+    assert {sheet.scale for sheet in full} == {(1, 1)}
+    assert {sheet.paper for sheet in full} == {"A4"}
+
+
+def check_line(sheet: Sheet) -> SheetLine:
+    """Return the line that the title block says is 100 mm long."""
+    return next(
+        item
+        for item in sheet.items
+        if isinstance(item, SheetLine)
+        and item.pen == "outline"
+        and len(item.vertices) == 2
+        and item.vertices[1][0] - item.vertices[0][0] == CHECK_MM
+    )
+
+
+def test_an_svg_is_as_large_as_its_paper_and_its_units_are_millimetres() -> None:
+    for sheet in SHEETS:
+        root = ElementTree.fromstring(svg_bytes(sheet))
+        assert root.get("width") == f"{sheet.width_mm:g}mm"
+        assert root.get("height") == f"{sheet.height_mm:g}mm"
+        assert root.get("viewBox") == f"0 0 {sheet.width_mm:g} {sheet.height_mm:g}"
+        if not sheet.picture:
+            (x0, y, _), (x1, _, _) = check_line(sheet).vertices
+            assert f"M{x0:g} {sheet.height_mm - y:g}L{x1:g} {sheet.height_mm - y:g}" in svg_bytes(sheet).decode()
+
+
+def test_a_pdf_prints_at_its_true_scale() -> None:
+    """A PDF's unit is 1/72 in (ISO 32000-1, 8.3.2.3); the matrix at the start of each page makes it a millimetre."""
+    data = pdf_bytes(SHEETS)
+    assert b"/PrintScaling /None" in data
+    boxes = [tuple(map(float, box)) for box in re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", data)]
+    assert boxes == [pytest.approx((s.width_mm / 25.4 * 72, s.height_mm / 25.4 * 72), abs=1e-3) for s in SHEETS]
+    streams = [zlib.decompress(s) for s in re.findall(rb"stream\n(.*?)\nendstream", data, re.DOTALL)]
+    assert len(streams) == len(SHEETS)
+    for sheet, stream in zip(SHEETS, streams, strict=True):
+        scale = float(stream.split()[0])
+        assert scale == pytest.approx(72 / 25.4, abs=1e-6)
+        if not sheet.picture:
+            (x0, y, _), (x1, _, _) = check_line(sheet).vertices
+            assert f"{x0:.3f} {y:.3f} m {x1:.3f} {y:.3f} l S".encode() in stream
+    places = [int(place) for place in re.findall(rb"(\d{10}) 00000 n", data)]
+    assert all(data[place:].startswith(b"%d 0 obj" % number) for number, place in enumerate(places, 1))
+
+
+def test_a_png_prints_at_its_true_scale() -> None:
+    """The check line is measured in dots, the dots told in the file."""
+    sheet = SHEETS[0]
+    image = Image.open(io.BytesIO(png_bytes(sheet)))
+    dots = image.info["dpi"][0]
+    assert image.size == pytest.approx((sheet.width_mm / 25.4 * dots, sheet.height_mm / 25.4 * dots), abs=1)
+    (x0, y, _), _ = check_line(sheet).vertices
+    row = np.asarray(image.convert("L"))[round((sheet.height_mm - y) / 25.4 * dots)]
+    start = round(x0 / 25.4 * dots)
+    run = 0
+    while row[start + run] < 128:
+        run += 1
+    assert run / dots * 25.4 == pytest.approx(CHECK_MM, abs=0.5)
+
+
+@pytest.mark.parametrize("version", ["R2000", "R12"])
+def test_a_drawings_dxf_is_clean_full_size_and_nothing_lies_twice(every: list[Sheet], version) -> None:
+    for sheet in (sheet for sheet in every if not sheet.picture):
+        data = sheet_dxf_bytes(sheet, version)
+        document = ezdxf.read(io.StringIO(data.decode("cp1252")))
+        assert document.audit().errors == []
+        kinds = {entity.dxftype() for entity in document.modelspace()}
+        assert kinds == {"TEXT", "LWPOLYLINE" if version == "R2000" else "POLYLINE"}
+        assert {entity.dxf.layer for entity in document.modelspace()} <= set(DRAWING_LAYERS)
+        if version == "R2000":
+            light = [e for e in document.modelspace() if e.dxftype() == "LWPOLYLINE"]
+            shapes = [Shape(e.dxf.layer, tuple(e.get_points("xyb")), e.closed) for e in light]
+            assert faults_in(sheet.stem, shapes) == []
+            longest = max(abs(s.vertices[1][0] - s.vertices[0][0]) for s in shapes if len(s.vertices) == 2 and s.layer == "outline")
+            assert longest >= CHECK_MM * sheet.scale[1] - 1e-6
+
+
+def figures(sheets: list[Sheet]) -> set[str]:
+    return {item.text for sheet in sheets for item in sheet.items if isinstance(item, SheetText)}
+
+
+def test_every_tail_is_dimensioned_from_the_reference_edge() -> None:
+    blind, through = DRAWER.left.piece.half_blind, DRAWER.left.piece.through
+    told = figures([sheet for sheet in SHEETS if sheet.stem.startswith("board-d1-left")])
+    slope = 0.24932800284318068  # tangent of 14 degrees
+    for tail in blind.tails:
+        assert {f"{tail.low_mm:.2f}", f"{tail.high_mm:.2f}"} <= told
+        assert {f"{tail.low_mm + blind.length_mm * slope:.2f}", f"{tail.high_mm - blind.length_mm * slope:.2f}"} <= told
+    for tail in through.tails:
+        proud = through.proud_mm * slope
+        assert {f"{tail.low_mm - proud:.2f}", f"{tail.high_mm + proud:.2f}"} <= told
+    assert {f"{blind.length_mm:.2f}", f"{through.length_mm:.2f}", "20.00", "9.00", "15.15"} <= told
+
+
+def end_places(board: Board, face) -> dict[str, float]:
+    return {
+        item.text: item.x_mm for item in face_view(board, face, 1.0).items if isinstance(item, SheetText) and item.text.endswith(" end")
+    }
+
+
+# Who looks at a face of a board sees this end at his left: worked out standing before a drawer, without any frame.
+LEFT_END = {
+    ("left", "outside"): "rear end",
+    ("left", "inside"): "front end",
+    ("right", "outside"): "front end",
+    ("right", "inside"): "rear end",
+    ("front", "outside"): "left end",
+    ("front", "inside"): "right end",
+    ("back", "outside"): "right end",
+    ("back", "inside"): "left end",
+}
+
+
+@pytest.mark.parametrize(("part", "face"), LEFT_END)
+def test_a_face_is_drawn_as_someone_before_it_sees_it(part: str, face) -> None:
+    places = end_places(getattr(DRAWER, part), face)
+    assert min(places, key=places.__getitem__) == LEFT_END[part, face]
+
+
+def test_left_and_right_side_are_mirror_images() -> None:
+    left, right = (
+        {
+            (round(x, 3), round(y, 3))
+            for item in face_view(board, "outside", 1.0).items
+            if isinstance(item, SheetLine) and item.pen == "outline" and len(item.vertices) > 2
+            for x, y, _ in item.vertices
+        }
+        for board in (DRAWER.left, DRAWER.right)
+    )
+    far = max(x for x, _ in left)
+    assert {(round(far - x, 3), y) for x, y in left} == right
+    assert left != right
+
+
+def test_the_outline_of_an_end_is_that_of_the_joint() -> None:
+    """Area of waste on the outside face of a half-blind end: board less the trapezoids of the tails."""
+    joint = DRAWER.left.piece.half_blind
+    end, _ = ends_of(DRAWER.left.piece, "outside")
+    slope = 0.24932800284318068
+    wood = sum(joint.length_mm * (tail.width_mm - joint.length_mm * slope) for tail in joint.tails)
+    waste = sum(abs(area([(d, v) for d, v, _ in part])) for part in end.waste)
+    assert waste == pytest.approx(joint.length_mm * joint.width_mm - wood)
+
+
+def area(points: list[tuple[float, float]]) -> float:
+    return sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairwise([*points, points[0]])) / 2
+
+
+def test_the_end_of_a_side_shows_its_outside_face_on_the_outside() -> None:
+    """Seen from the front, the left side's outside face is at the left, the right side's at the right."""
+    for board, leftmost in ((DRAWER.left, True), (DRAWER.right, False)):
+        words = next(i for i in section_view(board, 1.0).items if isinstance(i, SheetText) and i.text == "outside")
+        assert (words.x_mm < 0) == leftmost
+        outer = apply(board.to_drawer, (0.0, 0.0, 0.0))[0]
+        inner = apply(board.to_drawer, (0.0, 0.0, board.piece.size_mm[2]))[0]
+        assert (outer < inner) == leftmost
+
+
+def test_equal_boards_share_a_sheet() -> None:
+    job, drawers = job_of("Mosses", "Ferns")
+    stems = [sheet.stem for sheet in sheets_of(job, drawers) if sheet.stem.startswith("board")]
+    assert len(stems) == len([sheet for sheet in SHEETS if sheet.stem.startswith("board")])
+    told = figures(sheets_of(job, drawers))
+    assert any("Mosses, Ferns" in text for text in told)
+
+
+def test_the_story_stick_has_every_division_of_the_family_full_size() -> None:
+    for name in SAMPLES:
+        job, drawers = sample(name)
+        (stick,) = (sheet for sheet in sheets_of(job, drawers) if sheet.stem == "story-stick")
+        assert stick.scale == (1, 1)
+        left = next(item for item in stick.items if isinstance(item, SheetLine) and item.pen == "reference").vertices[0][0]
+        ticks = {
+            round(item.vertices[0][0] - left, 2)
+            for item in stick.items
+            if isinstance(item, SheetLine)
+            and item.pen == "outline"
+            and len(item.vertices) == 2
+            and item.vertices[0][0] == item.vertices[1][0]
+        }
+        for drawer in drawers:
+            for joint in (drawer.left.piece.half_blind, drawer.left.piece.through):
+                for tail in joint.tails:
+                    marks = {round(x, 2) for x in (tail.low_mm, tail.high_mm) if 0.0 < x < joint.width_mm}
+                    assert all(min(abs(mark - tick) for tick in ticks) < 0.011 for mark in marks), (name, drawer.name)
+
+
+def test_the_exploded_view_names_every_board_once() -> None:
+    (sheet,) = (sheet for sheet in SHEETS if sheet.picture)
+    names = [item.text for item in sheet.items if isinstance(item, SheetText)]
+    for role in ("front", "back", "left side", "right side", "bottom"):
+        assert names.count(role) == 1
+
+
+def test_the_same_job_draws_the_same_bytes() -> None:
+    assert drawings_of(JOB, (DRAWER,)) == drawings_of(JOB, (DRAWER,))
+
+
+@pytest.mark.parametrize("name", [*HOSTILE, "<script>alert(1)</script>", "]]></title><script>", "Грибы"])
+def test_a_hostile_name_is_text_and_nothing_else(name: str) -> None:
+    sheets = sheets_of(*job_of(name, title=name))
+    assert [sheet.stem for sheet in sheets] == [sheet.stem for sheet in SHEETS]
+    for sheet in sheets:
+        tags = {element.tag.split("}")[1] for element in ElementTree.fromstring(svg_bytes(sheet)).iter()}
+        assert tags == {"svg", "title", "style", "rect", "path"}
+        assert ezdxf.read(io.StringIO(sheet_dxf_bytes(sheet).decode("cp1252"))).audit().errors == []
+    assert png_bytes(sheets[0]).startswith(b"\x89PNG")
+
+
+@given(st.lists(st.floats(-100.0, 300.0), min_size=1, max_size=20), st.floats(0.5, 10.0))
+def test_spread_figures_keep_their_order_and_distance_and_move_no_more_than_they_must(values: list[float], apart: float) -> None:
+    values.sort()
+    places = spread(values, apart)
+    assert all(b - a >= apart - 1e-9 for a, b in pairwise(places))
+    assert sum(places) == pytest.approx(sum(values), abs=1e-6)
+    if all(b - a >= apart for a, b in pairwise(values)):
+        assert places == pytest.approx(values)
+
+
+def test_curves_become_vertices_with_true_arcs() -> None:
+    curve = (LineSegment((0.0, 0.0), (0.0, 5.0)), ArcSegment((0.0, 5.0), (3.0, 8.0), (3.0, 5.0), clockwise=True))
+    vertices = vertices_of(curve)
+    assert [v[:2] for v in vertices] == [(0.0, 0.0), (0.0, 5.0), (3.0, 8.0)]
+    assert vertices[1][2] == pytest.approx(-0.41421356)
+    assert all(np.hypot(x - 3.0, y - 5.0) == pytest.approx(3.0) for x, y in flattened(vertices, closed=False)[1:])

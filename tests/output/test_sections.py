@@ -1,0 +1,91 @@
+"""The packet: every section's files, the same each time, harmless whatever the job is called."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from camtools.faults import PacketFault
+from camtools.output import sections
+from camtools.output.dialects import dialect_of
+from camtools.output.folder import write_packet
+from camtools.output.manifest import Limits, Manifest
+from camtools.output.rs274 import program_files
+from camtools.output.sections import WorkedJob, files_of, work_of
+from camtools.toolpath.dry import dry_programs_of
+from camtools.toolpath.programs import programs_of
+from tests.output.reading import read
+from tests.output.specimens import JOB, MACHINE, job_of
+from tests.output.test_comments import HOSTILE
+
+MM = dialect_of("mm")
+PLAIN = ("pictures", "drawings", "templates")  # these have tests of their own
+
+
+def worked(*names: str, title: str = "Specimen chest") -> WorkedJob:
+    job, drawers = job_of(*names, title=title)
+    programs = programs_of(job, drawers)
+    all_programs = (*programs, *dry_programs_of(programs, MACHINE))
+    return WorkedJob(job, drawers, programs, tuple(file for program in all_programs for file in program_files(program, MM, job)))
+
+
+WORK = worked("Mosses", "Ferns")
+
+
+def test_a_packet_has_all_that_its_manifest_names() -> None:
+    files = files_of(WORK, without=PLAIN)
+    manifest = Manifest.model_validate_json(files["manifest.json"])
+    limits = Limits.model_validate_json(files["limits.json"])
+    named = {program.file for program in manifest.programs}
+    assert named == {name for name in files if name.startswith("programs/")}
+    assert named == {program.file for program in limits.programs}
+    assert {"cutlist.csv", "safety.txt"} <= files.keys()
+    assert files["safety.txt"].startswith(b"SAFETY")
+
+
+def test_every_program_that_cuts_has_a_dry_run_and_an_outline_of_its_own() -> None:
+    files = files_of(WORK, without=PLAIN)
+    cuts = {name.removeprefix("programs/").removesuffix(".ngc") for name in files if name.startswith("programs/") and "/dry/" not in name}
+    for stem in cuts:
+        assert f"programs/dry/{stem}-dry.ngc" in files
+        assert f"programs/dry/{stem}-outline.ngc" in files
+
+
+def test_the_same_job_makes_the_same_bytes() -> None:
+    assert files_of(WORK, without=PLAIN) == files_of(worked("Mosses", "Ferns"), without=PLAIN)
+
+
+def test_progress_tells_of_every_file() -> None:
+    told: list[str] = []
+    files = files_of(WORK, without=PLAIN, made=lambda _, name: told.append(name))
+    assert told == list(files)
+
+
+def test_a_new_section_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sections.SECTIONS, "labels", lambda work: iter([("labels.txt", work.job.title.encode())]))
+    assert files_of(WORK, without=PLAIN)["labels.txt"] == b"Specimen chest"
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_name_does_no_harm_in_program_list_or_path(tmp_path: Path, name: str) -> None:
+    """Same names of files, same words in programs; all in the folder and nothing beside it."""
+    files = files_of(worked(name, "Ferns", title=name), without=PLAIN)
+    assert files.keys() == files_of(WORK, without=PLAIN).keys()
+    for path, content in files.items():
+        if path.endswith(".ngc"):
+            read(content.decode("ascii"))
+    write_packet(tmp_path / "chest", files)
+    assert [path.name for path in tmp_path.iterdir()] == ["chest"]
+
+
+def test_a_job_worked_out_has_its_programs_in_order_and_dry_runs_last() -> None:
+    work = work_of(JOB, MM)
+    assert [file.program.order for file in work.program_files] == list(range(1, len(work.program_files) + 1))
+    assert [file.program.kind == "cut" for file in work.program_files] == [True] * len(work.programs) + [False] * 2 * len(work.programs)
+
+
+def test_every_program_that_can_not_be_written_is_told_at_once() -> None:
+    slow = replace(JOB, cutters=tuple(replace(cutter, feed_mm_min=0.0) for cutter in JOB.cutters))
+    with pytest.raises(PacketFault) as caught:
+        work_of(slow, MM)
+    assert len({fault.where.split(":")[0] for fault in caught.value.faults}) > 3

@@ -1,0 +1,227 @@
+"""The page as a file: sound markup, every step in its place, every name as text, nothing from elsewhere."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from camtools.faults import PacketFault
+from camtools.job import read_job
+from camtools.output.cautions import CAUTIONS
+from camtools.page.facts import PacketFacts, read_facts
+from camtools.page.index_page import page_of, render
+from camtools.verify.checking import Checked
+from camtools.verify.findings import Finding
+from tests.page.conftest import NOT_LOOKED_AT, Writer
+from tests.page.markup import Element, parsed
+
+
+@pytest.fixture(scope="module")
+def content(drawer: PacketFacts) -> bytes:
+    return render(drawer)
+
+
+@pytest.fixture(scope="module")
+def page(content: bytes) -> Element:
+    return parsed(content)
+
+
+@pytest.fixture(scope="module")
+def sample_page(sample: PacketFacts) -> Element:
+    return parsed(render(sample))
+
+
+def steps_of(page: Element) -> list[Element]:
+    return [element for element in page.all("li") if element.attributes.get("class", "").startswith("step")]
+
+
+def key(step: Element) -> str:
+    return step.attributes["id"].removeprefix("step-")
+
+
+def test_the_same_packet_makes_the_same_page(drawer_packet: Path, drawer_checked: Checked, content: bytes) -> None:
+    assert page_of(drawer_packet, drawer_checked) == content
+
+
+def test_a_page_can_be_made_without_a_check_at_hand(written: Writer, samples: Path) -> None:
+    assert b"Checked: from these programs every joint closes" in page_of(written(samples / "first-drawer.toml"))
+
+
+def test_nothing_comes_from_elsewhere(page: Element, drawer_packet: Path) -> None:
+    """Every address is a file of the packet, a part of the page, or holds its content itself."""
+    addresses = [element.attributes[name] for element in page.all() for name in ("src", "href") if name in element.attributes]
+    assert len(addresses) > 20
+    for address in addresses:
+        if address.startswith("#"):
+            assert any(element.attributes.get("id") == address[1:] for element in page.all())
+        elif not address.startswith("data:image/png;base64,"):
+            assert (drawer_packet / address).is_file()
+    (style,) = page.all("style")
+    assert "url(" not in style.text
+    assert "@import" not in style.text
+
+
+def test_ids_are_unique_and_headings_go_down_a_step_at_a_time(sample_page: Element) -> None:
+    ids = [element.attributes["id"] for element in sample_page.all() if "id" in element.attributes]
+    assert len(set(ids)) == len(ids)
+    levels = [int(element.name[1]) for element in sample_page.all("h1", "h2", "h3", "h4")]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after - before <= 1 for before, after in pairwise(levels))
+    assert all(element.text.strip() for element in sample_page.all("h1", "h2", "h3", "h4"))
+
+
+def test_pictures_have_words_and_inputs_have_labels(page: Element) -> None:
+    for picture in page.all("img"):
+        assert len(picture.attributes["alt"]) > 15
+        assert int(picture.attributes["width"]) > 100
+        assert int(picture.attributes["height"]) > 100
+    labelled = [own for label in page.all("label") for own in label.all("input") if label.text.strip()]
+    assert len(labelled) == len(list(page.all("input")))
+    assert len(labelled) > 15
+
+
+def test_every_setup_has_a_step_in_order_with_its_programs_and_dry_runs(sample: PacketFacts, sample_page: Element) -> None:
+    steps = {key(step): step for step in steps_of(sample_page)}
+    assert [name for name in steps if name in {setup.stem for setup in sample.setups}] == [setup.stem for setup in sample.setups]
+    for setup in sample.setups:
+        text = steps[setup.stem].text
+        for program in setup.programs:
+            assert Path(program.entry.file).name in text
+        assert f"{setup.stem}-outline.ngc" in text
+        assert f"{setup.entry.stop}, zero {setup.entry.work_offset}" in text
+
+
+def test_the_work_leads_from_the_stock_to_the_opening(sample: PacketFacts, sample_page: Element) -> None:
+    keys = [key(step) for step in steps_of(sample_page)]
+    setups = [setup.stem for setup in sample.setups]
+    assert keys[:3] == ["stock", "dry-run", "trial"]
+    grooves = [name for name in setups if "groove" in name]
+    assert keys.index("mark-grooves") == keys.index(grooves[0]) - 1
+    after = ["bottoms", "trial-assembly", "finish", "glue", "plane", "opening"]
+    if sample.names.show_fronts:
+        after.append("show-fronts")
+    assert keys[-len(after) :] == after
+    assert len(keys) == 3 + len(setups) + 1 + len(after)
+    assert len({key(step) for step in steps_of(sample_page)}) == len(keys)
+
+
+def test_cautions_stand_at_the_top_at_the_first_upright_setup_and_at_the_first_dovetail_cutter(
+    sample: PacketFacts, sample_page: Element
+) -> None:
+    sections = list(sample_page.all("section"))
+    assert sections[0].attributes["id"] == "safety"
+    for caution in CAUTIONS:
+        assert caution.full in sections[0].text
+    upright = next(setup.stem for setup in sample.setups if setup.entry.hold == "upright")
+    dovetail = next(setup.stem for setup in sample.setups if any(sample.tool(number).kind == "dovetail" for number in setup.tools))
+    for caution, stem in (
+        (next(c for c in CAUTIONS if c.applies == kind), stem) for kind, stem in (("upright", upright), ("dovetail", dovetail))
+    ):
+        assert [key(step) for step in steps_of(sample_page) if caution.full in step.text] == [stem]
+
+
+def test_left_and_right_differ_by_bar_and_word(sample: PacketFacts, sample_page: Element) -> None:
+    boards = sample.boards
+    for step in steps_of(sample_page):
+        setup = next((setup for setup in sample.setups if setup.stem == key(step)), None)
+        role = boards[setup.entry.board].role if setup else ""
+        side = role.removesuffix(" side") if role.endswith("side") else ""
+        assert step.attributes["class"].split() == ["step", *([side] if side else [])]
+        assert ("LEFT" in step.text, "RIGHT" in step.text) == (side == "left", side == "right")
+
+
+def test_a_setup_for_several_boards_has_a_box_for_each(sample: PacketFacts, sample_page: Element) -> None:
+    counts = {board.id: board.count for board in sample.manifest.boards}
+    for setup in sample.setups:
+        (step,) = (step for step in steps_of(sample_page) if key(step) == setup.stem)
+        boxes = [box for box in step.all("input") if box.attributes["type"] == "checkbox"]
+        pieces = sum(counts[board] for board in setup.boards)
+        assert len(boxes) == 1 + (pieces if pieces > 1 else 0)
+
+
+def test_times_are_exact_in_the_markup_and_sum_up(sample: PacketFacts, sample_page: Element) -> None:
+    total = sum(program.seconds * sample.boards[program.board].count for program in sample.manifest.programs if program.kind == "cut")
+    feet = [time for foot in sample_page.all("tfoot") for time in foot.all("time")]
+    assert len(feet) == 2
+    for time in feet:
+        seconds = re.fullmatch(r"PT(\d+\.\d)S", time.attributes["datetime"])
+        assert seconds
+        assert float(seconds[1]) == pytest.approx(total, abs=0.06)
+
+
+def test_the_cut_list_has_every_board(sample: PacketFacts, sample_page: Element) -> None:
+    (section,) = (section for section in sample_page.all("section") if section.attributes["id"] == "board_by_board")
+    table = next(section.all("tbody"))
+    rows = [[cell.text for cell in row.all("th", "td")] for row in table.all("tr")]
+    off = sum(int(row[2]) for row in rows if row[1] != "show front")
+    assert off == sum(board.count for board in sample.manifest.boards)
+    for board in sample.manifest.boards:
+        sizes = [f"{size:.1f}" for size in board.size]
+        assert [row for row in rows if row[0] == sample.names.mark(board.id) and row[3:6] == sizes]
+
+
+def test_views_have_data_that_is_data(content: bytes, page: Element, drawer: PacketFacts) -> None:
+    data = {
+        element.attributes["id"]: element.text for element in page.all("script") if element.attributes.get("type") == "application/json"
+    }
+    opened = [f"{own.attributes['data-of']}-{own.attributes['data-key']}" for own in page.all("details") if "data-of" in own.attributes]
+    assert len(opened) == len(drawer.programs) + len(drawer.manifest.drawers)
+    for name in opened:
+        view = json.loads(data[name])
+        for board in view.get("boards", {}).values():
+            assert {"v", "t", "e"} == set(json.loads(data[board]))
+    ids = {element.attributes.get("id") for element in page.all("img")}
+    assert {own.attributes["data-stand-in"] for own in page.all("details") if "data-of" in own.attributes} <= ids
+
+
+def test_hostile_names_are_text_wherever_they_stand(house: Path, written: Writer) -> None:
+    job = house / "tests" / "cases" / "hostile-names" / "job.toml"
+    piece, _ = read_job(job)
+    folder = written(job)
+    page = parsed(render(read_facts(folder, NOT_LOOKED_AT)))
+    assert next(page.all("h1")).text == piece.title
+    cards = list(page.all("article"))
+    assert [next(card.all("h3")).text for card in cards] == [wish.name for wish in piece.drawers]
+    plain = parsed(render(read_facts(written(house / "samples" / "first-drawer.toml"), NOT_LOOKED_AT)))
+    for name in ("script", "style", "iframe", "object", "form", "link", "base"):
+        extra = [own for own in page.all(name) if own.attributes.get("type") != "application/json"]
+        assert len(extra) == len([own for own in plain.all(name) if own.attributes.get("type") != "application/json"])
+    assert not [name for element in page.all() for name in element.attributes if name.startswith("on")]
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (
+            {"findings": (Finding("rapid-in-wood", "error", "programs/x.ngc", 12, "a rapid <b>runs</b> through wood"),)},
+            "Do not cut: the check found 1 error",
+        ),
+        ({"judged": False}, "Do not cut: not everything in this packet could be judged"),
+    ],
+)
+def test_a_packet_that_failed_says_so_at_its_head(drawer: PacketFacts, change: dict[str, object], told: str) -> None:
+    page = parsed(render(replace(drawer, report=replace(drawer.report, **change))))  # type: ignore[arg-type]
+    (verdict,) = (own for own in page.all("p") if "verdict" in own.attributes.get("class", ""))
+    assert verdict.attributes["class"] == "verdict bad"
+    assert told in verdict.text
+    if "findings" in change:
+        assert "a rapid <b>runs</b> through wood (programs/x.ngc, line 12; rapid-in-wood)" in page.text
+
+
+def test_a_folder_that_is_no_packet_is_a_fault(tmp_path: Path) -> None:
+    with pytest.raises(PacketFault, match=r"manifest\.json"):
+        page_of(tmp_path, NOT_LOOKED_AT)
+
+
+def test_without_pictures_and_plan_the_page_still_leads_through_the_work(written: Writer, samples: Path) -> None:
+    folder = written(samples / "first-drawer.toml")
+    (folder / "plan.json").unlink()
+    page = parsed(render(read_facts(folder, NOT_LOOKED_AT)))
+    assert len(steps_of(page)) > 15
+    assert not list(page.all("img"))

@@ -1,0 +1,101 @@
+"""The page on paper: A4, the same content as on the screen, nothing cut off, the same bytes on any day."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from camtools.output.cautions import CAUTIONS
+from camtools.page.facts import PacketFacts, read_facts
+from camtools.page.index_page import render
+from camtools.page.page_pdf import pdf_of
+from camtools.verify.findings import Finding
+from tests.page.conftest import NOT_LOOKED_AT, Writer
+from tests.page.markup import parsed
+from tests.page.papers import A4_PT, images_on, reader, words_of
+
+MARGIN_PT = 28.0  # what a printer may need: 10 mm (common practice, no source)
+
+
+@pytest.fixture(scope="module")
+def paper(drawer: PacketFacts) -> bytes:
+    return pdf_of(drawer)
+
+
+def test_the_same_packet_makes_the_same_bytes_without_a_date(drawer: PacketFacts, paper: bytes) -> None:
+    assert pdf_of(drawer) == paper
+    assert {"/CreationDate", "/ModDate"}.isdisjoint(reader(paper).metadata or {})
+    assert not re.search(rb"D:\d{8}", paper)
+
+
+def test_every_page_is_a4(paper: bytes) -> None:
+    pages = reader(paper).pages
+    assert len(pages) > 10
+    for page in pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(A4_PT, abs=0.1)
+
+
+def test_every_picture_of_the_page_is_there_whole(drawer: PacketFacts, paper: bytes) -> None:
+    pictures = images_on(paper)
+    on_screen = [(int(own.attributes["width"]), int(own.attributes["height"])) for own in parsed(render(drawer)).all("img")]
+    assert sorted(picture.pixels for picture in pictures) == sorted(on_screen)
+    for picture in pictures:
+        assert min(picture.low) > MARGIN_PT
+        assert picture.high[0] < A4_PT[0] - MARGIN_PT
+        assert picture.high[1] < A4_PT[1] - MARGIN_PT
+        wide, high = (b - a for a, b in zip(picture.low, picture.high, strict=True))
+        assert wide / high == pytest.approx(picture.pixels[0] / picture.pixels[1], rel=0.001)
+
+
+def test_what_the_screen_says_the_paper_says(drawer: PacketFacts, paper: bytes) -> None:
+    told = words_of(paper).replace(" ", "").replace("-", "")
+
+    def said(text: str) -> bool:
+        return "".join(text.split()).replace("-", "") in told
+
+    page = parsed(render(drawer))
+    for caution in CAUTIONS:
+        assert said(caution.full)
+    for element in page.all("h1", "h2", "h3", "h4", "dd", "td", "th"):
+        assert said(element.text), element.text
+    for element in page.all("p"):
+        if not {"badge", "readout"} & set(element.attributes.get("class", "").split()) and "needs no network" not in element.text:
+            assert said(element.text), element.text
+
+
+def test_chapters_are_in_the_outline(paper: bytes) -> None:
+    titles = [entry.title for entry in reader(paper).outline if not isinstance(entry, list)]
+    assert titles == ["Safety first", "The piece at a glance", "Cut list", "Cutters", "Order of work", "What was checked"]
+
+
+@pytest.mark.parametrize(
+    "name", ["<b>bold</b> & <img src=x>", "</para><para>", "Möbel № 5 – ½", "引き出し", "\x07bell", "x" * 400, "&amp; &#0;"]
+)
+def test_any_name_is_only_text(drawer: PacketFacts, name: str) -> None:
+    names = replace(drawer.names, drawers=dict.fromkeys(drawer.names.drawers, name))
+    content = pdf_of(replace(drawer, names=names, manifest=drawer.manifest.model_copy(update={"job": name})))
+    shown = words_of(content)
+    if name.isascii() and name.isprintable() and len(name) < 100:
+        assert shown.count(" ".join(name.split())) >= 3
+
+
+def test_many_findings_and_long_tables_run_over_pages(drawer: PacketFacts) -> None:
+    findings = tuple(Finding("drawer-size", "warning", "manifest.json", i, f"the drawer's side {i} is off") for i in range(1, 60))
+    content = pdf_of(replace(drawer, report=replace(drawer.report, findings=findings)))
+    assert all(f"side {i} is off" in words_of(content) for i in (1, 30, 59))
+
+
+def test_every_sample_fits_its_paper(sample: PacketFacts) -> None:
+    words = words_of(pdf_of(sample))
+    for setup in sample.setups:
+        assert sample.names.titles[setup.stem] in words
+
+
+def test_a_picture_that_is_broken_is_told_of(written: Writer, samples: Path) -> None:
+    folder = written(samples / "first-drawer.toml", without=("drawings", "templates"))
+    broken = next((folder / "drawings").glob("*-groove-setup.png"))
+    broken.write_bytes(broken.read_bytes()[:200])
+    assert "the picture can not be read" in words_of(pdf_of(read_facts(folder, NOT_LOOKED_AT)))

@@ -1,0 +1,77 @@
+from __future__ import annotations
+
+import io
+import xml.etree.ElementTree as ET
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from camtools.pictures.drawing_style import TONES
+from camtools.pictures.setup_view import draw_setup, draw_setup_svg, setup_on
+from camtools.toolpath.moves import Program
+from tests.output.picture_specimens import PICTURED, faults_of_words, setup
+from tests.output.specimens import PROGRAMS
+
+
+def _box(program: Program, words: str) -> tuple[float, float, float, float]:
+    return next(label.box for label in setup_on(program).labels if label.text.startswith(words))
+
+
+def _push(program: Program) -> np.ndarray:
+    pixels = np.asarray(Image.open(io.BytesIO(draw_setup(program))).convert("RGB")).astype(int)
+    return np.abs(pixels - [int(TONES["push"][i : i + 2], 16) for i in (1, 3, 5)]).sum(axis=2) == 0
+
+
+@pytest.mark.parametrize("name", PICTURED)
+def test_words_are_whole_and_apart(name: str) -> None:
+    assert faults_of_words(setup(name)) == []
+
+
+@pytest.mark.parametrize("name", PICTURED)
+def test_setup_names_end_face_edge_and_stop(name: str) -> None:
+    held = PICTURED[name].setup
+    words = {label.text for label in setup(name).labels}
+    if held.hold == "upright":
+        wanted = {f"{held.end.upper()} UP", f"{held.facing.upper()} FACE", "towards you", "REFERENCE EDGE", "TOP EDGE", "clamp"}
+    elif held.end == "groove":
+        wanted = {"INSIDE FACE UP", "REFERENCE EDGE at the fence", "TOP EDGE", "to the fence"}
+        wanted |= {"FRONT END", "REAR END"} if "side" in held.piece.role else {"LEFT END", "RIGHT END"}
+    else:
+        wanted = {"INSIDE FACE UP", f"{held.end.upper()}, away from you", "REFERENCE EDGE", "TOP EDGE"}
+    assert wanted | {"STOP", f"to the {held.stop} stop", "You stand here"} <= words
+
+
+@pytest.mark.parametrize("name", PICTURED)
+def test_stop_and_reference_edge_stand_on_the_same_side_and_the_arrow_comes_from_the_other(name: str) -> None:
+    held, boxes = PICTURED[name].setup, {label.text: label.box for label in setup(name).labels}
+    stop, push = boxes["STOP"], boxes[f"to the {held.stop} stop"]
+    at_stop = "REFERENCE EDGE" if held.end != "groove" else "FRONT END" if "side" in held.piece.role else "LEFT END"
+    edge = boxes[at_stop]
+    if held.stop == "left":
+        assert max(stop[0], edge[0]) < 450 < push[2]
+        assert stop[2] < push[0]
+    else:
+        assert push[0] < 450 < min(stop[2], edge[2])
+        assert push[2] < stop[0]
+
+
+@pytest.mark.parametrize("program", [program for program in PROGRAMS if program.setup.end != "groove"], ids=lambda program: program.stem)
+def test_big_arrow_is_drawn_on_the_free_side(program: Program) -> None:
+    columns = np.nonzero(_push(program))[1]
+    assert len(columns) > 1500
+    assert (columns.mean() > 450) == (program.setup.stop == "left")
+
+
+def test_left_and_right_side_are_mirrored() -> None:
+    left, right = (next(p for p in PROGRAMS if p.stem == f"{side}-side-1-front-end") for side in ("left", "right"))
+    assert _box(left, "STOP")[0] < 300
+    assert _box(right, "STOP")[2] > 600
+
+
+@pytest.mark.parametrize("program", PROGRAMS[::3], ids=lambda program: program.stem)
+def test_picture_is_the_same_every_time_and_valid_as_svg(program: Program) -> None:
+    assert draw_setup(program) == draw_setup(program)
+    svg = draw_setup_svg(program)
+    assert svg == draw_setup_svg(program)
+    assert ET.fromstring(svg).tag.endswith("svg")

@@ -1,0 +1,92 @@
+"""Setups: stops, faces and the sign that tells a board from its mirror image."""
+
+from dataclasses import replace
+
+import pytest
+
+from camtools.drawer.boards import Board, Piece
+from camtools.faults import CannotCut
+from camtools.geometry.frames import apply, box_of, determinant
+from camtools.toolpath.workholding import setup_of
+from tests.toolpath.test_timing import machine
+
+SIZE = (240.0, 90.0, 12.0)
+TO_DRAWER = {
+    "front": ((1, 0, 0, 0), (0, 0, 1, 0), (0, 1, 0, 0)),
+    "back": ((1, 0, 0, 0), (0, 0, -1, 240), (0, 1, 0, 0)),
+    "left side": ((0, 0, 1, 0), (1, 0, 0, 5), (0, 1, 0, 0)),
+    "right side": ((0, 0, -1, 300), (1, 0, 0, 5), (0, 1, 0, 0)),
+}
+# joinery.md section 3: hold, stop, then the machine's place of the worked end's reference corner on the outside face.
+TABLE = {
+    ("left side", "front end"): ("upright", "left"),
+    ("left side", "rear end"): ("upright", "right"),
+    ("right side", "front end"): ("upright", "right"),
+    ("right side", "rear end"): ("upright", "left"),
+    ("front", "left end"): ("flat", "right"),
+    ("front", "right end"): ("flat", "left"),
+    ("back", "left end"): ("upright", "right"),
+    ("back", "right end"): ("upright", "left"),
+    ("left side", "groove"): ("flat", "left"),
+    ("back", "groove"): ("flat", "left"),
+    ("right side", "groove"): ("flat", "right"),
+    ("front", "groove"): ("flat", "right"),
+}
+
+
+def board(role: str) -> Board:
+    return Board("b", Piece(role, SIZE), TO_DRAWER[role], 1)
+
+
+@pytest.mark.parametrize(("role", "end"), TABLE)
+def test_every_setup(role: str, end: str) -> None:
+    """The reference edge meets the stop (or the fence), the worked end lies at zero, and no setup mirrors its board."""
+    setup = setup_of(board(role), end, machine(), 40.0)
+    assert (setup.hold, setup.stop) == TABLE[role, end]
+    assert determinant(setup.to_machine) * determinant(TO_DRAWER[role]) > 0
+    low, high = box_of(setup.to_machine, SIZE)
+    assert (low[0] if setup.stop == "left" else high[0]) == 0.0
+    worked = 240.0 if end in ("rear end", "right end") else 0.0
+    here = apply(setup.to_machine, (worked, 0.0, 0.0))
+    if end == "groove":
+        assert apply(setup.to_machine, (0.0, 0.0, 0.0))[0] == 0.0
+        assert low[1] == 0.0
+        assert high[2] == 0.0
+    else:
+        assert here[0] == 0.0
+        assert here[2 if setup.hold == "upright" else 1] == 0.0
+        assert high[2] == 0.0
+    towards = "inside" if "side" in role or setup.hold == "flat" else "outside"
+    assert setup.facing == towards
+    assert setup.work_offset == ("G54" if setup.stop == "left" else "G55")
+
+
+@pytest.mark.parametrize(("role", "end"), TABLE)
+def test_stops_and_clamps_leave_the_board_its_room(role: str, end: str) -> None:
+    """No zone that the cutter must keep out of reaches into the board."""
+    setup = setup_of(board(role), end, machine(), 40.0)
+    low, high = box_of(setup.to_machine, SIZE)
+    for zone in setup.zones:
+        assert any(zone.high[i] <= low[i] or zone.low[i] >= high[i] for i in range(3)), zone.name
+
+
+@pytest.mark.parametrize(("role", "end"), TABLE)
+def test_operator_is_told_when_a_zero_must_be_set_again(role: str, end: str) -> None:
+    """One offset serves upright ends, flat ends and grooves, and an upright end stands as high as it is clamped."""
+    setup = setup_of(board(role), end, machine(), 40.0)
+    (told,) = [sentence for sentence in setup.words if sentence.startswith(f"Set {setup.work_offset} anew")]
+    assert ("on every board" in told) == (setup.hold == "upright")
+    assert ("for every thickness" in told) == (setup.hold == "flat")
+
+
+def test_a_missing_hold_is_refused() -> None:
+    """A machine without an upright plate can not cut tails."""
+    with pytest.raises(CannotCut, match="held upright"):
+        setup_of(board("left side"), "front end", replace(machine(), holds=("flat",)), 40.0)
+
+
+def test_a_mirrored_board_is_refused() -> None:
+    """A board whose place in the drawer is mirrored against its setup is refused."""
+    wrong = replace(board("left side"), to_drawer=TO_DRAWER["right side"])
+    with pytest.raises(CannotCut, match="mirror image"):
+        setup_of(wrong, "front end", machine(), 40.0)
