@@ -48,7 +48,7 @@ class Tail:
 
 @dataclass(frozen=True, slots=True)
 class HalfBlind:
-    """The joint of a side with the front. joinery.md section 5."""
+    """The joint of a side with the front. docs/joinery.md section 5."""
 
     tails: tuple[Tail, ...]  # from the reference edge up
     width_mm: float  # of both boards, across the joint
@@ -70,7 +70,7 @@ class HalfBlind:
 
 @dataclass(frozen=True, slots=True)
 class Through:
-    """The joint of a side with the back. joinery.md section 6."""
+    """The joint of a side with the back. docs/joinery.md section 6."""
 
     tails: tuple[Tail, ...]  # from the side's reference edge up
     width_mm: float  # of the side, across the joint
@@ -117,7 +117,7 @@ class Piece:
     through: Through | None = None  # at u = length of a side; at both ends of a back
     groove: Groove | None = None
     outline: tuple[tuple[float, float], ...] = ()  # (u, v) where the board is not a plain rectangle
-    others: tuple[object, ...] = ()  # joints of other kinds, for the functions registered in toolpath/works.py
+    others: tuple[object, ...] = ()  # joints of other kinds, for the functions registered in toolpath/joint_work.py
 
 
 @dataclass(frozen=True, slots=True)

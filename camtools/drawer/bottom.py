@@ -1,4 +1,4 @@
-"""The bottom: a panel that reaches into every inside corner, with a tongue for each groove. joinery.md section 8."""
+"""The bottom: a panel that reaches into every inside corner, with a tongue for each groove. docs/joinery.md section 8."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What cutters and wood allow in a pair of joints, front and back, before anything is laid out. joinery.md sections 5 and 6.
+"""What cutters and wood allow in a pair of joints, front and back, before anything is laid out. docs/joinery.md sections 5 and 6.
 
 The tails at both ends of a side are in step, so every bound is that of the stricter joint. Widths are those of the tip plane.
 """
@@ -19,7 +19,7 @@ __all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood", "stri
 
 PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes through it
 BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
-PIN_MM = 3.0  # narrowest pin and half pin: facts/cutting.md 2.2, a tool seller's article on dovetail layout
+PIN_MM = 3.0  # narrowest pin and half pin: docs/sources.md section 3, a tool seller's article on dovetail layout
 SOFT_HALF_PIN_MM = 5.0  # the same in softwood, common practice, no source
 SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
 OVER_MM = 5.0  # wood of the lowest tail that holds a raised back

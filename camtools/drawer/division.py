@@ -1,6 +1,6 @@
 """How the width of a joint is divided into tails, pins and half pins, and what a layout style is.
 
-All widths are those of the tip plane, where tails are widest and pins are narrowest. joinery.md section 7.
+All widths are those of the tip plane, where tails are widest and pins are narrowest. docs/joinery.md section 7.
 """
 
 from __future__ import annotations

@@ -101,7 +101,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
     def side(role: Role) -> Piece:
         return Piece(role, sizes.side_mm, half_blind=half_blind, through=through, groove=grooves.side)
 
-    # joinery.md section 2
+    # docs/joinery.md section 2
     along = (1.0, 0.0, 0.0, lap)
     up = (0.0, 1.0, 0.0, 0.0)
     x, y, z = bottom.corner_mm

@@ -1,4 +1,4 @@
-"""Where the bottom's groove starts and stops on each board. joinery.md section 8."""
+"""Where the bottom's groove starts and stops on each board. docs/joinery.md section 8."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from camtools.wording import mm, up
 
 __all__ = ["Grooves", "grooves_of"]
 
-BELOW_WISHED_MM = 6.0  # facts/cutting.md 2.4: wood left below the groove, from memory
+BELOW_WISHED_MM = 6.0  # docs/sources.md section 4: wood left below the groove, from memory
 THROUGH_MM = 1.0  # least wood between a stopped groove and a socket
 RUN_OUT_MM = 5.0  # how far beyond the end a groove that runs out is carried, more than its cutter's diameter
 

@@ -1,4 +1,4 @@
-"""Chooses the standard tail, pin and half pin of a family of drawers, and the number of tails of each. joinery.md section 7."""
+"""Chooses the standard tail, pin and half pin of a family of drawers, and the number of tails of each. docs/joinery.md section 7."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from camtools.wording import down, listed, mm, up
 
 __all__ = ["Broken", "Laid", "broken_by", "counts", "divisions", "lay_out", "least_tail", "measures_for", "proportion"]
 
-RATIO = 2.25  # tail to pin at half their length; hand look 2:1 to 4:1, router 1:1 to 2:1: facts/cutting.md 2.2
-RATIO_LIMITS = (1.0, 4.0)  # the proportions the trade likes: facts/cutting.md 2.2
+RATIO = 2.25  # tail to pin at half their length; hand look 2:1 to 4:1, router 1:1 to 2:1: docs/sources.md section 3
+RATIO_LIMITS = (1.0, 4.0)  # the proportions the trade likes: docs/sources.md section 3
 RATIO_SOUGHT = (1.25, 3.5)  # a standard tail is looked for within these
 STEP_MM = 0.5  # standard widths are whole steps
 LEAST_STANDARD_PIN_MM = 4.0  # a standard pin that is chosen is no thinner, though the limit is lower

@@ -1,4 +1,4 @@
-"""From opening to drawer to the sizes of its boards. joinery.md sections 2 and 9."""
+"""From opening to drawer to the sizes of its boards. docs/joinery.md sections 2 and 9."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The shape of a dovetail cutter. joinery.md section 4."""
+"""The shape of a dovetail cutter. docs/joinery.md section 4."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Maps between the frames of board, machine and drawer. joinery.md sections 2 and 3.
+"""Maps between the frames of board, machine and drawer. docs/joinery.md sections 2 and 3.
 
 A map is three rows X, Y, Z of the columns u, v, w and a constant. A board placed the wrong way round is the classic ruin
 of this work; the sign of the determinant tells a true placing from a mirror image.

@@ -1,4 +1,4 @@
-"""The half-blind joint of a side with a front: centre lines for tails and sockets. joinery.md section 5.
+"""The half-blind joint of a side with a front: centre lines for tails and sockets. docs/joinery.md section 5.
 
 Tails are described in the plane of the side's end: ``x`` across the joint from the reference edge, ``w`` through the
 side from its outside face. Sockets are described in the plane of the front's inside face: ``x`` across the joint, ``y``

@@ -1,4 +1,4 @@
-"""The through joint of a side with a back: centre lines for tails and for the sockets between pins. joinery.md section 6.
+"""The through joint of a side with a back: centre lines for tails and for the sockets between pins. docs/joinery.md section 6.
 
 Sockets are described in plan, looking at the back's end: ``x`` across the joint from the side's reference edge, ``y``
 through the back from its outside face to its inside face.

@@ -31,7 +31,7 @@ _OWN = "common practice for a small machine: write your machine's own"
 
 
 def neck_of(diameter_mm: float, angle_deg: float, height_mm: float) -> float:
-    """Diameter of a dovetail cutter at a height above its tip. joinery.md section 4."""
+    """Diameter of a dovetail cutter at a height above its tip. docs/joinery.md section 4."""
     return diameter_mm - 2 * height_mm * math.tan(math.radians(angle_deg))
 
 

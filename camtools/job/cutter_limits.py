@@ -19,7 +19,7 @@ from camtools.job.slips import nearest
 
 __all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine"]
 
-ANGLE_DEG = (5.0, 20.0)  # facts/cutting.md 2.1: cutters on the market have 7 to 18; common practice, no source
+ANGLE_DEG = (5.0, 20.0)  # docs/sources.md section 3: cutters on the market have 7 to 18; common practice, no source
 LEAST_NECK_MM = 2.0  # a thinner neck snaps; common practice, no source
 _PATH = re.compile(r"[./\\]")  # a dialect is named by a file's path where one of these is in it
 _USES = {"dovetail": "tails and half-blind sockets", "straight": "through pins and grooves"}

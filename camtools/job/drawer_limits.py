@@ -24,7 +24,7 @@ __all__ = ["LEAST_TAIL_MM", "Keys", "faults_of_drawers", "faults_of_groove", "fa
 Keys = Callable[..., str]
 """Tells the path of a key such as ``joints.lap``; other keys that the value hangs on may follow it."""
 
-LEAST_LAP_MM = 2.4  # 3/32 in: facts/cutting.md 2.2, a magazine chapter on drawer building of 2007
+LEAST_LAP_MM = 2.4  # 3/32 in: docs/sources.md section 3, a magazine chapter on drawer building of 2007
 LEAST_TAIL_MM = 5.0  # length that glue still holds; common practice, no source
 LEAST_BEHIND_MM = 3.0  # wood behind a groove; common practice, no source
 LEAST_BELOW_MM = 4.0  # wood under a groove; common practice, no source

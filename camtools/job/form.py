@@ -1,6 +1,6 @@
 """The job file as a form: its tables and keys, what may stand in each, and what an editor says of them.
 
-A key bears the name of the field it fills in ``piece.py``, without the unit: lengths carry their own.
+A key bears the name of the field it fills in ``job.py``, without the unit: lengths carry their own.
 """
 
 from __future__ import annotations

@@ -38,7 +38,7 @@ class Dialect:
 
 
 _CHOICES: Mapping[str, tuple[str, ...]] = {"units": ("mm", "inch"), "ending": ("ngc", "nc", "tap", "txt")}
-# Fewer decimals round a joint by more than is worth losing, more tell nothing: 0.0001 mm; 0.00001 in (facts: NISTIR 6556 3.5.3.2
+# Fewer decimals round a joint by more than is worth losing, more tell nothing: 0.0001 mm; 0.00001 in (NISTIR 6556 3.5.3.2
 # allows a start and end radius to differ by 0.002 mm or 0.0002 in, which 3 and 4 decimals break now and then).
 _DECIMALS: Mapping[str, tuple[int, int]] = {"mm": (3, 6), "inch": (4, 7)}
 _USUAL: Mapping[str, int] = {"mm": 4, "inch": 5}

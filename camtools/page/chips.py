@@ -1,7 +1,7 @@
 """Chip loads against a published range, marked as rough, which they are.
 
 Source of the range: a conservative chart for small routers, solid wood, the low end for hardwood and the high end for
-softwood (facts of cutting, table B; seen in a calculator's page, not a standard). Dovetail cutters have no chart: practice
+softwood (docs/sources.md section 6; seen in a calculator's page, not a standard). Dovetail cutters have no chart: practice
 is 50 to 70 % of a straight cutter's value at the diameter of the neck (from memory).
 """
 

@@ -12,11 +12,11 @@ from camtools.templates.wishes import COMMON_BUSHES_MM, TemplateWishes
 
 __all__ = ["ROOM_MM", "Bush", "bush_for", "offset_mm"]
 
-ROOM_MM = 1.0  # between bore and cutter on each side (facts, cutting.md section 5: from memory, "about 1 mm")
+ROOM_MM = 1.0  # between bore and cutter on each side (docs/sources.md section 10: from memory, "about 1 mm")
 
 
 def offset_mm(bush_mm: float, cutter_mm: float) -> float:
-    """Distance from a comb's edge to the cut: (bush - cutter)/2 (facts, cutting.md section 5; four trade sources agree)."""
+    """Distance from a comb's edge to the cut: (bush - cutter)/2 (docs/sources.md section 10; four trade sources agree)."""
     return (bush_mm - cutter_mm) / 2
 
 

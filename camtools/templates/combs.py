@@ -2,7 +2,7 @@
 
 Bush and cutter share one axis. The comb's edge therefore lies half a bush beside the centre line, whatever the cutter:
 beside the finished wood it lies by (bush - cutter)/2, where "cutter" is the diameter at the height looked at. With a
-dovetail cutter that is its largest diameter at cutting depth only (facts, cutting.md section 5; four trade sources agree on
+dovetail cutter that is its largest diameter at cutting depth only (docs/sources.md section 10; four trade sources agree on
 the formula for straight cutters). So the edge of a tail's comb follows ``tail_corner_of`` and ``flank_offset_mm``, that of a
 socket ``socket_of`` and ``pin_socket_of``, and no formula is written twice.
 

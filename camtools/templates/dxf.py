@@ -1,7 +1,7 @@
 """DXF files for cutting and drawing: closed polylines with true arcs, a layer for each operation, nothing else.
 
 R2000 (AC1015) with light polylines, ``$INSUNITS`` 4 (mm) and ``$MEASUREMENT`` 1 (metric), or R12 (AC1009) with old
-polylines, which knows no units (published DXF reference; facts, cutting.md section 6).
+polylines, which knows no units (published DXF reference; docs/sources.md section 11).
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The width that a laser burns away: what is drawn so that the part comes out right, and a strip to measure it by.
 
 The beam is centred on the line, so a part comes out smaller by a kerf and an opening larger by a kerf: outlines are drawn
-half a kerf outside, openings half a kerf inside (facts: laser shop practice and a university workshop's guide, which agree).
+half a kerf outside, openings half a kerf inside (docs/sources.md section 10).
 Where the laser's owner compensates, the lines must be nominal: a kerf of 0.
 """
 
@@ -46,7 +46,7 @@ def drawn_for_kerf(plate: Plate, kerf_mm: float) -> Plate:
 
 
 def kerf_measured_mm(measured_mm: float, strips: int = STRIPS, strip_mm: float = STRIP_MM) -> float:
-    """Kerf from the width of all strips pushed together: (drawn - measured)/n (facts: makers' practice).
+    """Kerf from the width of all strips pushed together: (drawn - measured)/n (docs/sources.md section 10).
 
     Raises
     ------

@@ -9,7 +9,7 @@ from camtools.faults import Fault, JobFault
 
 __all__ = ["COMMON_BUSHES_MM", "TemplateWishes"]
 
-# Outside diameters on the market (facts, cutting.md section 5: generic trade sizes).
+# Outside diameters on the market (docs/sources.md section 10: generic trade sizes).
 COMMON_BUSHES_MM = tuple(
     sorted(
         (

@@ -73,7 +73,7 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """A board held for work. joinery.md section 3."""
+    """A board held for work. docs/joinery.md section 3."""
 
     piece: Piece
     hold: Literal["upright", "flat"]

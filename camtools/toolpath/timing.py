@@ -1,6 +1,6 @@
 """How long a program takes: trapezoids of speed with limited acceleration, joined by look-ahead.
 
-Formulas: facts of uniformly accelerated motion (any mechanics textbook). At a corner the speed is limited as if the path
+Formulas: those of uniformly accelerated motion (docs/sources.md section 9). At a corner the speed is limited as if the path
 were rounded by a circle that misses it by a small distance and the pull to its centre were the acceleration.
 """
 

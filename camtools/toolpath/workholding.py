@@ -1,4 +1,4 @@
-"""How each board is held for each kind of work: stops, faces and maps. joinery.md section 3."""
+"""How each board is held for each kind of work: stops, faces and maps. docs/joinery.md section 3."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def _row(axis: tuple[float, float, float], sign: int, constant: float = 0.0) -> 
 
 
 def _placing(role: str, end: str, length: float, thick: float) -> tuple[str, str, str, Affine] | None:
-    """One row of the table of joinery.md section 3."""
+    """One row of the table of docs/joinery.md section 3."""
     if end == END_GROOVE:
         if role in ("left side", "back"):
             return "flat", "left", "inside", (_row(_U, 1), _row(_V, 1), _row(_W, 1, -thick))

@@ -1,4 +1,4 @@
-"""What makes a drawer legal, worked out again from joinery.md without the modules that laid it out.
+"""What makes a drawer legal, worked out again from docs/joinery.md without the modules that laid it out.
 
 Each check returns sentences; none means that all is well. Nothing here is taken from ``bounds.py``, ``layout.py`` or ``grooves.py``.
 """
@@ -68,7 +68,7 @@ def _joints(drawer: Drawer) -> Iterator[str]:
         if pin < 3 - NEAR:
             yield f"pin of {pin}"
         for deep in (length, back):
-            if pin + 2 * deep * t < diameter:  # joinery.md section 5: the waste at the baseline
+            if pin + 2 * deep * t < diameter:  # docs/joinery.md section 5: the waste at the baseline
                 yield f"waste of {pin + 2 * deep * t} at a baseline {deep} deep does not take the cutter of {diameter}"
     for tail in tails:
         if tail.width_mm + 2 * front.clearance_mm + 2 * front.free_depth_mm * t < diameter - NEAR:

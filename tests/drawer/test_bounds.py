@@ -30,7 +30,7 @@ def test_slopes_of_the_trade_are_these_angles(slope: float, degrees: float) -> N
 
 
 def test_the_narrowest_pin_lets_the_cutter_through_at_the_baseline() -> None:
-    # joinery.md section 5: the waste between two tails is at least D wide at the baseline, D - 2 h t at the tip.
+    # docs/joinery.md section 5: the waste between two tails is at least D wide at the baseline, D - 2 h t at the tip.
     wish = drawer(stock=replace(STOCK, back_mm=11.0))
     pin = bounds_of(job_of(wish), wish).pin
     assert pin.mm + 2 * 11.0 * T14 == pytest.approx(12.7 + 0.05), "the shorter tails of the back decide"
@@ -39,14 +39,14 @@ def test_the_narrowest_pin_lets_the_cutter_through_at_the_baseline() -> None:
 
 
 def test_a_large_cutter_decides_how_narrow_a_tail_may_be() -> None:
-    # joinery.md section 5: a socket takes the cutter only if wt + 2c + 2 g t >= D.
+    # docs/joinery.md section 5: a socket takes the cutter only if wt + 2c + 2 g t >= D.
     wish = drawer()
     tail = bounds_of(job_of(wish, tools=cutters(19.0, 14.0)), wish).tail
     assert tail.mm + 2 * JOINT.clearance_mm + 2 * JOINT.free_depth_mm * T14 == pytest.approx(19.0)
 
 
 def test_a_thick_straight_cutter_decides_how_narrow_a_tail_may_be() -> None:
-    # joinery.md section 6: a through socket is narrowest at the inside face.
+    # docs/joinery.md section 6: a through socket is narrowest at the inside face.
     wish = drawer()
     tail = bounds_of(job_of(wish, tools=cutters(straight=10.0)), wish).tail
     assert tail.mm - 2 * 12.0 * T14 + 2 * JOINT.clearance_mm == pytest.approx(10.0)
@@ -108,7 +108,7 @@ def test_the_remedies_for_a_pointed_cutter_are_true() -> None:
 
 @pytest.mark.parametrize(("side", "can"), [(8.54, False), (8.55, True)])
 def test_a_millimetre_of_every_flank_stays_straight(side: float, can: bool) -> None:
-    # joinery.md section 5: the corner's middle lies Ts + c - r0 + g t from the outside face; r0 = 9.5 - 15 tan 7.
+    # docs/joinery.md section 5: the corner's middle lies Ts + c - r0 + g t from the outside face; r0 = 9.5 - 15 tan 7.
     wish = drawer(stock=replace(STOCK, side_mm=side))
     assert (_faults(wish, cutters(19.0, 7.0)) == []) == can
 

@@ -41,7 +41,7 @@ def test_what_is_chosen_breaks_no_bound_and_is_among_what_works(width: float, st
 
 @given(width=st.floats(60, 400))
 def test_equal_tails_are_in_the_proportion_that_the_trade_likes(width: float) -> None:
-    # Tails to pins from 1:1 to 4:1, facts on cutting 2.2; a board that has but one tail has no pin to compare.
+    # Tails to pins from 1:1 to 4:1, docs/sources.md section 3; a board that has but one tail has no pin to compare.
     division = _laid(width, "even").division
     if division.pins_mm and width > 90:
         assert 1 <= proportion(division.tails_mm[0], division.pins_mm[0], BOUNDS) <= 4

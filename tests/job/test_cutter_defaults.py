@@ -10,7 +10,7 @@ from tests.job.jobs import read
 
 @pytest.mark.parametrize(
     ("diameter", "angle", "height", "neck"),
-    [(12.7, 14, 9.5, 7.96), (12.7, 14, 12.7, 6.37), (6.35, 8, 8, 4.10), (9.525, 9, 9.5, 6.52)],  # facts/cutting.md 1.4, derived there
+    [(12.7, 14, 9.5, 7.96), (12.7, 14, 12.7, 6.37), (6.35, 8, 8, 4.10), (9.525, 9, 9.5, 6.52)],  # docs/sources.md section 6
 )
 def test_the_neck_is_what_the_flanks_leave(diameter: float, angle: float, height: float, neck: float) -> None:
     assert neck_of(diameter, angle, height) == pytest.approx(neck, abs=0.005)
@@ -18,7 +18,7 @@ def test_the_neck_is_what_the_flanks_leave(diameter: float, angle: float, height
 
 @pytest.mark.parametrize(
     ("diameter", "chip_load"),
-    # A conservative calculator's chart for hardwood, its lower ends, and an industrial one for 3.2 mm: facts/cutting.md 1.2
+    # A conservative calculator's chart for hardwood, its lower ends, and an industrial one for 3.2 mm: docs/sources.md section 6
     [(2.0, 0.05), (3.2, 0.05), (6.35, 0.08), (12.7, 0.10), (19.0, 0.15), (25.0, 0.15)],
 )
 def test_a_straight_cutter_feeds_by_the_chart_for_its_diameter(diameter: float, chip_load: float) -> None:
@@ -56,7 +56,7 @@ def test_no_feed_is_above_the_machine_and_plunging_is_slower() -> None:
 
 @pytest.mark.parametrize(
     ("diameter", "depth"),
-    # A calculator's cautious table for hardwood: facts/cutting.md 1.4. Never more than half the diameter, the stricter rule there.
+    # A calculator's cautious table for hardwood: docs/sources.md section 6. Never more than half the diameter, the stricter rule there.
     [(6.35, 1.6), (9.5, 3.2), (12.7, 4.8), (19.0, 6.4), (25.0, 9.5), (3.175, 0.8)],
 )
 def test_a_pass_is_as_deep_as_the_cautious_table_has_it(diameter: float, depth: float) -> None:
@@ -72,7 +72,7 @@ def test_a_pass_is_no_deeper_than_the_cutting_edges() -> None:
 
 @pytest.mark.parametrize(
     ("diameter", "largest"),
-    # The lowest of the trade's tables by diameter, facts/cutting.md 1.3; 48 and 50 mm are 1 to 2 in
+    # The lowest of the trade's tables by diameter, docs/sources.md section 6; 48 and 50 mm are 1 to 2 in
     [(3, 22000), (12.7, 22000), (12.8, 16000), (25.4, 16000), (25.5, 10000), (50, 10000)],
 )
 def test_a_cutter_without_a_mark_turns_no_faster_than_the_lowest_table(diameter: float, largest: float) -> None:
@@ -118,7 +118,7 @@ def test_the_holds_make_room_for_the_cutters() -> None:
     job, _ = read(
         {"cutters.0.diameter": 19, "cutters.0.cutting_length": 25, "cutters.1.cutting_length": 40, "stock.side": 8, "stock.back": 8}
     )
-    assert job.machine.backing_mm >= 19 + 2.5  # the rim runs out and waits clear of the wood: toolpath/strokes.py
+    assert job.machine.backing_mm >= 19 + 2.5  # the rim runs out and waits clear of the wood: toolpath/drawn_cut.py
     assert job.machine.upright_stop_below_mm >= 40
     assert job.machine.flat_stop_mm < 8
 

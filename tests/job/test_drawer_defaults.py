@@ -9,7 +9,7 @@ from tests.job.jobs import read
 
 @pytest.mark.parametrize(
     ("front", "lap"),
-    # A quarter of the front, at least 3 mm; books give a fifth to a third: facts/cutting.md 2.2
+    # A quarter of the front, at least 3 mm; books give a fifth to a third: docs/sources.md section 3
     [(12, 3.0), (14, 3.5), (16, 4.0), (19, 5.0), (19.05, 5.0), (20, 5.0), (22, 5.5), (28, 7.0)],
 )
 def test_the_lap_is_a_quarter_of_the_front(front: float, lap: float) -> None:
@@ -89,9 +89,9 @@ def test_waste_is_cleared_first_only_where_the_straight_cutter_reaches() -> None
 @pytest.mark.parametrize(
     ("key", "low", "high"),
     [
-        ("clearance_mm", 0.05, 0.15),  # glue: a university's wood-extension column, facts/cutting.md 2.3
-        ("free_depth_mm", 0.2, 0.4),  # joinery.md section 5
-        ("proud_mm", 0.2, 0.5),  # joinery.md section 6
+        ("clearance_mm", 0.05, 0.15),  # glue: a university's wood-extension column, docs/sources.md section 5
+        ("free_depth_mm", 0.2, 0.4),  # common practice, no source
+        ("proud_mm", 0.2, 0.5),  # common practice, no source
         ("rough_stock_mm", 0.3, 0.5),  # common practice, no source
     ],
 )

@@ -127,7 +127,7 @@ def test_what_is_no_feed_is_refused(written: object) -> None:
         (14, 14.0),
         ("14 deg", 14.0),
         ("14\u00b0", 14.0),
-        # facts/cutting.md 2.1, slopes of the trade in degrees
+        # docs/sources.md section 3, slopes of the trade in degrees
         ("1:4", 14.04),
         ("1:5", 11.31),
         ("1:6", 9.46),

@@ -1,4 +1,4 @@
-"""The samples: read, worked out and programmed, and judged by the conditions of joinery.md sections 5 to 8."""
+"""The samples: read, worked out and programmed, and judged by the conditions of docs/joinery.md sections 5 to 8."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def _judge(drawer: Drawer) -> None:
     lowest = joint.tails[0]
     assert lowest.low_mm + length * slope < groove.edge_mm
     assert groove.edge_mm + groove.width_mm < lowest.high_mm - length * slope
-    assert lowest.low_mm >= 3  # a thinner half pin splits: facts/cutting.md 2.2
+    assert lowest.low_mm >= 3  # a thinner half pin splits: docs/sources.md section 3
 
 
 def test_the_first_job_file_is_about_ten_lines_long() -> None:

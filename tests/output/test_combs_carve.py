@@ -93,7 +93,7 @@ def test_a_comb_the_wrong_way_round_cuts_a_mirror_image() -> None:
 
 
 def test_the_bush_comes_as_near_to_the_wood_as_half_of_bush_less_cutter() -> None:
-    """Offset (bush - cutter)/2, here of straight walls: facts, cutting.md section 5 (four trade sources)."""
+    """Offset (bush - cutter)/2, here of straight walls: docs/sources.md section 10 (four trade sources)."""
     job, drawers, wishes = JOB, (DRAWER,), TemplateWishes(kerf_mm=0.0)
     kit, files = kit_of(job, drawers, wishes), templates_of(job, drawers, wishes)
     comb = next(comb for comb in kit.combs if comb.plate.name == "T1 tails")

@@ -68,7 +68,7 @@ def test_boards_and_drawer_are_those_that_were_worked_out() -> None:
 
 
 def test_every_map_keeps_its_hand_and_its_lengths() -> None:
-    """joinery.md section 2: board to machine and board to drawer have determinants of one sign."""
+    """docs/joinery.md section 2: board to machine and board to drawer have determinants of one sign."""
 
     def determinant(rows: tuple[tuple[float, ...], ...]) -> float:
         (a, b, c, _), (d, e, f, _), (g, h, i, _) = rows

@@ -5,7 +5,7 @@ import pytest
 from camtools.pictures.board_sides import placing_of
 from tests.output.specimens import PROGRAMS
 
-# joinery.md section 3: what lies at the stop, towards the operator, and up (upright) or away from the operator (flat).
+# docs/joinery.md section 3: what lies at the stop, towards the operator, and up (upright) or away from the operator (flat).
 EXPECTED = {
     ("left side", "front end"): ("left", {"-x": "reference edge", "-y": "inside", "+z": "front end"}),
     ("left side", "rear end"): ("right", {"+x": "reference edge", "-y": "inside", "+z": "rear end"}),

@@ -1,4 +1,4 @@
-"""Guide bushes against published formulas and worked examples (facts, cutting.md section 5; kinds of source named in each)."""
+"""Guide bushes against published formulas and worked examples (docs/sources.md section 10; kinds of source named in each)."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def test_an_opening_of_eight_by_four_inches_takes_a_template_of_eight_and_a_half
 
 @pytest.mark.parametrize("bush", [10.0, 12.0])
 def test_a_combs_opening_is_the_socket_and_two_offsets_at_the_cutters_largest_diameter(bush: float) -> None:
-    """With a dovetail cutter the diameter is the largest at cutting depth (derived in the facts)."""
+    """With a dovetail cutter the diameter is the largest at cutting depth (derived)."""
     joint = half_blind(count=3)
     comb = sockets_comb(joint, Bush(bush, 0.5, 6.0), "H1")
     slope = math.tan(math.radians(joint.dovetail.angle_deg))

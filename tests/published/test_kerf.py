@@ -1,4 +1,4 @@
-"""Laser kerf against published figures (facts, cutting.md section 5; kinds of source named in each)."""
+"""Laser kerf against published figures (docs/sources.md section 10; kinds of source named in each)."""
 
 from __future__ import annotations
 

@@ -115,7 +115,7 @@ CENTRES = [(2, 4), (2, 2), (2, -1), (-2, -1), (2, 2)]
 def test_the_two_contours_have_the_derived_figures(
     code: str, radii: list[float], x: tuple[float, float], y: tuple[float, float], length: float
 ) -> None:
-    """The two opening lines stand before the facts' own rows; their points follow from the derived lengths."""
+    """The two opening lines are not in the tables; their points follow from the derived lengths."""
     motions = run_from((0, 0, 0), code).motions
     arcs = [motion for motion in motions if motion.centre]
     for arc, centre, radius, sweep in zip(arcs, CENTRES, radii, [90, -90, -90, -143.130, -36.870], strict=True):

@@ -29,7 +29,7 @@ def test_every_cell_of_table_4_2_comes_out_of_equation_4_5() -> None:
 
 @pytest.mark.parametrize(("celsius", "humidity", "percent"), [(20, 0.50, 9.27), (20, 0.75, 14.45), (20, 0.85, 18.00), (5, 0.85, 18.47)])
 def test_further_published_values_in_celsius_come_out(celsius: float, humidity: float, percent: float) -> None:
-    # Values of Eq. (4-5) as published in deg C, facts on wood moisture; rounded to 0.01 %.
+    # Values of Eq. (4-5) as published in deg C, rounded to 0.01 %.
     assert emc_percent(celsius, humidity) == pytest.approx(percent, abs=0.006)
 
 

@@ -17,7 +17,7 @@ TO_DRAWER = {
     "left side": ((0, 0, 1, 0), (1, 0, 0, 5), (0, 1, 0, 0)),
     "right side": ((0, 0, -1, 300), (1, 0, 0, 5), (0, 1, 0, 0)),
 }
-# joinery.md section 3: hold, stop, then the machine's place of the worked end's reference corner on the outside face.
+# docs/joinery.md section 3: hold, stop, then the machine's place of the worked end's reference corner on the outside face.
 TABLE = {
     ("left side", "front end"): ("upright", "left"),
     ("left side", "rear end"): ("upright", "right"),

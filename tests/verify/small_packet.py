@@ -1,4 +1,4 @@
-"""A packet written by hand: one square drawer with a single tail at each corner, straight from the equations of joinery.md.
+"""A packet written by hand: one square drawer with a single tail at each corner, straight from the equations of docs/joinery.md.
 
 Nothing here comes from the layers that write packets. Sizes are invented.
 """

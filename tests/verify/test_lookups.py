@@ -1,4 +1,4 @@
-"""What the manifest must agree with in itself, in the limits and in the frames of joinery.md sections 2 and 3."""
+"""What the manifest must agree with in itself, in the limits and in the frames of docs/joinery.md sections 2 and 3."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def test_rigid_maps_are_turns_and_mirrors_by_right_angles():
 
 @pytest.mark.parametrize("program", SMALL.manifest()["programs"], ids=lambda program: program["file"])
 def test_every_setup_of_the_table_keeps_left_and_right(program):
-    """Both maps of the table in joinery.md section 3 have determinants of one sign; swapping one axis mirrors."""
+    """Both maps of the table in docs/joinery.md section 3 have determinants of one sign; swapping one axis mirrors."""
     board = next(board for board in SMALL.manifest()["boards"] if board["id"] == program["board"])
     assert not mirrored(program["to_machine"], board["to_drawer"])
     flipped = [[-value for value in program["to_machine"][0]], *program["to_machine"][1:]]

@@ -1,6 +1,6 @@
 """A cutter as the convex bodies that it sweeps: its cutting part and its shank.
 
-joinery.md section 4: radius at height ``k`` over the tip is ``R - k tan(a)`` up to the cutting length, then the shank's.
+docs/joinery.md section 4: radius at height ``k`` over the tip is ``R - k tan(a)`` up to the cutting length, then the shank's.
 """
 
 from __future__ import annotations

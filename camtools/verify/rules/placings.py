@@ -1,4 +1,4 @@
-"""Placings: are boards held and placed as the setups and the drawer's frame ask? joinery.md sections 2 and 3."""
+"""Placings: are boards held and placed as the setups and the drawer's frame ask? docs/joinery.md sections 2 and 3."""
 
 from __future__ import annotations
 

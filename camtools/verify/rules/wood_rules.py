@@ -1,4 +1,4 @@
-"""Rules of motion in and over the wood, which count it as still there whatever was cut before. joinery.md section 4."""
+"""Rules of motion in and over the wood, which count it as still there whatever was cut before. docs/joinery.md section 4."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What surrounds a program: the board in the machine, the cutters and the limits, looked up once. joinery.md sections 2 to 4."""
+"""What surrounds a program: the board in the machine, the cutters and the limits, looked up once. docs/joinery.md sections 2 to 4."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from camtools.verify.findings import Log
 
 __all__ = ["PLATE_Y_MM", "Mounted", "Workplace", "workplace_of"]
 
-PLATE_Y_MM = 0.0  # upright, the backing begins here: joinery.md section 3
+PLATE_Y_MM = 0.0  # upright, the backing begins here: docs/joinery.md section 3
 _ABSURD_MM = 1e5
 
 

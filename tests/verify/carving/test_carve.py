@@ -219,7 +219,7 @@ def test_dovetail_passes_at_two_depths_are_both_kept():
 
 
 def test_upright_board_is_carved_in_its_own_frame():
-    """A left side, front end up (joinery.md section 3): machine (v, -w, -u)."""
+    """A left side, front end up (docs/joinery.md section 3): machine (v, -w, -u)."""
     upright: Matrix = ((0.0, 1.0, 0.0, 0.0), (0.0, 0.0, -1.0, 0.0), (-1.0, 0.0, 0.0, 0.0))
     volume, carved = removed(line((15.0, -40.0, -9.0), (15.0, 10.0, -9.0), 2), to_machine=upright)
     assert volume == pytest.approx(20.0 * 9.0 * 6.0, rel=1e-9)
