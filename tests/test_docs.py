@@ -7,15 +7,21 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from camtools.drawer import drawers_of
+from camtools.job import read_job
+from camtools.output.cautions import safety_text
+from camtools.toolpath.programs import programs_of
+
 TEXT = {".py", ".md", ".toml", ".j2", ".js", ".css", ".csv", ""}
 FOLDERS = ("camtools", "tests", "docs", "benchmarks", "samples", "postprocessors")
-NAMED = re.compile(r"`([\w./-]+\.\w+)` `([\w.]+)`")  # a file and a name in it
+NAMED = re.compile(r"`([\w./-]+\.\w+)`(?: \|)? `([\w.]+)`")  # a file and a name in it
 SECTIONS = re.compile(r"`?((?:[\w.-]+/)*[\w-]+\.md)`? sections? (\d+(?:(?:, | and | to )\d+)*)")
 
 
@@ -162,3 +168,49 @@ def test_pictures_of_the_joints_are_those_that_the_code_draws(house: Path, tmp_p
     kept = {path.name: path.read_bytes() for path in (house / "docs").glob("joinery-*.svg")}
     assert drawn.keys() == kept.keys()
     assert [name for name in drawn if drawn[name] != kept[name]] == [], "draw them anew: python -m docs.joinery"
+
+
+def _index(texts: dict[str, str]) -> dict[str, tuple[str, str]]:
+    """Return what the index of DEVELOPERS.md says to edit, by what it changes."""
+    section = texts["DEVELOPERS.md"].split("\n## To change one thing\n")[1].split("\n## ")[0]
+    return {what: (path, name) for what, path, name in re.findall(r"^\| ([^|`]+?) \| `([^`]+)` \| `([^`]+)` \|$", section, re.MULTILINE)}
+
+
+def test_the_index_has_one_file_and_one_name_for_each_change(texts: dict[str, str], house: Path) -> None:
+    index = _index(texts)
+    assert len(index) > 20
+    assert [what for what, (path, name) in index.items() if name not in _names_of(house / path)] == []
+
+
+def _tail_mm(job: Any) -> float:
+    return drawers_of(job)[0].left.piece.half_blind.tails[0].width_mm
+
+
+@pytest.mark.parametrize(
+    ("what", "other", "seen"),
+    [
+        ("how wide a tail is sought, beside its pin", 3.0, _tail_mm),
+        ("the room left above a drawer", 4.0, lambda job: drawers_of(job)[0].outside_mm[2]),
+        ("a feed, where the job does not say", ((6.35, 0.03), (12.7, 0.03)), lambda job: job.cutters[1].feed_mm_min),
+        ("the depth of a pass", ((0.0, 1.0), (25.0, 1.0)), lambda job: job.cutters[1].depth_per_pass_mm),
+        ("how deep a groove is, where the job does not say", None, lambda job: job.drawers[0].groove.depth_mm),
+        ("the order of the programs", reversed, lambda job: [p.stem for p in programs_of(job, drawers_of(job))]),
+        ("a caution", (), lambda job: safety_text()),
+    ],
+)
+def test_what_the_index_names_decides(
+    what: str, other: Any, seen: Any, texts: dict[str, str], samples: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, name = _index(texts)[what]
+    module = import_module(path.removesuffix(".py").replace("/", "."))
+
+    def read() -> Any:
+        return seen(read_job(samples / "first-drawer.toml")[0])
+
+    before = read()
+    if other is None:
+        kept = getattr(module, name)
+        monkeypatch.setattr(module, name, lambda *given: replace(kept(*given), depth_mm=5.0))
+    else:
+        monkeypatch.setattr(module, name, other)
+    assert read() != before
