@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import os
+import pickle
+from collections.abc import Iterator
+from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
 from benchmarks.opening import browser_missing
+from camtools.verify import checking
 
 # A busy machine is no failure. Where a change is judged, the same examples are tried on every run.
 settings.register_profile("house", deadline=None, derandomize=os.environ.get("CI") == "true")
@@ -27,6 +32,30 @@ def house() -> Path:
 def samples(house: Path) -> Path:
     """Return the folder of sample job files."""
     return house / "samples"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _carve_equal_boards_once() -> Iterator[None]:
+    """Keep what a check carves: tests spoil one board of a packet, and the others are the same to the last bit."""
+    carve = checking.carve
+    asked: dict[bytes, tuple[tuple[object, ...], dict[str, object]]] = {}
+
+    @lru_cache(maxsize=400)
+    def carved(key: bytes) -> object:
+        arguments, options = asked[key]
+        return carve(*arguments, **options)
+
+    def remembered(*arguments: object, **options: object) -> object:
+        key = sha256(pickle.dumps((arguments, options))).digest()
+        asked[key] = arguments, options
+        try:
+            return carved(key)
+        finally:
+            del asked[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(checking, "carve", remembered)
+        yield
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -87,7 +87,11 @@ def _sound_board(board: BoardEntry, notes: _Notes) -> bool:
         notes.add("board-size", text, judged=False)
         return False
     if not rigid(board.to_drawer):
-        notes.add("frame", f"board {board.id!a}: to_drawer must be made of right angles: 0, 1 and -1", judged=False)
+        notes.add(
+            "frame",
+            f"board {board.id!a}: to_drawer must turn by right angles (0, 1, -1) and move by 10 m at most",
+            judged=False,
+        )
         return False
     for text in placing_faults(board):
         notes.add("board-placed-wrong", f"board {board.id!a}: {text}")
@@ -121,7 +125,7 @@ def _sound_program(program: ProgramEntry, boards: dict[str, BoardEntry], tools: 
         if number not in tools:
             notes.add("name-unknown", f"{program.file}: there is no sound tool {number}", judged=False)
     if not rigid(program.to_machine):
-        notes.add("frame", f"{program.file}: to_machine must be made of right angles: 0, 1 and -1", judged=False)
+        notes.add("frame", f"{program.file}: to_machine must turn by right angles (0, 1, -1) and move by 10 m at most", judged=False)
         return False
     where = f"{program.file}, board {program.board!a}"
     if mirrored(program.to_machine, board.to_drawer):

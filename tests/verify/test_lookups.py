@@ -46,6 +46,7 @@ def test_sound_manifest_has_all_its_drawers_and_no_finding():
         (lambda m, _: m["boards"][0].update(size=[100.0, 40.0, 0.2]), "board-size", False),
         (lambda m, _: m["boards"][0].update(size=[9e9, 40.0, 10.0]), "board-size", False),
         (lambda m, _: m["boards"][0].update(to_drawer=[[1, 0, 0, 0], [0, 0.7, 0.7, 0], [0, 0.7, -0.7, 0]]), "frame", False),
+        (lambda m, _: m["boards"][3]["to_drawer"][1].__setitem__(3, 2.0**34), "frame", False),
         (lambda m, _: m["programs"][0].update(to_machine=[[0, 0, 0, 0]] * 3), "frame", False),
         (lambda m, _: m["boards"][4].update(outline=[[0, 0], [10, 10], [0, 10], [10, 0]]), "outline", False),
         (lambda m, _: m["boards"][4].update(outline=[[0, 0], [10, 10]]), "outline", False),

@@ -8,6 +8,7 @@ import numpy as np
 
 from camtools.output.manifest import BoardEntry, Matrix, ProgramEntry
 from camtools.verify.carving.carve import board_box
+from camtools.verify.carving.sweep import FURTHEST_MM
 
 __all__ = ["end_worked", "mirrored", "placing_faults", "rigid", "setup_faults"]
 
@@ -15,11 +16,11 @@ _NEAR_MM = 0.005
 
 
 def rigid(frame: Matrix) -> bool:
-    """Tell whether a map only turns by right angles and mirrors: one entry of 1 or -1 in each row and column."""
-    linear = np.asarray(frame)[:, :3]
+    """Tell whether a map turns by right angles or mirrors, one entry of 1 or -1 in each row and column, and moves by no absurd way."""
+    linear, offset = np.hsplit(np.asarray(frame), [3])
     whole = bool(np.isin(linear, (-1.0, 0.0, 1.0)).all())
     ones = np.abs(linear)
-    return whole and bool((ones.sum(axis=0) == 1).all() and (ones.sum(axis=1) == 1).all())
+    return whole and bool((np.abs(offset) <= FURTHEST_MM).all() and (ones.sum(axis=0) == 1).all() and (ones.sum(axis=1) == 1).all())
 
 
 def mirrored(to_machine: Matrix, to_drawer: Matrix) -> bool:
