@@ -8,7 +8,8 @@
 VENV := .venv
 BIN := $(VENV)/bin
 PACKET := specimen-chest-packet
-# extras of pyproject.toml that tests and checks are run with; "dev,browser" adds what drives a browser
+# extras of pyproject.toml that tests and checks are run with; "dev,browser,outside" adds what drives a browser and the
+# libraries by other hands that the work is held against. What is left out where they are missing is told at the end
 EXTRAS ?= dev
 # two workers unless told otherwise: each test that carves holds its solids in memory
 WORKERS ?= 2
