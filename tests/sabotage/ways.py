@@ -480,7 +480,7 @@ def _(packet: Packet) -> Caught:
 @way("zero moved by the program")
 def _(packet: Packet) -> Caught:
     number = packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6"), "G10 L2 P1 X0.5")
-    return Caught("work-offset-rewritten", LEFT_FRONT, number)
+    return Caught("not-judged", LEFT_FRONT, number)
 
 
 @way("an arc's centre 0.01 mm off")

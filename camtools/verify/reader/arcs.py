@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from camtools.verify.reader.expressions import LineFault
+from camtools.verify.reader.words import LineFault
 
 __all__ = ["INCH_TOLERANCE_MM", "MM_TOLERANCE_MM", "centre_by_radius", "chords", "sweep_about"]
 

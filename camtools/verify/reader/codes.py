@@ -1,4 +1,4 @@
-"""The codes of the language as tables: modal groups, and which words belong to which codes.
+"""The codes of the language as tables: modal groups, which words belong to which codes, and what is not carried out here.
 
 G codes are held in tenths, so that 59.1 is 591. Source: NISTIR 6556 (Kramer, Proctor, Messina, 2000), Table 3 p. 16 and
 Table 4 p. 20; which word belongs to which code follows the published source of that interpreter.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-__all__ = ["AXES", "CYCLES", "G_GROUP", "M_GROUP", "NON_MODAL_WITH_AXES", "NOT_JUDGED", "OFFSETS", "USERS"]
+__all__ = ["G_GROUP", "M_GROUP", "NOT_JUDGED", "OFFSETS", "USERS"]
 
 _G_MEMBERS = {
     0: (40, 100, 280, 300, 530, 920, 921, 922, 923),  # non-modal
@@ -28,36 +28,31 @@ _M_MEMBERS = {4: (0, 1, 2, 30, 60), 6: (6,), 7: (3, 4, 5), 8: (7, 8, 9), 9: (48,
 G_GROUP = MappingProxyType({code: group for group, members in _G_MEMBERS.items() for code in members})
 M_GROUP = MappingProxyType({code: group for group, members in _M_MEMBERS.items() for code in members})
 
-AXES = "XYZ"
-OFFSETS = MappingProxyType({code: place for place, code in enumerate(_G_MEMBERS[12])})  # code -> 0 for G54 ... 8 for G59.3
-CYCLES = frozenset(range(810, 900, 10))
-NON_MODAL_WITH_AXES = frozenset({100, 280, 300, 920})
+OFFSETS = MappingProxyType({code: f"G{code / 10:g}" for code in _G_MEMBERS[12]})
+"""Code -> name of a work offset."""
 
+_CYCLES = range(810, 900, 10)
 NOT_JUDGED = MappingProxyType(
     {
-        382: "probing",
-        410: "radius compensation",
-        420: "radius compensation",
-        430: "a tool length offset",
-        840: "tapping",
-        860: "a cycle that stops the spindle in the hole",
-        870: "back boring",
-        880: "a cycle that waits for the operator in the hole",
+        100: "it moves the zero that the maker set: take it out",
+        **dict.fromkeys((280, 300), "a way through a home that is not known here: rise by G0 Z, then go by G0 X Y"),
+        **dict.fromkeys((920, 921, 922, 923), "it shifts the zero that the maker set: take it out"),
+        382: "probing: set the zero by hand before the program",
+        **dict.fromkeys(_CYCLES, "a canned cycle: write its moves as G0 and G1"),
+        **dict.fromkeys((180, 190), "another plane than that of X and Y: write G17, and arcs of other planes as short lines"),
+        930: "feeds as inverse times: write G94 and feeds in a minute",
+        **dict.fromkeys((410, 420), "radius compensation: write the way of the cutter's centre"),
+        430: "a tool length that the files do not tell: write G49 and set Z0 with the cutter in the spindle",
     }
 )
-"""Legal codes that this reader does not carry out, because what they do depends on more than the files tell."""
+"""Legal codes that this reader does not carry out, because what they do depends on more than the files tell or is not needed for
+a joint: why, and what to write instead."""
 
 USERS = MappingProxyType(
     {
-        "I": frozenset({20, 30, 870}),
-        "J": frozenset({20, 30, 870}),
-        "K": frozenset({20, 30, 870}),
-        "R": frozenset({20, 30}) | CYCLES,
-        "P": frozenset({40, 100, 820, 860, 880, 890}),
-        "L": frozenset({100}) | CYCLES,
-        "Q": frozenset({830}),
-        "H": frozenset({430}),
-        "D": frozenset({410, 420}),
+        **dict.fromkeys("IJK", frozenset({20, 30})),
+        "R": frozenset({20, 30}),
+        "P": frozenset({40, 640}),
     }
 )
-"""Letter -> the G codes that use it; elsewhere the letter is an error."""
+"""Letter -> the G codes that use it, of those that are carried out; elsewhere the letter is an error."""

@@ -9,16 +9,14 @@ from collections.abc import Collection
 
 from camtools.verify.findings import Log
 from camtools.verify.reader.carriage import Carriage
-from camtools.verify.reader.codes import CYCLES, NON_MODAL_WITH_AXES, NOT_JUDGED, USERS
+from camtools.verify.reader.codes import NOT_JUDGED, OFFSETS, USERS
 from camtools.verify.reader.coordinates import Coordinates
-from camtools.verify.reader.expressions import LineFault, whole
 from camtools.verify.reader.motion import Motion, Point
-from camtools.verify.reader.words import Block
+from camtools.verify.reader.words import Block, LineFault, whole
 
 __all__ = ["Controller"]
 
 _EVERYDAY = frozenset("XYZFST")
-_ZEROS_AND_HOMES = range(5161, 5387)  # parameters, Table 2 p. 13
 _STATEMENTS = {
     2: ("plane-not-stated", "state G17"),
     3: ("distance-mode-not-stated", "state G90"),
@@ -45,9 +43,7 @@ class Controller:
     """
 
     def __init__(self, log: Log, tools: Collection[int] | None, fitted: int, start: Point | None) -> None:
-        self.parameters: dict[int, float] = {}
         self.units: float | None = None  # mm a unit, once stated
-        self.ended = False
         self._log = log
         self._tools = None if tools is None else frozenset(tools)
         self._line = 0
@@ -74,14 +70,13 @@ class Controller:
         """
         self._line = self._carriage.line = line
         values, g, m = block.values, block.g, block.m
-        axes = "X" in values or "Y" in values or "Z" in values
+        for code in g.values():
+            if code in NOT_JUDGED:
+                raise LineFault("not-judged", f"G{code / 10:g}: {NOT_JUDGED[code]}")
+        axes = not values.keys().isdisjoint("XYZ")
         mode = self._mode(g, axes)
         if not _EVERYDAY.issuperset(values):
             _check_words(values, g, mode)
-        if block.settings:
-            self._set_parameters(block.settings)
-        if 5 in g:
-            self._carriage.inverse_time = g[5] == 930
         if "F" in values:
             if values["F"] < 0.0:
                 raise LineFault("feed-negative", f"F{values['F']:g}")
@@ -90,33 +85,17 @@ class Controller:
             self._spindle_and_tool(values, m)
         if len(g) > (1 in g):
             self._settings(g, values)
-            self._non_modal(g.get(0), values, axes)
         if mode is not None:
-            self._move(mode, values, axes and g.get(0) not in NON_MODAL_WITH_AXES, g.get(0) == 530)
-        if m.get(4) in (2, 30):
-            self.ended = True
+            self._move(mode, values, axes, g.get(0) == 530)
 
     def _mode(self, g: dict[int, int], axes: bool) -> int | None:
         """Return the motion code that acts on this line, in force or named. Section 3.4 p. 20-21."""
-        uses_axes = g.get(0) in NON_MODAL_WITH_AXES
-        mode = g.get(1)
-        if mode is not None:
-            if uses_axes and mode != 800:
-                raise LineFault("axis-words-clash", f"G{g[0] / 10:g} and G{mode / 10:g} may not share a line")
-            if mode in NOT_JUDGED:
-                raise LineFault("not-judged", f"G{mode / 10:g}, {NOT_JUDGED[mode]}")
-            return mode
-        if axes and not uses_axes and self._motion is None:
+        mode = g.get(1, self._motion if axes else None)
+        if axes and mode is None:
             raise LineFault("axis-without-motion", "axis words, but no motion code is in force")
         if g.get(0) == 530 and not axes:
             raise LineFault("bad-g53", "G53 takes axis words")
-        return self._motion if axes and not uses_axes else None
-
-    def _set_parameters(self, settings: list[tuple[int, float]]) -> None:
-        for index, value in settings:
-            if index in _ZEROS_AND_HOMES:
-                self._log.add("work-offset-rewritten", self._line, f"parameter {index} holds a zero or a home of the machine")
-            self.parameters[index] = value
+        return mode
 
     def _spindle_and_tool(self, values: dict[str, float], m: dict[int, int]) -> None:
         if "S" in values:
@@ -147,21 +126,14 @@ class Controller:
     def _settings(self, g: dict[int, int], values: dict[str, float]) -> None:
         if g.get(0) == 40 and values.get("P", -1.0) < 0.0:
             raise LineFault("bad-dwell", "G4 takes P, seconds, not negative")
-        for group in (7, 8):
-            if g.get(group) in NOT_JUDGED:
-                raise LineFault("not-judged", f"G{g[group] / 10:g}, {NOT_JUDGED[g[group]]}")
         if not self.motions:
             self._stated.update(g)
-        if 2 in g:
-            self._carriage.plane = g[2]
         if 6 in g:
             self._set_units(25.4 if g[6] == 200 else 1.0)
         if 12 in g:
-            self._coordinates.use_offset(g[12])
+            self._coordinates.offset = OFFSETS[g[12]]
         if 3 in g:
             self._coordinates.absolute = g[3] == 900
-        if 10 in g:
-            self._carriage.return_to_r = g[10] == 990
 
     def _set_units(self, scale: float) -> None:
         if self.units is None:
@@ -172,32 +144,8 @@ class Controller:
             self._log.add("units-changed", self._line, "the units were stated before, and differently")
         self._coordinates.scale = scale
 
-    def _non_modal(self, code: int | None, values: dict[str, float], axes: bool) -> None:
-        coordinates = self._coordinates
-        if code == 100:
-            name = coordinates.set_origin(values)
-            self._log.add("work-offset-rewritten", self._line, f"G10 moves the zero of {name}")
-        elif code in (280, 300):
-            self._check_statements()
-            if axes:
-                self._carriage.rapid(values)
-            first = _ZEROS_AND_HOMES.start if code == 280 else _ZEROS_AND_HOMES.start + 20
-            x, y, z = (self.parameters.get(first + axis, 0.0) * coordinates.scale for axis in range(3))
-            self._carriage.move_in_machine((x, y, z))
-        elif code == 920:
-            if not axes:
-                raise LineFault("bad-g92", "G92 takes axis words")
-            coordinates.shift_here(values)
-            self._log.add("shifted-by-g92", self._line, "coordinates now count from another zero than the maker's")
-        elif code in (921, 922):
-            coordinates.end_shift(keep=code == 922)
-        elif code == 923:
-            coordinates.renew_shift()
-
     def _move(self, mode: int, values: dict[str, float], axes: bool, in_machine: bool) -> None:
         carriage = self._carriage
-        if mode != self._motion:
-            carriage.end_cycle()
         self._motion = None if mode == 800 else mode
         if in_machine and (mode not in (0, 10) or not self._coordinates.absolute):
             raise LineFault("bad-g53", "G53 asks for G0 or G1 and for G90")
@@ -208,16 +156,12 @@ class Controller:
         if not axes:
             raise LineFault("motion-without-axis", f"G{mode / 10:g} without an axis word")
         self._check_statements()
-        if in_machine and mode == 0:
-            carriage.move_in_machine(self._coordinates.machine_target(values))
-        elif in_machine:
-            carriage.cut_in_machine(values)
+        if in_machine:
+            carriage.move_in_machine(values, cutting=mode == 10)
         elif mode == 0:
             carriage.rapid(values)
         elif mode == 10:
             carriage.cut(values)
-        elif mode in CYCLES:
-            carriage.drill(mode, values)
         else:
             carriage.arc(values, clockwise=mode == 20)
 
@@ -236,5 +180,5 @@ def _check_words(values: dict[str, float], g: dict[int, int], mode: int | None) 
     for letter in values:
         if letter in "ABC":
             raise LineFault("not-judged", f"rotary axis {letter}")
-        if letter in USERS and USERS[letter].isdisjoint(codes):
+        if letter not in _EVERYDAY and USERS.get(letter, frozenset()).isdisjoint(codes):
             raise LineFault("unused-word", f"no code on this line uses {letter}")

@@ -7,17 +7,14 @@ programs' writer. Whatever the text holds, a run ends and raises nothing; its co
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from pathlib import Path
 
 from camtools.verify.catalogue import READER_FINDINGS
 from camtools.verify.findings import Log
 from camtools.verify.reader.controller import Controller
-from camtools.verify.reader.expressions import LineFault
 from camtools.verify.reader.motion import Motion, Point, ProgramRun
-from camtools.verify.reader.program_file import read_program
-from camtools.verify.reader.words import LONGEST_LINE, SAFE_LINE, Block, looks_like_code, read_block, reads_as_code
+from camtools.verify.reader.words import LONGEST_LINE, SAFE_LINE, Block, LineFault, looks_like_code, read_block, reads_as_code
 
-__all__ = ["MOST_LINES", "run", "run_file"]
+__all__ = ["MOST_LINES", "run"]
 
 MOST_LINES = 500_000
 
@@ -45,14 +42,6 @@ def run(text: str, file: str, *, tools: Collection[int] | None = None, fitted: i
         if not reading.take(line, content):
             break
     return reading.finished(file)
-
-
-def run_file(path: Path, file: str, *, tools: Collection[int] | None = None, fitted: int = 0) -> ProgramRun:
-    """Read a program from disk and run it; a file that can not be read makes a run without motions."""
-    text, findings = read_program(path, file)
-    if text is None:
-        return ProgramRun(file, (), findings, complete=False, units="")
-    return run(text, file, tools=tools, fitted=fitted)
 
 
 def _lines(text: str, log: Log) -> Iterator[tuple[int, str]]:
@@ -114,7 +103,7 @@ class _Reading:
         if self._told_of_rest:
             return
         try:
-            empty = not read_block(content[: LONGEST_LINE + 1], {}).has_words
+            empty = not read_block(content[: LONGEST_LINE + 1]).has_words
         except LineFault:
             empty = False
         if not empty:
@@ -123,7 +112,7 @@ class _Reading:
 
     def _take_block(self, line: int, content: str) -> bool:
         try:
-            block = read_block(content, self._machine.parameters)
+            block = read_block(content)
         except LineFault as fault:
             self._fail(fault.code, line, fault.text)
             return True

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 import re
 import time
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -42,12 +41,8 @@ GOOD = [
     ("3.5.3.2 p24, a helix", "F100 G3 X0 I1 Z-3"),
     ("3.5.3.1 p23", "F100 G2 X1 Y1 R1"),
     ("3.5.4 p25", "G4 P0.5"),
-    ("3.5.6", "G18 G0 X1"),
-    ("3.5.8 p26", "G28\nG30"),
-    ("3.5.14 p30", "G61\nG61.1\nG64\nG64"),
+    ("3.5.14 p30; P of G64: as interpreters behave", "G61\nG61.1\nG64\nG64 P0.01"),
     ("3.5.15 p30", "G80"),
-    ("3.5.16 p30", "F100 G81 X1 Z-1 R1\nX2\nG80"),
-    ("3.5.19 p37", "G93 G1 X1 F2\nG0 X3\nG94 F100 G1 X2"),
     ("3.5.20 p37", "G98\nG99"),
     ("3.6.1 p38", "M0\nM1\nM60"),
     ("3.6.2 p39", "M3 S0\nS1000.5\nM5"),
@@ -72,8 +67,6 @@ BAD = [
     ("3.5.15 p30", "X1", "axis-without-motion"),
     ("3.5.15 p30", "G80 X1", "axis-without-motion"),
     ("3.5.15 p30", "G0 X1\nG80\nX2", "axis-without-motion"),
-    ("3.4 p20", "G1 F1 G92 X1", "axis-words-clash"),
-    ("3.4 p20", "G0 G28 X1", "axis-words-clash"),
     ("3.5.3.2 p24", "F100 G2 I1", "motion-without-axis"),
     ("3.5.3.2 p24", "F100 G2 X1 Y1", "arc-words"),
     ("3.5.3.2 p24", "F100 G2 Z1 I1", "arc-words"),
@@ -88,20 +81,9 @@ BAD = [
     ("3.5.12 p29", "F100 G2 X2 I1\nG53 X2 I1", "bad-g53"),
     ("3.5.12 p29", "G0 G91 G53 X1", "bad-g53"),
     ("3.5.12 p29", "G53 X1", "axis-without-motion"),
-    ("3.5.16 p30", "F100 G81 X1 R1", "bad-cycle"),
-    ("3.5.16 p30", "F100 G81 X1 Z-1", "bad-cycle"),
-    ("3.5.16 p30", "F100 G81 X1 Z1 R0.5", "bad-cycle"),
-    ("3.5.16 p30", "F100 G82 X1 Z-1 R1 P-1", "bad-cycle"),
-    ("3.5.16 p30", "F100 G81 X1 Z-1 R1 L0", "bad-cycle"),
-    ("3.5.16 p30", "F100 G81 X1 Z-1 R1 L1.5", "bad-cycle"),
-    ("3.5.16 p30", "F100 G83 X1 Z-1 R1", "bad-cycle"),
-    ("3.5.16 p30", "F100 G83 X1 Z-1 R1 Q0", "bad-cycle"),
-    ("3.5.16 p30", "G93 G81 X1 Z-1 R1 F1", "bad-cycle"),
-    ("3.5.16 p30", "F100 G81", "motion-without-axis"),
     ("as interpreters behave", "G1 X1", "feed-zero"),
     ("as interpreters behave", "F0 G3 X2 I1", "feed-zero"),
     ("as interpreters behave", "F-1", "feed-negative"),
-    ("3.5.19 p37", "G93 G1 X1 F2\nX2", "feed-missing"),
     ("3.7.2 p40", "S-1", "speed-negative"),
     ("3.7.3 p40", "T-1", "bad-tool"),
     ("3.7.3 p40", "T1.5", "bad-tool"),
@@ -110,22 +92,16 @@ BAD = [
     ("Table 8 p41: M6 before M5", "M3 S100\nT1 M5 M6", "tool-change-while-turning"),
     ("3.5.4 p25", "G4", "bad-dwell"),
     ("3.5.4 p25", "G4 P-1", "bad-dwell"),
-    ("3.5.5 p25", "G10 P1 X1", "bad-g10"),
-    ("3.5.5 p25", "G10 L1 P1 X1", "bad-g10"),
-    ("3.5.5 p25", "G10 L2 P0 X1", "bad-g10"),
-    ("3.5.5 p25", "G10 L2 P10 X1", "bad-g10"),
-    ("3.5.5 p25", "G10 L2 P1 X1", "work-offset-rewritten"),
-    ("3.2.1 p12", "#5221=10", "work-offset-rewritten"),
     ("3.5.7 p26", "G20", "units-changed"),
     ("3.5.7 p26", "G21", "units-stated-twice"),
-    ("3.5.18 p36", "G92", "bad-g92"),
-    ("3.5.18 p36", "G92 X1", "shifted-by-g92"),
+    *[("3.3.2.2 to 3.3.2.4 p17", f"G0 X{value}", "not-judged") for value in ("#1", "[1+2]", "-[1]", "SIN[30]")],
+    ("3.2.1 p12", "#5221=10", "not-judged"),
+    *[("3.5.5 to 3.5.18", code, "not-judged") for code in ("G10 L2 P1 X1", "G18", "G28 X1", "G30", "G92 X1", "G92.1", "G93")],
+    *[("3.5.16 p30", f"F1 G{code} X1 Z-1 R1", "not-judged") for code in range(81, 90)],
     ("3.5.10 p28", "G41 D1", "not-judged"),
     ("3.5.10 p28", "G42 D1", "not-judged"),
     ("3.5.11 p29", "G43 H1", "not-judged"),
     ("3.5.9", "G38.2 X1 F1", "not-judged"),
-    ("3.5.16 p30", "F1 G84 X1 Z-1 R1", "not-judged"),
-    ("3.5.16 p30", "F1 G18 G81 X1 Y-1 Z1 R1", "not-judged"),
     ("Table 3 p16", "G0 A90", "not-judged"),
     *[("as interpreters behave", f"G0 X1 {word}", "unused-word") for word in ("I1", "J1", "K1", "R1", "P1", "L1", "Q1", "H1", "D1")],
     ("2.2.2 p9", "/G0 X1", "block-delete"),
@@ -137,7 +113,6 @@ BAD = [
     ("3.3 p14, as interpreters behave", "(" + "a" * 249 + ")", "line-near-limit"),
     ("3.5.3.1 p24", "F1 G2 X2 R1", "arc-by-radius-near-limit"),
     ("3.5.3.2", "F1 G2 X0.003 I0.0015 J5", "arc-nearly-full"),
-    ("3.5.6", "F1 G18 G2 X2 I1", "arc-not-exact"),
     ("3.3 p15", "G1 X1 Y", "number-missing"),
 ]
 
@@ -250,109 +225,9 @@ def test_the_sign_of_a_radius_chooses_the_shorter_or_the_longer_arc(radius: str,
         assert math.dist(arc.centre, (2, 0)) == pytest.approx(2)
 
 
-@pytest.mark.parametrize(("plane", "words", "middle"), [("G18", "X2 I1", (1, 0, 1)), ("G19", "Y2 J1", (0, 1, 1))])
-def test_an_arc_in_another_plane_becomes_lines_on_it(plane: str, words: str, middle: tuple[int, int, int]) -> None:
-    """3.5.3 p23: clockwise from the positive end of Y or X, so in G18 from X0 to X2 by G3 and in G19 from Y0 to Y2 by G2 over the top."""
-    motions = made(f"F60 {plane} {'G3' if plane == 'G18' else 'G2'} {words}").motions
-    centre = tuple(part if place != 2 else 0 for place, part in enumerate(middle))
-    assert all(math.dist(motion.end, centre) == pytest.approx(1) for motion in motions)
-    assert min(math.dist(motion.end, middle) for motion in motions) < 0.1
-    assert all(before.end == after.start for before, after in pairwise(motions))
-
-
-def test_feed_in_inverse_time_counts_along_the_helix() -> None:
-    """3.5.19 p37 and 2.1.2.6 p7: F2 takes half a minute."""
-    arc = made("G93 G3 X0 I1 Z2 F2").motions[0]
-    assert arc.feed_mm_min == pytest.approx(2 * math.hypot(2 * math.pi, 2))
-    assert made("G93 G1 X3 Y4 F3").motions[0].feed_mm_min == 15
-
-
 def test_incremental_moves_add_up() -> None:
     """3.5.17 p36."""
     assert ends(made("G91 G0 X1\nX1 Y2\nG90 X1")) == [(1, 0, 0), (2, 2, 0), (1, 2, 0)]
-
-
-def test_g53_moves_in_machine_coordinates_once() -> None:
-    """3.5.12 p29; G10 and G55 from 3.5.5 p25 and 3.5.13 p29-30: the machine stays, its coordinates change."""
-    found = made("G10 L2 P2 X10\nG55 G0 X1\nG53 X2\nX3")
-    assert [(motion.work_offset, motion.start[0], motion.end[0]) for motion in found.motions] == [
-        ("G55", -10, 1),
-        ("G53", 11, 2),
-        ("G55", -8, 3),
-    ]
-
-
-def test_g10_leaves_the_axes_it_does_not_name() -> None:
-    """3.5.5 p25."""
-    found = made("G10 L2 P1 X10\nG10 L2 P1 Y1\nG0 Z1")
-    assert found.motions[0].end == (-10, -1, 1)
-
-
-def test_g28_goes_home_by_way_of_the_point() -> None:
-    """3.5.8 p26; home is in parameters 5161 to 5166."""
-    found = made("#5161=7\nG28 Y2")
-    assert [(motion.work_offset, motion.end) for motion in found.motions] == [("G54", (0, 2, 0)), ("G53", (7, 0, 0))]
-
-
-def test_the_g92_series_shifts_cancels_and_renews() -> None:
-    """3.5.18 p36-37."""
-    found = made("G92 X5\nG0 X5\nG92.2\nX5\nG92.3\nX5\nG92.1\nG92.3\nX5")
-    assert [motion.end[0] for motion in found.motions] == [0, 5, 0, 5]
-
-
-def test_g80_allows_axis_words_for_g92() -> None:
-    """3.4 p20-21: the code that sets by axis words takes them."""
-    assert codes(made("G80 G92 X1")) == [("shifted-by-g92", 2)]
-
-
-@pytest.mark.parametrize("code", ["G81", "G82", "G83", "G85", "G89"])
-@pytest.mark.parametrize(("mode", "clear"), [("G98", 5.0), ("G99", 1.0)])
-def test_a_cycle_returns_to_the_old_height_or_to_r(code: str, mode: str, clear: float) -> None:
-    """3.5.16 p30-36 and 3.5.20 p37."""
-    extra = {"G83": "Q5", "G82": "P1", "G89": "P1"}.get(code, "")
-    found = made(f"F100 G0 Z5\n{mode} {code} X1 Y2 Z-2 R1 {extra}\nX3\nG80\nG0 Z9")
-    moves = [(motion.kind, motion.end) for motion in found.motions[1:-1]]
-    back = "feed" if code in ("G85", "G89") else "rapid"
-    first = [("rapid", (1, 2, 5)), ("rapid", (1, 2, 1)), ("feed", (1, 2, -2)), (back, (1, 2, clear))]
-    second = [("rapid", (3, 2, clear)), ("rapid", (3, 2, 1)), ("feed", (3, 2, -2)), (back, (3, 2, clear))]
-    if clear == 1.0:
-        second.remove(("rapid", (3, 2, 1)))
-    assert moves == first + second
-    assert codes(found) == []
-
-
-def test_a_cycle_below_r_first_rises_to_it() -> None:
-    """3.5.16.1 p31."""
-    found = made("F100 G81 X1 Z-2 R1")
-    assert ends(found) == [(0, 0, 1), (1, 0, 1), (1, 0, -2), (1, 0, 1)]
-
-
-def test_g83_goes_down_peck_by_peck() -> None:
-    """3.5.16.4; the gap of 0.254 mm after a peck is that of the published source."""
-    found = made("F100 G0 Z1\nG83 X0 Z-5 R1 Q2.5")
-    assert [(motion.kind, motion.end[2]) for motion in found.motions[1:]] == [
-        ("rapid", 1),
-        ("feed", -1.5),
-        ("rapid", 1),
-        ("rapid", pytest.approx(-1.246)),
-        ("feed", -4),
-        ("rapid", 1),
-        ("rapid", pytest.approx(-3.746)),
-        ("feed", -5),
-        ("rapid", 1),
-    ]
-
-
-def test_a_cycle_forgets_its_words_when_another_code_moves() -> None:
-    """3.5.16 p30: Z and R stay only while the cycle is in force."""
-    assert codes(made("F100 G81 X1 Z-1 R1\nG0 X2\nG81 X3")) == [("bad-cycle", 4)]
-
-
-def test_pecks_without_end_are_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(carriage, "MOST_MOVES", 1000)
-    found = made("F100 G83 X0 Z-50 R1 Q0.0000001\nX1")
-    assert codes(found) == [("program-too-long", 2), ("no-program-end", 2)]
-    assert not found.complete
 
 
 @pytest.mark.parametrize(
@@ -390,6 +265,20 @@ def test_lines_end_by_cr_or_lf_or_both(end: str) -> None:
     assert codes(found) == [("word-twice", 4)]
 
 
+def test_g53_moves_in_machine_coordinates_once() -> None:
+    """3.5.12 p29. Where its axes then stand in the work offset is not known."""
+    found = made("G53 G0 Z2\nX3\nZ4")
+    assert [(motion.work_offset, motion.end) for motion in found.motions] == [("G53", (0, 0, 2)), ("G54", (3, 0, 2)), ("G54", (3, 0, 4))]
+    assert codes(found) == [("moves-before-height", 3)]
+
+
+def test_moves_without_end_are_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(carriage, "MOST_MOVES", 1000)
+    found = made("G0 X1\n" + "X1\nX2\n" * 501)
+    assert "program-too-long" in dict(codes(found))
+    assert not found.complete
+
+
 def test_nothing_moves_after_the_first_fault() -> None:
     found = made("G0 X1\nX2 X2\nX3")
     assert ends(found) == [(1, 0, 0)]
@@ -416,8 +305,7 @@ def test_an_axis_is_known_only_once_a_rapid_named_it() -> None:
         ("G0 Z5\nG1 F1 X1", "position-unknown"),
         ("G0 Z5\nX1\nG2 F1 X2 I0.5", "position-unknown"),
         ("G91 G0 Z5", "incremental-from-unknown"),
-        ("G92 X1", "position-unknown"),
-        ("F1 G81 X1 Y1 Z-1 R1", "position-unknown"),
+        ("G0 Z5\nX1 Y1\nG53 G0 Z0\nG1 F1 Z1", "position-unknown"),
     ],
 )
 def test_what_needs_an_unknown_place_is_reported(code: str, expected: str) -> None:

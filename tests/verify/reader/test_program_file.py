@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from camtools.verify.reader.interpreter import run, run_file
+from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.program_file import LARGEST_BYTES, read_program
 
 
@@ -25,12 +25,11 @@ from camtools.verify.reader.program_file import LARGEST_BYTES, read_program
 def test_binary_files_are_refused_where_they_cease_to_be_text(tmp_path: Path, content: bytes, code: str, line: int) -> None:
     path = tmp_path / "p.ngc"
     path.write_bytes(content)
-    found = run_file(path, "programs/p.ngc")
-    assert [(finding.code, finding.file, finding.line, finding.severity) for finding in found.findings] == [
+    text, findings = read_program(path, "programs/p.ngc")
+    assert text is None
+    assert [(finding.code, finding.file, finding.line, finding.severity) for finding in findings] == [
         (code, "programs/p.ngc", line, "error")
     ]
-    assert not found.complete
-    assert found.motions == ()
 
 
 def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
@@ -82,8 +81,9 @@ def test_a_file_at_the_limit_passes(tmp_path: Path, ending: bytes) -> None:
 def test_odd_text_is_told_where_it_stands(tmp_path: Path, content: bytes, expected: list[tuple[str, str, int]]) -> None:
     path = tmp_path / "p.ngc"
     path.write_bytes(content)
-    found = run_file(path, "p.ngc")
-    assert [(finding.code, finding.severity, finding.line) for finding in found.findings] == expected
+    text, findings = read_program(path, "p.ngc")
+    found = findings if text is None else run(text, "p.ngc").findings
+    assert [(finding.code, finding.severity, finding.line) for finding in found] == expected
 
 
 def test_four_megabytes_of_one_kind_end_soon() -> None:
