@@ -127,3 +127,11 @@ def test_winding_ways_take_as_long_as_the_fastest_motion_within_the_limits(seed:
             moves.append(Line((x, y, 0.0), feed))
     least = _least_seconds(moves, (0.0, 0.0, 0.0), MACHINE, 0.01)
     assert moves_seconds(moves, (0.0, 0.0, 0.0), MACHINE) == pytest.approx(least, rel=0.001)
+
+
+def test_short_lines_take_as_long_as_the_fastest_motion_within_the_limits() -> None:
+    """An arc written as short lines: the machine speeds up and slows down over dozens of them."""
+    places = [(15 * math.cos(i / 60), 15 * math.sin(i / 60), 0.0) for i in range(150)]
+    moves: list[Move] = [Line(place, 4000.0 if i < 90 else 2500.0) for i, place in enumerate(places[1:])]
+    least = _least_seconds(moves, places[0], MACHINE, 0.02)
+    assert moves_seconds(moves, places[0], MACHINE) == pytest.approx(least, rel=0.001)
