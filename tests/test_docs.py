@@ -158,6 +158,13 @@ def test_every_figure_of_the_trade_in_the_code_has_a_row_in_the_sources(package:
     assert sorted(used - told) == []
 
 
+def test_every_stage_of_the_work_is_held_against_something_outside(texts: dict[str, str]) -> None:
+    table = texts["docs/sources.md"].split("\n| stage | ")[1]
+    told = re.findall(r"^\| (\S[^|]*?) \| [^|]{20,} \| (?:`tests/[^`]+`(?:, )?)+ \|$", table, re.MULTILINE)
+    stages = ["sizing", "movement", "layout", "joint geometry", "cutter offsets", "toolpath", "RS-274", "carving", "DXF", "feeds", "times"]
+    assert [stage for stage in stages if stage not in told] == []
+
+
 def test_pictures_of_the_joints_are_those_that_the_code_draws(house: Path, tmp_path: Path) -> None:
     code = "import sys, pathlib; from docs.joinery import pictures; " + (
         "[(pathlib.Path(sys.argv[1]) / name).write_bytes(content) for name, content in pictures().items()]"

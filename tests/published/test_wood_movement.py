@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import camtools.job
 from camtools.drawer.movement import across_mm, change_from_shrinkage_mm, change_mm, emc_percent, plywood_mm
+from camtools.drawer.sizing import RUNNING_MM, sizes_of
 from camtools.job.woods import coefficient_of, find_wood
+from tests.specimens import STOCK, drawer
 
 INCH = 25.4
 
@@ -80,6 +83,15 @@ def test_a_flat_sawn_maple_front_grows_as_a_furniture_maker_measured_it() -> Non
     maple = find_wood("Maple, sugar")
     grown = across_mm(100, maple, "flat", emc_percent(20, 0.35), emc_percent(20, 0.80))
     assert grown == pytest.approx(3.2, abs=0.4)
+
+
+def test_a_maple_drawer_leaves_the_room_that_a_furniture_maker_measured() -> None:
+    # The same articles: for each 100 mm of height 3.2 mm from 35 to 80 % relative humidity, and what runs free beside.
+    stock = replace(STOCK, species="Maple, sugar", now_percent=emc_percent(20, 0.35), dampest_percent=emc_percent(20, 0.80))
+    for opening in (60.0, 100.0, 150.0):
+        sizes = sizes_of(drawer(300.0, opening, 320.0, outside=False, stock=stock), "drawer")
+        height = sizes.outside_mm[2]
+        assert opening - height - RUNNING_MM == pytest.approx(0.032 * height, abs=0.004 * height + 0.1)
 
 
 def test_quarter_sawn_boards_move_less_and_each_equation_is_used_where_it_holds() -> None:
