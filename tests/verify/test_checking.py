@@ -98,18 +98,18 @@ def test_drawers_of_other_sizes_and_cutters_pass(small, expected, tmp_path):
         assert codes(report) == expected
 
 
-@pytest.mark.parametrize(
-    ("stem", "deeper", "code", "figure", "value"),
-    [
-        ("left-front", 0.3, "shoulder-gap", "gap_mm", 0.3),
-        ("left-front", -0.3, "joint-overlap", "depth_mm", 0.3),
-        ("left-rear", 0.3, "shoulder-gap", "gap_mm", 0.3),
-        ("front-right", 0.3, "tip-gap", "found_mm", 0.5),
-        ("front-right", -0.3, "joint-overlap", "depth_mm", 0.1),
-        ("left-groove", 0.5, "groove-depth", "depth_mm", 4.5),
-        ("left-groove", -1.0, "bottom-overlap", "depth_mm", 0.5),
-    ],
-)
+DEPTHS = [
+    ("left-front", 0.3, "shoulder-gap", "gap_mm", 0.3),
+    ("left-front", -0.3, "joint-overlap", "depth_mm", 0.3),
+    ("left-rear", 0.3, "shoulder-gap", "gap_mm", 0.3),
+    ("front-right", 0.3, "tip-gap", "found_mm", 0.5),
+    ("front-right", -0.3, "joint-overlap", "depth_mm", 0.1),
+    ("left-groove", 0.5, "groove-depth", "depth_mm", 4.5),
+    ("left-groove", -1.0, "bottom-overlap", "depth_mm", 0.5),
+]
+
+
+@pytest.mark.parametrize(("stem", "deeper", "code", "figure", "value"), DEPTHS)
 def test_wrong_depth_is_found_with_its_figure_at_its_program(stem, deeper, code, figure, value, tmp_path):
     report = report_of(Small(deeper={stem: deeper}), tmp_path)
     found = [finding for finding in report.findings if finding.code == code and finding.file == f"programs/{stem}.ngc"]

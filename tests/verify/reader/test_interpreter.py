@@ -135,17 +135,17 @@ def test_no_breach_hides_the_end_of_the_program(section: str, code: str, expecte
     assert not found.complete
 
 
-@pytest.mark.parametrize(
-    ("left_out", "expected"),
-    [
-        ("G21", "units-not-stated"),
-        ("G17", "plane-not-stated"),
-        ("G90", "distance-mode-not-stated"),
-        ("G94", "feed-mode-not-stated"),
-        ("G40", "compensation-not-stated"),
-        ("G54", "work-offset-not-stated"),
-    ],
-)
+LEFT_OUT = [
+    ("G21", "units-not-stated"),
+    ("G17", "plane-not-stated"),
+    ("G90", "distance-mode-not-stated"),
+    ("G94", "feed-mode-not-stated"),
+    ("G40", "compensation-not-stated"),
+    ("G54", "work-offset-not-stated"),
+]
+
+
+@pytest.mark.parametrize(("left_out", "expected"), LEFT_OUT)
 def test_a_portable_program_states_everything_before_it_moves(left_out: str, expected: str) -> None:
     """The start-up state is the controller's: section 3.4 p20, 3.2.2 p14."""
     rest = STATED.replace(left_out, "")
@@ -230,27 +230,27 @@ def test_incremental_moves_add_up() -> None:
     assert ends(made("G91 G0 X1\nX1 Y2\nG90 X1")) == [(1, 0, 0), (2, 2, 0), (1, 2, 0)]
 
 
-@pytest.mark.parametrize(
-    ("text", "expected", "complete"),
-    [
-        ("%\nG21\nM30\n%\n", [], True),
-        ("\n \n%\n(a)\nG21 M2\n % \n", [], True),
-        ("%\nG21\n%\nanything at all!\n", [("ends-without-m30", 3), ("text-after-end", 4)], True),
-        ("%\nG21\n%\n\n(the end)\n", [("ends-without-m30", 3)], True),
-        ("%\nG21\n", [("no-program-end", 2)], False),
-        ("%\nG21\nM30\n(a)\n", [("percent-not-closed", 3)], True),
-        ("G21\n%\n", [("percent-misplaced", 2), ("no-program-end", 2)], False),
-        ("% O1000\nG21\nM30", [("percent-misplaced", 1)], False),
-        ("G21\nM30\nG0 X1\nX2\n", [("text-after-end", 3)], True),
-        ("G21\nM30\n\n(G0 X1)\nN10\n", [], True),
-        ("G21\nM2\nrubbish", [("text-after-end", 3)], True),
-        ("G21", [("no-program-end", 1)], False),
-        ("G21\nM3", [("no-program-end", 2)], False),
-        ("", [("program-empty", 0)], False),
-        ("\n\n(nothing)\n", [("program-empty", 3)], False),
-        ("%\n%\n", [("program-empty", 2)], False),
-    ],
-)
+ENDS: list[tuple[str, list[tuple[str, int]], bool]] = [
+    ("%\nG21\nM30\n%\n", [], True),
+    ("\n \n%\n(a)\nG21 M2\n % \n", [], True),
+    ("%\nG21\n%\nanything at all!\n", [("ends-without-m30", 3), ("text-after-end", 4)], True),
+    ("%\nG21\n%\n\n(the end)\n", [("ends-without-m30", 3)], True),
+    ("%\nG21\n", [("no-program-end", 2)], False),
+    ("%\nG21\nM30\n(a)\n", [("percent-not-closed", 3)], True),
+    ("G21\n%\n", [("percent-misplaced", 2), ("no-program-end", 2)], False),
+    ("% O1000\nG21\nM30", [("percent-misplaced", 1)], False),
+    ("G21\nM30\nG0 X1\nX2\n", [("text-after-end", 3)], True),
+    ("G21\nM30\n\n(G0 X1)\nN10\n", [], True),
+    ("G21\nM2\nrubbish", [("text-after-end", 3)], True),
+    ("G21", [("no-program-end", 1)], False),
+    ("G21\nM3", [("no-program-end", 2)], False),
+    ("", [("program-empty", 0)], False),
+    ("\n\n(nothing)\n", [("program-empty", 3)], False),
+    ("%\n%\n", [("program-empty", 2)], False),
+]
+
+
+@pytest.mark.parametrize(("text", "expected", "complete"), ENDS)
 def test_a_program_ends_as_the_report_asks(text: str, expected: list[tuple[str, int]], complete: bool) -> None:
     """3.1 p12 and 3.6.1 p39; a first line % with more on it: as interpreters behave."""
     found = run(text, "p.ngc")
@@ -296,18 +296,18 @@ def test_an_axis_is_known_only_once_a_rapid_named_it() -> None:
     ]
 
 
-@pytest.mark.parametrize(
-    ("code", "expected"),
-    [
-        ("G0 X1", "moves-before-height"),
-        ("G0 X1 Z5", "moves-before-height"),
-        ("G1 F1 Z5", "position-unknown"),
-        ("G0 Z5\nG1 F1 X1", "position-unknown"),
-        ("G0 Z5\nX1\nG2 F1 X2 I0.5", "position-unknown"),
-        ("G91 G0 Z5", "incremental-from-unknown"),
-        ("G0 Z5\nX1 Y1\nG53 G0 Z0\nG1 F1 Z1", "position-unknown"),
-    ],
-)
+UNKNOWN = [
+    ("G0 X1", "moves-before-height"),
+    ("G0 X1 Z5", "moves-before-height"),
+    ("G1 F1 Z5", "position-unknown"),
+    ("G0 Z5\nG1 F1 X1", "position-unknown"),
+    ("G0 Z5\nX1\nG2 F1 X2 I0.5", "position-unknown"),
+    ("G91 G0 Z5", "incremental-from-unknown"),
+    ("G0 Z5\nX1 Y1\nG53 G0 Z0\nG1 F1 Z1", "position-unknown"),
+]
+
+
+@pytest.mark.parametrize(("code", "expected"), UNKNOWN)
 def test_what_needs_an_unknown_place_is_reported(code: str, expected: str) -> None:
     found = run(f"{STATED}\n{code}\nM30", "p.ngc")
     assert codes(found) == [(expected, 1 + len(code.split("\n")))]

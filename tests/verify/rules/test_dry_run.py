@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import run
 from camtools.verify.rules.dry_run import compare_paths
 
@@ -11,9 +12,12 @@ PROGRAM = "G21 G17 G90 G94 G40 G54\nT1 M6\nM3 S9000 F900\nG0 Z10\nX0 Y-20\nZ-9\n
 DRY = "G21 G17 G90 G94 G40 G54\nF500\nG0 Z40\nX0 Y-20\nZ21\nG1 Y5\nG2 X20 I10\nG1 Y-20\nG0 Z40\nM30"
 
 
-def compared(dry: str, program: str = PROGRAM) -> list[tuple[str, str, int]]:
-    found = compare_paths(run(dry, "programs/dry/p-dry.ngc"), run(program, "programs/p.ngc"))
-    return [(finding.code, finding.file, finding.line) for finding in found]
+def differences(dry: str) -> tuple[Finding, ...]:
+    return compare_paths(run(dry, "programs/dry/p-dry.ngc"), run(PROGRAM, "programs/p.ngc"))
+
+
+def compared(dry: str) -> list[tuple[str, str, int]]:
+    return [(finding.code, finding.file, finding.line) for finding in differences(dry)]
 
 
 def test_the_same_way_passes_at_any_height_and_feed() -> None:

@@ -157,12 +157,6 @@ def test_absurd_places_are_refused(far: float) -> None:
     assert told(judged(READY_DOVETAIL, absurd)) == [("board-not-in-manifest", 0)]
 
 
-def test_a_board_too_large_for_the_raster_is_told() -> None:
-    board = MANIFEST.boards[1].model_copy(update={"size": (9000.0, 3000.0, 20.0)})
-    large = MANIFEST.model_copy(update={"boards": [board]})
-    assert ("depth-not-judged", 0) in told(judged(READY_STRAIGHT + "G0 X-20 Y5000", FLAT, manifest=large))
-
-
 def test_mirroring_or_inches_do_not_pass_unseen() -> None:
     """G20 for G21 multiplies every length by 25.4."""
     inch = READY_DOVETAIL.replace("G21", "G20") + TAIL

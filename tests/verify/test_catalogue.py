@@ -1,0 +1,164 @@
+"""Each code of the catalogue is raised by the smallest thing that breaks its rule, and not by the same thing unbroken.
+
+A case is called twice, sound and broken, and returns what was found. Cases come from the tables of the neighbouring
+tests, and from ``CASES`` where none of these holds the code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from camtools.output.manifest import ProgramEntry
+from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS
+from camtools.verify.checking import check
+from camtools.verify.findings import Finding
+from camtools.verify.reader.interpreter import MOST_LINES, run
+from camtools.verify.rules import motion_rules
+from tests.sabotage.packets import Packet
+from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
+from tests.verify.reader import test_interpreter, test_words
+from tests.verify.rules import test_dry_run, test_motion_rules
+from tests.verify.small_packet import Small
+from tests.verify.test_checking import DEPTHS
+from tests.verify.test_lookups import DISAGREEMENTS, packet_of
+
+CATALOGUE = {**READER_FINDINGS, **MOTION_FINDINGS, **PACKET_FINDINGS, **FIT_FINDINGS}
+Case = Callable[[Path, bool], Iterable[Finding]]
+GROOVE = "programs/left-groove.ngc"
+
+
+def text(spoiled: str, sound: str = f"{STATED}\nT1 M6\nG0 Z10\nX1 Y1\nM30") -> Case:
+    """A program for the reader, on a machine that stands nobody knows where."""
+    return lambda _, broken: run(spoiled if broken else sound, "p.ngc", tools=[1]).findings
+
+
+def code(spoiled: str) -> Case:
+    """Lines for the reader, on a machine that stands at zero."""
+    return lambda _, broken: test_interpreter.made(spoiled if broken else "G0 X1").findings
+
+
+def motion(spoiled: str, program: ProgramEntry = UPRIGHT) -> Case:
+    """A program for the rules of motion."""
+    sound = READY_DOVETAIL + test_motion_rules.TAIL if program.hold == "upright" else READY_STRAIGHT + test_motion_rules.GROOVE
+    return lambda _, broken: judged(spoiled if broken else sound, program)
+
+
+def dry(spoiled: str) -> Case:
+    """A dry run for the rules of motion."""
+    program = FLAT.model_copy(update={"kind": "dry run"})
+    return lambda _, broken: judged(f"{STATED}\nT2 M6\nG0 Z10\nX-20 Y-30\n{spoiled if broken else ''}\nX5", program)
+
+
+def said(**spoiled: Any) -> Case:
+    """A sound program for the rules of motion, in a packet that says too little of what surrounds it."""
+    return lambda _, broken: judged(READY_STRAIGHT + test_motion_rules.GROOVE, FLAT, **(spoiled if broken else {}))
+
+
+def entry(edit: Callable[[Any, Any], None]) -> Case:
+    """An edit of the small packet's manifest and limits, looked up but not carved."""
+    return lambda _, broken: packet_of(*[edit] * broken).findings
+
+
+def small(**spoiled: Any) -> Case:
+    """The small packet with other measures, checked as a whole."""
+    return lambda folder, broken: check(Small(**(spoiled if broken else {})).write(folder / f"{broken}"), jobs=1).findings
+
+
+def files(spoil: Callable[[Packet], object]) -> Case:
+    """An edit of the small packet's files, checked as a whole."""
+
+    def case(folder: Path, broken: bool) -> Iterable[Finding]:
+        packet = Packet(Small().write(folder / f"{broken}"), folder / f"{broken}-edited")
+        if broken:
+            spoil(packet)
+        return check(packet.folder, jobs=1).findings
+
+    return case
+
+
+def joints(**spoiled: Any) -> Case:
+    """The small packet with other limits of its joints."""
+    return files(lambda packet: packet.edit_json(lambda content: content["joints"][0].update(spoiled), "limits.json"))
+
+
+def endless(_: Path, broken: bool) -> Iterable[Finding]:
+    """Arcs without end: the limit is lowered, so that some are enough."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(motion_rules, "_BATCH", 20)
+        patch.setattr(motion_rules, "_MOST_PIECES", 1_000)
+        return judged(READY_STRAIGHT + "X-20 Y-100\nG1 F900 Z9\n" + "G2 X-20 I10\n" * (60 if broken else 1))
+
+
+TABLES: list[tuple[str, Case]] = [
+    *[(name, code(line)) for _, line, name in test_interpreter.BAD],
+    *[(name, code(line)) for line, name, _ in test_words.FAULTS],
+    *[(name, text(f"{STATED.replace(word, '')}\nG0 Z5\nM30")) for word, name in test_interpreter.LEFT_OUT],
+    *[(name, text(whole)) for whole, found, _ in test_interpreter.ENDS for name, _ in found],
+    *[(name, text(f"{STATED}\n{lines}\nM30")) for lines, name in test_interpreter.UNKNOWN],
+    *[(name, motion(program, entry)) for name, _, _, entry, program in test_motion_rules.BAD],
+    *[(name, entry(edit)) for edit, name, _ in DISAGREEMENTS],
+    *[(name, small(deeper={stem: deeper})) for stem, deeper, name, _, _ in DEPTHS],
+]
+
+CASES: dict[str, Case] = {
+    "file-unreadable": files(lambda packet: (packet.folder / GROOVE).unlink()),
+    "file-too-large": files(lambda packet: packet.write(GROOVE, [" " * 4_000_001])),
+    "not-text": files(lambda packet: packet.write(GROOVE, ["\0"])),
+    "program-too-long": text("\n" * MOST_LINES + "M30"),
+    "tool-not-in-manifest": text("G21 T9\nM30"),
+    "board-not-in-manifest": said(manifest=MANIFEST.model_copy(update={"boards": []})),
+    "program-without-limits": said(limits=LIMITS.model_copy(update={"programs": []})),
+    "tool-without-limits": said(limits=LIMITS.model_copy(update={"tools": []})),
+    "depth-not-judged": said(
+        manifest=MANIFEST.model_copy(update={"boards": [MANIFEST.boards[1].model_copy(update={"size": (9000.0, 3000.0, 20.0)})]})
+    ),
+    "motions-not-judged": endless,
+    "dry-below-clearance": dry("Z9.9"),
+    "dry-spindle-on": dry("M3 S9000"),
+    "dry-path-differs": lambda _, broken: test_dry_run.differences(test_dry_run.DRY.replace("Y5", "Y5.01" if broken else "Y5")),
+    "packet-missing": files(lambda packet: packet.folder.rename(packet.folder.parent / "elsewhere")),
+    "manifest-invalid": files(lambda packet: packet.edit_json(lambda content: content.pop("job"))),
+    "limits-invalid": files(lambda packet: packet.edit_json(lambda content: content.pop("joints"), "limits.json")),
+    "path-outside": files(lambda packet: packet.edit_json(lambda content: content["programs"][0].update(file="../a.ngc"))),
+    "program-not-carved": files(lambda packet: packet.insert(GROOVE, 7, "G0 X10001")),
+    "drawer-not-judged": files(lambda packet: packet.edit_json(lambda content: content["boards"][0].update(size=[100.0, 40.0, 0.2]))),
+    "joint-blocked": small(wider={"front-left": -0.13}),
+    "flank-clearance": small(wider={"front-left": 0.03}),
+    "proud-ends": joints(proud=0.1),
+    "lap-thin": small(deeper={"front-left": 0.03}),
+    "gap-shows": small(wider={"back-left": 0.03}),
+    "gap-inside": small(wider={"front-left": 0.03}),
+    "face-broken": small(deeper={"left-groove": 7.0}),
+    "groove-missing": files(lambda packet: packet.edit_json(lambda content: content["programs"].pop(8))),
+    "groove-plane": files(lambda packet: packet.map_words(GROOVE, "Y", lambda y: y + 0.02)),
+    "groove-width": joints(bottom_play=0.15),
+    "groove-ends": files(lambda packet: packet.map_words(GROOVE, "X", lambda x: x + 0.1 if x > 40 else x)),
+    "groove-weak": small(edge=2.4),
+    "bottom-not-held": small(tongue=0.9),
+    "bottom-blocked": joints(back="raised"),
+    "drawer-size": files(lambda packet: packet.edit_json(lambda content: content["drawers"][0].update(outside=[100.0, 100.0, 40.03]))),
+    "not-square": small(deeper={"left-front": 0.1}),
+    "opening-too-small": joints(opening=[101.0, 39.9, 101.0]),
+    "to-be-planed": joints(opening=[99.9, 41.0, 101.0]),
+}
+
+
+@pytest.mark.parametrize("name", CATALOGUE)
+def test_each_code_is_raised_by_what_breaks_its_rule_and_by_nothing_sound(name: str, tmp_path: Path) -> None:
+    case = {**dict(reversed(TABLES)), **CASES}.get(name)
+    assert case, f"no case raises {name}: add one to CASES"
+    assert list(case(tmp_path, False)) == []
+    assert {finding.severity for finding in case(tmp_path, True) if finding.code == name} == {CATALOGUE[name].severity}
+
+
+def test_no_case_is_for_a_code_that_is_gone() -> None:
+    assert {*CASES, *dict(TABLES)} <= CATALOGUE.keys()
+
+
+def test_no_code_stands_twice_in_the_catalogue() -> None:
+    tables = (READER_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, FIT_FINDINGS)
+    assert len(CATALOGUE) == sum(map(len, tables))
