@@ -146,6 +146,7 @@ class Job:
     machine: Machine
     cutters: tuple[Cutter, ...]
     drawers: tuple[DrawerWish, ...]
+    source: bytes = b""  # the job file, byte for byte; empty where the job was not read from one
 
     def cutter(self, number: int) -> Cutter:
         """Return the cutter of this number. Raises KeyError where there is none."""

@@ -61,7 +61,8 @@ def read_job(path: Path | str, *, styles: Collection[str] = (), postprocessors: 
     except (OSError, ValueError) as fault:
         reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
         raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
-    return parse_job(_text(content, where), where, styles=styles, postprocessors=postprocessors)
+    job, defaults = parse_job(_text(content, where), where, styles=styles, postprocessors=postprocessors)
+    return replace(job, source=content), defaults
 
 
 def parse_job(
@@ -81,7 +82,7 @@ def parse_job(
     faults += faults_of_drawers(form, cutters, drawers, styles)
     if faults:
         raise _fault(where, text, faults)
-    job = Job(title=form.title, machine=machine, cutters=cutters, drawers=drawers)
+    job = Job(title=form.title, machine=machine, cutters=cutters, drawers=drawers, source=text.encode())
     return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]))
 
 

@@ -66,6 +66,8 @@ def _programs(work: WorkedJob) -> Files:
 
 
 def _lists(work: WorkedJob) -> Files:
+    if work.job.source:
+        yield "job.toml", work.job.source
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
     yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
     yield "plan.json", plan_bytes(work.job, work.drawers, work.programs)

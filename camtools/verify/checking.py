@@ -19,6 +19,7 @@ from camtools.verify.lookups import PARTS, Packet, looked_up
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import BoardReport, Report
+from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 
 __all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
@@ -68,6 +69,8 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
     manifest, limits = files.manifest, files.limits
     index = looked_up(manifest, limits)
     findings = [*files.findings, *index.findings]
+    if files.written is not None and limits is not None:
+        findings += judge_against_job(files.written, manifest, limits)
     workers = jobs or os.cpu_count() or 1
     with Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
         runs = {}
@@ -98,7 +101,12 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         findings=tuple(_in_order(findings)),
         boards=tuple(_board_report(board, index, carved[keys[board]]) for board in index.boards if keys[board] in carved),
         drawers=tuple(verdict.report for verdict in verdicts),
-        judged=index.judged and limits is not None and not unread and not left_out and len(carved) == len(carvings),
+        judged=index.judged
+        and limits is not None
+        and files.written is not None
+        and not unread
+        and not left_out
+        and len(carved) == len(carvings),
         bound_mm=max((board.bound_mm for board in carved.values()), default=0.0),
     )
     return Checked(report, tuple(assemblies))

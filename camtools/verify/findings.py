@@ -22,6 +22,7 @@ class Finding:
     line: int
     text: str
     figures: tuple[tuple[str, float], ...] = ()  # name with unit -> value, e.g. ("overlap_mm", 0.31)
+    drawer: str = ""  # id of the drawer that it is about, if it is about one
 
 
 class Kind(NamedTuple):

@@ -1,4 +1,4 @@
-"""Reads a packet's folder: its two descriptions and its programs, and nothing outside it.
+"""Reads a packet's folder: the job file, its two descriptions and its programs, and nothing outside it.
 
 Everything that is wrong with a file becomes a finding; nothing here raises for what a file holds.
 """
@@ -16,6 +16,7 @@ from pydantic import BaseModel, ValidationError
 from camtools.output.manifest import Limits, Manifest
 from camtools.verify.findings import Finding
 from camtools.verify.reader.program_file import read_program
+from camtools.verify.written import LARGEST_JOB_BYTES, Written, written_in
 
 __all__ = ["LARGEST_PROGRAM_BYTES", "PacketFiles", "read_packet"]
 
@@ -28,23 +29,25 @@ Model = TypeVar("Model", bound=BaseModel)
 
 @dataclass(frozen=True, slots=True)
 class PacketFiles:
-    """What was read. ``manifest`` or ``limits`` is None where it could not be."""
+    """What was read. ``manifest``, ``limits`` or ``written`` is None where it could not be."""
 
     manifest: Manifest | None
     limits: Limits | None
+    written: Written | None  # what the maker wrote: the job file
     programs: dict[str, str]  # file -> text, only those that could be read
     findings: tuple[Finding, ...]
 
 
 def read_packet(folder: Path) -> PacketFiles:
-    """Read ``manifest.json``, ``limits.json`` and every program that the manifest names."""
+    """Read ``job.toml``, ``manifest.json``, ``limits.json`` and every program that the manifest names."""
     if not folder.is_dir():
-        return PacketFiles(None, None, {}, (_error("packet-missing", "", f"there is no folder {folder.name!r}"),))
+        return PacketFiles(None, None, None, {}, (_error("packet-missing", "", f"there is no folder {folder.name!r}"),))
     findings: list[Finding] = []
     manifest = _description(folder, "manifest.json", Manifest, findings)
     limits = _description(folder, "limits.json", Limits, findings)
+    written = _job(folder, findings)
     names = dict.fromkeys(program.file for program in manifest.programs) if manifest else {}
-    return PacketFiles(manifest, limits, _programs(folder, names, findings), tuple(findings))
+    return PacketFiles(manifest, limits, written, _programs(folder, names, findings), tuple(findings))
 
 
 def _error(code: str, file: str, text: str) -> Finding:
@@ -66,20 +69,36 @@ def _place_of(folder: Path, name: str) -> Path | Finding:
     return place
 
 
-def _description(folder: Path, name: str, model: type[Model], findings: list[Finding]) -> Model | None:
-    code = f"{name.removesuffix('.json')}-invalid"
+def _content(folder: Path, name: str, largest: int, findings: list[Finding]) -> bytes | None:
     place = _place_of(folder, name)
     if isinstance(place, Finding):
         findings.append(place)
         return None
     try:
         status = place.stat()
-        if not stat.S_ISREG(status.st_mode) or status.st_size > _LARGEST_DESCRIPTION_BYTES:
-            findings.append(_error(code, name, f"it is no plain file of at most {_LARGEST_DESCRIPTION_BYTES} bytes"))
-            return None
-        return model.model_validate_json(place.read_bytes())
+        if stat.S_ISREG(status.st_mode) and status.st_size <= largest:
+            return place.read_bytes()
+        problem = f"it is no plain file of at most {largest} bytes"
     except OSError as error:
-        findings.append(_error(code, name, f"it can not be read: {(error.strerror or 'unknown').lower()}"))
+        problem = f"it can not be read: {(error.strerror or 'unknown').lower()}"
+    findings.append(_error(f"{PurePosixPath(name).stem}-invalid", name, problem))
+    return None
+
+
+def _job(folder: Path, findings: list[Finding]) -> Written | None:
+    content = _content(folder, "job.toml", LARGEST_JOB_BYTES, findings)
+    try:
+        return None if content is None else written_in(content)
+    except ValueError as error:
+        findings.append(_error("job-invalid", "job.toml", f"this is no job file: {error}"))
+        return None
+
+
+def _description(folder: Path, name: str, model: type[Model], findings: list[Finding]) -> Model | None:
+    code = f"{name.removesuffix('.json')}-invalid"
+    content = _content(folder, name, _LARGEST_DESCRIPTION_BYTES, findings)
+    try:
+        return None if content is None else model.model_validate_json(content)
     except ValidationError as error:
         faults = error.errors(include_url=False, include_context=False, include_input=False)
         for fault in faults[:_MOST_TOLD]:

@@ -248,11 +248,68 @@ class Small:
         }  # fmt: skip
         return {"limits": 1, "machine": machine, "tools": tools, "programs": programs, "joints": [joint]}
 
+    def job(self) -> str:
+        """Return the job file that a maker of this drawer would have written, with nothing left open."""
+        return f"""
+title = "Seed drawer"
+stock = {{ front = {self.front}, side = {self.side}, back = {self.back}, bottom = {self.bottom} }}
+[[cutters]]
+kind = "dovetail"
+diameter = {2 * self.radius}
+angle = {self.angle}
+cutting_length = 14
+shank = 5
+max_speed = 22000
+feed = 2000
+stick_out = 30
+holder = "2 cm"
+[[cutters]]
+kind = "straight"
+diameter = {self.straight}
+cutting_length = 14
+shank = 4
+max_speed = 22000
+feed = 2000
+depth_per_pass = 14
+plunges = true
+stick_out = 30
+holder = 20
+[machine]
+travel = [400, 300, 100]
+min_speed = 6000
+max_speed = 24000
+max_feed = 3000
+rapid = 4000
+acceleration = 300
+clearance = 10
+backing = 18
+upright_stop_below = 30
+flat_stop = 4
+[joints]
+lap = {self.lap}
+clearance = {self.flank}
+free_depth = {self.tip}
+proud = {self.proud}
+[groove]
+edge = {self.edge}
+depth = {self.groove}
+play = {self.straight - self.bottom:.6f}
+stop = 3
+[fit]
+side = 0.5
+above = 1
+behind = 1
+[[drawers]]
+name = "Seeds"
+opening = [{self.wide + 1}, {self.high + 1}, {self.deep + 1}]
+"""
+
     def write(self, folder: Path) -> Path:
         """Write the packet and return its folder."""
         (folder / "programs").mkdir(parents=True)
         for stem, text in self.programs().items():
             (folder / "programs" / f"{stem}.ngc").write_text(text, encoding="ascii")
+        (folder / "job.toml").write_text(self.job(), encoding="ascii")
         for name, content in (("manifest.json", _floats(self.manifest())), ("limits.json", _floats(self.limits()))):
             (folder / name).write_text(json.dumps(content, indent=1), encoding="ascii")
         return folder

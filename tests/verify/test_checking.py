@@ -177,6 +177,8 @@ def test_identical_boards_are_carved_once(tmp_path):
     limits = json.loads((packet / "limits.json").read_text(encoding="ascii"))
     limits["joints"].append({**limits["joints"][0], "drawer": "more seeds"})
     (packet / "limits.json").write_text(json.dumps(limits), encoding="ascii")
+    job = small.job()
+    (packet / "job.toml").write_text(job + job[job.index("[[drawers]]") :].replace("Seeds", "More seeds"), encoding="ascii")
     stages = {}
     report = check(packet, jobs=1, watch=lambda what, _done, of: stages.update({what: of}))
     assert report.ok

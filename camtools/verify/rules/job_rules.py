@@ -1,0 +1,203 @@
+"""Compares manifest and limits with the job file: what is written must be there, what is left open must lie within sound bounds.
+
+The bounds are those of the check alone. Each is common practice, no source, unless one stands beside it, and errs on the safe side.
+"""
+
+from __future__ import annotations
+
+import math
+
+from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
+from camtools.verify.findings import Finding
+from camtools.verify.rules.placings import end_worked
+from camtools.verify.written import Value, Values, Written, WrittenDrawer
+
+__all__ = ["bounds_of", "judge_against_job"]
+
+_SAME = 1e-4  # mm, degrees, rpm, mm/min: below what matters, above the rounding of the files
+_NOTHING = "nothing"  # stands where the job file must say something and does not
+_INF = math.inf
+
+_TRAVEL_MM = (600.0, 400.0, 80.0)
+_MACHINE = {  # the least and the most
+    "min_speed": (8000.0, _INF, "rpm"),
+    "max_speed": (0.0, 24_000.0, "rpm"),
+    "max_feed": (0.0, 3000.0, "mm/min"),
+    "rapid": (0.0, 10_000.0, "mm/min"),
+    "acceleration": (0.0, 10_000.0, "mm/s2"),
+    "clearance": (10.0, _INF, "mm"),
+}
+_SPEED_RPM, _RIM_MM_MIN = 24_000.0, 27.0 * 60_000  # of a cutter, and of its edge
+_CHIP_MM, _FLUTES = 0.15, 2.0  # thickest chip of each edge
+_DEPTH_SHARE = 0.5  # of a straight cutter's diameter, in one pass
+_SHANK_MM, _HOLDER_MM, _REACH_MM = 6.0, 35.0, 10.0  # thinner ones, and nuts further up, would pass where thicker ones do not
+_JOINT = {"flank": ("clearance", 0.15), "tip": ("free_depth", 0.5), "proud": ("proud", 0.5)}  # the most
+_PLAY_MM = 0.3
+_LAP_LEAST, _LAP_MOST, _LAP_MM = 1 / 5, 1 / 3, 3.0  # shares of the front, and the most where that is less
+_SIDE_MM, _BEHIND_MM = (0.2, 1.0), (5.0, 15.0)
+_RUNNING_MM, _STEP_MM = 1.0, 0.1  # left above in the dampest season; heights are rounded down by this
+_NOW, _DAMPEST = 8.0, 10.0  # % moisture
+_MOVEMENT = 0.006  # of a width for each % of moisture: no wood of the Wood Handbook's Table 13-5 moves more
+
+
+def bounds_of(said: Value | None, low: float, high: float) -> tuple[float, float]:
+    """Return between what a number must lie: it is the written one, or within bounds. Text where a number belongs allows none."""
+    if said is None:
+        return low, high
+    return (said, said) if isinstance(said, float) else (_INF, -_INF)
+
+
+def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> list[Finding]:
+    """Return where manifest or limits hold another number than the job file, or one that is not sound."""
+    findings: list[Finding] = []
+    own = _Comparison("manifest.json", findings)
+    own.same("the job's title", manifest.job, written.title)
+    _machine(written.machine, limits.machine, _Comparison("limits.json", findings))
+    for tool in manifest.tools:
+        _cutter(tool, written.cutters.get(tool.number), limits, findings)
+    own.same("the number of drawers", len(manifest.drawers), len(written.drawers))
+    boards = {board.id: board for board in manifest.boards}
+    joints = {joint.drawer: joint for joint in limits.joints}
+    cuts: dict[str, list[ProgramEntry]] = {board: [] for board in boards}
+    for program in manifest.programs:
+        if program.kind == "cut" and program.board in cuts:
+            cuts[program.board].append(program)
+    holds = written.machine.get("holds")
+    for program in {program.hold: program for program in manifest.programs}.values():
+        if isinstance(holds, tuple) and program.hold not in holds:
+            own.add("job-differs", f"{program.file}: the machine can not hold boards {program.hold}, by the job file")
+    for drawer, wish in zip(manifest.drawers, written.drawers, strict=False):
+        parts = {part: boards[name] for part, name in drawer.parts if name in boards}
+        of_drawer = _Comparison("manifest.json", findings, f"{wish.words}: ", drawer.id)
+        of_drawer.number("how many are made", drawer.count, wish.own.get("count", 1.0), unit="")
+        _boards(parts, drawer, wish, of_drawer)
+        _cutters_used(parts, cuts, wish, of_drawer)
+        if drawer.id in joints:
+            _fit(drawer, joints[drawer.id], wish, _Comparison("limits.json", findings, f"{wish.words}: ", drawer.id))
+    return findings
+
+
+class _Comparison:
+    """Compares what one file holds, of one drawer or of all."""
+
+    def __init__(self, file: str, findings: list[Finding], of: str = "", drawer: str = "") -> None:
+        self._file, self._findings, self._of, self._drawer = file, findings, of, drawer
+
+    def add(self, code: str, text: str, **figures: float) -> None:
+        finite = tuple((name, value) for name, value in figures.items() if math.isfinite(value))
+        self._findings.append(Finding(code, "error", self._file, 0, self._of + text, finite, self._drawer))
+
+    def number(self, what: str, found: float, said: Value | None, low: float = 0.0, high: float = _INF, unit: str = "mm") -> None:
+        """Compare a number with what is written of it, or with bounds where nothing is."""
+        least, most = bounds_of(said, low, high)
+        if least - _SAME <= found <= most + _SAME:
+            return
+        told = f"{what}: {found:g} {unit}".rstrip()
+        if said is None:
+            limit = f"at least {least:g}" if found < least else f"at most {most:g}"
+            self.add("choice-unsound", f"{told}; the job file leaves it open, and {limit} is sound", found=found)
+        else:
+            self.add("job-differs", f"{told}, by the job file it is {_told(said)}", found=found, said=least)
+
+    def same(self, what: str, found: object, said: object) -> None:
+        if found != said:
+            self.add("job-differs", f"{what}: {found}, by the job file it is {said}")
+
+
+def _at(values: Value | None, place: int) -> Value | None:
+    if isinstance(values, tuple):
+        return values[place] if place < len(values) else _NOTHING
+    return values
+
+
+def _machine(said: Values, machine: MachineLimits, compare: _Comparison) -> None:
+    for place, axis in enumerate("XYZ"):
+        compare.number(f"the machine's travel in {axis}", machine.travel[place], _at(said.get("travel"), place), 0.0, _TRAVEL_MM[place])
+    for key, (low, high, unit) in _MACHINE.items():
+        compare.number(f"the machine's {key.replace('_', ' ')}", getattr(machine, key), said.get(key), low, high, unit)
+
+
+def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list[Finding]) -> None:
+    """Compare a cutter's shape, and what it may do."""
+    shape, use = (_Comparison(file, findings, f"cutter {tool.number}: ") for file in ("manifest.json", "limits.json"))
+    if said is None:
+        shape.add("job-differs", "the job file has no such cutter")
+        return
+    straight = said.get("kind") == "straight"
+    shape.same("kind", tool.kind, said.get("kind", _NOTHING))
+    shape.number("diameter", tool.diameter, said.get("diameter", _NOTHING))
+    shape.number("angle", tool.half_angle, said.get("angle", 0.0 if straight else _NOTHING), unit="degrees")
+    shape.number("cutting length", tool.cutting_length, said.get("cutting_length", _NOTHING))
+    shape.number("shank", tool.shank, said.get("shank"), _SHANK_MM)
+    allowed = next((entry for entry in limits.tools if entry.number == tool.number), None)
+    if allowed is None:
+        return
+    fastest = min(_SPEED_RPM, _RIM_MM_MIN / (math.pi * tool.diameter))
+    use.number("largest speed", allowed.max_speed, said.get("max_speed"), 0.0, fastest, "rpm")
+    plunge, machine = _known(said.get("plunge", 0.0)), limits.machine.max_feed
+    feed = min(max(_known(said["feed"]), plunge), machine) if "feed" in said else None
+    chips = _known(said.get("speed", allowed.max_speed)) * _known(said.get("flutes", _FLUTES)) * _CHIP_MM
+    use.number("largest feed", allowed.max_feed, feed, 0.0, min(max(chips, plunge), machine), "mm/min")
+    if not straight or allowed.depth_per_pass is None:
+        use.same("depth of a pass", allowed.depth_per_pass, said.get("depth_per_pass", _NOTHING) if straight else None)
+    else:
+        use.number("depth of a pass", allowed.depth_per_pass, said.get("depth_per_pass"), 0.0, _DEPTH_SHARE * tool.diameter)
+    use.same("whether it may plunge", allowed.plunges, straight and said.get("plunges", False))
+    use.number("reach out of the nut", allowed.stick_out, said.get("stick_out"), tool.cutting_length, tool.cutting_length + _REACH_MM)
+    use.number("width of nut or holder", allowed.holder, said.get("holder"), _HOLDER_MM)
+
+
+def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDrawer, compare: _Comparison) -> None:
+    stock = {**wish.stock, "left": wish.stock.get("side", _NOTHING), "right": wish.stock.get("side", _NOTHING)}
+    for part, board in parts.items():
+        said = stock.get(part, stock["left"] if part == "back" else _NOTHING)
+        compare.number(f"thickness of board {board.id!a}", board.size[2], said)
+        compare.number(f"how many of board {board.id!a}", board.count, float(drawer.count), unit="")
+
+
+def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntry]], wish: WrittenDrawer, compare: _Comparison) -> None:
+    """See that each kind of work is done with the cutter that is written for it."""
+    for part, board in parts.items():
+        for groove in (True, False):
+            done = [program for program in cuts[board.id] if (end_worked(program) == "groove") is groove]
+            said = wish.groove.get("cutter") if groove else wish.joints.get("straight" if part == "back" else "dovetail")
+            if done and said is not None and said not in {number for program in done for number in program.tools}:
+                compare.add("job-differs", f"{done[0].file} is cut without cutter {_told(said)}, which the job file names for it")
+
+
+def _told(value: Value) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: _Comparison) -> None:
+    """Compare how joints and bottom are to fit, and the drawer with its opening."""
+    for field, (key, most) in _JOINT.items():
+        compare.number(key.replace("_", " "), getattr(joint, field), wish.joints.get(key), 0.0, most)
+    front, fit = _known(wish.stock.get("front")), wish.fit
+    compare.number("lap", joint.lap, wish.joints.get("lap"), _LAP_LEAST * front, max(_LAP_MOST * front, _LAP_MM))
+    compare.number("play of the bottom", joint.bottom_play, wish.groove.get("play"), 0.0, _PLAY_MM)
+    compare.same("front", joint.front, fit.get("front", "inset"))
+    compare.same("back", joint.back, fit.get("back", "full"))
+    held = {"front", "left", "right"} | ({"back"} if joint.back == "full" else set())
+    compare.same("where the bottom is held", sorted(joint.bottom_held), sorted(held))
+    size = dict(zip(("width", "height", "depth"), (drawer.outside[place] for place in (0, 2, 1)), strict=True))
+    opening = wish.own.get("opening")
+    if opening is None or joint.opening is None:
+        compare.same("opening", joint.opening, opening)
+        for place, (name, found) in enumerate(size.items()):
+            compare.number(name, found, _at(wish.own.get("outside", _NOTHING), place))
+        return
+    for place, name in enumerate(size):
+        compare.number(f"{name} of the opening", joint.opening[place], _at(opening, place))
+    (wide, high, deep), finish = joint.opening, _known(fit.get("finish", 0.0))
+    deep -= _known(fit.get("reveal", 0.0)) if joint.front == "inset" else 0.0
+    growth = 1 + _MOVEMENT * max(0.0, _known(wish.stock.get("dampest", _DAMPEST)) - _known(wish.stock.get("now", _NOW)))
+    compare.number("clearance at each side, before finishing", (wide - size["width"]) / 2 + finish, fit.get("side"), *_SIDE_MM)
+    compare.number("clearance behind", deep - size["depth"], fit.get("behind"), *_BEHIND_MM)
+    most = high - (high - _RUNNING_MM) / growth + _STEP_MM
+    compare.number("clearance above", high - size["height"], fit.get("above"), _RUNNING_MM, most)
+
+
+def _known(value: Value | None) -> float:
+    """Return a number, or what compares with nothing."""
+    return value if isinstance(value, float) else math.nan

@@ -1,0 +1,116 @@
+"""What the maker wrote down: ``job.toml`` of a packet, read anew. It shares nothing with the reader that the packet was made by."""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import count
+from typing import Any
+
+__all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "written_in"]
+
+LARGEST_JOB_BYTES = 1_000_000
+_DEEP = re.compile(rb"(?:[\w-]++[ \t]*+\.[ \t]*+){40}")  # time to read such a key grows with the square of its length
+_INCH = Fraction(254, 10)
+_UNITS: dict[str, int | Fraction] = {
+    "": 1,
+    "mm": 1,
+    "cm": 10,
+    "m": 1000,
+    "in": _INCH,
+    "inch": _INCH,
+    "inches": _INCH,
+    '"': _INCH,
+    "\u2033": _INCH,
+}
+_UNITS |= {"deg": 1, "degrees": 1, "\u00b0": 1}
+_MEASURE = re.compile(
+    r"(?:(?P<whole>\d+)(?: +| ?- ?)(?=\d+ ?/))?(?P<number>\d+ ?/ ?\d+|\d*\.?\d+|\d+\.) *(?P<unit>[a-z\"\u2033\u00b0]*)(?P<per>/min|/s|)"
+)
+_TABLES = ("stock", "joints", "groove", "fit")
+
+Value = float | bool | str | tuple["Value", ...]
+Values = dict[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenDrawer:
+    """One kind of drawer: what is written for it, and for the piece where it has nothing of its own. It travels between processes."""
+
+    name: str
+    own: Values  # count, opening, outside
+    stock: Values
+    joints: Values
+    groove: Values
+    fit: Values
+
+    @property
+    def words(self) -> str:
+        """Return how findings call it."""
+        return f'drawer "{self.name}"' if self.name.isprintable() else f"drawer {self.name!a}"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A job file. Lengths are in mm, feeds in mm/min, angles in degrees; what was left out is not there."""
+
+    title: str
+    machine: Values
+    cutters: dict[int, Values]  # by number
+    drawers: tuple[WrittenDrawer, ...]
+
+
+def written_in(content: bytes) -> Written:
+    """Read a job file.
+
+    Raises
+    ------
+    ValueError
+        Where it is no job file. Whether a drawer can be made of it is not asked.
+    """
+    if len(content) > LARGEST_JOB_BYTES or _DEEP.search(content):
+        raise ValueError("it is too long or nested too deep")
+    try:
+        tables = tomllib.loads(content.decode("utf-8-sig"))
+        piece = {name: _values(tables.get(name, {})) for name in (*_TABLES, "machine")}
+        drawers = tuple(_drawer(table, piece) for table in tables["drawers"])
+        return Written(str(tables["title"]).strip(), piece["machine"], _numbered(tables["cutters"]), drawers)
+    except (KeyError, TypeError, AttributeError, OverflowError, RecursionError) as error:
+        raise ValueError("it has not the tables of a job file") from error
+
+
+def _drawer(table: dict[str, Any], piece: dict[str, Values]) -> WrittenDrawer:
+    own = {key: value for key, value in table.items() if key not in (*_TABLES, "name")}
+    return WrittenDrawer(str(table["name"]).strip(), _values(own), *(piece[name] | _values(table.get(name, {})) for name in _TABLES))
+
+
+def _numbered(cutters: list[dict[str, Any]]) -> dict[int, Values]:
+    """Give cutters without a number the free ones, in their order."""
+    taken = {cutter.get("number") for cutter in cutters}
+    free = (number for number in count(1) if number not in taken)
+    return {cutter["number"] if "number" in cutter else next(free): _values(cutter) for cutter in cutters}
+
+
+def _values(table: dict[str, Any]) -> Values:
+    return {key: _value(value) for key, value in table.items()}
+
+
+def _value(value: object) -> Value:
+    """Return a number as written, a string with its unit as a number, a list as a tuple, and any other text as it is."""
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, int | float):
+        return float(value)
+    if isinstance(value, list):
+        return tuple(_value(item) for item in value)
+    text = str(value).strip()
+    if slope := re.fullmatch(r"1 ?: ?(\d+\.?\d*|\.\d+)", text):
+        return math.degrees(math.atan2(1.0, float(slope[1])))
+    found = _MEASURE.fullmatch(text) if len(text) <= 40 else None
+    if found is None or found["unit"] not in _UNITS or re.search(r"/ ?0+\D*$", text):
+        return text
+    number = int(found["whole"] or 0) + Fraction(found["number"].replace(" ", ""))
+    return float(number * _UNITS[found["unit"]] * (60 if found["per"] == "/s" else 1))
