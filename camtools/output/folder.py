@@ -18,7 +18,7 @@ from pydantic import ValidationError
 from camtools.faults import Fault, PacketFault
 from camtools.output.manifest import Manifest
 
-__all__ = ["CONTENTS", "TEMPLATES_HEADING", "TEMPLATES_READ_ME", "Check", "write_packet"]
+__all__ = ["CONTENTS", "TEMPLATES_HEADING", "TEMPLATES_READ_ME", "Check", "digest_of", "write_packet", "written_in"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
 Check = Callable[[Path], Mapping[str, bytes]]
@@ -74,13 +74,13 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
         fresh = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
         fresh.mkdir()
         try:
-            _fill(fresh, files)
+            _fill(fresh, {**files, CONTENTS: _contents(files)})
             added = dict(check(fresh)) if check else {}
             _refuse_names({**files, **added})
             if doubled := sorted(files.keys() & added.keys()):
                 raise PacketFault(Fault(", ".join(doubled), "a check adds files to a packet, and may not change one"))
-            _fill(fresh, added)
-            _fill(fresh, {CONTENTS: _contents({**files, **added})})
+            (fresh / CONTENTS).unlink()
+            _fill(fresh, {**added, CONTENTS: _contents({**files, **added})})
             _sync_folders(fresh)
             _publish(fresh, target, kind)
         finally:
@@ -187,10 +187,10 @@ def _refuse_stranger(place: Path, known_as: Path, kind: str) -> None:
         return  # an empty folder holds nothing to lose
     if _kind_of(place) != kind:
         raise refuse(f"is not a {kind} that camtools wrote, and is left alone")
-    written = _written_in(place)
+    written = written_in(place)
     own = sorted(name for name in names if name not in written and name not in _REWRITTEN | {CONTENTS})
     kept = _PROGRAMS if kind == "packet" else ""
-    changed = sorted(name for name in names if name.startswith(kept) and name in written and _digest(place / name) != written[name])
+    changed = sorted(name for name in names if name.startswith(kept) and name in written and digest_of(place / name) != written[name])
     worked_on = "programs" if kind == "packet" else "files"
     for problem, found in (("holds files that camtools did not write", own), (f"holds {worked_on} that were changed by hand", changed)):
         if found:
@@ -204,7 +204,7 @@ def _kind_of(place: Path) -> str:
     if manifest is not None:
         return "packet" if manifest.generator.startswith("camtools ") else ""
     told = place / TEMPLATES_READ_ME
-    if _regular(told) and told.read_bytes().startswith(TEMPLATES_HEADING.encode("ascii")) and TEMPLATES_READ_ME in _written_in(place):
+    if _regular(told) and told.read_bytes().startswith(TEMPLATES_HEADING.encode("ascii")) and TEMPLATES_READ_ME in written_in(place):
         return "set of templates"
     return ""
 
@@ -235,16 +235,17 @@ def _manifest_in(folder: Path) -> Manifest | None:
         return None
 
 
-def _written_in(folder: Path) -> dict[str, str]:
+def written_in(folder: Path) -> dict[str, str]:
     """Return name and digest of the files that were written, as far as the folder's list tells."""
     path = folder / CONTENTS
     if not _regular(path):
         return {}
     lines = path.read_text("utf-8", errors="replace").splitlines()
-    return {name: digest for digest, _, name in (line.partition("  ") for line in lines)}
+    return {name: digest for digest, _, name in (line.partition("  ") for line in lines) if not digest.startswith("#")}
 
 
-def _digest(path: Path) -> str:
+def digest_of(path: Path) -> str:
+    """Return a file's digest, or nothing where it is no plain file."""
     if not _regular(path):
         return ""
     with path.open("rb") as file:

@@ -5,14 +5,17 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import re
 import secrets
 from collections.abc import Mapping
 from pathlib import Path
 
 from camtools.faults import Fault, PacketFault
-from camtools.output.folder import CONTENTS
+from camtools.output.folder import CONTENTS, digest_of, written_in
 
 __all__ = ["renew", "replace_file"]
+
+_PAGE_OF = re.compile(r"(?:job\.toml|(?:manifest|limits|plan)\.json|programs/(?:dry/)?[\w.-]+)")  # what page and check are made from
 
 
 def renew(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -26,10 +29,12 @@ def renew(folder: Path, files: Mapping[str, bytes]) -> None:
     for name, content in files.items():
         replace_file(folder / name, content)
     listed = folder / CONTENTS
-    if listed.is_file() and not listed.is_symlink():
-        digests = {name: f"{hashlib.sha256(content).hexdigest()}  {name}" for name, content in files.items()}
-        lines = [line for line in listed.read_text("utf-8", errors="replace").splitlines() if line.partition("  ")[2] not in digests]
-        lines = sorted([*lines, *digests.values()], key=lambda line: line.partition("  ")[2])
+    if written := written_in(folder):
+        written |= {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
+        lines = [f"{written[name]}  {name}" for name in sorted(written)]
+        # What they were made from, where it was edited by then.
+        now = ((name, digest_of(folder / name)) for name in sorted(written) if _PAGE_OF.fullmatch(name))
+        lines += [f"# {digest}  {name}" for name, digest in now if digest and digest != written[name]]
         replace_file(listed, "".join(f"{line}\n" for line in lines).encode("utf-8", "replace"))
 
 

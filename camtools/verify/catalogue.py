@@ -167,6 +167,17 @@ PACKET_FINDINGS = MappingProxyType(
             "drawer-not-judged": "a drawer could not be put together",
         },
     )
+    | _all(
+        "note",
+        {
+            "contents-missing": "contents.sha256 is missing, so that what was edited can not be told",
+            "file-edited": "a file is not the one that was written",
+            "file-missing": "a file that was written is gone",
+            "file-unlisted": "a file was not written with the packet",
+            "drawing-stale": "a picture or dry run shows a program as it was before it was edited",
+            "page-stale": "the page was made before a program or description was edited",
+        },
+    )
 )
 """What reading and looking up may report."""
 

@@ -11,6 +11,7 @@ from camtools.crew import Crew, Watch
 from camtools.output.manifest import ToolEntry
 from camtools.verify.carving.carve import Blank, BoardWork, Carved, CarvingFault, carve
 from camtools.verify.catalogue import FIT_FINDINGS
+from camtools.verify.contents import compared_contents
 from camtools.verify.findings import Finding
 from camtools.verify.fit.assemble import Assembly, assemble
 from camtools.verify.fit.blame import BoardRun, Source, nearest_line
@@ -68,7 +69,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         return Checked(Report("", files.findings, (), (), judged=False, bound_mm=0.0), ())
     manifest, limits = files.manifest, files.limits
     index = looked_up(manifest, limits)
-    findings = [*files.findings, *index.findings]
+    findings = [*files.findings, *index.findings, *compared_contents(packet)]
     if files.written is not None and limits is not None:
         findings += judge_against_job(files.written, manifest, limits)
     workers = jobs or os.cpu_count() or 1

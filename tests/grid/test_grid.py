@@ -15,6 +15,7 @@ from camtools.faults import CamtoolsError
 from camtools.job import parse_job
 from camtools.job.job import Job
 from camtools.output.dialects import dialect_of
+from camtools.output.folder import write_packet
 from camtools.output.sections import SECTIONS, files_of, work_of
 from camtools.resources import samples
 from camtools.toolpath.programs import programs_of
@@ -64,11 +65,7 @@ def judged(job: Job, folder: Path) -> Report:
     """Write a packet without its pictures, and check the files."""
     work = work_of(job, dialect_of("mm"))
     bare = tuple(name for name in SECTIONS if name not in ("programs", "lists"))
-    for name, content in files_of(work, without=bare).items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content)
-    return check(folder, jobs=1)
+    return check(write_packet(folder, files_of(work, without=bare)), jobs=1)
 
 
 def assert_drawers_fit(report: Report, flank_mm: float, tip_mm: float) -> None:
@@ -110,7 +107,7 @@ def test_every_feasible_drawer_of_the_grid_fits(diameter: float, angle: float, t
 def test_every_sample_fits(path: Path, tmp_path: Path) -> None:
     """The samples as they ship go together."""
     job, _ = parse_job(path.read_text("utf-8"), str(path))
-    report = judged(job, tmp_path)
+    report = judged(job, tmp_path / "packet")
     assert report.findings == ()
     assert report.ok
     for drawer in report.drawers:

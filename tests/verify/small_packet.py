@@ -5,6 +5,7 @@ Nothing here comes from the layers that write packets. Sizes are invented.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
 from dataclasses import dataclass, field
@@ -312,6 +313,9 @@ opening = [{self.wide + 1}, {self.high + 1}, {self.deep + 1}]
         (folder / "job.toml").write_text(self.job(), encoding="ascii")
         for name, content in (("manifest.json", _floats(self.manifest())), ("limits.json", _floats(self.limits()))):
             (folder / name).write_text(json.dumps(content, indent=1), encoding="ascii")
+        names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*.*"))
+        digests = (f"{hashlib.sha256((folder / name).read_bytes()).hexdigest()}  {name}\n" for name in names)
+        (folder / "contents.sha256").write_text("".join(digests), encoding="ascii")
         return folder
 
 

@@ -13,8 +13,10 @@ from typing import Any
 import pytest
 
 from camtools.output.manifest import ProgramEntry
+from camtools.output.renewal import renew
 from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS
 from camtools.verify.checking import check
+from camtools.verify.contents import compared_contents
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import MOST_LINES, run
 from camtools.verify.rules import motion_rules
@@ -85,6 +87,16 @@ def joints(**spoiled: Any) -> Case:
     return files(lambda packet: packet.edit_json(lambda content: content["joints"][0].update(spoiled), "limits.json"))
 
 
+def stale(folder: Path, name: str, broken: bool) -> Iterable[Finding]:
+    """A file that was made from a program, and the program edited."""
+    packet = Small().write(folder)
+    (packet / name).parent.mkdir(exist_ok=True)
+    renew(packet, {name: b""})
+    if broken:
+        (packet / GROOVE).write_text("")
+    return compared_contents(packet)
+
+
 def endless(_: Path, broken: bool) -> Iterable[Finding]:
     """Arcs without end: the limit is lowered, so that some are enough."""
     with pytest.MonkeyPatch.context() as patch:
@@ -126,6 +138,12 @@ CASES: dict[str, Case] = {
     "job-invalid": files(lambda packet: (packet.folder / "job.toml").unlink()),
     "job-differs": files(lambda packet: packet.change("job.toml", "travel = .400", "travel = [401")),
     "choice-unsound": files(lambda packet: packet.change("job.toml", "depth_per_pass = .*", "")),
+    "contents-missing": files(lambda packet: (packet.folder / "contents.sha256").unlink()),
+    "file-edited": files(lambda packet: packet.insert(GROOVE, 1, "")),
+    "file-missing": files(lambda packet: (packet.folder / GROOVE).unlink()),
+    "file-unlisted": files(lambda packet: packet.write("notes.txt", ["mine"])),
+    "drawing-stale": lambda folder, broken: stale(folder / f"{broken}", "drawings/left-groove.png", broken),
+    "page-stale": lambda folder, broken: stale(folder / f"{broken}", "index.html", broken),
     "path-outside": files(lambda packet: packet.edit_json(lambda content: content["programs"][0].update(file="../a.ngc"))),
     "program-not-carved": files(lambda packet: packet.insert(GROOVE, 7, "G0 X10001")),
     "drawer-not-judged": files(lambda packet: packet.edit_json(lambda content: content["boards"][0].update(size=[100.0, 40.0, 0.2]))),

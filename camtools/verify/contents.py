@@ -1,0 +1,106 @@
+"""Compares a packet's folder with its list of contents: what was edited since, what is gone or new, and what is older than its program.
+
+A line that begins with ``#`` tells of what ``index.html`` and ``check.json`` were last made from, where that is not what was written first.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path, PurePosixPath
+
+from camtools.verify.catalogue import PACKET_FINDINGS
+from camtools.verify.findings import Finding
+
+__all__ = ["compared_contents"]
+
+_LIST = "contents.sha256"
+_LINE = re.compile(r"(# )?([0-9a-f]{64})  (.+)")
+_LARGEST_LIST = 16_000_000
+_MOST_TOLD = 20  # files of one code
+_PAGE = "index.html"
+_PAGE_OF = ("job.toml", "manifest.json", "limits.json", "plan.json")  # and the programs
+_LITTER = {".DS_Store", "Thumbs.db", "desktop.ini", "index.pdf"}  # left behind by file managers, or made at the maker's wish
+_PART = re.compile(r"-\d+-cutter-\d+$")  # of a program that was split into one file for each cutter
+
+
+def compared_contents(folder: Path) -> Iterator[Finding]:
+    """Yield a note on everything in a packet that is not as it was written. Only plain files in the folder are read."""
+    listed, page_of = _listed(folder / _LIST)
+    if not listed:
+        yield _note("contents-missing", _LIST, "there is no list of what was written, so what was edited since can not be told")
+        return
+    present = {name: path for name, path in _files_in(folder) if name != _LIST}
+    digests = {name: _digest(path) for name, path in present.items() if name in listed}
+    edited = sorted(name for name, digest in digests.items() if digest != listed[name])
+    yield from _each("file-edited", edited, lambda _: "it was edited since the packet was written")
+    yield from _each("file-missing", sorted(listed.keys() - present.keys()), lambda _: "it was written into the packet and is gone")
+    yield from _each("file-unlisted", sorted(present.keys() - listed.keys()), lambda _: "it was not written with the packet")
+    older = {name: _drawn_from(name, digests.keys() - edited) for name in edited if _is_program(name)}
+    remedy = "watch the cut itself, or write the packet anew from the job file"
+    yield from _each(
+        "drawing-stale",
+        [name for name, drawn in older.items() if drawn],
+        lambda name: f"{', '.join(older[name])} still show the program as it was before it was edited: {remedy}",
+    )
+    changed = sorted(name for name, digest in digests.items() if _told_by_page(name) and digest != page_of.get(name, listed[name]))
+    if changed and _PAGE in present:
+        more = f" and {len(changed) - 5} more" if len(changed) > 5 else ""
+        text = f"the page was made before {', '.join(changed[:5])}{more} was edited: `camtools page` makes it anew"
+        yield _note("page-stale", _PAGE, text)
+
+
+def _note(code: str, file: str, text: str) -> Finding:
+    return Finding(code, PACKET_FINDINGS[code].severity, file, 0, text)
+
+
+def _each(code: str, names: list[str], text: Callable[[str], str]) -> Iterator[Finding]:
+    for name in names[:_MOST_TOLD]:
+        yield _note(code, name, text(name))
+    if len(names) > _MOST_TOLD:
+        yield _note(code, _LIST, f"and {len(names) - _MOST_TOLD} files more like this")
+
+
+def _listed(place: Path) -> tuple[dict[str, str], dict[str, str]]:
+    """Return the digests of what was written, and of what the page was made from where that was edited by then."""
+    written: dict[str, str] = {}
+    page_of: dict[str, str] = {}
+    if place.is_file() and not place.is_symlink() and place.stat().st_size <= _LARGEST_LIST:
+        for line in place.read_text("utf-8", errors="replace").splitlines():
+            if found := _LINE.fullmatch(line):
+                (page_of if found[1] else written)[found[3]] = found[2]
+    return written, page_of
+
+
+def _files_in(folder: Path) -> Iterator[tuple[str, Path]]:
+    for place, _, names in os.walk(folder):
+        for name in names:
+            path = Path(place) / name
+            if name not in _LITTER and path.is_file() and not path.is_symlink():
+                yield path.relative_to(folder).as_posix(), path
+
+
+def _digest(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
+
+
+def _is_program(name: str) -> bool:
+    return PurePosixPath(name).parent == PurePosixPath("programs")
+
+
+def _told_by_page(name: str) -> bool:
+    return name in _PAGE_OF or name.startswith("programs/")
+
+
+def _drawn_from(program: str, names: set[str]) -> list[str]:
+    """Return the pictures and dry runs of a program."""
+    stem = PurePosixPath(program).stem
+    whole = _PART.sub("", stem)
+    drawn = {("drawings", whole), ("dry", f"{stem}-dry"), ("dry", f"{whole}-outline")}
+    return [name for name in sorted(names) for path in (PurePosixPath(name),) if (path.parent.name, path.stem) in drawn]
