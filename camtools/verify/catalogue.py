@@ -151,6 +151,7 @@ PACKET_FINDINGS = MappingProxyType(
             "job-invalid": "job.toml is missing or no job file, so that nothing can be held against it",
             "job-differs": "manifest or limits hold another value than the job file",
             "choice-unsound": "a value that the job file leaves open lies beyond what is sound",
+            "zone-wrong": "a keep-out zone of the limits is missing or does not cover what stands there in the setup",
             "path-outside": "a file's name leaves the packet, or the file is a link",
             "name-twice": "a board, drawer or tool stands twice in the manifest",
             "name-unknown": "a board, tool or drawer is named that the manifest does not hold",

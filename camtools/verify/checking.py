@@ -21,6 +21,7 @@ from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import BoardReport, Report
 from camtools.verify.rules.job_rules import judge_against_job
+from camtools.verify.rules.keep_out import judge_keep_out
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 
 __all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
@@ -72,6 +73,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
     findings = [*files.findings, *index.findings, *compared_contents(packet)]
     if files.written is not None and limits is not None:
         findings += judge_against_job(files.written, manifest, limits)
+        findings += judge_keep_out(files.written, manifest, limits)
     workers = jobs or os.cpu_count() or 1
     with Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
         runs = {}

@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import count
 from typing import Any
 
-__all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "written_in"]
+__all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "written_in"]
 
 LARGEST_JOB_BYTES = 1_000_000
 _DEEP = re.compile(rb"(?:[\w-]++[ \t]*+\.[ \t]*+){40}")  # time to read such a key grows with the square of its length
@@ -61,6 +61,11 @@ class Written:
     machine: Values
     cutters: dict[int, Values]  # by number
     drawers: tuple[WrittenDrawer, ...]
+
+
+def known(value: Value | None) -> float:
+    """Return a number, or what compares with nothing where it is none."""
+    return value if isinstance(value, float) else math.nan
 
 
 def written_in(content: bytes) -> Written:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from camtools.toolpath import workholding
 from camtools.verify.checking import check
 from tests.sabotage.packets import Packet, good_packet
 from tests.sabotage.ways import HARMLESS, WAYS
@@ -45,6 +47,23 @@ def test_harmless_edit_passes(name, good, tmp_path):
     report = check(packet.folder, jobs=1)
     assert [finding for finding in report.findings if finding.severity == "error"] == []
     assert report.exit_code == 0
+
+
+@pytest.mark.parametrize("name", ["stop", "clamp", "plate", "fence"])
+@pytest.mark.parametrize("break_zone", ["left out", "beside"])
+def test_maker_that_puts_a_zone_elsewhere_is_caught(name, break_zone, tmp_path, monkeypatch):
+    """The writer of packets is broken, not the packet: what it wrote agrees with itself, and with nothing that a board is held by."""
+    zones_of = workholding._zones
+
+    def broken(*given):
+        for zone in zones_of(*given):
+            beside = replace(zone, low=tuple(-value for value in zone.high), high=tuple(-value for value in zone.low))
+            if zone.name != name or break_zone == "beside":
+                yield beside if zone.name == name else zone
+
+    monkeypatch.setattr(workholding, "_zones", lambda *given: tuple(broken(*given)))
+    errors = check(good_packet(tmp_path), jobs=1).errors
+    assert any(finding.code == "zone-wrong" and f"the {name} fills" in finding.text for finding in errors)
 
 
 def test_nothing_outside_the_packet_is_read(good, tmp_path, monkeypatch):

@@ -664,6 +664,41 @@ def _(packet: Packet) -> Caught:
     return Caught("frame", MANIFEST, 0)
 
 
+# --- limits that were made wide ---------------------------------------------------------------------------------------
+
+
+def limits(packet: Packet, edit: Callable[[dict[str, Any]], None], code: str) -> Caught:
+    packet.edit_json(edit, "limits.json")
+    return Caught(code, "limits.json", 0)
+
+
+@way("every keep-out zone taken away")
+def _(packet: Packet) -> Caught:
+    return limits(packet, lambda content: [entry.update(zones=[]) for entry in content["programs"]], "zone-wrong")
+
+
+@way("every backing half a metre thick")
+def _(packet: Packet) -> Caught:
+    return limits(packet, lambda content: [entry.update(backing=500.0) for entry in content["programs"]], "choice-unsound")
+
+
+@way("a machine that travels five metres")
+def _(packet: Packet) -> Caught:
+    return limits(packet, lambda content: content["machine"].update(travel=[5000.0] * 3), "choice-unsound")
+
+
+@way("every stop's zone on the wrong side")
+def _(packet: Packet) -> Caught:
+    def turn(content: dict[str, Any]) -> None:
+        for entry in content["programs"]:
+            for zone in entry["zones"]:
+                if zone["name"] == "stop":
+                    (x, *low), (x2, *high) = zone["low"], zone["high"]
+                    zone.update(low=[-x2, *low], high=[-x, *high])
+
+    return limits(packet, turn, "zone-wrong")
+
+
 # --- dry runs ----------------------------------------------------------------------------------------------------------
 
 

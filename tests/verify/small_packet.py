@@ -241,7 +241,9 @@ class Small:
             "travel": [400.0, 300.0, 100.0], "min_speed": 6000.0, "max_speed": 24000.0, "max_feed": 3000.0, "rapid": 4000.0,
             "acceleration": 300.0, "clearance": 10.0,
         }  # fmt: skip
-        programs = [{"file": f"programs/{stem}.ngc", "backing": 18.0, "spoilboard": 0.0, "zones": []} for stem in self.programs()]
+        manifest = self.manifest()
+        sizes = {board["id"]: board["size"] for board in manifest["boards"]}
+        programs = [_surroundings(program, *sizes[program["board"]]) for program in manifest["programs"]]
         joint = {
             "drawer": "seeds", "flank": self.flank, "tip": self.tip, "lap": self.lap, "proud": self.proud, "back": "full",
             "bottom_play": self.straight - self.bottom, "bottom_held": ["front", "back", "left", "right"],
@@ -319,10 +321,30 @@ opening = [{self.wide + 1}, {self.high + 1}, {self.deep + 1}]
         return folder
 
 
+def _surroundings(program: dict[str, Any], length: float, width: float, thick: float) -> dict[str, Any]:
+    """Stop, clamp and plate 30 mm below an upright end; stop, and fence for a groove, 4 mm high on the bed."""
+    left, upright, groove = program["stop"] == "left", program["hold"] == "upright", "groove" in program["file"]
+    across = length if groove else width
+    low_x, high_x = (0.0, across) if left else (-across, 0.0)
+    stop_x = (-60.0, 0.0) if left else (0.0, 60.0)
+    zones = {
+        "stop": ((stop_x[0], -thick, -300.0), (stop_x[1], 0.0, -30.0)),
+        "clamp": ((low_x, -thick - 60.0, -300.0), (high_x, -thick, -30.0)),
+        "plate": ((low_x - 60.0, 18.0, -300.0), (high_x + 60.0, 90.0, 0.0)),
+    }
+    if not upright:
+        low_y, high_y = (0.0, width) if groove else (-length, 0.0)
+        zones = {"stop": ((stop_x[0], low_y, -thick), (stop_x[1], high_y, 4.0 - thick))}
+        if groove:
+            zones["fence"] = ((low_x - 60.0, -60.0, -thick), (high_x + 60.0, 0.0, 4.0 - thick))
+    entries = [{"name": name, "low": low, "high": high} for name, (low, high) in zones.items()]
+    return {"file": program["file"], "backing": 18.0 if upright else 0.0, "spoilboard": 0.0, "zones": entries}
+
+
 def _floats(value: Any) -> Any:
     """Round away the noise of sums, so that the files read well."""
     if isinstance(value, dict):
         return {key: _floats(item) for key, item in value.items()}
-    if isinstance(value, list):
+    if isinstance(value, list | tuple):
         return [_floats(item) for item in value]
     return round(value, 6) if isinstance(value, float) else value

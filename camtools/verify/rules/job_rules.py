@@ -10,9 +10,9 @@ import math
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding
 from camtools.verify.rules.placings import end_worked
-from camtools.verify.written import Value, Values, Written, WrittenDrawer
+from camtools.verify.written import Value, Values, Written, WrittenDrawer, known
 
-__all__ = ["bounds_of", "judge_against_job"]
+__all__ = ["Comparison", "bounds_of", "judge_against_job"]
 
 _SAME = 1e-4  # mm, degrees, rpm, mm/min: below what matters, above the rounding of the files
 _NOTHING = "nothing"  # stands where the job file must say something and does not
@@ -50,9 +50,9 @@ def bounds_of(said: Value | None, low: float, high: float) -> tuple[float, float
 def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> list[Finding]:
     """Return where manifest or limits hold another number than the job file, or one that is not sound."""
     findings: list[Finding] = []
-    own = _Comparison("manifest.json", findings)
+    own = Comparison("manifest.json", findings)
     own.same("the job's title", manifest.job, written.title)
-    _machine(written.machine, limits.machine, _Comparison("limits.json", findings))
+    _machine(written.machine, limits.machine, Comparison("limits.json", findings))
     for tool in manifest.tools:
         _cutter(tool, written.cutters.get(tool.number), limits, findings)
     own.same("the number of drawers", len(manifest.drawers), len(written.drawers))
@@ -68,16 +68,16 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
             own.add("job-differs", f"{program.file}: the machine can not hold boards {program.hold}, by the job file")
     for drawer, wish in zip(manifest.drawers, written.drawers, strict=False):
         parts = {part: boards[name] for part, name in drawer.parts if name in boards}
-        of_drawer = _Comparison("manifest.json", findings, f"{wish.words}: ", drawer.id)
+        of_drawer = Comparison("manifest.json", findings, f"{wish.words}: ", drawer.id)
         of_drawer.number("how many are made", drawer.count, wish.own.get("count", 1.0), unit="")
         _boards(parts, drawer, wish, of_drawer)
         _cutters_used(parts, cuts, wish, of_drawer)
         if drawer.id in joints:
-            _fit(drawer, joints[drawer.id], wish, _Comparison("limits.json", findings, f"{wish.words}: ", drawer.id))
+            _fit(drawer, joints[drawer.id], wish, Comparison("limits.json", findings, f"{wish.words}: ", drawer.id))
     return findings
 
 
-class _Comparison:
+class Comparison:
     """Compares what one file holds, of one drawer or of all."""
 
     def __init__(self, file: str, findings: list[Finding], of: str = "", drawer: str = "") -> None:
@@ -110,7 +110,7 @@ def _at(values: Value | None, place: int) -> Value | None:
     return values
 
 
-def _machine(said: Values, machine: MachineLimits, compare: _Comparison) -> None:
+def _machine(said: Values, machine: MachineLimits, compare: Comparison) -> None:
     for place, axis in enumerate("XYZ"):
         compare.number(f"the machine's travel in {axis}", machine.travel[place], _at(said.get("travel"), place), 0.0, _TRAVEL_MM[place])
     for key, (low, high, unit) in _MACHINE.items():
@@ -119,7 +119,7 @@ def _machine(said: Values, machine: MachineLimits, compare: _Comparison) -> None
 
 def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list[Finding]) -> None:
     """Compare a cutter's shape, and what it may do."""
-    shape, use = (_Comparison(file, findings, f"cutter {tool.number}: ") for file in ("manifest.json", "limits.json"))
+    shape, use = (Comparison(file, findings, f"cutter {tool.number}: ") for file in ("manifest.json", "limits.json"))
     if said is None:
         shape.add("job-differs", "the job file has no such cutter")
         return
@@ -134,9 +134,9 @@ def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list
         return
     fastest = min(_SPEED_RPM, _RIM_MM_MIN / (math.pi * tool.diameter))
     use.number("largest speed", allowed.max_speed, said.get("max_speed"), 0.0, fastest, "rpm")
-    plunge, machine = _known(said.get("plunge", 0.0)), limits.machine.max_feed
-    feed = min(max(_known(said["feed"]), plunge), machine) if "feed" in said else None
-    chips = _known(said.get("speed", allowed.max_speed)) * _known(said.get("flutes", _FLUTES)) * _CHIP_MM
+    plunge, machine = known(said.get("plunge", 0.0)), limits.machine.max_feed
+    feed = min(max(known(said["feed"]), plunge), machine) if "feed" in said else None
+    chips = known(said.get("speed", allowed.max_speed)) * known(said.get("flutes", _FLUTES)) * _CHIP_MM
     use.number("largest feed", allowed.max_feed, feed, 0.0, min(max(chips, plunge), machine), "mm/min")
     if not straight or allowed.depth_per_pass is None:
         use.same("depth of a pass", allowed.depth_per_pass, said.get("depth_per_pass", _NOTHING) if straight else None)
@@ -147,7 +147,7 @@ def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list
     use.number("width of nut or holder", allowed.holder, said.get("holder"), _HOLDER_MM)
 
 
-def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDrawer, compare: _Comparison) -> None:
+def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDrawer, compare: Comparison) -> None:
     stock = {**wish.stock, "left": wish.stock.get("side", _NOTHING), "right": wish.stock.get("side", _NOTHING)}
     for part, board in parts.items():
         said = stock.get(part, stock["left"] if part == "back" else _NOTHING)
@@ -155,7 +155,7 @@ def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDraw
         compare.number(f"how many of board {board.id!a}", board.count, float(drawer.count), unit="")
 
 
-def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntry]], wish: WrittenDrawer, compare: _Comparison) -> None:
+def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntry]], wish: WrittenDrawer, compare: Comparison) -> None:
     """See that each kind of work is done with the cutter that is written for it."""
     for part, board in parts.items():
         for groove in (True, False):
@@ -169,11 +169,11 @@ def _told(value: Value) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: _Comparison) -> None:
+def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: Comparison) -> None:
     """Compare how joints and bottom are to fit, and the drawer with its opening."""
     for field, (key, most) in _JOINT.items():
         compare.number(key.replace("_", " "), getattr(joint, field), wish.joints.get(key), 0.0, most)
-    front, fit = _known(wish.stock.get("front")), wish.fit
+    front, fit = known(wish.stock.get("front")), wish.fit
     compare.number("lap", joint.lap, wish.joints.get("lap"), _LAP_LEAST * front, max(_LAP_MOST * front, _LAP_MM))
     compare.number("play of the bottom", joint.bottom_play, wish.groove.get("play"), 0.0, _PLAY_MM)
     compare.same("front", joint.front, fit.get("front", "inset"))
@@ -189,15 +189,10 @@ def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: 
         return
     for place, name in enumerate(size):
         compare.number(f"{name} of the opening", joint.opening[place], _at(opening, place))
-    (wide, high, deep), finish = joint.opening, _known(fit.get("finish", 0.0))
-    deep -= _known(fit.get("reveal", 0.0)) if joint.front == "inset" else 0.0
-    growth = 1 + _MOVEMENT * max(0.0, _known(wish.stock.get("dampest", _DAMPEST)) - _known(wish.stock.get("now", _NOW)))
+    (wide, high, deep), finish = joint.opening, known(fit.get("finish", 0.0))
+    deep -= known(fit.get("reveal", 0.0)) if joint.front == "inset" else 0.0
+    growth = 1 + _MOVEMENT * max(0.0, known(wish.stock.get("dampest", _DAMPEST)) - known(wish.stock.get("now", _NOW)))
     compare.number("clearance at each side, before finishing", (wide - size["width"]) / 2 + finish, fit.get("side"), *_SIDE_MM)
     compare.number("clearance behind", deep - size["depth"], fit.get("behind"), *_BEHIND_MM)
     most = high - (high - _RUNNING_MM) / growth + _STEP_MM
     compare.number("clearance above", high - size["height"], fit.get("above"), _RUNNING_MM, most)
-
-
-def _known(value: Value | None) -> float:
-    """Return a number, or what compares with nothing."""
-    return value if isinstance(value, float) else math.nan

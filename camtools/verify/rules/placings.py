@@ -63,6 +63,9 @@ def setup_faults(program: ProgramEntry, board: BoardEntry) -> Iterator[str]:
     edge = box.low[0] if sign > 0 else box.high[0]
     if abs(edge) > _NEAR_MM:
         yield f"the board stands {abs(edge):.2f} mm from the {program.stop} stop at X0"
+    zero = "G54" if sign > 0 else "G55"
+    if program.work_offset != zero:
+        yield f"its work offset is {program.work_offset}; the {program.stop} stop's is {zero}"
     if abs(box.high[2]) > _NEAR_MM:
         yield f"the board's upper end or face lies at Z{box.high[2]:.2f}, not at Z0"
     groove = end_worked(program) == "groove"

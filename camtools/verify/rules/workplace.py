@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from camtools.output.manifest import Limits, MachineLimits, Manifest, Matrix, ProgramEntry, ToolEntry, ToolLimits, Triple, ZoneEntry
+from camtools.output.manifest import Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry, ToolLimits, Triple, ZoneEntry
+from camtools.verify.carving.carve import board_box
 from camtools.verify.findings import Log
 
 __all__ = ["PLATE_Y_MM", "Mounted", "Workplace", "workplace_of"]
@@ -72,8 +73,8 @@ class Workplace:
 def workplace_of(program: ProgramEntry, limits: Limits, manifest: Manifest, log: Log) -> Workplace | None:
     """Look up what a program needs; what is missing is noted, and None returned where nothing can be judged."""
     board = next((board for board in manifest.boards if board.id == program.board), None)
-    corners = None if board is None else _corners(board.size, program.to_machine)
-    if corners is None:
+    box = None if board is None else board_box(board.size, program.to_machine)
+    if box is None or not all(abs(value) < _ABSURD_MM for value in (*box.low, *box.high)):
         log.add("board-not-in-manifest", 0, f"board {program.board!a} is missing, or its size or place is absurd")
         return None
     around = next((entry for entry in limits.programs if entry.file == program.file), None)
@@ -88,21 +89,11 @@ def workplace_of(program: ProgramEntry, limits: Limits, manifest: Manifest, log:
             log.add("tool-without-limits", 0, f"limits.json does not name tool {tool.number}", tool=tool.number)
     return Workplace(
         program,
-        *corners,
+        box.low,
+        box.high,
         limits.machine,
         tools,
         around.backing if around else 0.0,
         around.spoilboard if around else 0.0,
         tuple(around.zones) if around else (),
     )
-
-
-def _corners(size: Triple, to_machine: Matrix) -> tuple[Triple, Triple] | None:
-    lows, highs = [], []
-    for row in to_machine:
-        reach = [part * length for part, length in zip(row[:3], size, strict=True)]
-        lows.append(row[3] + sum(min(part, 0.0) for part in reach))
-        highs.append(row[3] + sum(max(part, 0.0) for part in reach))
-    if not all(abs(value) < _ABSURD_MM for value in lows + highs):
-        return None
-    return (lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2])

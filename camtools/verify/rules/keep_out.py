@@ -1,0 +1,95 @@
+"""Keep-out zones: where stop, fence, clamps and plate stand, worked out from hold, stop, board and machine, and compared with the limits.
+
+Upright, a board bears on the backing piece, whose front is Y0 and whose rear bears on the plate, which reaches up to the worked end, Z0;
+clamps press on its front. Flat, it lies on the bed; for a groove its reference edge meets a fence at Y0. A stop stands at X0. Upright, stop
+and clamps stay below the worked end; flat, stop and fence rise a little above the bed. docs/joinery.md section 3.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from camtools.output.manifest import BoardEntry, Limits, Manifest, ProgramEntry, Triple, ZoneEntry
+from camtools.verify.carving.carve import board_box
+from camtools.verify.findings import Finding
+from camtools.verify.rules.job_rules import Comparison, bounds_of
+from camtools.verify.rules.placings import end_worked
+from camtools.verify.written import Written, known
+
+__all__ = ["judge_keep_out"]
+
+_THICK_MM = 50.0  # what stands at a board reaches at least so far away from it
+_ROUNDING_MM = 1e-3
+# Where the job file does not say; common practice, no source.
+_BACKING_MM, _BELOW_MM, _ROOM_MM = 18.0, 25.0, 6.0  # at most, or as much as the largest cutter needs, with room beside it
+_FLAT_MM, _LEAST_FLAT_MM = 6.0, 1.0  # at least: that, or half of the thinnest board
+
+
+class _Need(NamedTuple):
+    """What stands at a board, in the program's machine frame: corners of the box that its zone must cover."""
+
+    name: str
+    low: Triple
+    high: Triple
+
+
+def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list[Finding]:
+    """Return where zones, backing or spoilboard are not those of the setup."""
+    findings: list[Finding] = []
+    compare = Comparison("limits.json", findings)
+    machine, cutters = written.machine, written.cutters.values()
+    widest, longest = (max((known(cutter.get(key)) for cutter in cutters), default=0.0) for key in ("diameter", "cutting_length"))
+    thick = [known(drawer.stock.get(part)) for drawer in written.drawers for part in ("front", "side", "back") if part in drawer.stock]
+    flat = max(min(min(thick, default=0.0) / 2 - 0.5, _FLAT_MM), _LEAST_FLAT_MM)
+    _, below = bounds_of(machine.get("upright_stop_below"), 0.0, max(_BELOW_MM, longest + _ROOM_MM))
+    height, _ = bounds_of(machine.get("flat_stop"), flat, flat)
+    boards = {board.id: board for board in manifest.boards}
+    around = {entry.file: entry for entry in limits.programs}
+    uses = {(program.file, program.to_machine, boards[program.board].size): program for program in manifest.programs
+            if program.board in boards and program.file in around}  # fmt: skip
+    for program in uses.values():
+        entry, board = around[program.file], boards[program.board]
+        if program.hold == "upright":
+            most = max(_BACKING_MM, widest + _ROOM_MM)
+            compare.number(f"{program.file}: backing", entry.backing, machine.get("backing"), 0.0, most)
+            standing = _upright(program, board, entry.backing, below)
+        else:  # nothing that lies flat is cut right through
+            compare.number(f"{program.file}: backing", entry.backing, None, 0.0, 0.0)
+            standing = _flat(program, board, height)
+        compare.number(f"{program.file}: depth into the spoilboard", entry.spoilboard, None, 0.0, 0.0)
+        for need in standing:
+            same = [zone for zone in entry.zones if zone.name == need.name]
+            if not any(_holds(zone, need) for zone in same):
+                corners = zip("XYZ", need.low, need.high, strict=True)
+                where = ", ".join(f"{axis} {low:.5g} to {high:.5g}" for axis, low, high in corners)
+                fault = "leaves some of that out" if same else "is missing"
+                compare.add("zone-wrong", f"{program.file}: the {need.name} fills {where}, and its keep-out zone {fault}")
+    return findings
+
+
+def _holds(zone: ZoneEntry, need: _Need) -> bool:
+    lower = all(a <= b + _ROUNDING_MM for a, b in zip(zone.low, need.low, strict=True))
+    return lower and all(a >= b - _ROUNDING_MM for a, b in zip(zone.high, need.high, strict=True))
+
+
+def _stop_x(program: ProgramEntry) -> tuple[float, float]:
+    return (-_THICK_MM, 0.0) if program.stop == "left" else (0.0, _THICK_MM)
+
+
+def _upright(program: ProgramEntry, board: BoardEntry, backing_mm: float, below_mm: float) -> Iterator[_Need]:
+    (left, right), thick = _stop_x(program), board.size[2]
+    box = board_box(board.size, program.to_machine)
+    foot, top = -below_mm - _THICK_MM, -below_mm
+    yield _Need("stop", (left, -thick, foot), (right, 0.0, top))
+    yield _Need("clamp", (box.low[0], -thick - _THICK_MM, foot), (box.high[0], -thick, top))
+    far = backing_mm + _THICK_MM
+    yield _Need("plate", (box.low[0] - _THICK_MM, backing_mm, -_THICK_MM), (box.high[0] + _THICK_MM, far, 0.0))
+
+
+def _flat(program: ProgramEntry, board: BoardEntry, height_mm: float) -> Iterator[_Need]:
+    (left, right), bed = _stop_x(program), -board.size[2]
+    box = board_box(board.size, program.to_machine)
+    yield _Need("stop", (left, box.low[1], bed), (right, box.high[1], bed + height_mm))
+    if end_worked(program) == "groove":
+        yield _Need("fence", (box.low[0] - _THICK_MM, -_THICK_MM, bed), (box.high[0] + _THICK_MM, 0.0, bed + height_mm))
