@@ -205,6 +205,7 @@ FIT_FINDINGS = MappingProxyType(
             "bottom-overlap": "the bottom does not go into its groove",
             "bottom-not-held": "the bottom is not held on a side where it should be",
             "bottom-blocked": "the bottom can not be brought into the drawer",
+            "unlike-job": "a carved measure is not the one in the job file",
             "drawer-size": "the drawer's outside is not what the manifest says",
             "not-square": "opposite boards differ in length, so that the drawer stands askew",
             "opening-too-small": "the drawer does not go into its opening",

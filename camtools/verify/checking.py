@@ -23,6 +23,7 @@ from camtools.verify.report import BoardReport, Report
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.rules.keep_out import judge_keep_out
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
+from camtools.verify.written import WrittenDrawer
 
 __all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
 
@@ -74,6 +75,8 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
     if files.written is not None and limits is not None:
         findings += judge_against_job(files.written, manifest, limits)
         findings += judge_keep_out(files.written, manifest, limits)
+    written = files.written.drawers if files.written else ()
+    wishes = {drawer.id: wish for drawer, wish in zip(manifest.drawers, written, strict=False)}
     workers = jobs or os.cpu_count() or 1
     with Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
         runs = {}
@@ -92,7 +95,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
                 board = next(board for board, own in keys.items() if own == key)
                 for name in sorted({program.file for program in index.cuts[board]}) or ["manifest.json"]:
                     findings.append(Finding("program-not-carved", "error", name, 0, f"board {board!a}: {result}"))
-        assemblies = _assemblies(index, keys, carved)
+        assemblies = _assemblies(index, keys, carved, wishes)
         verdicts = crew.map("joining drawers", assemble, assemblies)
     for assembly, verdict in zip(assemblies, verdicts, strict=True):
         findings += [_finding(fault, assembly, index, runs) for fault in verdict.faults]
@@ -142,14 +145,16 @@ def _carve(carving: Carving) -> Carved | str:
         return str(fault)
 
 
-def _assemblies(index: Packet, keys: dict[str, tuple[object, ...]], carved: dict[object, Carved]) -> list[Assembly]:
+def _assemblies(
+    index: Packet, keys: dict[str, tuple[object, ...]], carved: dict[object, Carved], wishes: dict[str, WrittenDrawer]
+) -> list[Assembly]:
     found = []
     for drawer in index.drawers:
         names = {part: getattr(drawer.parts, part) for part in PARTS}
         if all(keys[name] in carved for name in names.values()):
             entries = {part: index.boards[name] for part, name in names.items()}
             boards = {part: carved[keys[name]] for part, name in names.items()}
-            found.append(Assembly(drawer, index.joints[drawer.id], entries, boards))
+            found.append(Assembly(drawer, index.joints[drawer.id], entries, boards, wishes.get(drawer.id)))
     return found
 
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import count
 from typing import Any
 
-__all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "written_in"]
+__all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "told_as", "written_in"]
 
 LARGEST_JOB_BYTES = 1_000_000
 _DEEP = re.compile(rb"(?:[\w-]++[ \t]*+\.[ \t]*+){40}")  # time to read such a key grows with the square of its length
@@ -66,6 +66,11 @@ class Written:
 def known(value: Value | None) -> float:
     """Return a number, or what compares with nothing where it is none."""
     return value if isinstance(value, float) else math.nan
+
+
+def told_as(value: Value) -> str:
+    """Return a value as findings tell it."""
+    return f"{value:.6g}" if isinstance(value, float) else str(value)
 
 
 def written_in(content: bytes) -> Written:

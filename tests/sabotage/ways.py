@@ -687,6 +687,17 @@ def _(packet: Packet) -> Caught:
     return limits(packet, lambda content: content["machine"].update(travel=[5000.0] * 3), "choice-unsound")
 
 
+@way("an opening 3.9 mm narrower than the drawer, and nothing left to plane off")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content["joints"][0].update(opening=[116.1, 50.0, 120.0]), "limits.json")
+    return Caught("opening-too-small", MANIFEST, 0)
+
+
+@way("an opening that the job file does not know")
+def _(packet: Packet) -> Caught:
+    return limits(packet, lambda content: content["joints"][0].update(opening=[130.0, 60.0, 130.0]), "job-differs")
+
+
 @way("every stop's zone on the wrong side")
 def _(packet: Packet) -> Caught:
     def turn(content: dict[str, Any]) -> None:

@@ -87,6 +87,13 @@ def joints(**spoiled: Any) -> Case:
     return files(lambda packet: packet.edit_json(lambda content: content["joints"][0].update(spoiled), "limits.json"))
 
 
+def planed(packet: Packet) -> None:
+    """An opening that the drawer goes into once 0.05 mm of the 0.5 mm left for that are planed off each side."""
+    packet.change("job.toml", "side = 0.5", "side = 0.45\nfinish = 0.5")
+    packet.change("job.toml", "opening = .101.0", "opening = [99.9")
+    packet.edit_json(lambda content: content["joints"][0].update(opening=[99.9, 41.0, 101.0]), "limits.json")
+
+
 def stale(folder: Path, name: str, broken: bool) -> Iterable[Finding]:
     """A file that was made from a program, and the program edited."""
     packet = Small().write(folder)
@@ -165,7 +172,8 @@ CASES: dict[str, Case] = {
     "drawer-size": files(lambda packet: packet.edit_json(lambda content: content["drawers"][0].update(outside=[100.0, 100.0, 40.03]))),
     "not-square": small(deeper={"left-front": 0.1}),
     "opening-too-small": joints(opening=[101.0, 39.9, 101.0]),
-    "to-be-planed": joints(opening=[99.9, 41.0, 101.0]),
+    "to-be-planed": files(planed),
+    "unlike-job": files(lambda packet: packet.change("job.toml", "edge = 8.0", "edge = 8.1")),
 }
 
 

@@ -14,10 +14,12 @@ from camtools.verify.fit.blame import differs
 from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
 from camtools.verify.fit.corner import CORNERS, Corner
 from camtools.verify.fit.faces import FaceGap, gaps_of
-from camtools.verify.fit.joint_fit import Ask, Joint, Spread, measure_joint
-from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults
+from camtools.verify.fit.joint_fit import SKIN_MM, Ask, Joint, Spread, measure_joint
+from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults, tail_faults, written_groove_faults
 from camtools.verify.fit.push import Blocked, blocked_by, depths_between
+from camtools.verify.fit.sections import section
 from camtools.verify.report import DrawerReport, JointReport
+from camtools.verify.written import WrittenDrawer, known
 
 __all__ = ["Assembly", "Verdict", "ask_of", "assemble", "placed"]
 
@@ -32,6 +34,7 @@ class Assembly:
     limits: JointLimits
     entries: dict[str, BoardEntry]  # part -> board
     carved: dict[str, Carved]  # part -> its carving
+    wish: WrittenDrawer | None = None  # what the job file says of it; None where that could not be read
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,7 @@ def ask_of(corner: Corner, assembly: Assembly) -> Ask:
 
 def assemble(assembly: Assembly) -> Verdict:
     """Put a drawer together and judge it."""
-    outside = assembly.drawer.outside
+    outside, wish = assembly.drawer.outside, assembly.wish
     boards = {part: placed(assembly.carved[part], assembly.entries[part]) for part in (*SIDES, "bottom")}
     cut = {corner.name: _cut_down(corner, boards, assembly) for corner in CORNERS}
     faults: list[Misfit] = []
@@ -80,7 +83,11 @@ def assemble(assembly: Assembly) -> Verdict:
         blocked = blocked_by(tail, pin, "x", [-proud / 2, *depths_between(0.0, ask.tail_mm)])
         bound = assembly.carved[corner.tail_part].bound_mm + assembly.carved[corner.pin_part].bound_mm
         twin = cut[corner.name.replace(corner.tail_part, "right" if corner.tail_part == "left" else "left")]
-        faults += [_seen(fault, corner, (tail, pin), twin, outside) for fault in joint_faults(joint, gaps, blocked, ask, bound)]
+        found = [*joint_faults(joint, gaps, blocked, ask, bound)]
+        if wish and corner.half_blind:
+            tips = [(run.low, run.high) for run in section(tail, "x", SKIN_MM).runs(1, ask.lap_mm + SKIN_MM)]
+            found += tail_faults(wish.joints, tips, outside[2])
+        faults += [_seen(fault, corner, (tail, pin), twin, outside) for fault in found]
         joints.append(_report_of(corner, joint, gaps, blocked, outside))
     faults += _faces(boards, assembly)
     sides: dict[Part, Manifold] = {part: boards[part] for part in SIDES}
@@ -90,7 +97,9 @@ def assemble(assembly: Assembly) -> Verdict:
     diagonals = _diagonals(measured, assembly)
     boxes = {part: _box(boards[part]) for part in SIDES}
     thick = {part: assembly.entries[part].size[2] for part in SIDES}
-    faults += size_faults(boxes, thick, outside, assembly.limits, diagonals)
+    faults += written_groove_faults(wish.groove, bottom, thick) if wish else []
+    finish = known(wish.fit.get("finish", 0.0)) if wish else 0.0
+    faults += size_faults(boxes, thick, outside, assembly.limits, diagonals, finish)
     size = _size(boxes, assembly.limits.proud)
     report = DrawerReport(assembly.drawer.id, assembly.drawer.count, size, diagonals, tuple(joints), bottom)
     return Verdict(report, tuple(faults))

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from camtools.output.manifest import JointLimits, Triple
 from camtools.verify.fit.bottom_fit import BottomFit, Part, Side
 from camtools.verify.fit.faces import ALLOWED_MM, INSIDE, FaceGap
 from camtools.verify.fit.joint_fit import Ask, Joint, Spread
 from camtools.verify.fit.push import Blocked
+from camtools.verify.written import Values, known, told_as
 
-__all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "size_faults"]
+__all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "size_faults", "tail_faults", "written_groove_faults"]
 
 OVERLAP_MM = 0.01  # deepest overlap that is none
 _PLANE_MM = 0.01  # by which grooves of one drawer may differ in height
@@ -20,7 +23,8 @@ _DEPTH_MM = 0.05  # and in depth and ends from each other
 _ENGAGED_MM = 1.0  # least of the bottom that stays in a groove; common practice, no source
 _HELD_SHARE = 0.4  # of a board's inside length along which the bottom must bear
 _BELOW_MM, _BEHIND_MM = 2.5, 2.0  # least wood below and behind a groove; common practice, no source
-_PLANED_MM = 4.0  # the most by which a drawer may be wider than its opening, to be planed off
+_WRITTEN_MM = 0.05  # by which a carved measure may differ from the one in the job file
+_FIXED_STYLES = ("standard", "spaced")  # of which no tail is narrower than the standard one
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,8 +175,12 @@ def size_faults(
     outside: Triple,
     limits: JointLimits,
     diagonals_mm: float,
+    finish_mm: float,
 ) -> Iterator[Misfit]:
-    """Judge the outside of the drawer, whether it stands square, and whether it goes into its opening."""
+    """Judge the outside of the drawer, whether it stands square, and whether it goes into its opening.
+
+    ``finish_mm`` is what the maker means to plane off each side.
+    """
     wide, deep, high = outside
     proud, lap = limits.proud, limits.lap
     asked: dict[Part, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
@@ -193,7 +201,47 @@ def size_faults(
     if limits.opening is not None:
         for name, size, room in zip(("wide", "high", "deep"), (wide, high, deep), limits.opening, strict=True):
             if size > room:
-                planed = name == "wide" and size - room <= _PLANED_MM
+                planed = name == "wide" and size - room <= 2 * finish_mm + ALLOWED_MM
                 code = "to-be-planed" if planed else "opening-too-small"
                 text = f"the drawer is {size:.2f} mm {name}, its opening {room:.2f} mm"
                 yield Misfit(code, text, None, (), (("drawer_mm", size), ("opening_mm", room)))
+
+
+def tail_faults(joints: Values, tails: Sequence[tuple[float, float]], high: float) -> Iterator[Misfit]:
+    """Judge the layout of a half-blind joint by the job file. ``tails`` are the lower and upper corner of each at its tip."""
+    pins = [upper[0] - lower[1] for lower, upper in pairwise(tails)]
+    fixed = joints.get("style", _FIXED_STYLES[0]) in _FIXED_STYLES
+    measures = [("tails", "number of tails", float(len(tails)), True)]
+    if tails:
+        measures += [
+            ("half_pin", "lower half pin", tails[0][0], True),
+            ("half_pin", "upper half pin", high - tails[-1][1], True),
+            ("pin", "narrowest pin", min(pins, default=math.inf), False),
+            ("tail", "narrowest tail", min(b - a for a, b in tails) if fixed else math.inf, False),
+        ]
+    yield from _unlike(joints, measures, None, ("tail",))
+
+
+def written_groove_faults(groove: Values, bottom: BottomFit, thick: Mapping[Part, float]) -> Iterator[Misfit]:
+    """Judge by the job file where the grooves lie, and how deep. Places are the drawer's."""
+    stopped = groove.get("ends", "stopped") == "stopped"
+    for side in bottom.sides:
+        if own := side.groove:
+            corner = thick["left" if side.part in ("front", "back") else "front"]
+            measures = [
+                ("edge", f"height of the groove of the {side.part}", own.low_mm, True),
+                ("depth", f"depth of the groove of the {side.part}", own.depth_mm, True),
+                ("stop", f"stop of the groove of the {side.part}", own.start_mm - corner if stopped else math.inf, False),
+            ]
+            yield from _unlike(groove, measures, own.places[1], (side.part,))
+
+
+def _unlike(
+    said: Values, measures: Iterable[tuple[str, str, float, bool]], place: Triple | None, suspects: tuple[str, ...]
+) -> Iterator[Misfit]:
+    """Yield the measures that are not what is written of them, or less than that where they may be more."""
+    for key, name, found, exact in measures:
+        asked = known(said.get(key))
+        if key in said and not asked - _WRITTEN_MM <= found <= (asked + _WRITTEN_MM if exact else math.inf):
+            text = f"{name}: {found:.4g}, by the job file it is {told_as(said[key])}"
+            yield Misfit("unlike-job", text, place, suspects, (("found", found), ("asked", asked)))

@@ -10,7 +10,7 @@ import math
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding
 from camtools.verify.rules.placings import end_worked
-from camtools.verify.written import Value, Values, Written, WrittenDrawer, known
+from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
 
 __all__ = ["Comparison", "bounds_of", "judge_against_job"]
 
@@ -97,7 +97,7 @@ class Comparison:
             limit = f"at least {least:g}" if found < least else f"at most {most:g}"
             self.add("choice-unsound", f"{told}; the job file leaves it open, and {limit} is sound", found=found)
         else:
-            self.add("job-differs", f"{told}, by the job file it is {_told(said)}", found=found, said=least)
+            self.add("job-differs", f"{told}, by the job file it is {told_as(said)}", found=found, said=least)
 
     def same(self, what: str, found: object, said: object) -> None:
         if found != said:
@@ -162,11 +162,7 @@ def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntr
             done = [program for program in cuts[board.id] if (end_worked(program) == "groove") is groove]
             said = wish.groove.get("cutter") if groove else wish.joints.get("straight" if part == "back" else "dovetail")
             if done and said is not None and said not in {number for program in done for number in program.tools}:
-                compare.add("job-differs", f"{done[0].file} is cut without cutter {_told(said)}, which the job file names for it")
-
-
-def _told(value: Value) -> str:
-    return f"{value:g}" if isinstance(value, float) else str(value)
+                compare.add("job-differs", f"{done[0].file} is cut without cutter {told_as(said)}, which the job file names for it")
 
 
 def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: Comparison) -> None:

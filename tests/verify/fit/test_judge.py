@@ -1,0 +1,81 @@
+"""What only the carved drawer shows of the job file: the layout of the tails, the place of the groove, and how much may be planed."""
+
+from __future__ import annotations
+
+import pytest
+
+from camtools.verify.checking import check
+from camtools.verify.fit.judge import tail_faults
+from tests.verify.small_packet import Small
+
+TAILS = [(6.0, 26.0), (34.0, 54.0), (60.0, 94.0)]  # half pins of 6 mm on a board of 100 mm, pins of 8 and 6 mm
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ({"tails": 3.0, "half_pin": 6.0, "pin": 6.0, "tail": 20.0}, []),
+        ({"tails": 4.0}, ["number of tails: 3, by the job file it is 4"]),
+        ({"half_pin": 6.1}, ["lower half pin: 6, by the job file it is 6.1", "upper half pin: 6, by the job file it is 6.1"]),
+        ({"pin": 6.1}, ["narrowest pin: 6, by the job file it is 6.1"]),
+        ({"tail": 20.1}, ["narrowest tail: 20, by the job file it is 20.1"]),
+        ({"tail": 24.0, "style": "swelling"}, []),  # the standard tail is the mean there
+        ({"half_pin": "wide"}, ["lower half pin: 6, by the job file it is wide", "upper half pin: 6, by the job file it is wide"]),
+    ],
+)
+def test_layout_of_the_tails_is_the_written_one(said, told):
+    assert [fault.text for fault in tail_faults(said, TAILS, 100.0)] == told
+
+
+def test_joint_without_tails_has_not_the_written_number():
+    assert [fault.code for fault in tail_faults({"tails": 1.0}, [], 100.0)] == ["unlike-job"]
+
+
+def unlike(tmp_path, old, new):
+    packet = Small().write(tmp_path / "packet")
+    job = packet / "job.toml"
+    assert old in job.read_text(encoding="ascii")
+    job.write_text(job.read_text(encoding="ascii").replace(old, new), encoding="ascii")
+    return [finding for finding in check(packet, jobs=1).findings if finding.code == "unlike-job"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("edge = 8.0", "edge = 8.1", "height of the groove of the left: 8, by the job file it is 8.1"),
+        ("edge = 8.0\ndepth = 4.0", "edge = 8.0\ndepth = 4.1", "depth of the groove of the left: 4, by the job file it is 4.1"),
+        ("stop = 3", "stop = 3.1", "stop of the groove of the left: 3, by the job file it is 3.1"),
+        ("[joints]", "[joints]\nhalf_pin = 11.1", "front left joint: lower half pin: 11, by the job file it is 11.1"),
+        ("[joints]", "[joints]\ntails = 2", "front right joint: number of tails: 1, by the job file it is 2"),
+    ],
+)
+def test_carved_drawer_is_held_against_the_job_file(old, new, words, tmp_path):
+    assert any(words in finding.text for finding in unlike(tmp_path, old, new))
+
+
+@pytest.mark.parametrize(("old", "new"), [("stop = 3", "stop = 2.9"), ("stop = 3", 'stop = 9\nends = "hidden"')])
+def test_groove_may_stop_earlier_than_written_and_a_hidden_one_anywhere(old, new, tmp_path):
+    """A stop is made longer where a socket leans towards it."""
+    assert unlike(tmp_path, old, new) == []
+
+
+@pytest.mark.parametrize(
+    ("finish", "wide", "codes", "exit_code"),
+    [(0.0, 96.1, {"opening-too-small"}, 1), (1.95, 96.1, {"to-be-planed"}, 0), (1.9, 96.1, {"opening-too-small"}, 1)],
+)
+def test_no_more_is_planed_off_than_the_job_file_leaves_for_it(finish, wide, codes, exit_code, tmp_path):
+    """An opening 3.9 mm narrower than the drawer, and sides without clearance."""
+
+    class Tight(Small):
+        def job(self):
+            fit = f"side = {(wide - self.wide) / 2 + finish:.3f}\nfinish = {finish}"
+            return super().job().replace("side = 0.5", fit).replace("opening = [101.0", f"opening = [{wide}")
+
+        def limits(self):
+            limits = super().limits()
+            limits["joints"][0]["opening"][0] = wide
+            return limits
+
+    report = check(Tight().write(tmp_path / "packet"), jobs=1)
+    assert {finding.code for finding in report.findings} == codes
+    assert report.exit_code == exit_code
