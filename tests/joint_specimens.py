@@ -22,10 +22,11 @@ def even_tails(width: float, count: int, pin: float, half_pin: float = 5.0) -> t
 
 
 def half_blind(
-    *, width: float = 100.0, count: int = 3, pin: float = 7.5, side: float = 12.0, front: float = 20.0, lap: float = 5.0,
-    clearance: float = 0.08, free: float = 0.2, light: float = 0.6, cutter: Cutter | None = None, rough: Cutter | None = None,
+    *, width: float = 100.0, count: int = 3, pin: float = 7.5, half_pin: float = 5.0, side: float = 12.0, front: float = 20.0,
+    lap: float = 5.0, clearance: float = 0.08, free: float = 0.2, light: float = 0.6, cutter: Cutter | None = None,
+    rough: Cutter | None = None,
 ) -> HalfBlind:  # fmt: skip
-    tails = even_tails(width, count, pin)
+    tails = even_tails(width, count, pin, half_pin)
     return HalfBlind(tails, width, side, front, lap, clearance, free, light, cutter or dovetail(), rough, 0.5)
 
 
@@ -45,6 +46,7 @@ HALF_BLIND = {
     "ordinary": half_blind(),
     "one tail": half_blind(width=45.0, count=1),
     "wide gaps": half_blind(width=200.0, count=3, pin=30.0),
+    "wide half pins": half_blind(half_pin=15.0, count=2),
     "thin wood": half_blind(side=8.0, front=14.0, lap=4.0, cutter=dovetail(9.5, 9.0), pin=8.0),
     "thick wood, shallow cutter": half_blind(width=160.0, side=20.0, front=28.0, lap=7.0, cutter=dovetail(19.0, 7.0), pin=15.0),
     "no clearance": half_blind(clearance=0.0, free=0.0),
@@ -58,5 +60,6 @@ THROUGH = {
     "thin wood": through(side=8.0, back=8.0, cutter=dovetail(9.5, 9.0), pin=8.0, plain=straight(4.0)),
     "raised back": through(raised=17.0),
     "flush ends": through(proud=0.0),
+    "thin cutter": through(plain=straight(2.5)),
     "socket just wide enough": through(count=4, pin=8.0, plain=straight(10.9)),
 }

@@ -1,10 +1,12 @@
 """Dry runs: the same motion, in the air."""
 
+from dataclasses import replace
+
 import pytest
 
 from camtools.drawer.boards import Board, Piece
 from camtools.toolpath.dry import dry_programs_of
-from camtools.toolpath.moves import Arc, Line, Pause, Program
+from camtools.toolpath.moves import Arc, Line, Pause, Program, Rapid, Zone
 from camtools.toolpath.pins import pins_cut
 from camtools.toolpath.tails import tails_cut
 from camtools.toolpath.timing import program_seconds
@@ -49,6 +51,22 @@ def test_the_outline_goes_round_all_of_it(wet: Program) -> None:
         assert min(ys) <= move.end[1] <= max(ys)
     assert set(zs) == {10.0}
     assert sum(isinstance(m, Pause) for m in outline.cuts[0].moves) == 5
+
+
+def test_the_outline_goes_round_what_an_arc_bulges() -> None:
+    """Half a turn from X0 to X20 about X10 reaches 10 mm beyond its ends."""
+    bulge = Arc((20.0, 0.0, -5.0), (10.0, 0.0), True, 900.0)
+    moves = (Rapid((0.0, 0.0, 10.0)), Rapid((0.0, 0.0, 10.0)), Line((0.0, 0.0, -5.0), 900.0), bulge, Rapid((20.0, 0.0, 10.0)))
+    (cut,) = PROGRAMS[0].cuts
+    outline = dry_programs_of([replace(PROGRAMS[0], cuts=(replace(cut, moves=moves),))], machine())[1]
+    assert max(move.end[1] for move in outline.cuts[0].moves) >= 10.0
+
+
+def test_both_keep_clear_of_what_stands_higher_than_the_work() -> None:
+    """A clamp 25 mm over the work, and 10 mm of clearance over that."""
+    clamp = Zone("clamp", (0.0, -40.0, -50.0), (30.0, -12.0, 25.0))
+    held = replace(PROGRAMS[0], setup=replace(PROGRAMS[0].setup, zones=(clamp,)))
+    assert [min(move.end[2] for move in dry.cuts[0].moves) for dry in dry_programs_of([held], machine())] == pytest.approx([35.0, 35.0])
 
 
 def test_pauses_count_in_the_time() -> None:

@@ -130,6 +130,20 @@ def test_the_rules_of_entry_can_fail() -> None:
     assert wood_in_the_way(moved, cut, 0.0, CLEAR)
 
 
+@pytest.mark.parametrize(
+    ("cut", "y"),
+    [
+        (tails_cut(half_blind(light=0.6), "left", CLEAR), -(12.0 + 6.35 - 0.6)),
+        (sockets_cut(half_blind(light=0.6), "left", CLEAR), 6.35 - 0.6),
+        (pins_cut(through(light=0.6), "left", CLEAR), -(12.0 + 3.0 - 0.6)),
+    ],
+)
+def test_the_light_pass_takes_its_depth_of_the_face_before_all_else(cut: Cut, y: float) -> None:
+    """The first way along the joint: a cutter's radius before the face, but for 0.6 mm."""
+    along = next(move for start, move in moves_with_start(cut) if start[2] == move.end[2] < 0 and start[1] == move.end[1])
+    assert along.end[1] == pytest.approx(y)
+
+
 @pytest.mark.parametrize("stop", STOPS)
 def test_straight_passes_are_never_deeper_than_the_setting(stop: str) -> None:
     """Pins are cut in equal levels, none deeper than the cutter's depth per pass."""

@@ -71,6 +71,29 @@ def test_stops_and_clamps_leave_the_board_its_room(role: str, end: str) -> None:
 
 
 @pytest.mark.parametrize(("role", "end"), TABLE)
+def test_what_holds_a_board_stands_where_joinery_section_3_puts_it(role: str, end: str) -> None:
+    """Places just within and just without each thing; stop and clamps end 25 mm below an upright end, flat ones 6 mm over the bed."""
+    setup = setup_of(board(role), end, machine(), 40.0)
+    low, high = box_of(setup.to_machine, SIZE)
+    beside = -1.0 if setup.stop == "left" else 1.0  # the stop's side; the board lies on the other, from X0
+    x, y = -45.0 * beside, (low[1] + high[1]) / 2
+
+    def at(*place: float) -> set[str]:
+        return {zone.name for zone in setup.zones if all(a < p < b for a, p, b in zip(zone.low, place, zone.high, strict=True))}
+
+    if setup.hold == "upright":
+        assert at(beside * 0.1, y, -25.1) == at(beside * 50.0, y, -25.1) == {"stop"}
+        assert at(x, -12.1, -25.1) == at(x, -60.0, -25.1) == {"clamp"}
+        assert at(x, 15.1, -0.1) == at(x, 60.0, -200.0) == {"plate"}
+        assert at(beside * 0.1, y, -24.9) == at(x, -12.1, -24.9) == at(x, 14.9, -0.1) == at(-beside * 90.1, y, -25.1) == set()
+    else:
+        far = -beside * (high[0] - low[0] + 0.1)
+        assert at(beside * 0.1, y, -6.1) == at(beside * 50.0, y, -6.1) == {"stop"}
+        assert at(x, low[1] - 0.1, -6.1) == at(x, low[1] - 50.0, -6.1) == ({"fence"} if end == "groove" else set())
+        assert at(beside * 0.1, y, -5.9) == at(x, low[1] - 0.1, -5.9) == at(far, y, -6.1) == at(x, high[1] + 0.1, -6.1) == set()
+
+
+@pytest.mark.parametrize(("role", "end"), TABLE)
 def test_operator_is_told_when_a_zero_must_be_set_again(role: str, end: str) -> None:
     """One offset serves upright ends, flat ends and grooves, and an upright end stands as high as it is clamped."""
     setup = setup_of(board(role), end, machine(), 40.0)
