@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from camtools.faults import PacketFault
@@ -104,6 +104,7 @@ def test_an_arc_about_its_own_start_is_refused() -> None:
     clockwise=st.booleans(),
     dialect=st.sampled_from([MM, COARSE, INCH, COARSE_INCH]),
 )
+@example((0.009545585, 0.001550326), 1.99307137, 4.25716678, 2.75855967, False, COARSE)  # about the nearest centre: 0.0023 mm apart
 def test_an_arc_is_read_as_it_was_meant(
     centre: tuple[float, float], radius: float, first: float, sweep: float, clockwise: bool, dialect: Dialect
 ) -> None:

@@ -106,6 +106,7 @@ DEPTHS = [
     ("front-right", -0.3, "joint-overlap", "depth_mm", 0.1),
     ("left-groove", 0.5, "groove-depth", "depth_mm", 4.5),
     ("left-groove", -1.0, "bottom-overlap", "depth_mm", 0.5),
+    ("left-groove", 4.1, "groove-weak", "behind_mm", 1.9),
 ]
 
 

@@ -176,6 +176,11 @@ def test_plunge_cuts_a_cylinder_and_a_helix_a_closed_round():
     start = (60.0, 30.0, 1.0)
     down = arc(start, (60.0, 30.0, -4.0), (50.0, 30.0), 360.0, 2)
     level = arc((60.0, 30.0, -4.0), (60.0, 30.0, -4.0), (50.0, 30.0), 360.0, 2)
+    # By itself it clears the round to half its depth on average, and at most a whole cutter's disc more.
+    ring, disc = math.pi * (13.0**2 - 7.0**2), math.pi * 9.0
+    volume, carved = removed(arc((*start[:2], 0.0), (60.0, 30.0, -4.0), (50.0, 30.0), 360.0, 2))
+    assert 2.0 * ring < volume < 2.0 * ring + 4.0 * disc
+    assert carved.corners[:, 2][carved.corners[:, 2] > 0.0].min() == pytest.approx(16.0)
     volume, carved = removed(down, level)
     assert volume == pytest.approx(4.0 * math.pi * (13.0**2 - 7.0**2), abs=carved.bound_mm * 4.0 * math.pi * 40.0)
 
@@ -210,6 +215,14 @@ def test_passes_level_by_level_merge_into_the_deepest():
     volume, carved = removed(*passes)
     assert carved.sweeps == 1
     assert volume == pytest.approx(60.0 * 6.0 * 6.0, rel=1e-9)
+
+
+def test_a_deeper_pass_leaves_what_its_shank_is_too_thin_for():
+    """A cutter 4 mm long on a thin shank, at 4 and at 8 mm: the deeper pass alone would leave the upper half narrow."""
+    short = ToolEntry(number=2, kind="straight", diameter=6.0, half_angle=0.0, cutting_length=4.0, shank=3.0)
+    passes = tuple(line((50.0, -20.0, -z), (50.0, 80.0, -z), 2) for z in (4.0, 8.0))
+    carved = carve(BLANK, (BoardWork(FLAT, passes),), {2: short})
+    assert carved.removed_mm3 == pytest.approx(60.0 * 8.0 * 6.0, rel=1e-9)
 
 
 def test_dovetail_passes_at_two_depths_are_both_kept():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from manifold3d import Manifold
 
@@ -40,6 +42,18 @@ def test_wider_gap_is_measured_where_it_is():
     found = gaps(*finger_joint(gap=0.3))
     assert found["side face"].excess_mm == pytest.approx(0.3 - 0.12, abs=0.002)
     assert found["side face"].place[2] == pytest.approx(9.85, abs=0.1) or found["side face"].place[2] == pytest.approx(30.15, abs=0.1)
+
+
+def test_half_blind_joint_may_gape_by_its_free_depth_at_the_tails_ends_only():
+    """Free depth of 0.15 mm at a finger's end is less than chosen; as wide a gap beside it is not: 0.12 mm is the limit there."""
+
+    def found(gap, free):
+        tail = box((0, 12, 0), (10, 40, 40)) + box((0, 4, 10), (10, 12.5, 30))
+        pin = box((0, 0, 0), (40, 12, 40)) - box((-1, 4 - free, 10 - gap), (10, 13, 30 + gap))
+        return {found.face: found for found in gaps_of(tail, pin, replace(ASK, half_blind=True))}["side face"].excess_mm
+
+    assert found(gap=0.1, free=0.15) < 0
+    assert found(gap=0.15, free=0.1) == pytest.approx(0.03, abs=0.002)
 
 
 def test_shoulder_that_stands_off_shows_on_the_edges():

@@ -1,14 +1,53 @@
-"""What only the carved drawer shows of the job file: the layout of the tails, the place of the groove, and how much may be planed."""
+"""Judging what was measured: faults that come alone, and what only the carved drawer shows of the job file: tails, groove, planing."""
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
+from camtools.output.manifest import JointLimits
 from camtools.verify.checking import check
-from camtools.verify.fit.judge import tail_faults
+from camtools.verify.fit.bottom_fit import measure_bottom
+from camtools.verify.fit.faces import gaps_of
+from camtools.verify.fit.joint_fit import measure_joint
+from camtools.verify.fit.judge import bottom_faults, joint_faults, tail_faults
+from camtools.verify.fit.push import FREE
+from tests.verify.fit.test_bottom_fit import OUTSIDE, box, drawer
+from tests.verify.fit.test_faces import ASK, finger_joint
 from tests.verify.small_packet import Small
 
 TAILS = [(6.0, 26.0), (34.0, 54.0), (60.0, 94.0)]  # half pins of 6 mm on a board of 100 mm, pins of 8 and 6 mm
+
+
+@pytest.mark.parametrize(
+    ("tails", "pins", "suspects"),
+    [(0.3, 0.3, []), (0.33, 0.3, [("tail",)]), (0.3, 0.33, [("pin",)]), (0.27, 0.27, [("tail",), ("pin",)])],
+)
+def test_proud_ends_are_judged_board_by_board(tails, pins, suspects):
+    """0.3 mm was chosen, and two hundredths are allowed."""
+    tail, pin = finger_joint(proud=tails)[0], finger_joint(proud=pins)[1]
+    faults = list(joint_faults(measure_joint(tail, pin, ASK), gaps_of(tail, pin, ASK), FREE, ASK, 0.0))
+    assert [(fault.code, fault.suspects) for fault in faults] == [("proud-ends", who) for who in suspects]
+
+
+@pytest.mark.parametrize(("part", "start", "end"), [("front", 11.0, 90.0), ("front", 10.0, 89.0), ("back", 11.0, 90.0)])
+def test_groove_of_front_or_back_has_both_its_ends_alike(part, start, end):
+    limits = JointLimits.model_validate_json(json.dumps(Small().limits()["joints"][0]))
+    boards = drawer()
+    depths = {"front": (6, 11), "back": (69, 74)}[part]
+    low, high = {"front": (0, 10), "back": (70, 80)}[part]
+    panel = box((6.5, 6.5, 8.05), (93.5, 73.5, 11.95))
+
+    def found():
+        bottom = measure_bottom(boards, panel, OUTSIDE, raised=False)
+        inside = {"front": 80.0, "back": 80.0, "left": 60.0, "right": 60.0}
+        faults = bottom_faults(bottom, limits, inside, OUTSIDE[0])
+        return [fault.suspects for fault in faults if fault.code == "groove-ends"]
+
+    assert found() == []
+    boards[part] = box((0, low, 0), (100, high, 40)) - box((start, depths[0], 8), (end, depths[1], 12))
+    assert found() == [(part,)]
 
 
 @pytest.mark.parametrize(

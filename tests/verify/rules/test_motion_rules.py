@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from camtools.output.manifest import Limits, ProgramEntry
+from camtools.output.manifest import Limits, ProgramEntry, ZoneEntry
 from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
@@ -124,6 +124,15 @@ def test_a_breach_brings_no_crowd_of_others(code: str, what: str, after: int, pr
     }
     found = {name for name, _ in told(judged(text, program))}
     assert found <= {code} | related.get(code, set()), what
+
+
+@pytest.mark.parametrize(("aside", "found"), [(4.6, []), (4.4, [("zone-entered", FIRST + 2)])])
+def test_a_dovetail_cutter_passes_under_a_zone_as_near_as_its_flank_lets_it(aside: float, found: list[tuple[str, int]]) -> None:
+    """Tip at Z-8, zone from Z-2 up: 6 mm over the tip the radius is 6 - 6 tan 14 deg = 4.504 mm."""
+    lip = ZoneEntry(name="lip", low=(-50.0, -60.0, -2.0), high=(-30.0, -40.0, 0.0))
+    around = LIMITS.programs[0].model_copy(update={"zones": [lip]})
+    text = READY_DOVETAIL + f"G0 X{aside - 30} Y-70\nZ-8\nG1 Y-35 F900\nG0 Z10"
+    assert told(judged(text, limits=LIMITS.model_copy(update={"programs": [around]}))) == found
 
 
 def test_a_lasting_state_is_told_once() -> None:

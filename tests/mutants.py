@@ -1,0 +1,456 @@
+"""``python -m tests.mutants``: break one line of the program at a time; the tests near it must fail.
+
+Each mutant is a name, the text that is replaced, which must stand exactly once in its file, and what takes its place. It is applied
+in a copy of the tree. Exit 0: all were caught; 1: one lives, or can not be applied; 2: the tests fail with nothing broken.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from queue import SimpleQueue
+
+HOUSE = Path(__file__).parent.parent
+_LEFT_OUT = shutil.ignore_patterns(".*", "__pycache__", "*-packet", "build", "dist")
+_ENDLESS_S = 120  # a mutant that runs longer is taken to run without end
+
+# File below camtools/ and the tests near it -> mutants: name, text, replacement.
+TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
+    # --- drawer ---
+    ("drawer/sizing.py", "tests/drawer/test_sizing.py"): [
+        ("clearance left on one side of a drawer only", "2 * fit.side_mm + 2 * fit.finish_mm\n    depth",
+         "fit.side_mm + 2 * fit.finish_mm\n    depth"),
+        ("no room to run above a drawer", "down((high - RUNNING_MM) / (1 + rate)", "down(high / (1 + rate)"),
+        ("dampest and driest season swapped", "(stock.dampest_percent, stock.driest_percent)",
+         "(stock.driest_percent, stock.dampest_percent)"),
+        ("proud ends taken off the side's length", "depth - joint.lap_mm + joint.proud_mm", "depth - joint.lap_mm - joint.proud_mm"),
+        ("raised back as high as the sides", "round(height - raised, 6)", "round(height, 6)"),
+    ],
+    ("drawer/movement.py", "tests/published/test_wood_movement.py"): [
+        ("wood shrinks where it swells", "coefficient * (after_percent - before_percent)",
+         "coefficient * (before_percent - after_percent)"),
+        ("radial for tangential movement", "wood.tangential_coefficient if flat", "wood.radial_coefficient if flat"),
+        ("shrinkage counted from ovendry width", "(green - SATURATION_PERCENT + before_percent)", "(green + before_percent)"),
+    ],
+    ("drawer/layout.py", "tests/drawer"): [
+        ("proportion measured at the tips", "(tail_mm - bounds.lean_mm) / (pin_mm + bounds.lean_mm)", "tail_mm / pin_mm"),
+        ("no single tail is ever laid out", "range(1, most + 1)", "range(2, most + 1)"),
+        ("single tail under a raised back", "bounds.raised and division.count == 1", "False"),
+        ("lowest tail may start above the groove", "if low > bounds.most_half_pin_mm + 1e-9:", "if False:"),
+        ("lowest tail may end below the groove", "if high < bounds.first_high.mm - 1e-9:", "if False:"),
+    ],
+    ("drawer/division.py", "tests/drawer"): [
+        ("width with one half pin", "return 2 * self.half_pin_mm + sum", "return self.half_pin_mm + sum"),
+    ],
+    ("drawer/bounds.py", "tests/drawer"): [
+        ("play of one flank only in the least tail", "play = 2 * (joint.clearance_mm", "play = (joint.clearance_mm"),
+        ("pin bound by the longer of two tails", "dovetail.diameter_mm - 2 * min(length, back)",
+         "dovetail.diameter_mm - 2 * max(length, back)"),
+        ("groove's room in the tail with the wrong sign", "groove.edge_mm - SPARE_MM - narrowing", "groove.edge_mm - SPARE_MM + narrowing"),
+        ("family bound by its loosest half pin", "most_half_pin_mm=min(", "most_half_pin_mm=max("),
+    ],
+    ("drawer/bottom.py", "tests/drawer/test_bottom.py"): [
+        ("bottom that fills its groove before it swells", "front = side - share * grow", "front = side + share * grow"),
+        ("no play between tongue and groove", "side = groove.depth_mm - TONGUE_MM", "side = groove.depth_mm"),
+        ("bottom grows out under the back", "deep - REAR_MM - grow", "deep - REAR_MM + grow"),
+        ("bottom lies on the groove's lower wall", "groove.edge_mm + groove.play_mm / 2", "groove.edge_mm"),
+    ],
+    ("drawer/grooves.py", "tests/drawer/test_grooves.py"): [
+        ("proud pins forgotten in the back's groove", "stock.side_mm + wish.joint.proud_mm + stop", "stock.side_mm + stop"),
+        ("proud tails forgotten in the side's groove", "length - through.length_mm - stop", "length - joints.through.back_mm - stop"),
+        ("socket's lean forgotten at the groove's end", "joint.clearance_mm + wish.groove.depth_mm * slope", "joint.clearance_mm"),
+    ],
+    # --- geometry ---
+    ("geometry/dovetail.py", "tests/geometry"): [
+        ("angle taken as that of both flanks", "math.radians(cutter.angle_deg)", "math.radians(cutter.angle_deg / 2)"),
+    ],
+    ("geometry/curves.py", "tests/geometry"): [
+        ("clockwise arc turns the other way", "turn - 360.0 if self.clockwise else turn", "turn"),
+        ("mirrored arc keeps its chords and loses its side", "flip(part.centre), part.clockwise)",
+         "flip(part.centre), not part.clockwise)"),
+        ("arc as long as its chord", "abs(math.radians(part.sweep_deg)) * part.radius_mm", "math.dist(part.start, part.end)"),
+    ],
+    ("geometry/frames.py", "tests/geometry tests/toolpath/test_workholding.py"): [
+        ("determinant with a wrong sign", "- b * (d * i - f * g)", "+ b * (d * i - f * g)"),
+        ("mirror images pass", "return determinant(to_machine) * determinant(to_drawer) <= 0", "return False"),
+    ],
+    ("geometry/half_blind.py", "tests/geometry tests/toolpath/test_joint_cuts.py"): [
+        ("tail's corner rounder by the play", "tip + offset - play", "tip + offset + play"),
+        ("tail's corner deeper than its socket's", "depth_mm=joint.side_mm + play - offset", "depth_mm=joint.side_mm - play - offset"),
+        ("socket narrower by its play", "half = width_mm / 2 + play", "half = width_mm / 2 - play"),
+        ("socket no deeper than the side", "reach_mm=joint.side_mm + play", "reach_mm=joint.side_mm"),
+    ],
+    ("geometry/through.py", "tests/geometry tests/toolpath/test_joint_cuts.py"): [
+        ("flank measured at the proud end", "radius_at(joint.dovetail, joint.back_mm)", "radius_at(joint.dovetail, joint.length_mm)"),
+        ("through socket wider by its clearance", "tail.width_mm / 2 + joint.clearance_mm", "tail.width_mm / 2 + 2 * joint.clearance_mm"),
+        ("wall's offset not square to the wall", "/ 2 / math.cos(", "/ 2 * math.cos("),
+    ],
+    # --- toolpath ---
+    ("toolpath/drawn_cut.py", "tests/toolpath"): [
+        ("passes deeper than the setting", "math.ceil(depth_mm / cutter.depth_per_pass_mm - 1e-9)",
+         "math.floor(depth_mm / cutter.depth_per_pass_mm)"),
+        ("traverse without rising first", "if not self._moves or self._at[2] != self._clearance:", "if not self._moves:"),
+        ("neighbouring passes too far apart", "math.ceil(abs(last - first) / step - 1e-9) + 1",
+         "math.ceil(abs(last - first) / step - 1e-9)"),
+    ],
+    ("toolpath/tails.py", "tests/toolpath/test_joint_cuts.py"): [
+        ("tails not mirrored at a right stop", "[(-tail.high_mm, -tail.low_mm) for tail in reversed(tails)]",
+         "[(-tail.high_mm, -tail.low_mm) for tail in tails]"),
+        ("cutter's radius on the wrong side of a flank", "else gap.high - offset", "else gap.high + offset"),
+        ("light pass too deep", "skim = touch + joint.light_pass_mm", "skim = touch + 4 * joint.light_pass_mm"),
+        ("corner of a tail bent the other way", "(first - turn, turn_y), clockwise=False", "(first - turn, turn_y), clockwise=True"),
+        ("roughing cuts into proud tails", "else joint.proud_mm * slope(joint.dovetail)", "else 0.0"),
+        ("waste left at the board's edge", "_EDGE_MM = 1.0", "_EDGE_MM = -1.0"),
+    ],
+    ("toolpath/sockets.py", "tests/toolpath/test_joint_cuts.py"): [
+        ("sockets without free depth", "depth = joint.length_mm + joint.free_depth_mm\n", "depth = joint.length_mm\n"),
+        ("light pass as deep as the cutter", "tip - joint.light_pass_mm", "tip - 2 * tip - joint.light_pass_mm"),
+        ("roughing cuts into a socket's corner", "(max(0.0, room**2 - beside**2) ** 0.5 if beside else room)", "room"),
+        ("roughing cuts into a socket's walls", "* slope(joint.dovetail) - stock - radius", "* slope(joint.dovetail) - radius"),
+    ],
+    ("toolpath/pins.py", "tests/toolpath/test_joint_cuts.py"): [
+        ("pins without proud ends", "levels_of(joint.side_mm + joint.proud_mm, cutter)", "levels_of(joint.side_mm, cutter)"),
+        ("raised back cut as a full one", "Tail(tail.middle_mm - lift, tail.width_mm)", "Tail(tail.middle_mm, tail.width_mm)"),
+        ("cutter too thick for a socket passes", "if self.far < enough:", "if False:"),
+        ("middle passes run into the walls", "(x - self.low(0.0) - _LEFT_MM)", "(x - self.low(0.0) + 2.0)"),
+    ],
+    ("toolpath/groove_cuts.py", "tests/toolpath/test_groove_cuts.py"): [
+        ("ramp sinks a whole pass on each length", "math.ceil(2 * groove.depth_mm", "math.ceil(groove.depth_mm"),
+        ("groove's floor left sloping", "    pen.to(ends[(count + 1) % 2], line)\n", ""),
+        ("groove longer by the cutter's radius", "else groove.start_mm + radius", "else groove.start_mm"),
+        ("steep ramp at full feed", "steep = drop_mm > abs(length_mm)", "steep = drop_mm > 100 * abs(length_mm)"),
+    ],
+    ("toolpath/workholding.py", "tests/toolpath/test_workholding.py"): [
+        ("stop's zone on the wrong side", '(low[0] - 60.0, low[0]) if stop == "left"', '(low[0] - 60.0, low[0]) if stop == "right"'),
+        ("stop's zone thin as paper", "(low[0] - 60.0, low[0])", "(low[0] - 0.1, low[0])"),
+        ("clamps behind the board", "(-wide, low[1] - 100.0, -wide), (wide, low[1], top)",
+         "(-wide, high[1], -wide), (wide, high[1] + 100.0, top)"),
+        ("plate's zone begins behind the plate", "(-wide, machine.backing_mm, -wide)", "(-wide, machine.backing_mm + 50.0, -wide)"),
+        ("stop as high as the board", "top = -machine.upright_stop_below_mm", "top = machine.upright_stop_below_mm"),
+        ("fence at the far edge", "(-wide, low[1] - 60.0, low[2]), (wide, low[1], top)",
+         "(-wide, high[1], low[2]), (wide, high[1] + 60.0, top)"),
+        ("zeros of the stops swapped", '"G54" if stop == "left" else "G55"', '"G55" if stop == "left" else "G54"'),
+    ],
+    ("toolpath/programs.py", "tests/toolpath/test_programs.py"): [
+        ("travel of the machine not minded", "if span > machine.travel_mm[axis]:", "if False:"),
+        ("cutting length not minded", "if deepest > cutter.cutting_length_mm + 1e-9:", "if False:"),
+        ("cutter's radius forgotten at the plate", "for move in cut.moves) + cutter.diameter_mm / 2", "for move in cut.moves)"),
+        ("stop and clamps not minded", "machine.upright_stop_below_mm - 1.0:", "machine.upright_stop_below_mm + 100.0:"),
+        ("as many changes as there can be", "(sum(changes_of(order)), changes_of(order)[1]",
+         "(-sum(changes_of(order)), changes_of(order)[1]"),
+        ("names sorted as text", "int(part) if part.isdigit() else part", "part"),
+    ],
+    ("toolpath/dry.py", "tests/toolpath/test_dry.py"): [
+        ("dry run below the work", "machine.clearance_mm - deepest", "machine.clearance_mm + deepest"),
+        ("outline cuts arcs short", "reach = math.dist(move.end[:2], move.centre)", "reach = 0.0"),
+        ("dry run as fast as the machine goes", "min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)", "machine.max_feed_mm_min"),
+        ("dry run forgets what stands on the machine", "max([0.0, *(zone.high[2] for zone in program.setup.zones)])", "0.0"),
+    ],
+    ("toolpath/timing.py", "tests/toolpath/test_timing.py tests/published/test_motion_times.py"): [
+        ("half the way to speed up", "(2 * peak**2 - entry**2 - exit**2)", "(peak**2 - entry**2 - exit**2)"),
+        ("feeds a second for feeds a minute", "else pace.rapid_mm_min) / 60", "else pace.rapid_mm_min) / 1"),
+        ("no look-ahead", "joints[i] = min(joints[i], math.sqrt(joints[i + 1] ** 2",
+         "joints[i] = min(joints[i], math.sqrt(1e9 + joints[i + 1] ** 2"),
+        ("sharp corners passed at speed", "half / (1 - half)", "half / (1e-9 + 0 * half)"),
+        ("spindle's run-up left out", "            seconds += machine.spin_up_s\n", "            seconds += 0.0\n"),
+    ],
+    # --- output ---
+    ("output/rounding.py", "tests/output/test_rounding.py"): [
+        ("arcs run the other way", "RoundedMove(2 if arc.clockwise else 3", "RoundedMove(3 if arc.clockwise else 2"),
+        ("centre counted from the arc's end", "(x - here[0], y - here[1])", "(x - end[0], y - end[1])"),
+        ("radii of an arc need not agree", "<= grid.arc_tolerance - 0.01", "<= grid.arc_tolerance + 1000"),
+        ("arcs of more than half a turn in one piece", "parts = max(1, math.ceil(sweep / math.pi - 1e-9))", "parts = 1"),
+        ("short lines off by a step", "dialect.arc_tolerance_mm - grid.step_mm", "dialect.arc_tolerance_mm + 2 * grid.step_mm"),
+        ("inch of 25 mm", "MM_PER_INCH = 25.4", "MM_PER_INCH = 25.0"),
+        ("number without its minus", "'-' if steps < 0 else ''", "''"),
+    ],
+    ("output/rs274.py", "tests/output/test_rs274.py"): [
+        ("feeds rounded up over the limit", "math.floor(step.feed_mm_min / unit", "math.ceil(step.feed_mm_min / unit"),
+        ("feeds in mm in a program in inches", "(MM_PER_INCH, 3)", "(1.0, 3)"),
+        ("cutter changed while it turns", '    yield "M5 (spindle off)"\n    if not dialect', "    if not dialect"),
+        ("spindle started anti-clockwise", "M3 (spindle on)", "M4 (spindle on)"),
+        ("axis left out though it moves", "if end != start or (step.offset", 'if (end != start and axis != "Y") or (step.offset'),
+        ("incremental distance stated", '"G90 (distance: absolute)"', '"G91 (distance: absolute)"'),
+        ("program left running at its end", '"M5 (spindle off)", "M30 (end)"', '"M5 (spindle off)"'),
+    ],
+    # --- verify: reader ---
+    ("verify/reader/arcs.py", "tests/verify/reader/test_interpreter.py"): [
+        ("full circle read as no circle", "turn - 360.0 if turn >= 0.0", "turn - 360.0 if turn > 0.0"),
+        ("centre by radius on the wrong side", "if clockwise != (radius_mm < 0.0):", "if clockwise == (radius_mm < 0.0):"),
+        ("radii of an arc not compared", "if abs(radius - other) > tolerance_mm:", "if False:"),
+        ("inches judged as mm", "INCH_TOLERANCE_MM = 0.0002 * 25.4", "INCH_TOLERANCE_MM = 0.0002"),
+    ],
+    ("verify/reader/carriage.py", "tests/verify/reader/test_interpreter.py"): [
+        ("centre read as a place", 'here[0] + values.get("I", 0.0)', 'values.get("I", 0.0)'),
+        ("feed in inches read as mm", "self.feed * self.coordinates.scale", "self.feed"),
+        ("cuts from an unknown place pass", "if False in self.coordinates.known:\n            raise", "if False:\n            raise"),
+    ],
+    ("verify/reader/controller.py", "tests/verify/reader/test_interpreter.py"): [
+        ("inch of 2.54 mm", "25.4 if g[6] == 200", "2.54 if g[6] == 200"),
+        ("motion code acts on its own line only", "self._motion = None if mode == 800 else mode", "self._motion = None"),
+        ("spindle turns on after a change", "            self._turning = 0\n", ""),
+        ("G91 read as G90", "self._coordinates.absolute = g[3] == 900", "self._coordinates.absolute = True"),
+    ],
+    ("verify/reader/coordinates.py", "tests/verify/reader/test_interpreter.py"): [
+        ("axis forgotten that a rapid named", "known or axis in values", "known"),
+    ],
+    # --- verify: carving ---
+    ("verify/carving/cutter.py", "tests/verify/carving tests/verify/test_checking.py"): [
+        ("cutter widens upwards", "radius - top * math.tan(", "radius + top * math.tan("),
+        ("circle of too few corners", "math.acos(1 - tolerance_mm / radius_mm)", "math.acos(1 - 10 * tolerance_mm / radius_mm)"),
+    ],
+    ("verify/carving/ring.py", "tests/verify/carving"): [
+        ("ring run backwards is turned inside out", "if angles[-1] < angles[0]:", "if False:"),
+        ("bend's flanks not mitred", "mitred = 2 * middle / (middle**2)", "mitred = 1.9 * middle / (middle**2)"),
+    ],
+    ("verify/carving/strokes.py", "tests/verify/carving"): [
+        ("deeper pass with a short cutter hides a higher one", "z + tool.cutting_length >= top_mm", "True"),
+        ("bend that winds back is one bend", "turn * total < 0 or ", ""),
+    ],
+    ("verify/carving/sweep.py", "tests/verify/carving"): [
+        ("arc's ends left uncut", "if not _in_air(place[0], place[1], part.widest_mm, box):\n            points",
+         "if False:\n            points"),
+        ("helix level", "(motion.end[2] - motion.start[2]) * done", "0.0 * done"),
+        ("shank left out", "for part in parts_of(tool, reach):", "for part in parts_of(tool, reach)[:1]:"),
+    ],
+    ("verify/carving/carve.py", "tests/verify/carving tests/verify/test_checking.py"): [
+        ("outline of a bottom forgotten", "if blank.outline:", "if False:"),
+        ("mirrored rings inside out", "if np.linalg.det(linear) > 0 else", "if True else"),
+    ],
+    # --- verify: rules ---
+    ("verify/rules/spindle_rules.py", "tests/verify/rules"): [
+        ("standing spindle passes", "motion.spindle_rpm == 0.0, cutting", "False, cutting"),
+        ("reversed spindle passes", "motion.spindle_rpm < 0.0)", "False)"),
+        ("slow spindle passes", "low <= speed <= high", "speed <= high"),
+        ("cutter's mark not read", "abs(motion.spindle_rpm) > marked", "False"),
+        ("machine's feed not minded", "motion.feed_mm_min > machine_most * _ROUNDING", "False"),
+        ("cutter's feed not minded", "cutter_most * _ROUNDING < motion.feed_mm_min <=", "2 * cutter_most < motion.feed_mm_min <="),
+    ],
+    ("verify/rules/wood_rules.py", "tests/verify/rules"): [
+        ("dovetail cutter may rise in wood", "motion.start[2] != motion.end[2]", "motion.start[2] > motion.end[2]"),
+        ("rapids in wood taken as low ones", "if place in in_wood:", "if False:"),
+        ("low rapids pass", "        if motion.kind != \"rapid\":\n", "        if place not in in_wood:\n"),
+        ("cutting length not minded", '("shank-in-wood", shape.cutting_length, shank)',
+         '("shank-in-wood", 2 * shape.cutting_length, shank)'),
+        ("holder not minded", '("holder-in-wood", limits.stick_out, holder)', '("holder-in-wood", 2 * limits.stick_out, holder)'),
+    ],
+    ("verify/rules/place_rules.py", "tests/verify/rules"): [
+        ("cutter's radius forgotten at the plate", "+ scene.cutter.radius_mm - PLATE_Y_MM", "- PLATE_Y_MM"),
+        ("spoilboard not minded", "place.low[2] - place.spoilboard_mm - SLACK_MM", "place.low[2] - 10 * place.spoilboard_mm - SLACK_MM"),
+        ("holder may enter a zone", "in scene.cutter.bodies():", "in scene.cutter.bodies()[:2]:"),
+        ("cutter's flank taken to widen in a zone", "radius - taper * rise", "radius + taper * rise"),
+    ],
+    ("verify/rules/frame_rules.py", "tests/verify/rules"): [
+        ("start judged by where it begins", "motions[0].end[2] < place.clear_z_mm", "motions[0].end[2] < place.high[2]"),
+        ("machine coordinates pass", 'if motion.work_offset == "G53":', "if False:"),
+        ("other stop's zero passes", "elif motion.work_offset != program.work_offset:", "elif False:"),
+        ("any cutter passes", "(tool not in program.tools or tool not in place.tools)", "tool not in place.tools"),
+        ("travel of both ways", "> self._limit + SLACK_MM", "> 2 * self._limit"),
+    ],
+    ("verify/rules/depth_rules.py", "tests/verify/rules"): [
+        ("two passes at once", "depth > limit + _ROUNDING_MM", "depth > 2 * limit + 1.1"),
+        ("plunging passes", "start[2] - end[2] > math.dist(start[:2], end[:2])", "False"),
+    ],
+    ("verify/rules/surface.py", "tests/verify/rules"): [
+        ("wood grows back behind the cutter", "np.minimum(height, tip, out=height, where=swept)", "pass"),
+    ],
+    ("verify/rules/motion_rules.py", "tests/verify/rules"): [
+        ("dry run as low as the zones", "for zone in place.zones), -np.inf) + place.machine.clearance",
+         "for zone in place.zones), -np.inf)"),
+        ("dry run with a turning spindle", "if motion.spindle_rpm != 0.0 and not turning:", "if False:"),
+    ],
+    ("verify/rules/dry_run.py", "tests/verify/rules"): [
+        ("dry run may leave out moves", "if len(dry_way) != len(way):", "if len(dry_way) > len(way):"),
+        ("dry run may turn another way", "abs(motion.sweep_deg - other.sweep_deg) < 0.01", "True"),
+    ],
+    ("verify/rules/workplace.py", "tests/verify/rules"): [
+        ("backing is no wood", "max(self.high[1], PLATE_Y_MM + self.backing_mm)", "self.high[1]"),
+        ("clearance counted from zero", "self.high[2] + self.machine.clearance", "self.high[2] + self.machine.clearance / 2"),
+    ],
+    ("verify/rules/placings.py", "tests/verify/test_lookups.py"): [
+        ("mirror images pass", "return bool(signs[0] * signs[1] < 0)", "return False"),
+        ("ends of a board taken for each other", '"u=0" if row[0] == -1.0', '"u=0" if row[0] == 1.0'),
+        ("fence not minded", "if abs(box.low[1]) > _NEAR_MM:", "if False:"),
+        ("stop not minded", "if abs(edge) > _NEAR_MM:", "if False:"),
+        ("height of the board not minded", "if abs(box.high[2]) > _NEAR_MM:", "if False:"),
+        ("plate not minded", "elif abs(box.high[1]) > _NEAR_MM:", "elif False:"),
+        ("edge at the stop not minded", "if not groove and across[1] != sign:", "if False:"),
+        ("edge at the fence not minded", "if groove and program.to_machine[1][1] != 1.0:", "if False:"),
+        ("outside face may lie up", 'if program.hold == "flat" and program.to_machine[2][2] != 1.0:', "if False:"),
+    ],
+    # --- verify: lookups and fit ---
+    ("verify/lookups.py", "tests/verify/test_lookups.py"): [
+        ("any board may be any part", "elif board.role != _ROLES.get(part, part):", "elif False:"),
+        ("one end of a board need not be cut", '("u=0", "u=L"), names', '("u=0", "u=0"), names'),
+        ("outline may leave its board", "high_u > board.size[0] + 0.01", "high_u > 10 * board.size[0]"),
+        ("cutter without a neck passes", "or neck < _LEAST_RADIUS_MM", ""),
+    ],
+    ("verify/packet_files.py", "tests/verify/test_packet_files.py"): [
+        ("names may climb out of the packet", 'or ".." in path.parts', ""),
+        ("links are followed", "if place.is_symlink():", "if False:"),
+    ],
+    ("verify/fit/judge.py", "tests/verify/fit/test_judge.py tests/verify/test_catalogue.py tests/verify/test_checking.py"): [
+        ("joint-overlap dropped", "if joint.overlap.depth_mm and joint", "if False and joint"),
+        ("joint-blocked dropped", "if blocked.width_mm:", "if False:"),
+        ("flank-clearance dropped", "joint.flank, ask.flank_mm, ())", "None, ask.flank_mm, ())"),
+        ("shoulder-gap dropped", "joint.shoulder.largest_mm > ALLOWED_MM:", "joint.shoulder.largest_mm > 99:"),
+        ("tip-gap dropped", "joint.tip, ask.tip_mm, (", "None, ask.tip_mm, ("),
+        ("lap-thin dropped", "if joint.lap_mm < ask.lap_mm - ask.tip_mm - ALLOWED_MM:", "if False:"),
+        ("proud-ends of tails dropped", "joint.tip, ask.proud_mm, (", "None, ask.proud_mm, ("),
+        ("proud-ends of pins dropped", "if abs(joint.pins_proud_mm - ask.proud_mm) > ALLOWED_MM:", "if False:"),
+        ("gaps dropped", "if gap.excess_mm > 0.001:", "if False:"),
+        ("bottom-overlap dropped", "if side.overlap.depth_mm > OVERLAP_MM:", "if False:"),
+        ("groove-missing dropped", "if side.groove is None:\n            yield", "if False:\n            yield"),
+        ("bottom-not-held dropped", "side.engaged_mm < _ENGAGED_MM or", "False and"),
+        ("bottom-blocked dropped", "if way.width_mm:", "if False:"),
+        ("groove-plane dropped", "if off > _PLANE_MM:", "if False:"),
+        ("groove-width dropped", "if abs(wide - width) > _GROOVE_MM:", "if False:"),
+        ("groove-depth dropped", "if abs(groove.depth_mm - depth) > _DEPTH_MM:", "if False:"),
+        ("groove-weak dropped", "if groove.below_mm < _BELOW_MM or groove.behind_mm < _BEHIND_MM:", "if False:"),
+        ("groove-weak behind it dropped", " or groove.behind_mm < _BEHIND_MM", ""),
+        ("groove-ends of sides dropped", "if abs(a - b) > _DEPTH_MM:", "if False:"),
+        ("groove-ends of front and back dropped", "if abs(before - after) > _DEPTH_MM:", "if False:"),
+        ("drawer-size dropped", "if want is not None and abs(want - got) > ALLOWED_MM:", "if False:"),
+        ("not-square dropped", "if diagonals_mm > 2 * ALLOWED_MM:", "if False:"),
+        ("opening's sides mixed up", 'zip(("wide", "high", "deep"), (wide, high, deep), limits',
+         'zip(("wide", "high", "deep"), (wide, deep, high), limits'),
+        ("opening-too-small dropped", "planed = name == \"wide\" and size - room <= _PLANED_MM", "planed = True"),
+    ],
+    ("verify/fit/push.py", "tests/verify/fit/test_push.py"): [
+        ("board pushed from the wrong end", "for depth in reversed(depths):", "for depth in depths:"),
+    ],
+    ("verify/fit/faces.py", "tests/verify/fit/test_faces.py tests/verify/test_checking.py"): [
+        ("gaps as wide as the free depth may show", "shapely.box(edge, 0.0, thick_pin, high), flank)",
+         "shapely.box(edge, 0.0, thick_pin, high), tip)"),
+        ("gaps measured beyond the limit", "return self.widest_mm - self.limit_mm", "return self.widest_mm + self.limit_mm"),
+    ],
+    ("verify/fit/assemble.py", "tests/verify/test_checking.py tests/verify/test_catalogue.py"): [
+        ("boards of a joint blamed on the wrong one", "if unlike == [False, True]:", "if unlike == [True, False]:"),
+        ("holes in faces not looked for", "faults += _faces(boards, assembly)", "faults += []"),
+        ("diagonals of one side", 'corners["front right"], corners["back left"]', 'corners["front left"], corners["back right"]'),
+    ],
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Mutant:
+    """A line to be broken."""
+
+    file: str  # relative to the tree
+    tests: tuple[str, ...]
+    name: str
+    old: str
+    new: str
+
+    def text(self, tree: Path) -> str:
+        """Return the file as it is once broken.
+
+        Raises
+        ------
+        ValueError
+            Where the text does not stand there exactly once, or what comes of it is no Python.
+        """
+        whole = (tree / self.file).read_text(encoding="utf-8")
+        count = whole.count(self.old)
+        if count != 1:
+            raise ValueError(f"its text stands {count} times in {self.file}")
+        broken = whole.replace(self.old, self.new)
+        compile(broken, self.file, "exec")
+        return broken
+
+
+MUTANTS = [Mutant(f"camtools/{file}", tuple(tests.split()), *row) for (file, tests), rows in TABLE.items() for row in rows]
+
+
+def tested(tree: Path, tests: tuple[str, ...], *, keep_bytecode: bool) -> tuple[int, str]:
+    """Run tests in a tree until the first one fails; return pytest's exit code and what it printed."""
+    environment = {**os.environ, "PYTHONPATH": str(tree), "CI": "true"}
+    if not keep_bytecode:  # a file that is broken for a moment must leave nothing behind
+        environment["PYTHONDONTWRITEBYTECODE"] = "1"
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+    try:
+        done = subprocess.run(command, cwd=tree, env=environment, capture_output=True, text=True, timeout=_ENDLESS_S, check=False)
+    except subprocess.TimeoutExpired:
+        return 1, f"FAILED {tests[0]}::nothing ended within {_ENDLESS_S} s"
+    return done.returncode, done.stdout + done.stderr
+
+
+def judged(mutant: Mutant, tree: Path) -> tuple[bool, str]:
+    """Break a line in a tree, run the tests near it, and mend it; return whether one failed, and which."""
+    place = tree / mutant.file
+    try:
+        broken = mutant.text(tree)
+    except (OSError, ValueError, SyntaxError) as error:
+        return False, f"CAN NOT BE APPLIED: {error}"
+    mended = place.with_suffix(".mended")
+    shutil.copy2(place, mended)
+    try:
+        place.write_text(broken, encoding="utf-8")
+        code, said = tested(tree, mutant.tests, keep_bytecode=False)
+    finally:
+        mended.replace(place)  # with its time, so that its bytecode still counts
+    if code == 0:
+        return False, "LIVES"
+    failed = re.search(r"^(?:FAILED|ERROR) (\S+?::.+?)(?: - .*)?$", said, re.MULTILINE)
+    return (True, failed[1]) if failed and code == 1 else (False, f"CAN NOT BE APPLIED: {said.strip().splitlines()[-1]}")
+
+
+def rows_of(mutants: list[Mutant], folder: Path, workers: int) -> Iterator[tuple[Mutant, bool, str, float]]:
+    """Yield each mutant with whether and by what it was caught, and the seconds it took."""
+    trees: SimpleQueue[Path] = SimpleQueue()
+    for number in range(workers):
+        tree = folder / f"{number}"
+        shutil.copytree(folder / "sound", tree)
+        trees.put(tree)
+
+    def row(mutant: Mutant) -> tuple[Mutant, bool, str, float]:
+        tree = trees.get()
+        begin = time.monotonic()
+        try:
+            return (mutant, *judged(mutant, tree), time.monotonic() - begin)
+        finally:
+            trees.put(tree)
+
+    with ThreadPoolExecutor(workers) as pool:
+        yield from pool.map(row, mutants)
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="python -m tests.mutants", description="Break one line at a time; the tests near it must fail.")
+    parser.add_argument("names", nargs="*", help="parts of the names or files of the mutants to run; all, where none is given")
+    parser.add_argument("-j", "--workers", type=int, default=os.cpu_count() or 1, help="mutants run at once")
+    parser.add_argument("--list", action="store_true", help="name the mutants, and run none")
+    given = parser.parse_args()
+    chosen = [mutant for mutant in MUTANTS if not given.names or any(part in f"{mutant.file} {mutant.name}" for part in given.names)]
+    if given.list or not chosen:
+        print("\n".join(f"{mutant.file}: {mutant.name}" for mutant in chosen) or "no such mutant")
+        return 0 if chosen else 1
+    begin = time.monotonic()
+    alive = 0
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        shutil.copytree(HOUSE, folder / "sound", ignore=_LEFT_OUT)
+        code, said = tested(folder / "sound", tuple(sorted({test for mutant in chosen for test in mutant.tests})), keep_bytecode=True)
+        if code != 0:
+            print(f"{said}\nThe tests fail with nothing broken.")
+            return 2
+        print(f"{'file':<36} {'mutant':<52} {'s':>5}  caught by")
+        for mutant, caught, by, seconds in rows_of(chosen, folder, max(1, given.workers)):
+            alive += not caught
+            print(f"{mutant.file.removeprefix('camtools/'):<36} {mutant.name:<52} {seconds:5.1f}  {by}", flush=True)
+    print(f"{len(chosen)} mutants, {len(chosen) - alive} caught, {alive} not, in {time.monotonic() - begin:.0f} s")
+    return 1 if alive else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
