@@ -403,14 +403,15 @@ class Mutant:
 MUTANTS = [Mutant(f"camtools/{file}", tuple(tests.split()), *row) for (file, tests), rows in TABLE.items() for row in rows]
 
 
-def tested(tree: Path, tests: tuple[str, ...], *, keep_bytecode: bool) -> tuple[int, str]:
+def tested(tree: Path, tests: tuple[str, ...], *, broken: bool) -> tuple[int, str]:
     """Run tests in a tree until the first one fails; return pytest's exit code and what it printed."""
     environment = {**os.environ, "PYTHONPATH": str(tree), "CI": "true"}
-    if not keep_bytecode:  # a file that is broken for a moment must leave nothing behind
+    if broken:  # a file that is broken for a moment must leave nothing behind
         environment["PYTHONDONTWRITEBYTECODE"] = "1"
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
     try:
-        done = subprocess.run(command, cwd=tree, env=environment, capture_output=True, text=True, timeout=_ENDLESS_S, check=False)
+        limit = _ENDLESS_S if broken else None
+        done = subprocess.run(command, cwd=tree, env=environment, capture_output=True, text=True, timeout=limit, check=False)
     except subprocess.TimeoutExpired:
         return 1, f"FAILED {tests[0]}::nothing ended within {_ENDLESS_S} s"
     return done.returncode, done.stdout + done.stderr
@@ -427,7 +428,7 @@ def judged(mutant: Mutant, tree: Path) -> tuple[bool, str]:
     shutil.copy2(place, mended)
     try:
         place.write_text(broken, encoding="utf-8")
-        code, said = tested(tree, mutant.tests, keep_bytecode=False)
+        code, said = tested(tree, mutant.tests, broken=True)
     finally:
         mended.replace(place)  # with its time, so that its bytecode still counts
     if code == 0:
@@ -471,7 +472,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         shutil.copytree(HOUSE, folder / "sound", ignore=_LEFT_OUT)
-        code, said = tested(folder / "sound", tuple(sorted({test for mutant in chosen for test in mutant.tests})), keep_bytecode=True)
+        code, said = tested(folder / "sound", tuple(sorted({test for mutant in chosen for test in mutant.tests})), broken=False)
         if code != 0:
             print(f"{said}\nThe tests fail with nothing broken.")
             return 2
