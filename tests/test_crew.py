@@ -27,7 +27,8 @@ def started(tmp_path: Path, house: Path) -> Iterator[Callable[[str], subprocess.
 
         def start(text: str) -> subprocess.Popen[str]:
             script = tmp_path / "script.py"
-            script.write_text(text)
+            # A shell has what it starts in the background ignore interrupts, and a process hands that on: the script takes them again.
+            script.write_text(f"import signal\nsignal.signal(signal.SIGINT, signal.default_int_handler)\n{text}")
             path = os.pathsep.join([str(house), *filter(None, [os.environ.get("PYTHONPATH")])])
             process = subprocess.Popen(
                 [sys.executable, str(script)],
