@@ -10,8 +10,8 @@ import platform
 import tempfile
 from pathlib import Path
 
+from benchmarks.grown_jobs import grown
 from benchmarks.opening import browser_missing, open_seconds
-from benchmarks.pieces import grown
 from benchmarks.stage import Measured, measure
 from benchmarks.startup import startup
 from camtools.resources import samples
@@ -34,8 +34,8 @@ def _startup() -> None:
 
 
 def _growth(job: Path, folder: Path) -> None:
-    """Print what each stage takes as the piece grows."""
-    print("\nThe specimen chest and pieces with 10 and 100 times its drawers, all different: seconds of the stage, peak of its process")
+    """Print what each stage takes as the job grows."""
+    print("\nThe specimen chest and jobs with 10 and 100 times its drawers, all different: seconds of the stage, peak of its process")
     print(f"  {'stage':<12}" + "".join(f"{f'{7 * times} drawers':>34}" for times in TIMES) + f"{'time, 100 x':>14}")
     jobs = {times: folder / f"times-{times}.toml" for times in TIMES}
     for times, path in jobs.items():

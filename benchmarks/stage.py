@@ -64,42 +64,42 @@ class Clock:
         self.seconds += time.perf_counter() - started
 
 
-def _read(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+def _read(path: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     with clock.running():
-        piece, _ = read_job(job)
-    return len(piece.drawers), len(piece.drawers)
+        job, _ = read_job(path)
+    return len(job.drawers), len(job.drawers)
 
 
-def _plan(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
-    piece, _ = read_job(job)
+def _plan(path: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+    job, _ = read_job(path)
     with clock.running():
-        drawers = drawers_of(piece)
+        drawers = drawers_of(job)
     return len(drawers), len(drawers)
 
 
-def _toolpaths(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
-    piece, _ = read_job(job)
-    drawers = drawers_of(piece)
+def _toolpaths(path: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+    job, _ = read_job(path)
+    drawers = drawers_of(job)
     with clock.running():
-        programs = programs_of(piece, drawers)
-        programs += tuple(dry_programs_of(programs, piece.machine))
+        programs = programs_of(job, drawers)
+        programs += tuple(dry_programs_of(programs, job.machine))
     return len(programs), len(programs)
 
 
-def _writing(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
-    piece, dialect = _piece(job)
-    drawers = drawers_of(piece)
-    programs = programs_of(piece, drawers)
-    dry = tuple(dry_programs_of(programs, piece.machine))
+def _writing(path: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+    job, dialect = _job(path)
+    drawers = drawers_of(job)
+    programs = programs_of(job, drawers)
+    dry = tuple(dry_programs_of(programs, job.machine))
     with clock.running():
-        texts = tuple(file for program in (*programs, *dry) for file in program_files(program, dialect, piece))
-        files = files_of(WorkedJob(piece, drawers, programs, texts), without=DRAWN)
+        texts = tuple(file for program in (*programs, *dry) for file in program_files(program, dialect, job))
+        files = files_of(WorkedJob(job, drawers, programs, texts), without=DRAWN)
         write_packet(folder / "packet", files)
     return len(files), len(files)
 
 
-def _pictures(job: Path, folder: Path, clock: Clock) -> tuple[int, int]:
-    work = work_of(*_piece(job))
+def _pictures(path: Path, folder: Path, clock: Clock) -> tuple[int, int]:
+    work = work_of(*_job(path))
     every = max(1, len(work.programs) // PICTURED)
     part = replace(work, programs=work.programs[::every], drawers=work.drawers[::every])
     with clock.running():
@@ -143,9 +143,9 @@ def _page(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     return len(checked.report.drawers), len(checked.report.drawers)
 
 
-def _piece(job: Path) -> tuple[Job, Dialect]:
-    piece, _ = read_job(job)
-    return piece, dialect_of(piece.machine.postprocessor, beside=job.parent)
+def _job(path: Path) -> tuple[Job, Dialect]:
+    job, _ = read_job(path)
+    return job, dialect_of(job.machine.postprocessor, beside=path.parent)
 
 
 # The first five read a job file, the others a packet.

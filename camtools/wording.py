@@ -1,17 +1,22 @@
-"""Lengths as words, for notes and faults."""
+"""Lengths and numbers of things as words, for notes, faults and pages."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 
-__all__ = ["down", "listed", "mm", "up"]
+__all__ = ["counted", "down", "listed", "mm", "up"]
 
 
 def mm(length_mm: float) -> str:
     """Return a length as text, to a hundredth of a millimetre at most."""
     text = f"{length_mm:.2f}".rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text} mm"
+
+
+def counted(number: int, thing: str) -> str:
+    """Return a number of things: 1 board, 2 boards."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def up(length_mm: float, step_mm: float) -> float:

@@ -13,6 +13,7 @@ from camtools.verify.findings import Finding
 from camtools.verify.fit.faces import INSIDE
 from camtools.verify.fit.joint_fit import Spread
 from camtools.verify.report import DrawerReport, Report, json_of
+from camtools.wording import counted
 
 __all__ = ["command"]
 
@@ -68,19 +69,15 @@ def _show(report: Report) -> None:
         show.table("Drawers and bottoms, mm", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9)))
     _show_findings(report)
     errors, warnings = len(report.errors), sum(finding.severity == "warning" for finding in report.findings)
-    boards, drawers = _counted(len(report.boards), "board"), _counted(len(report.drawers), "drawer")
+    boards, drawers = counted(len(report.boards), "board"), counted(len(report.drawers), "drawer")
     counts = f"{boards} carved within {report.bound_mm:.3f} mm, {drawers} put together, "
-    counts += f"{_counted(errors, 'error')}, {_counted(warnings, 'warning')}"
+    counts += f"{counted(errors, 'error')}, {counted(warnings, 'warning')}"
     if report.ok:
         show.line(f"It fits: {counts}.", "bold green")
     elif not report.judged:
         show.line(f"Not everything could be judged: {counts}.", "bold red")
     else:
         show.line(f"Do not cut this: {counts}.", "bold red")
-
-
-def _counted(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
 def _joint_rows(drawer: DrawerReport) -> Iterator[tuple[str, ...]]:
@@ -118,7 +115,7 @@ def _show_findings(report: Report) -> None:
     for finding in report.findings[:_MOST_TOLD]:
         show.line(_told(finding), _STYLES[finding.severity])
     if len(report.findings) > _MOST_TOLD:
-        show.line(f"and {len(report.findings) - _MOST_TOLD} findings more; --json lists all.")
+        show.line(f"and {counted(len(report.findings) - _MOST_TOLD, 'finding')} more; --json lists all.")
 
 
 def _told(finding: Finding) -> str:

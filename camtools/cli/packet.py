@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from camtools.cli import show
-from camtools.cli.reading_job import read_piece
+from camtools.cli.reading_job import read_job_file
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.folder import write_packet
@@ -17,6 +17,7 @@ from camtools.output.sections import files_of, work_of
 from camtools.page.index_page import page_of
 from camtools.verify.checking import check_fully
 from camtools.verify.report import Report, json_of
+from camtools.wording import counted
 
 __all__ = ["command", "refused"]
 
@@ -24,21 +25,21 @@ _MOST_TOLD = 20  # findings that are named where a packet is refused
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
 @click.option(
     "-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder to write; an older packet gives way."
 )
 @click.option("--post", metavar="NAME_OR_PATH", help=f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own.")
 @click.option("--no-pictures", is_flag=True, help="Leave out pictures and drawings.")
 @show.json_option
-def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_json: bool) -> None:
+def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, as_json: bool) -> None:
     """Write everything for JOB into a folder: programs, pictures, cut list, cautions.
 
     The programs are read back, carved and put together before the folder appears; one that fails is not written.
     """
-    piece, _ = read_piece(job)
-    dialect = dialect_of(post) if post is not None else dialect_of(piece.machine.postprocessor, beside=job.parent)
-    work = work_of(piece, dialect)
+    job, _ = read_job_file(job_file)
+    dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
+    work = work_of(job, dialect)
     reports: list[Report] = []
     with show.progress() as progress:
         making = progress.add_task("making files", total=None)
@@ -58,20 +59,16 @@ def command(job: Path, folder: Path, post: str | None, no_pictures: bool, as_jso
         target = write_packet(folder, files, judged)
     (report,) = reports
     if as_json:
-        show.data(_told(target, sorted(files), work.job.title, report))
+        show.data(_told(target, sorted(files), job.title, report))
         return
-    drawers = _counted(len(report.drawers), "drawer")
-    show.line(f"{target}: {_counted(len(work.programs), 'program')} for {drawers}, with their dry runs.", "bold")
-    show.line(f"Checked: {_counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
+    drawers = counted(len(report.drawers), "drawer")
+    show.line(f"{target}: {counted(len(work.programs), 'program')} for {drawers}, with their dry runs.", "bold")
+    show.line(f"Checked: {counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
     warnings = sum(finding.severity == "warning" for finding in report.findings)
     warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)
     if warnings:
-        show.line(f"{_counted(warnings, 'warning')}: see `camtools plan` and check.json.", "yellow")
+        show.line(f"{counted(warnings, 'warning')}: see `camtools plan` and check.json.", "yellow")
     show.line("Open index.html in it: it leads through the work, safety first and the dry runs before the cuts.")
-
-
-def _counted(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
 def refused(report: Report) -> PacketFault:
@@ -86,7 +83,7 @@ def refused(report: Report) -> PacketFault:
         for finding in found[:_MOST_TOLD]
     ]
     if len(found) > _MOST_TOLD:
-        faults.append(Fault("the packet", f"{len(found) - _MOST_TOLD} findings more"))
+        faults.append(Fault("the packet", f"{counted(len(found) - _MOST_TOLD, 'finding')} more"))
     if not report.judged:
         faults.append(Fault("the packet", "could not be judged as a whole, so it is not written"))
     return PacketFault(*faults)

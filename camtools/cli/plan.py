@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from camtools.cli import show
-from camtools.cli.reading_job import read_piece
+from camtools.cli.reading_job import read_job_file
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Piece
 from camtools.faults import CannotCut
@@ -19,6 +19,7 @@ from camtools.output.plan_data import plan_of
 from camtools.output.rounding import MM_PER_INCH
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
+from camtools.wording import counted
 
 __all__ = ["command"]
 
@@ -26,30 +27,30 @@ _ROLES = ("front", "back", "left side", "right side", "bottom")
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
 @show.json_option
-def command(job: Path, as_json: bool) -> None:
+def command(job_file: Path, as_json: bool) -> None:
     """Show what JOB comes to; nothing is written.
 
     Sizes of every drawer, how its joints are divided and why, the cut list, every value that the job file leaves to camtools,
     and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
     """
-    piece, defaults = read_piece(job)
+    job, defaults = read_job_file(job_file)
     # A dialect that is not there is told of now, not at the end.
-    inches = dialect_of(piece.machine.postprocessor, beside=job.parent).units == "inch"
-    drawers = drawers_of(piece)
+    inches = dialect_of(job.machine.postprocessor, beside=job_file.parent).units == "inch"
+    drawers = drawers_of(job)
     try:
-        programs = programs_of(piece, drawers)
+        programs = programs_of(job, drawers)
     except CannotCut:
         if not as_json:  # what could be worked out helps to mend what could not be
-            _show_drawers(piece, drawers, inches)
+            _show_drawers(job, drawers, inches)
             _show_defaults(defaults)
         raise
     if as_json:
         told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
-        show.data(plan_of(piece, drawers, programs) | {"defaults": told})
+        show.data(plan_of(job, drawers, programs) | {"defaults": told})
         return
-    _show_drawers(piece, drawers, inches)
+    _show_drawers(job, drawers, inches)
     show.line(_work(drawers, programs))
     _show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
@@ -139,11 +140,7 @@ def _work(drawers: Sequence[Drawer], programs: Sequence[Program]) -> str:
     runs = [program for program in programs for board in program.boards for _ in range(counts[board])]
     holds, cutters = changes_of([group_of(program) for program in runs])
     return (
-        f"{_number(len(programs), 'program')}, run {_number(len(runs), 'time')} in all: about "
+        f"{counted(len(programs), 'program')}, run {counted(len(runs), 'time')} in all: about "
         f"{sum(program.seconds for program in runs) / 60:.0f} min at the machine without the handling of boards, "
-        f"with {_number(holds, 'change')} of hold and {_number(cutters, 'change')} of cutter."
+        f"with {counted(holds, 'change')} of hold and {counted(cutters, 'change')} of cutter."
     )
-
-
-def _number(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"

@@ -9,9 +9,9 @@ from camtools.job import Default, read_job
 from camtools.job.job import Job
 from camtools.output.dialects import shipped_dialects
 
-__all__ = ["read_piece"]
+__all__ = ["read_job_file"]
 
 
-def read_piece(path: Path) -> tuple[Job, tuple[Default, ...]]:
+def read_job_file(path: Path) -> tuple[Job, tuple[Default, ...]]:
     """Read a job file, so that an unknown style or dialect is told of with its other faults. Raises JobFault."""
     return read_job(path, styles=STYLES, postprocessors=shipped_dialects())

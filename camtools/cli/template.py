@@ -8,12 +8,13 @@ from typing import Literal
 import click
 
 from camtools.cli import show
-from camtools.cli.reading_job import read_piece
+from camtools.cli.reading_job import read_job_file
 from camtools.drawer.drawers import drawers_of
 from camtools.output.folder import write_packet
 from camtools.templates.kit import kit_of
 from camtools.templates.template_files import templates_of
 from camtools.templates.wishes import TemplateWishes
+from camtools.wording import counted
 
 __all__ = ["command"]
 
@@ -21,7 +22,7 @@ _USUAL = TemplateWishes()
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
 @click.option("-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder to write; an older set gives way.")
 @click.option("--bush", type=float, help="Outside diameter of the guide bush, mm; else the smallest common one that the cutter turns in.")
 @click.option("--bush-wall", type=float, default=_USUAL.bush_wall_mm, show_default=True, help="Thickness of the bush's wall, mm.")
@@ -43,7 +44,7 @@ _USUAL = TemplateWishes()
 @click.option("--leave-out", is_flag=True, help="Leave out what can not be made instead of refusing the whole.")
 @show.json_option
 def command(
-    job: Path,
+    job_file: Path,
     folder: Path,
     bush: float | None,
     bush_wall: float,
@@ -68,15 +69,15 @@ def command(
         raise click.UsageError("--kerf and --nominal exclude each other: the kerf is compensated once, here or at the laser")
     burned = 0.0 if nominal else _USUAL.kerf_mm if kerf is None else kerf
     wishes = TemplateWishes(bush, bush_wall, comb, burned, finger, finger_radius, finger_inset, sheet, dxf, text)
-    piece, _ = read_piece(job)
-    drawers = drawers_of(piece)
-    files = templates_of(piece, drawers, wishes, leave_out=leave_out)
-    refused = kit_of(piece, drawers, wishes).refused
+    job, _ = read_job_file(job_file)
+    drawers = drawers_of(job)
+    files = templates_of(job, drawers, wishes, leave_out=leave_out)
+    refused = kit_of(job, drawers, wishes).refused
     target = write_packet(folder, files)
     if as_json:
-        show.data({"templates": str(target), "job": piece.title, "files": sorted(files), "left_out": [str(fault) for fault in refused]})
+        show.data({"templates": str(target), "job": job.title, "files": sorted(files), "left_out": [str(fault) for fault in refused]})
         return
-    show.line(f"{target}: {len(files)} files.", "bold")
+    show.line(f"{target}: {counted(len(files), 'file')}.", "bold")
     for fault in refused:
         show.line(f"left out: {fault}", "yellow")
     show.line("Read read-me.txt before you cut.")

@@ -12,7 +12,7 @@ from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_ou
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import DrawerWish, Job, JointWish
-from camtools.wording import mm, up
+from camtools.wording import counted, mm, up
 
 __all__ = ["Family", "Joints", "family_of", "joints_of"]
 
@@ -177,9 +177,8 @@ def _other(count: int, width_mm: float, style: Style, measures: Measures, bounds
 def _sizes(division: Division) -> str:
     def some(name: str, widths: Sequence[float]) -> str:
         distinct = sorted({round(width, 2) for width in widths})
-        plural = "" if len(widths) == 1 else "s"
         span = mm(distinct[0]) if len(distinct) == 1 else f"{mm(distinct[0])} to {mm(distinct[-1])}"
-        return f"{len(widths)} {name}{plural} of {span}"
+        return f"{counted(len(widths), name)} of {span}"
 
     pins = [some("pin", division.pins_mm)] if division.pins_mm else []
     return ", ".join([some("tail", division.tails_mm), *pins, f"half pins of {mm(division.half_pin_mm)}"])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from camtools.drawer.bounds import SPARE_MM, Bounds, Least
 from camtools.drawer.division import Division, Measures, Style
 from camtools.job.job import JointWish
-from camtools.wording import down, listed, mm, up
+from camtools.wording import counted, down, listed, mm, up
 
 __all__ = ["Broken", "Laid", "broken_by", "counts", "divisions", "lay_out", "least_tail", "measures_for", "proportion"]
 
@@ -162,7 +162,7 @@ def lay_out(width_mm: float, style: Style, joint: JointWish, measures: Measures,
         need = width_mm - measures.left_mm(width_mm, count)
         return [
             Broken(
-                f"{count} standard {'tail' if count == 1 else 'tails'} of {mm(measures.tail_mm)} with pins of {mm(measures.pin_mm)} "
+                f"{counted(count, 'standard tail')} of {mm(measures.tail_mm)} with pins of {mm(measures.pin_mm)} "
                 f"and half pins of {mm(measures.half_pin_mm)}",
                 need,
                 f"width of {mm(width_mm)}",

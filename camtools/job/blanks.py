@@ -22,7 +22,7 @@ class Default:
 
 
 class Blanks:
-    """One table of the form: the drawer's own first, then the piece's; what neither says is filled in."""
+    """One table of the form: the drawer's own first, then the job's; what neither says is filled in."""
 
     def __init__(self, path: str, *forms: BaseModel | None) -> None:
         self._path = path

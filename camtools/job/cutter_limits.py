@@ -14,8 +14,8 @@ from camtools.job.blanks import unread
 from camtools.job.cutter_defaults import neck_of
 from camtools.job.form import CutterForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Machine
-from camtools.job.lengths import mm
 from camtools.job.slips import nearest
+from camtools.wording import mm
 
 __all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine"]
 

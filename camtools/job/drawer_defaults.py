@@ -1,6 +1,6 @@
 """What a drawer is made like where the job file does not say, each value with its reason.
 
-A reason says "common practice" where no source was seen for it. Values of the piece and of the drawer are one by then.
+A reason says "common practice" where no source was seen for it. Values of the job and of the drawer are one by then.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ _INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
 
 
 def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> tuple[DrawerWish, list[Default]]:
-    """Return one drawer with the piece's values and its own, and what was left to camtools, by the piece's keys."""
+    """Return one drawer with the job's values and its own, and what was left to camtools, by the job's keys."""
     tables = (
         Blanks("stock", drawer.stock, form.stock),
         Blanks("joints", drawer.joints, form.joints),

@@ -15,9 +15,9 @@ from camtools.faults import Fault
 from camtools.job.blanks import unread
 from camtools.job.form import DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish
-from camtools.job.lengths import mm
 from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
+from camtools.wording import mm
 
 __all__ = ["LEAST_TAIL_MM", "Keys", "faults_of_drawers", "faults_of_groove", "faults_of_joints"]
 
@@ -60,7 +60,7 @@ def faults_of_drawers(
 
 
 def _keys(place: int, drawer: DrawerForm) -> Keys:
-    """Return paths by where a value stands: with the drawer, where that has it, or what it hangs on, of its own; or with the piece."""
+    """Return paths by where a value stands: with the drawer, where that has it, or what it hangs on, of its own; or with the job."""
 
     def own(path: str) -> bool:
         table, _, key = path.partition(".")

@@ -126,7 +126,7 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class DrawerWish:
-    """One kind of drawer, with piece-wide values already applied."""
+    """One kind of drawer, with the values that it shares with the others already applied."""
 
     name: str
     count: int
@@ -140,7 +140,7 @@ class DrawerWish:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A whole piece, valid."""
+    """A whole job, valid: a piece of furniture's drawers, and what cuts them."""
 
     title: str
     machine: Machine

@@ -6,7 +6,7 @@ import math
 import re
 from fractions import Fraction
 
-__all__ = ["ANGLE_PATTERN", "FEED_PATTERN", "LENGTH_PATTERN", "mm", "parse_angle", "parse_feed", "parse_length"]
+__all__ = ["ANGLE_PATTERN", "FEED_PATTERN", "LENGTH_PATTERN", "parse_angle", "parse_feed", "parse_length"]
 
 _DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _UNIT = r"(?:mm|cm|m|inches|inch|in|\"|\u2033)"
@@ -28,11 +28,6 @@ _LONGEST = 40  # characters; far beyond any length that means something
 _INCH = Fraction(254, 10)
 _MM = {"": Fraction(1), "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
 _PER_MINUTE = {"": Fraction(1), "mm/min": Fraction(1), "cm/min": Fraction(10), "m/min": Fraction(1000), "mm/s": Fraction(60)}
-
-
-def mm(length_mm: float) -> str:
-    """Return a length as text, to a hundredth of a millimetre at most."""
-    return f"{round(length_mm, 2) + 0.0:.10g} mm"
 
 
 def parse_length(value: object) -> float:

@@ -8,8 +8,9 @@ from typing import Literal
 from camtools.page.blocks import Span
 from camtools.page.facts import PacketFacts
 from camtools.page.times import total_seconds
+from camtools.wording import counted
 
-__all__ = ["Summary", "counted", "summary_of"]
+__all__ = ["Summary", "summary_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,11 +21,6 @@ class Summary:
     figures: str
     verdict: Literal["good", "bad"]
     words: str
-
-
-def counted(count: int, noun: str) -> str:
-    """Return a number of things."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def summary_of(facts: PacketFacts) -> Summary:

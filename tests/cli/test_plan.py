@@ -56,9 +56,9 @@ def test_plan_names_every_value_left_to_camtools(job: Path) -> None:
 
 
 def test_plan_tells_every_note_in_full(job: Path) -> None:
-    piece, _ = read_job(job)
+    parsed, _ = read_job(job)
     printed = _words(_plan(job).stderr)
-    for drawer in drawers_of(piece):
+    for drawer in drawers_of(parsed):
         for note in drawer.notes:
             assert _words(note.text) in printed
 
@@ -116,10 +116,10 @@ def test_json_says_what_the_drawers_are(job: Path) -> None:
     result = _plan(job, "--json")
     plan = json.loads(result.stdout)
     assert result.stderr == ""
-    piece, defaults = read_job(job)
-    assert plan["job"] == piece.title
+    parsed, defaults = read_job(job)
+    assert plan["job"] == parsed.title
     assert [entry["key"] for entry in plan["defaults"]] == [default.key for default in defaults]
-    for told, drawer in zip(plan["drawers"], drawers_of(piece), strict=True):
+    for told, drawer in zip(plan["drawers"], drawers_of(parsed), strict=True):
         assert told["name"] == drawer.name
         assert list(told["outside_mm"].values()) == pytest.approx(drawer.outside_mm, abs=1e-3)
         assert [board["id"] for board in told["boards"]] == [board.id for board in drawer.boards]

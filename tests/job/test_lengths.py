@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from camtools.job.lengths import ANGLE_PATTERN, FEED_PATTERN, LENGTH_PATTERN, mm, parse_angle, parse_feed, parse_length
+from camtools.job.lengths import ANGLE_PATTERN, FEED_PATTERN, LENGTH_PATTERN, parse_angle, parse_feed, parse_length
+from camtools.wording import mm
 
 INCH_MM = Fraction(254, 10)  # exactly, by the international yard and pound agreement of 1959 (NIST SP 811, appendix B.6)
 

@@ -24,10 +24,10 @@ Writer = Callable[..., Path]
 def written(tmp_path_factory: pytest.TempPathFactory) -> Writer:
     """Return what writes the packet of a job file, with a dialect and with sections left out."""
 
-    def write(job: Path, dialect: str = "", without: tuple[str, ...] = ("pictures", "drawings", "templates")) -> Path:
-        piece, _ = read_job(job)
-        work = work_of(piece, dialect_of(dialect or piece.machine.postprocessor, beside=job.parent))
-        return write_packet(tmp_path_factory.mktemp("packets") / job.stem, files_of(work, without=without))
+    def write(path: Path, dialect: str = "", without: tuple[str, ...] = ("pictures", "drawings", "templates")) -> Path:
+        job, _ = read_job(path)
+        work = work_of(job, dialect_of(dialect or job.machine.postprocessor, beside=path.parent))
+        return write_packet(tmp_path_factory.mktemp("packets") / path.stem, files_of(work, without=without))
 
     return write
 

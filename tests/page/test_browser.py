@@ -367,15 +367,15 @@ def test_where_nothing_can_be_drawn_in_three_dimensions_a_picture_stands_in(chro
 
 
 def test_hostile_names_are_shown_as_text_and_nothing_runs(opened: Open, house: Path, written: Writer) -> None:
-    job = house / "tests" / "cases" / "hostile-names" / "job.toml"
-    piece, _ = read_job(job)
-    folder = written(job)
+    path = house / "tests" / "cases" / "hostile-names" / "job.toml"
+    job, _ = read_job(path)
+    folder = written(path)
     path = folder / "index.html"
     path.write_bytes(page_of(folder, check_fully(folder, jobs=1)))
     tab = opened(path)
-    assert tab.locator("h1").text_content() == piece.title
-    assert tab.locator(".card h3").all_text_contents() == [wish.name for wish in piece.drawers]
-    script = next(place for place, wish in enumerate(piece.drawers) if "<script>" in wish.name)
+    assert tab.locator("h1").text_content() == job.title
+    assert tab.locator(".card h3").all_text_contents() == [wish.name for wish in job.drawers]
+    script = next(place for place, wish in enumerate(job.drawers) if "<script>" in wish.name)
     assert "<script>alert(1)</script>" in tab.locator(".card").nth(script).inner_text()
     details = show(tab, f"details[data-of=drawer] >> nth={script}")
     assert "<script>alert(1)</script>" in details.locator("summary").inner_text()

@@ -181,13 +181,13 @@ def test_views_have_data_that_is_data(content: bytes, page: Element, drawer: Pac
 
 
 def test_hostile_names_are_text_wherever_they_stand(house: Path, written: Writer) -> None:
-    job = house / "tests" / "cases" / "hostile-names" / "job.toml"
-    piece, _ = read_job(job)
-    folder = written(job)
+    path = house / "tests" / "cases" / "hostile-names" / "job.toml"
+    job, _ = read_job(path)
+    folder = written(path)
     page = parsed(render(read_facts(folder, NOT_LOOKED_AT)))
-    assert next(page.all("h1")).text == piece.title
+    assert next(page.all("h1")).text == job.title
     cards = list(page.all("article"))
-    assert [next(card.all("h3")).text for card in cards] == [wish.name for wish in piece.drawers]
+    assert [next(card.all("h3")).text for card in cards] == [wish.name for wish in job.drawers]
     plain = parsed(render(read_facts(written(house / "samples" / "first-drawer.toml"), NOT_LOOKED_AT)))
     for name in ("script", "style", "iframe", "object", "form", "link", "base"):
         extra = [own for own in page.all(name) if own.attributes.get("type") != "application/json"]

@@ -15,11 +15,11 @@ from tests.page.conftest import NOT_LOOKED_AT, Writer
 
 
 def test_changes_are_those_that_the_order_was_chosen_by(sample: PacketFacts, samples: Path) -> None:
-    job = next(path for path in samples.glob("*.toml") if read_job(path)[0].title == sample.manifest.job)
-    piece, _ = read_job(job)
-    drawers = drawers_of(piece)
+    path = next(path for path in samples.glob("*.toml") if read_job(path)[0].title == sample.manifest.job)
+    job, _ = read_job(path)
+    drawers = drawers_of(job)
     counts = {board.id: board.count for drawer in drawers for board in drawer.boards}
-    runs = [program for program in programs_of(piece, drawers) for board in program.boards for _ in range(counts[board])]
+    runs = [program for program in programs_of(job, drawers) for board in program.boards for _ in range(counts[board])]
     changes = changes_of(sample, sample.setups)
     assert (changes.holds, changes.cutters) == planned_changes([group_of(program) for program in runs])
     assert changes.placings == len(runs)

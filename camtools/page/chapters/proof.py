@@ -6,6 +6,7 @@ from camtools.page.blocks import Block, Heading, Span, Table, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.times import counted_words, drawer_seconds, total_seconds
 from camtools.verify.fit.joint_fit import Spread
+from camtools.wording import counted
 
 __all__ = ["HEADING", "blocks"]
 
@@ -32,7 +33,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
         for finding in report.findings[:_MOST_TOLD]
     ]
     if len(report.findings) > _MOST_TOLD:
-        found.append(TextBlock(f"{len(report.findings) - _MOST_TOLD} findings more stand in check.json.", tone="warning"))
+        found.append(TextBlock(f"{counted(len(report.findings) - _MOST_TOLD, 'finding')} more: see check.json.", tone="warning"))
     columns = ("Drawer", "Joint", "Overlap", "Flank, least", "mean", "most", "Shoulder, most", "Gap, widest", "allowed")
     if report.drawers:
         found.append(Heading("Joints, in mm"))
@@ -61,11 +62,11 @@ def _joints(facts: PacketFacts) -> list[tuple[str, ...]]:
             rows.append((
                 facts.names.drawer(drawer.id),
                 joint.corner,
-                _mm(measured.overlap.depth_mm),
+                _figure(measured.overlap.depth_mm),
                 *_spread(flank),
-                _mm(shoulder.largest_mm if shoulder else None),
-                _mm(worst.widest_mm if worst else None),
-                _mm(worst.limit_mm if worst else None),
+                _figure(shoulder.largest_mm if shoulder else None),
+                _figure(worst.widest_mm if worst else None),
+                _figure(worst.limit_mm if worst else None),
             ))  # fmt: skip
     return rows
 
@@ -73,10 +74,10 @@ def _joints(facts: PacketFacts) -> list[tuple[str, ...]]:
 def _spread(spread: Spread | None) -> tuple[str, str, str]:
     if spread is None:
         return "–", "–", "–"
-    return _mm(spread.smallest_mm), _mm(spread.mean_mm), _mm(spread.largest_mm)
+    return _figure(spread.smallest_mm), _figure(spread.mean_mm), _figure(spread.largest_mm)
 
 
-def _mm(value: float | None) -> str:
+def _figure(value: float | None) -> str:
     return "–" if value is None else f"{round(value, 3) + 0.0:.3f}"
 
 

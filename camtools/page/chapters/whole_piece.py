@@ -8,6 +8,7 @@ from camtools.page.facts import PacketFacts
 from camtools.page.images import png_size
 from camtools.page.times import drawer_seconds
 from camtools.verify.report import DrawerReport
+from camtools.wording import counted
 
 __all__ = ["HEADING", "blocks"]
 
@@ -89,10 +90,6 @@ def _verdict(facts: PacketFacts, report: DrawerReport, fit: JointLimits) -> list
         worst = max(gaps, key=lambda gap: gap.excess_mm)
         rows.append(("Widest gap", f"{worst.widest_mm:.3f} of {worst.limit_mm:.3f} mm"))
     errors = sum(finding.severity == "error" for finding in facts.report.findings if f"drawer {report.id!a}:" in finding.text)
-    rows.append(
-        (
-            "Check",
-            "it fits" if not errors and facts.report.judged else f"{errors} errors: do not cut" if errors else "not judged as a whole",
-        )
-    )
+    fits = "it fits" if facts.report.judged else "not judged as a whole"
+    rows.append(("Check", f"{counted(errors, 'error')}: do not cut" if errors else fits))
     return rows

@@ -1,4 +1,4 @@
-"""Larger and smaller pieces grown from a sample job: every drawer another size, the same ones on every run."""
+"""Larger and smaller jobs grown from a sample: every drawer another size, the same ones on every run."""
 
 from __future__ import annotations
 

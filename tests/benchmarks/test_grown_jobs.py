@@ -1,4 +1,4 @@
-"""The pieces that benchmarks are run on."""
+"""The jobs that benchmarks are run on."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from benchmarks.pieces import grown, write_toml
+from benchmarks.grown_jobs import grown, write_toml
 from camtools.drawer import drawers_of
 from camtools.job import parse_job
 
 CHEST = "specimen-chest.toml"
 
 
-def test_a_grown_piece_has_so_many_drawers_and_no_two_copies_share_a_board(samples: Path) -> None:
+def test_a_grown_job_has_so_many_drawers_and_no_two_copies_share_a_board(samples: Path) -> None:
     job, _ = parse_job(grown(samples / CHEST, times=3), CHEST)
     drawers = drawers_of(job)
     assert len(drawers) == 21
@@ -25,7 +25,7 @@ def test_a_grown_piece_has_so_many_drawers_and_no_two_copies_share_a_board(sampl
             assert not set().union(*ours) & set().union(*theirs)
 
 
-def test_a_piece_of_one_time_is_the_sample(samples: Path) -> None:
+def test_a_job_of_one_time_is_the_sample(samples: Path) -> None:
     sample = tomllib.loads((samples / CHEST).read_text(encoding="utf-8"))
     same = tomllib.loads(grown(samples / CHEST))
     assert {key: value for key, value in same.items() if key != "drawers"} == {
@@ -34,7 +34,7 @@ def test_a_piece_of_one_time_is_the_sample(samples: Path) -> None:
     assert [drawer["opening"] for drawer in same["drawers"]] == [drawer["opening"] for drawer in sample["drawers"]]
 
 
-def test_a_piece_can_be_cut_down_to_its_first_drawers(samples: Path) -> None:
+def test_a_job_can_be_cut_down_to_its_first_drawers(samples: Path) -> None:
     assert len(tomllib.loads(grown(samples / CHEST, first=2))["drawers"]) == 2
 
 
