@@ -9,9 +9,9 @@ import click
 
 from camtools.cli import show
 from camtools.verify.checking import Checked, check_fully
-from camtools.verify.findings import Finding
 from camtools.verify.fit.faces import INSIDE
 from camtools.verify.fit.joint_fit import Spread
+from camtools.verify.grouping import Group
 from camtools.verify.report import DrawerReport, Report, json_of
 from camtools.wording import counted
 
@@ -67,8 +67,8 @@ def _show(report: Report) -> None:
         show.table("Joints, mm (smallest to largest; what shows on a face, widest)", headings, rows, right=(2, 3, 4, 5, 6))
         sizes = ("drawer", "width", "depth", "height", "diagonals", "groove", "wide", "deep", "in groove")
         show.table("Drawers and bottoms, mm", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9)))
-    _show_findings(report)
-    errors, warnings = len(report.errors), sum(finding.severity == "warning" for finding in report.findings)
+    _show_findings(report.groups)
+    errors, warnings = report.causes("error"), report.causes("warning")
     boards, drawers = counted(len(report.boards), "board"), counted(len(report.drawers), "drawer")
     counts = f"{boards} carved within {report.bound_mm:.3f} mm, {drawers} put together, "
     counts += f"{counted(errors, 'error')}, {counted(warnings, 'warning')}"
@@ -85,7 +85,7 @@ def _joint_rows(drawer: DrawerReport) -> Iterator[tuple[str, ...]]:
         measured = joint.measured
         overlap = f"{measured.overlap.depth_mm:.3f}" if measured.overlap.depth_mm else "none"
         shows = max((gap.widest_mm for gap in joint.gaps if gap.face != INSIDE), default=0.0)
-        name = drawer.id if index == 0 else ""
+        name = drawer.name if index == 0 else ""
         blocked = " (blocked)" if joint.blocked.width_mm else ""
         spreads = (_span(spread) for spread in (measured.flank, measured.shoulder, measured.tip))
         yield (name, joint.corner + blocked, overlap, *spreads, f"{shows:.3f}")
@@ -103,21 +103,19 @@ def _drawer_row(drawer: DrawerReport) -> tuple[str, ...]:
     sides = [side for side in drawer.bottom.sides if side.groove] if drawer.bottom else []
     grooves = [side.groove for side in sides if side.groove]
     if not grooves:
-        return (drawer.id, *size, f"{drawer.diagonals_mm:.2f}", "none", "-", "-", "-")
+        return (drawer.name, *size, f"{drawer.diagonals_mm:.2f}", "none", "-", "-", "-")
     low, wide = min(groove.low_mm for groove in grooves), max(groove.high_mm - groove.low_mm for groove in grooves)
     deep, held = max(groove.depth_mm for groove in grooves), min(side.engaged_mm for side in sides)
-    return (drawer.id, *size, f"{drawer.diagonals_mm:.2f}", f"{low:.2f}", f"{wide:.2f}", f"{deep:.2f}", f"{held:.2f}")
+    return (drawer.name, *size, f"{drawer.diagonals_mm:.2f}", f"{low:.2f}", f"{wide:.2f}", f"{deep:.2f}", f"{held:.2f}")
 
 
-def _show_findings(report: Report) -> None:
-    if report.findings:
+def _show_findings(groups: tuple[Group, ...]) -> None:
+    if groups:
         show.line("")
-    for finding in report.findings[:_MOST_TOLD]:
-        show.line(_told(finding), _STYLES[finding.severity])
-    if len(report.findings) > _MOST_TOLD:
-        show.line(f"and {counted(len(report.findings) - _MOST_TOLD, 'finding')} more; --json lists all.")
-
-
-def _told(finding: Finding) -> str:
-    place = f"{finding.file}:{finding.line}" if finding.line else finding.file
-    return f"{finding.severity}: {place}: {finding.text} [{finding.code}]"
+    for group in groups[:_MOST_TOLD]:
+        first, *rest = group.words()
+        show.line(f"{group.root.severity}: {group.place}: {first} [{group.root.code}]", _STYLES[group.root.severity])
+        for words in rest:
+            show.line(f"    {words}")
+    if len(groups) > _MOST_TOLD:
+        show.line(f"and {counted(len(groups) - _MOST_TOLD, 'finding')} more; --json lists all.")

@@ -73,17 +73,17 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, a
 
 def refused(report: Report) -> PacketFault:
     """Return why a packet is kept back: every error found, or what could not be judged."""
-    found = report.errors or report.findings
+    groups = [group for group in report.groups if group.root.severity == "error" or not report.errors]
     faults = [
         Fault(
-            f"{finding.file}:{finding.line}" if finding.line else finding.file or "the packet",
-            f"{finding.text} ({finding.code})",
-            ", ".join(f"{name} {figure:g}" for name, figure in finding.figures),
+            group.place or "the packet",
+            f"{'; '.join(group.words())} ({group.root.code})",
+            ", ".join(f"{name} {figure:g}" for name, figure in group.root.figures),
         )
-        for finding in found[:_MOST_TOLD]
+        for group in groups[:_MOST_TOLD]
     ]
-    if len(found) > _MOST_TOLD:
-        faults.append(Fault("the packet", f"{counted(len(found) - _MOST_TOLD, 'finding')} more"))
+    if len(groups) > _MOST_TOLD:
+        faults.append(Fault("the packet", f"{counted(len(groups) - _MOST_TOLD, 'finding')} more"))
     if not report.judged:
         faults.append(Fault("the packet", "could not be judged as a whole, so it is not written"))
     return PacketFault(*faults)

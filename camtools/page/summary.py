@@ -40,7 +40,7 @@ def summary_of(facts: PacketFacts) -> Summary:
             "Checked: from these programs every joint closes, every groove meets, every bottom goes in.",
         )
     if report.errors:
-        words = f"Do not cut: the check found {counted(len(report.errors), 'error')}, told at the end of this page."
+        words = f"Do not cut: the check found {counted(report.causes('error'), 'error')}, told at the end of this page."
     else:
         words = "Do not cut: not everything in this packet could be judged."
     return Summary(facts.manifest.job, figures, "bad", words)

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from camtools.verify.findings import Kind, Severity
 
-__all__ = ["FIT_FINDINGS", "MOTION_FINDINGS", "PACKET_FINDINGS", "READER_FINDINGS"]
+__all__ = ["FIT_FINDINGS", "MOTION_FINDINGS", "PACKET_FINDINGS", "READER_FINDINGS", "REMEDIES"]
 
 
 def _all(severity: Severity, meanings: dict[str, str]) -> dict[str, Kind]:
@@ -205,6 +205,7 @@ FIT_FINDINGS = MappingProxyType(
             "bottom-overlap": "the bottom does not go into its groove",
             "bottom-not-held": "the bottom is not held on a side where it should be",
             "bottom-blocked": "the bottom can not be brought into the drawer",
+            "cut-depth": "a program cuts a joint or groove too deep or not deep enough; told where that does harm",
             "unlike-job": "a carved measure is not the one in the job file",
             "drawer-size": "the drawer's outside is not what the manifest says",
             "not-square": "opposite boards differ in length, so that the drawer stands askew",
@@ -214,3 +215,32 @@ FIT_FINDINGS = MappingProxyType(
     | _all("warning", {"to-be-planed": "the drawer goes into its opening only after planing its sides"})
 )
 """What carving and putting together may report."""
+
+REMEDIES = MappingProxyType(
+    {
+        "joint-overlap": "take more wood away there",
+        "joint-blocked": "clear the way along which the joint is pushed home",
+        "flank-clearance": "move the passes along the flank by the difference",
+        "shoulder-gap": "cut the tails less deep",
+        "tip-gap": "cut the sockets deeper or less deep by the difference",
+        "proud-ends": "cut deeper or less deep by the difference",
+        "lap-thin": "cut the sockets less deep",
+        "gap-shows": "leave more wood there",
+        "gap-inside": "leave more wood there",
+        "face-broken": "cut less deep there",
+        "groove-missing": "cut it",
+        "groove-plane": "cut it at the height of the others",
+        "groove-width": "move the passes along its walls by the difference",
+        "groove-depth": "cut it as deep as the others",
+        "groove-ends": "start and end it as its counterpart",
+        "groove-weak": "cut it higher or less deep",
+        "bottom-overlap": "cut the groove wider or deeper, or the bottom thinner or smaller",
+        "bottom-not-held": "cut the groove deeper, or the bottom larger",
+        "bottom-blocked": "clear the way of the bottom",
+        "drawer-size": "cut the board to the size in the manifest",
+        "not-square": "cut the shoulders of both sides alike",
+        "opening-too-small": "make the drawer smaller",
+        "to-be-planed": "plane both sides until it goes in",
+    }
+)
+"""What to do, where a finding does not say so itself."""

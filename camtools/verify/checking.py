@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,11 +12,13 @@ from camtools.output.manifest import ToolEntry
 from camtools.verify.carving.carve import Blank, BoardWork, Carved, CarvingFault, carve
 from camtools.verify.catalogue import FIT_FINDINGS
 from camtools.verify.contents import compared_contents
-from camtools.verify.findings import Finding
+from camtools.verify.findings import GRAVE, Finding
 from camtools.verify.fit.assemble import Assembly, assemble
 from camtools.verify.fit.blame import BoardRun, Source, nearest_line
+from camtools.verify.fit.cut_depths import wrong_depths
 from camtools.verify.fit.judge import Misfit
 from camtools.verify.lookups import PARTS, Packet, looked_up
+from camtools.verify.naming import Naming
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import BoardReport, Report
@@ -71,7 +73,8 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         return Checked(Report("", files.findings, (), (), judged=False, bound_mm=0.0), ())
     manifest, limits = files.manifest, files.limits
     index = looked_up(manifest, limits)
-    findings = [*files.findings, *index.findings, *compared_contents(packet)]
+    notes, edited = compared_contents(packet)
+    findings = [*files.findings, *index.findings, *notes]
     if files.written is not None and limits is not None:
         findings += judge_against_job(files.written, manifest, limits)
         findings += judge_keep_out(files.written, manifest, limits)
@@ -83,7 +86,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         for own, faults in crew.map("running programs", run_and_judge, readings_of(manifest, limits, files.programs)):
             runs[own.file] = own
             findings += faults
-        findings += compared_dry_runs(manifest, runs)
+        findings += compared_dry_runs(manifest, runs, edited)
         unread = {program.file for program in manifest.programs} - set(runs)
         keys = {board: _key(board, index) for board in index.boards}
         carvings = carvings_of(index, runs)
@@ -99,12 +102,14 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         verdicts = crew.map("joining drawers", assemble, assemblies)
     for assembly, verdict in zip(assemblies, verdicts, strict=True):
         findings += [_finding(fault, assembly, index, runs) for fault in verdict.faults]
+        findings += _depth_findings(assembly, {fault.joint for fault in verdict.faults}, index, runs)
     left_out = {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
     for drawer in sorted(left_out):
         findings.append(Finding("drawer-not-judged", "error", "manifest.json", 0, f"drawer {drawer!a} could not be put together"))
+    naming = Naming(manifest, index, wishes)
     report = Report(
         job=manifest.job,
-        findings=tuple(_in_order(findings)),
+        findings=tuple(_in_order(map(naming.named, findings))),
         boards=tuple(_board_report(board, index, carved[keys[board]]) for board in index.boards if keys[board] in carved),
         drawers=tuple(verdict.report for verdict in verdicts),
         judged=index.judged
@@ -163,15 +168,26 @@ def _finding(fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, P
     sources = [_source(part, fault, assembly, index, runs) for part in fault.suspects]
     named = [source for source in sources if source is not None]
     first = named[0] if named else Source("manifest.json", 0)
-    also = "".join(f"; see also {source.file}:{source.line}" for source in named[1:])
+    also = "".join(f"; see also {source.file}{f':{source.line}' if source.line else ''}" for source in named[1:])
     where = ""
     figures = fault.figures
     if fault.place is not None:
         x, y, z = fault.place
-        where = f" at X {x:.2f}, Y {y:.2f}, Z {z:.2f} of the drawer"
+        where = f" (X {x:.2f}, Y {y:.2f}, Z {z:.2f} in the drawer)"
         figures = (*figures, ("x_mm", x), ("y_mm", y), ("z_mm", z))
-    text = f"drawer {assembly.drawer.id!a}: {fault.text}{where}{also}"
-    return Finding(fault.code, FIT_FINDINGS[fault.code].severity, first.file, first.line, text, figures)
+    severity, text = FIT_FINDINGS[fault.code].severity, f"{fault.text}{where}{also}"
+    return Finding(fault.code, severity, first.file, first.line, text, figures, ((assembly.drawer.id, fault.joint),))
+
+
+def _depth_findings(assembly: Assembly, joints: set[str], index: Packet, runs: dict[str, ProgramRun]) -> Iterator[Finding]:
+    """Yield the cuts of wrong depth in joints where something was found amiss."""
+    for wrong in wrong_depths(assembly, index.cuts, runs, index.tools) if joints else ():
+        if wrong.joint in joints:
+            off = wrong.found_mm - wrong.asked_mm
+            what, do = ("too deep", "raise") if off > 0 else ("too shallow", "lower")
+            text = f"{abs(off):.2f} mm {what}, {wrong.found_mm:.2f} mm for {wrong.asked_mm:.2f} mm; {do} Z there by the difference"
+            figures = (("depth_mm", wrong.found_mm), ("asked_mm", wrong.asked_mm))
+            yield Finding("cut-depth", "error", wrong.file, wrong.line, text, figures, ((assembly.drawer.id, wrong.joint),))
 
 
 def _source(part: str, fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Source | None:
@@ -192,11 +208,10 @@ def _board_report(board: str, index: Packet, carved: Carved) -> BoardReport:
     return BoardReport(board, entry.role, programs, carved.sweeps, carved.bound_mm, carved.removed_mm3)
 
 
-def _in_order(findings: Sequence[Finding]) -> list[Finding]:
+def _in_order(findings: Iterable[Finding]) -> list[Finding]:
     """Sort errors first, then by file and line, each told once."""
-    grave = {"error": 0, "warning": 1, "note": 2}
 
     def rank(finding: Finding) -> tuple[int, str, int, str, str]:
-        return (grave[finding.severity], finding.file, finding.line, finding.code, finding.text)
+        return (GRAVE[finding.severity], finding.file, finding.line, finding.code, finding.text)
 
     return sorted(dict.fromkeys(findings), key=rank)

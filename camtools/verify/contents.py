@@ -26,30 +26,35 @@ _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini", "index.pdf"}  # left behind 
 _PART = re.compile(r"-\d+-cutter-\d+$")  # of a program that was split into one file for each cutter
 
 
-def compared_contents(folder: Path) -> Iterator[Finding]:
-    """Yield a note on everything in a packet that is not as it was written. Only plain files in the folder are read."""
+def compared_contents(folder: Path) -> tuple[list[Finding], frozenset[str]]:
+    """Return a note on everything in a packet that is not as it was written, and every file that was edited.
+
+    Only plain files in the folder are read.
+    """
     listed, page_of = _listed(folder / _LIST)
     if not listed:
-        yield _note("contents-missing", _LIST, "there is no list of what was written, so what was edited since can not be told")
-        return
+        text = "there is no list of what was written, so what was edited since can not be told"
+        return [_note("contents-missing", _LIST, text)], frozenset()
     present = {name: path for name, path in _files_in(folder) if name != _LIST}
     digests = {name: _digest(path) for name, path in present.items() if name in listed}
     edited = sorted(name for name, digest in digests.items() if digest != listed[name])
-    yield from _each("file-edited", edited, lambda _: "it was edited since the packet was written")
-    yield from _each("file-missing", sorted(listed.keys() - present.keys()), lambda _: "it was written into the packet and is gone")
-    yield from _each("file-unlisted", sorted(present.keys() - listed.keys()), lambda _: "it was not written with the packet")
-    older = {name: _drawn_from(name, digests.keys() - edited) for name in edited if _is_program(name)}
-    remedy = "watch the cut itself, or write the packet anew from the job file"
-    yield from _each(
-        "drawing-stale",
-        [name for name, drawn in older.items() if drawn],
-        lambda name: f"{', '.join(older[name])} still show the program as it was before it was edited: {remedy}",
-    )
+    older = {name: ", ".join(_drawn_from(name, digests.keys() - edited)) for name in edited if _is_program(name)}
     changed = sorted(name for name, digest in digests.items() if _told_by_page(name) and digest != page_of.get(name, listed[name]))
+    findings = [
+        *_each("file-edited", edited, lambda _: "it was edited since the packet was written"),
+        *_each("file-missing", sorted(listed.keys() - present.keys()), lambda _: "it was written into the packet and is gone"),
+        *_each("file-unlisted", sorted(present.keys() - listed.keys()), lambda _: "it was not written with the packet"),
+        *_each(
+            "drawing-stale",
+            [name for name, drawn in older.items() if drawn],
+            lambda name: f"{older[name]} still show it as it was before: watch the cut itself, or write the packet anew",
+        ),
+    ]
     if changed and _PAGE in present:
         more = f" and {len(changed) - 5} more" if len(changed) > 5 else ""
         text = f"the page was made before {', '.join(changed[:5])}{more} was edited: `camtools page` makes it anew"
-        yield _note("page-stale", _PAGE, text)
+        findings.append(_note("page-stale", _PAGE, text))
+    return findings, frozenset(edited)
 
 
 def _note(code: str, file: str, text: str) -> Finding:

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-__all__ = ["LIMIT_OF_A_KIND", "Finding", "Kind", "Log", "Severity"]
+__all__ = ["GRAVE", "LIMIT_OF_A_KIND", "Finding", "Kind", "Log", "Severity"]
 
 LIMIT_OF_A_KIND = 20  # findings of one code that are told of one file
 Severity = Literal["error", "warning", "note"]
+GRAVE: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,8 @@ class Finding:
     line: int
     text: str
     figures: tuple[tuple[str, float], ...] = ()  # name with unit -> value, e.g. ("overlap_mm", 0.31)
-    drawer: str = ""  # id of the drawer that it is about, if it is about one
+    about: tuple[tuple[str, str], ...] = ()  # drawers, by id, and which joint or groove of each; "" for the drawer as a whole
+    where: str = ""  # what it is about, as a maker calls it
 
 
 class Kind(NamedTuple):

@@ -127,11 +127,10 @@ def _sound_program(program: ProgramEntry, boards: dict[str, BoardEntry], tools: 
     if not rigid(program.to_machine):
         notes.add("frame", f"{program.file}: to_machine must turn by right angles (0, 1, -1) and move by 10 m at most", judged=False)
         return False
-    where = f"{program.file}, board {program.board!a}"
     if mirrored(program.to_machine, board.to_drawer):
-        notes.add("setup-mirrored", f"{where}: this setup would cut the mirror image of the board", file=program.file)
+        notes.add("setup-mirrored", "this setup would cut the mirror image of the board", file=program.file)
     for text in setup_faults(program, board):
-        notes.add("setup-wrong", f"{where}: {text}", file=program.file)
+        notes.add("setup-wrong", text, file=program.file)
     return True
 
 

@@ -6,11 +6,12 @@ import json
 from dataclasses import dataclass, fields, is_dataclass
 
 from camtools.output.manifest import Triple
-from camtools.verify.findings import Finding
+from camtools.verify.findings import Finding, Severity
 from camtools.verify.fit.bottom_fit import BottomFit
 from camtools.verify.fit.faces import FaceGap
 from camtools.verify.fit.joint_fit import Joint
 from camtools.verify.fit.push import Blocked
+from camtools.verify.grouping import Group, groups_of
 
 __all__ = ["BoardReport", "DrawerReport", "JointReport", "Report", "json_of"]
 
@@ -44,6 +45,7 @@ class DrawerReport:
     """A drawer put together."""
 
     id: str
+    name: str  # as in the job file
     count: int
     outside: Triple  # width, depth and height as measured, proud ends left aside
     diagonals_mm: float  # difference of the two diagonals inside
@@ -67,6 +69,15 @@ class Report:
         return tuple(finding for finding in self.findings if finding.severity == "error")
 
     @property
+    def groups(self) -> tuple[Group, ...]:
+        """All findings, those of one cause together."""
+        return groups_of(self.findings)
+
+    def causes(self, severity: Severity) -> int:
+        """Count what was found so grave, once for each cause."""
+        return sum(group.root.severity == severity for group in self.groups)
+
+    @property
     def ok(self) -> bool:
         """Whether everything was judged and nothing is wrong."""
         return self.judged and not self.errors
@@ -80,8 +91,13 @@ class Report:
 
 
 def json_of(report: Report) -> str:
-    """Return the report as JSON text: the same report, the same bytes."""
-    content = {"check": 1, "units": "mm", "ok": report.ok, "exit_code": report.exit_code, **_plain(report)}
+    """Return the report as JSON text: the same report, the same bytes.
+
+    ``causes`` holds the places of findings that have one cause, the one to mend first.
+    """
+    places = {id(finding): place for place, finding in enumerate(report.findings)}
+    causes = [[places[id(finding)] for finding in (group.root, *group.others)] for group in report.groups]
+    content = {"check": 1, "units": "mm", "ok": report.ok, "exit_code": report.exit_code, **_plain(report), "causes": causes}
     return json.dumps(content, indent=1, ensure_ascii=True, allow_nan=False) + "\n"
 
 

@@ -61,11 +61,11 @@ def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
     return own, tuple(findings)
 
 
-def compared_dry_runs(manifest: Manifest, runs: dict[str, ProgramRun]) -> Iterator[Finding]:
-    """Yield where a dry run goes another way than its program."""
+def compared_dry_runs(manifest: Manifest, runs: dict[str, ProgramRun], edited: frozenset[str]) -> Iterator[Finding]:
+    """Yield where a dry run goes another way than its program, unless the program alone was edited since: that is told elsewhere."""
     for file in dict.fromkeys(program.file for program in manifest.programs if program.kind == "dry run"):
         own, original = runs.get(file), runs.get(_original(file))
-        if own is not None and original is not None:
+        if own is not None and original is not None and (original.file not in edited or file in edited):
             yield from compare_paths(own, original)
 
 

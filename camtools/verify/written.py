@@ -68,8 +68,12 @@ def known(value: Value | None) -> float:
     return value if isinstance(value, float) else math.nan
 
 
-def told_as(value: Value) -> str:
+def told_as(value: object) -> str:
     """Return a value as findings tell it."""
+    if isinstance(value, tuple | list):
+        return " x ".join(told_as(item) for item in value)
+    if isinstance(value, bool) or value is None:
+        return {True: "yes", False: "no", None: "none"}[value]
     return f"{value:.6g}" if isinstance(value, float) else str(value)
 
 

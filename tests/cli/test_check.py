@@ -23,7 +23,7 @@ def test_good_packet_exits_with_0_and_shows_every_joint(run, tmp_path):
     result = run(Small().write(tmp_path / "packet"))
     assert result.exit_code == 0
     assert result.stdout == ""
-    for words in ("front left", "back right", "seeds", "0.080", "It fits: 5 boards carved"):
+    for words in ("front left", "back right", "Seeds", "0.080", "It fits: 5 boards carved"):
         assert words in result.stderr
 
 
@@ -31,7 +31,11 @@ def test_spoiled_packet_exits_with_1_and_names_file_and_line(run, tmp_path):
     result = run(Small(deeper={"left-front": 0.3}).write(tmp_path / "packet"))
     assert result.exit_code == 1
     assert "programs/left-front.ngc:8" in result.stderr
-    assert "[shoulder-gap]" in result.stderr
+    told = " ".join(result.stderr.split())
+    assert 'front left joint of drawer "Seeds": 0.30 mm too deep, 12.30 mm for 12.00 mm; raise Z there by' in told
+    assert "[cut-depth]" in told
+    assert "shoulder-gap 1" in told.partition("more of the same cause: ")[2]
+    assert "1 error, 0 warnings" in told
     assert "Do not cut this" in result.stderr
 
 
@@ -58,9 +62,9 @@ def test_pictures_are_written_where_asked(run, tmp_path):
 
 def test_hostile_names_do_not_steer_the_terminal(run, tmp_path):
     packet = Small(deeper={"left-front": 0.3}).write(tmp_path / "packet")
-    for name in ("manifest.json", "limits.json"):
+    for name, own in (("manifest.json", "seeds"), ("limits.json", "seeds"), ("job.toml", "Seeds")):
         place = packet / name
-        place.write_text(place.read_text(encoding="ascii").replace('"seeds"', '"\\u001b[31m[bold]x"'), encoding="ascii")
+        place.write_text(place.read_text(encoding="ascii").replace(f'"{own}"', '"\\u001b[31m[bold]x"'), encoding="ascii")
     result = run(packet)
     assert result.exit_code == 1
     assert "\x1b" not in result.stderr

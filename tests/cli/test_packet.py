@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -21,7 +22,7 @@ GOOD = Report("", (), (), (), judged=True, bound_mm=0.0)
 BAD = Report(
     "", (Finding("rapid-in-wood", "error", "programs/x.ngc", 12, "a rapid runs through wood", (("z_mm", -3.0),)),), (), (), True, 0.0
 )
-MANY = Report("", BAD.findings * 30, (), (), judged=True, bound_mm=0.0)
+MANY = Report("", tuple(replace(BAD.findings[0], file=f"programs/{i}.ngc") for i in range(30)), (), (), judged=True, bound_mm=0.0)
 UNJUDGED = Report("", (), (), (), judged=False, bound_mm=0.0)
 
 

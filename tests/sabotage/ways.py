@@ -783,6 +783,11 @@ def _(packet: Packet) -> None:
     packet.change_all(LEFT_FRONT, r"I([1-9][\d.]*) J0\.0", r"R\1")
 
 
+@harmless("a way in through air that the dry run does not know")
+def _(packet: Packet) -> None:
+    packet.map_words(LEFT_FRONT, "Y", lambda y: y - 1.0, lines=[packet.find(LEFT_FRONT, "^G0 X")])
+
+
 @harmless("manifest laid out in another way")
 def _(packet: Packet) -> None:
     packet.edit_json(lambda content: content["programs"].reverse())

@@ -101,7 +101,7 @@ def stale(folder: Path, name: str, broken: bool) -> Iterable[Finding]:
     renew(packet, {name: b""})
     if broken:
         (packet / GROOVE).write_text("")
-    return compared_contents(packet)
+    return compared_contents(packet)[0]
 
 
 def endless(_: Path, broken: bool) -> Iterable[Finding]:
@@ -173,6 +173,7 @@ CASES: dict[str, Case] = {
     "not-square": small(deeper={"left-front": 0.1}),
     "opening-too-small": joints(opening=[101.0, 39.9, 101.0]),
     "to-be-planed": files(planed),
+    "cut-depth": small(deeper={"left-front": 0.3}),
     "unlike-job": files(lambda packet: packet.change("job.toml", "edge = 8.0", "edge = 8.1")),
 }
 

@@ -209,5 +209,5 @@ def test_finding_tells_where_it_is_in_the_drawer(tmp_path):
     assert finding.file == "programs/right-front.ngc"
     assert figures["x_mm"] > 90.0
     assert figures["y_mm"] == pytest.approx(16.3, abs=0.05)
-    assert "drawer 'seeds'" in finding.text
-    assert "front right joint" in finding.text
+    assert finding.where == 'front right joint of drawer "Seeds"'
+    assert finding.about == (("seeds", "front right joint"),)

@@ -33,7 +33,7 @@ def edit(packet, name):
 
 
 def found(packet):
-    return [(finding.code, finding.file) for finding in compared_contents(packet)]
+    return [(finding.code, finding.file) for finding in compared_contents(packet)[0]]
 
 
 def test_packet_as_it_was_written_is_told_nothing_of(packet):
@@ -42,7 +42,7 @@ def test_packet_as_it_was_written_is_told_nothing_of(packet):
 
 def test_edited_program_is_named_with_what_still_shows_it_as_it_was(packet):
     edit(packet, PROGRAM)
-    notes = list(compared_contents(packet))
+    notes = compared_contents(packet)[0]
     assert [(note.code, note.file) for note in notes] == [
         ("file-edited", PROGRAM),
         ("drawing-stale", PROGRAM),
@@ -79,7 +79,7 @@ def test_program_split_for_each_cutter_has_the_pictures_of_the_whole(packet):
     part = "programs/left-side-1-front-end-1-cutter-2.ngc"
     renew(packet, {part: b"G21"})
     edit(packet, part)
-    assert [finding.text.partition(" still")[0] for finding in compared_contents(packet) if finding.code == "drawing-stale"] == [
+    assert [finding.text.partition(" still")[0] for finding in compared_contents(packet)[0] if finding.code == "drawing-stale"] == [
         f"{DRAWN[0]}, {DRAWN[2]}"
     ]
 
@@ -99,7 +99,7 @@ def test_packet_without_a_list_of_contents_is_told_so(packet):
 def test_many_files_are_counted(packet):
     for number in range(30):
         (packet / f"{number}.txt").write_text("mine")
-    notes = list(compared_contents(packet))
+    notes = compared_contents(packet)[0]
     assert len(notes) == 21
     assert notes[-1].text == "and 10 files more like this"
 

@@ -24,16 +24,13 @@ def blocks(facts: PacketFacts) -> list[Block]:
             "your machine, your zero or your wood."
         )
     ]
+    groups = report.groups
     found += [
-        TextBlock(
-            f"{finding.text} ({finding.file}{f', line {finding.line}' if finding.line else ''}; {finding.code})",
-            finding.severity,
-            "warning",
-        )
-        for finding in report.findings[:_MOST_TOLD]
+        TextBlock(f"{'; '.join(group.words())} ({group.place.replace(':', ', line ')}; {group.root.code})", group.root.severity, "warning")
+        for group in groups[:_MOST_TOLD]
     ]
-    if len(report.findings) > _MOST_TOLD:
-        found.append(TextBlock(f"{counted(len(report.findings) - _MOST_TOLD, 'finding')} more: see check.json.", tone="warning"))
+    if len(groups) > _MOST_TOLD:
+        found.append(TextBlock(f"{counted(len(groups) - _MOST_TOLD, 'finding')} more: see check.json.", tone="warning"))
     columns = ("Drawer", "Joint", "Overlap", "Flank, least", "mean", "most", "Shoulder, most", "Gap, widest", "allowed")
     if report.drawers:
         found.append(Heading("Joints, in mm"))

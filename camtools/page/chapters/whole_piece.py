@@ -89,7 +89,7 @@ def _verdict(facts: PacketFacts, report: DrawerReport, fit: JointLimits) -> list
     if gaps:
         worst = max(gaps, key=lambda gap: gap.excess_mm)
         rows.append(("Widest gap", f"{worst.widest_mm:.3f} of {worst.limit_mm:.3f} mm"))
-    errors = sum(finding.severity == "error" for finding in facts.report.findings if f"drawer {report.id!a}:" in finding.text)
+    errors = sum(finding.severity == "error" and report.id in dict(finding.about) for finding in facts.report.findings)
     fits = "it fits" if facts.report.judged else "not judged as a whole"
     rows.append(("Check", f"{counted(errors, 'error')}: do not cut" if errors else fits))
     return rows

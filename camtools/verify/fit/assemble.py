@@ -12,7 +12,7 @@ from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Tripl
 from camtools.verify.carving.carve import Carved, solid_of
 from camtools.verify.fit.blame import differs
 from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
-from camtools.verify.fit.corner import CORNERS, Corner
+from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
 from camtools.verify.fit.faces import FaceGap, gaps_of
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, Joint, Spread, measure_joint
 from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults, tail_faults, written_groove_faults
@@ -93,15 +93,17 @@ def assemble(assembly: Assembly) -> Verdict:
     sides: dict[Part, Manifold] = {part: boards[part] for part in SIDES}
     bottom = measure_bottom(sides, boards["bottom"], outside, raised=assembly.limits.back == "raised")
     inside = _inside(assembly)
-    faults += bottom_faults(bottom, assembly.limits, inside, outside[0])
+    grooves = [*bottom_faults(bottom, assembly.limits, inside, outside[0])]
     diagonals = _diagonals(measured, assembly)
     boxes = {part: _box(boards[part]) for part in SIDES}
     thick = {part: assembly.entries[part].size[2] for part in SIDES}
-    faults += written_groove_faults(wish.groove, bottom, thick) if wish else []
+    grooves += written_groove_faults(wish.groove, bottom, thick) if wish else []
+    faults += [replace(fault, joint=joint_worked(fault.suspects[0], "groove") if fault.suspects else "") for fault in grooves]
     finish = known(wish.fit.get("finish", 0.0)) if wish else 0.0
     faults += size_faults(boxes, thick, outside, assembly.limits, diagonals, finish)
     size = _size(boxes, assembly.limits.proud)
-    report = DrawerReport(assembly.drawer.id, assembly.drawer.count, size, diagonals, tuple(joints), bottom)
+    drawer = assembly.drawer
+    report = DrawerReport(drawer.id, wish.name if wish else drawer.id, drawer.count, size, diagonals, tuple(joints), bottom)
     return Verdict(report, tuple(faults))
 
 
@@ -124,7 +126,7 @@ def _seen(fault: Misfit, corner: Corner, own: tuple[Manifold, Manifold], twin: t
             if unlike.count(True) == 1:
                 suspects = suspects[:1]
     place = corner.out(fault.place, outside) if fault.place else None
-    return replace(fault, text=f"{corner.name} joint: {fault.text}", place=place, suspects=tuple(suspects))
+    return replace(fault, joint=corner.joint, place=place, suspects=tuple(suspects))
 
 
 def _report_of(corner: Corner, joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, outside: Triple) -> JointReport:
@@ -159,7 +161,7 @@ def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
     for part in SIDES:
         area, place = open_face_mm2(part, boards[part], assembly.drawer.outside, beside.get(part, beside["left"]))
         if area:
-            text = f"{area:.2f} mm2 of the {part}'s outside face are cut away"
+            text = f"{area:.2f} mm2 of the {called(part)}'s outside face are cut away"
             faults.append(Misfit("face-broken", text, place, (part,), (("area_mm2", area),)))
     return faults
 

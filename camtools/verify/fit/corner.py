@@ -13,7 +13,7 @@ from manifold3d import Manifold
 
 from camtools.output.manifest import Triple
 
-__all__ = ["CORNERS", "Corner"]
+__all__ = ["CORNERS", "Corner", "called", "joint_worked"]
 
 _MARGIN_MM = 12.0  # of boards that is looked at around a corner
 
@@ -25,6 +25,11 @@ class Corner:
     name: str
     tail_part: Literal["left", "right"]
     pin_part: Literal["front", "back"]
+
+    @property
+    def joint(self) -> str:
+        """Its joint, as faults name it."""
+        return f"{self.name} joint"
 
     @property
     def half_blind(self) -> bool:
@@ -49,6 +54,20 @@ class Corner:
         """Cut away what lies far from the joint of boards of these thicknesses, in the corner's frame."""
         near_x = solid.trim_by_plane((-1.0, 0.0, 0.0), -(tail_mm + _MARGIN_MM))
         return near_x.trim_by_plane((0.0, -1.0, 0.0), -(pin_mm + _MARGIN_MM))
+
+
+def called(part: str) -> str:
+    """Return what a part of a drawer is called."""
+    return f"{part} side" if part in ("left", "right") else part
+
+
+def joint_worked(part: str, end: str) -> str:
+    """Return which joint of a drawer is worked at an end of a part, as faults name it, or its groove."""
+    if end == "groove":
+        return f"groove in the {called(part)}"
+    if part in ("left", "right"):
+        return f"{'front' if end == 'u=0' else 'back'} {part} joint"
+    return f"{part} {'left' if end == 'u=0' else 'right'} joint"
 
 
 CORNERS = (

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from camtools.output.manifest import JointLimits, Triple
 from camtools.verify.fit.bottom_fit import BottomFit, Part, Side
+from camtools.verify.fit.corner import called
 from camtools.verify.fit.faces import ALLOWED_MM, INSIDE, FaceGap
 from camtools.verify.fit.joint_fit import Ask, Joint, Spread
 from camtools.verify.fit.push import Blocked
@@ -36,6 +37,7 @@ class Misfit:
     place: Triple | None
     suspects: tuple[str, ...]
     figures: tuple[tuple[str, float], ...]
+    joint: str = ""  # or groove, of the drawer; empty for the drawer as a whole
 
 
 def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask: Ask, bound_mm: float) -> Iterator[Misfit]:
@@ -102,14 +104,14 @@ def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, f
     held = [sides[part] for part in limits.bottom_held]
     for side in bottom.sides:
         if side.overlap.depth_mm > OVERLAP_MM:
-            text = f"the bottom and the {side.part} overlap by {side.overlap.depth_mm:.3f} mm"
+            text = f"the bottom and the {called(side.part)} overlap by {side.overlap.depth_mm:.3f} mm"
             yield Misfit("bottom-overlap", text, side.overlap.place, (side.part,), (("depth_mm", side.overlap.depth_mm),))
     for side in held:
         if side.groove is None:
-            yield Misfit("groove-missing", f"the {side.part} has no groove at the bottom's height", side.place, (side.part,), ())
+            yield Misfit("groove-missing", f"the {called(side.part)} has no groove at the bottom's height", side.place, (side.part,), ())
         elif side.engaged_mm < _ENGAGED_MM or side.held_mm2 < _HELD_SHARE * inside[side.part] * side.engaged_mm:
             reach = max(0.0, side.engaged_mm)
-            text = f"the bottom reaches {reach:.2f} mm into the {side.part} and bears on {side.held_mm2:.0f} mm2 there"
+            text = f"the bottom reaches {reach:.2f} mm into the {called(side.part)} and bears on {side.held_mm2:.0f} mm2 there"
             figures = (("engaged_mm", side.engaged_mm), ("held_mm2", side.held_mm2))
             yield Misfit("bottom-not-held", text, side.place, (side.part,), figures)
     yield from _groove_faults([side for side in held if side.groove], bottom.thickness_mm + limits.bottom_play, drawer_mm)
@@ -132,7 +134,7 @@ def _groove_faults(sides: list[Side], width: float, drawer_mm: float) -> Iterato
     high = usual([groove.high_mm for _, groove in known])
     depth = usual([groove.depth_mm for _, groove in known])
     for side, groove in known:
-        name = f"the groove of the {side.part}"
+        name = f"the groove of the {called(side.part)}"
         off = max(abs(groove.low_mm - low), abs(groove.high_mm - high), groove.slant_mm)
         middle = groove.places[1]
         figures: tuple[tuple[str, float], ...] = (("low_mm", groove.low_mm), ("high_mm", groove.high_mm))
@@ -193,7 +195,7 @@ def size_faults(
         for low, found in zip(corners, boxes[part], strict=True):
             for axis, want, got in zip("XYZ", low, found, strict=True):
                 if want is not None and abs(want - got) > ALLOWED_MM:
-                    text = f"the {part} reaches to {axis} {got:.2f} mm, by the drawer's outside size it is {want:.2f} mm"
+                    text = f"the {called(part)} reaches to {axis} {got:.2f} mm, by the drawer's outside size it is {want:.2f} mm"
                     yield Misfit("drawer-size", text, None, (), (("found_mm", got), ("expected_mm", want)))
     if diagonals_mm > 2 * ALLOWED_MM:
         text = f"the diagonals inside differ by {diagonals_mm:.2f} mm"
@@ -229,9 +231,9 @@ def written_groove_faults(groove: Values, bottom: BottomFit, thick: Mapping[Part
         if own := side.groove:
             corner = thick["left" if side.part in ("front", "back") else "front"]
             measures = [
-                ("edge", f"height of the groove of the {side.part}", own.low_mm, True),
-                ("depth", f"depth of the groove of the {side.part}", own.depth_mm, True),
-                ("stop", f"stop of the groove of the {side.part}", own.start_mm - corner if stopped else math.inf, False),
+                ("edge", f"height of the groove of the {called(side.part)}", own.low_mm, True),
+                ("depth", f"depth of the groove of the {called(side.part)}", own.depth_mm, True),
+                ("stop", f"stop of the groove of the {called(side.part)}", own.start_mm - corner if stopped else math.inf, False),
             ]
             yield from _unlike(groove, measures, own.places[1], (side.part,))
 

@@ -68,24 +68,25 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
             own.add("job-differs", f"{program.file}: the machine can not hold boards {program.hold}, by the job file")
     for drawer, wish in zip(manifest.drawers, written.drawers, strict=False):
         parts = {part: boards[name] for part, name in drawer.parts if name in boards}
-        of_drawer = Comparison("manifest.json", findings, f"{wish.words}: ", drawer.id)
+        of_drawer = Comparison("manifest.json", findings, wish.words, drawer.id)
         of_drawer.number("how many are made", drawer.count, wish.own.get("count", 1.0), unit="")
         _boards(parts, drawer, wish, of_drawer)
         _cutters_used(parts, cuts, wish, of_drawer)
         if drawer.id in joints:
-            _fit(drawer, joints[drawer.id], wish, Comparison("limits.json", findings, f"{wish.words}: ", drawer.id))
+            _fit(drawer, joints[drawer.id], wish, Comparison("limits.json", findings, wish.words, drawer.id))
     return findings
 
 
 class Comparison:
     """Compares what one file holds, of one drawer or of all."""
 
-    def __init__(self, file: str, findings: list[Finding], of: str = "", drawer: str = "") -> None:
-        self._file, self._findings, self._of, self._drawer = file, findings, of, drawer
+    def __init__(self, file: str, findings: list[Finding], where: str = "", drawer: str = "") -> None:
+        self._file, self._findings, self._where = file, findings, where
+        self._about = ((drawer, ""),) if drawer else ()
 
     def add(self, code: str, text: str, **figures: float) -> None:
         finite = tuple((name, value) for name, value in figures.items() if math.isfinite(value))
-        self._findings.append(Finding(code, "error", self._file, 0, self._of + text, finite, self._drawer))
+        self._findings.append(Finding(code, "error", self._file, 0, text, finite, self._about, self._where))
 
     def number(self, what: str, found: float, said: Value | None, low: float = 0.0, high: float = _INF, unit: str = "mm") -> None:
         """Compare a number with what is written of it, or with bounds where nothing is."""
@@ -101,7 +102,7 @@ class Comparison:
 
     def same(self, what: str, found: object, said: object) -> None:
         if found != said:
-            self.add("job-differs", f"{what}: {found}, by the job file it is {said}")
+            self.add("job-differs", f"{what}: {told_as(found)}, by the job file it is {told_as(said)}")
 
 
 def _at(values: Value | None, place: int) -> Value | None:
@@ -119,7 +120,7 @@ def _machine(said: Values, machine: MachineLimits, compare: Comparison) -> None:
 
 def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list[Finding]) -> None:
     """Compare a cutter's shape, and what it may do."""
-    shape, use = (Comparison(file, findings, f"cutter {tool.number}: ") for file in ("manifest.json", "limits.json"))
+    shape, use = (Comparison(file, findings, f"cutter {tool.number}") for file in ("manifest.json", "limits.json"))
     if said is None:
         shape.add("job-differs", "the job file has no such cutter")
         return
@@ -151,8 +152,8 @@ def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDraw
     stock = {**wish.stock, "left": wish.stock.get("side", _NOTHING), "right": wish.stock.get("side", _NOTHING)}
     for part, board in parts.items():
         said = stock.get(part, stock["left"] if part == "back" else _NOTHING)
-        compare.number(f"thickness of board {board.id!a}", board.size[2], said)
-        compare.number(f"how many of board {board.id!a}", board.count, float(drawer.count), unit="")
+        compare.number(f"thickness of the {board.role}", board.size[2], said)
+        compare.number(f"how many are made of the {board.role}", board.count, float(drawer.count), unit="")
 
 
 def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntry]], wish: WrittenDrawer, compare: Comparison) -> None:

@@ -37,7 +37,6 @@ class _Need(NamedTuple):
 def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list[Finding]:
     """Return where zones, backing or spoilboard are not those of the setup."""
     findings: list[Finding] = []
-    compare = Comparison("limits.json", findings)
     machine, cutters = written.machine, written.cutters.values()
     widest, longest = (max((known(cutter.get(key)) for cutter in cutters), default=0.0) for key in ("diameter", "cutting_length"))
     thick = [known(drawer.stock.get(part)) for drawer in written.drawers for part in ("front", "side", "back") if part in drawer.stock]
@@ -49,22 +48,22 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
     uses = {(program.file, program.to_machine, boards[program.board].size): program for program in manifest.programs
             if program.board in boards and program.file in around}  # fmt: skip
     for program in uses.values():
-        entry, board = around[program.file], boards[program.board]
+        entry, board, compare = around[program.file], boards[program.board], Comparison("limits.json", findings, program.file)
         if program.hold == "upright":
             most = max(_BACKING_MM, widest + _ROOM_MM)
-            compare.number(f"{program.file}: backing", entry.backing, machine.get("backing"), 0.0, most)
+            compare.number("backing", entry.backing, machine.get("backing"), 0.0, most)
             standing = _upright(program, board, entry.backing, below)
         else:  # nothing that lies flat is cut right through
-            compare.number(f"{program.file}: backing", entry.backing, None, 0.0, 0.0)
+            compare.number("backing", entry.backing, None, 0.0, 0.0)
             standing = _flat(program, board, height)
-        compare.number(f"{program.file}: depth into the spoilboard", entry.spoilboard, None, 0.0, 0.0)
+        compare.number("depth into the spoilboard", entry.spoilboard, None, 0.0, 0.0)
         for need in standing:
             same = [zone for zone in entry.zones if zone.name == need.name]
             if not any(_holds(zone, need) for zone in same):
                 corners = zip("XYZ", need.low, need.high, strict=True)
                 where = ", ".join(f"{axis} {low:.5g} to {high:.5g}" for axis, low, high in corners)
                 fault = "leaves some of that out" if same else "is missing"
-                compare.add("zone-wrong", f"{program.file}: the {need.name} fills {where}, and its keep-out zone {fault}")
+                compare.add("zone-wrong", f"the {need.name} fills {where}, and its keep-out zone {fault}")
     return findings
 
 

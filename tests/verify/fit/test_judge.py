@@ -81,11 +81,11 @@ def unlike(tmp_path, old, new):
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ("edge = 8.0", "edge = 8.1", "height of the groove of the left: 8, by the job file it is 8.1"),
-        ("edge = 8.0\ndepth = 4.0", "edge = 8.0\ndepth = 4.1", "depth of the groove of the left: 4, by the job file it is 4.1"),
-        ("stop = 3", "stop = 3.1", "stop of the groove of the left: 3, by the job file it is 3.1"),
-        ("[joints]", "[joints]\nhalf_pin = 11.1", "front left joint: lower half pin: 11, by the job file it is 11.1"),
-        ("[joints]", "[joints]\ntails = 2", "front right joint: number of tails: 1, by the job file it is 2"),
+        ("edge = 8.0", "edge = 8.1", "height of the groove of the left side: 8, by the job file it is 8.1"),
+        ("edge = 8.0\ndepth = 4.0", "edge = 8.0\ndepth = 4.1", "depth of the groove of the left side: 4, by the job file it is 4.1"),
+        ("stop = 3", "stop = 3.1", "stop of the groove of the left side: 3, by the job file it is 3.1"),
+        ("[joints]", "[joints]\nhalf_pin = 11.1", "lower half pin: 11, by the job file it is 11.1"),
+        ("[joints]", "[joints]\ntails = 2", "number of tails: 1, by the job file it is 2"),
     ],
 )
 def test_carved_drawer_is_held_against_the_job_file(old, new, words, tmp_path):
