@@ -15,7 +15,6 @@ from camtools.drawer.boards import Board, Drawer, HalfBlind
 from camtools.drawings.sheet import Drawing, Sheet, vertices_of
 from camtools.drawings.sheet_svg import svg_bytes
 from camtools.geometry.curves import ArcSegment, LineSegment
-from camtools.geometry.dovetail import radius_at, slope
 from camtools.geometry.frames import apply, box_of
 from camtools.geometry.half_blind import socket_of, socket_outline, tail_corner_of, tail_outline
 from camtools.geometry.through import pin_socket_of, socket_half_width_mm
@@ -162,8 +161,8 @@ def cutter(joint: HalfBlind) -> Drawing:
     tool, h = joint.dovetail, joint.length_mm
     drawing = Drawing([], 3.2)
     top, wide = tool.cutting_length_mm, tool.diameter_mm / 2
-    neck, shank = radius_at(tool, top), tool.shank_mm / 2
-    mouth = radius_at(tool, h)
+    neck, shank = tool.radius_at(top), tool.shank_mm / 2
+    mouth = tool.radius_at(h)
     wood = [(-16.0, -5.0), (16.0, -5.0), (16.0, h), (mouth, h), (wide, 0.0), (-wide, 0.0), (-mouth, h), (-16.0, h)]
     drawing.area(wood, WOOD, "outline")
     body = [(-wide, 0.0), (wide, 0.0), (neck, top), (shank, top), (shank, top + 5.0), (-shank, top + 5.0), (-shank, top), (-neck, top)]
@@ -173,12 +172,12 @@ def cutter(joint: HalfBlind) -> Drawing:
     drawing.line([(-wide, 0.0), (-16.0, 0.0)], "thin")
     between(drawing, (0.0, -2.0), (wide, -2.0), "R", (0.0, 2.6))
     k = 0.4 * h
-    between(drawing, (0.0, k), (radius_at(tool, k), k), "r(k)", (0.0, 2.6))
+    between(drawing, (0.0, k), (tool.radius_at(k), k), "r(k)", (0.0, 2.6))
     between(drawing, (9.2, 0.0), (9.2, k), "k", (2.4, 0.0))
-    drawing.line([(radius_at(tool, k), k), (10.0, k)], "thin")
+    drawing.line([(tool.radius_at(k), k), (10.0, k)], "thin")
     between(drawing, (0.0, h), (mouth, h), "r0", (0.0, 2.6))
     drawing.line([(wide, 0.0), (wide, h + 1.5)], "hidden")
-    point_at(drawing, (radius_at(tool, 4.0 * k / 3.0) + 0.7, 4.0 * k / 3.0), (27.0, 36.0), f"a, here {tool.angle_deg:g}\N{DEGREE SIGN}")
+    point_at(drawing, (tool.radius_at(4.0 * k / 3.0) + 0.7, 4.0 * k / 3.0), (27.0, 36.0), f"a, here {tool.angle_deg:g}\N{DEGREE SIGN}")
     return drawing
 
 
@@ -210,7 +209,7 @@ def half_blind(joint: HalfBlind) -> Drawing:
     cross(drawing, spot)
     drawing.line([middle, spot], "thin")
     drawing.words("rho", (middle[0] + spot[0]) / 2 * s - 4.2, (middle[1] + spot[1]) / 2 * s + 1.6, SMALL)
-    circle(drawing, (-socket.high_mm, 4.0), radius_at(joint.dovetail, joint.free_depth_mm), "thin")
+    circle(drawing, (-socket.high_mm, 4.0), joint.dovetail.radius_at(joint.free_depth_mm), "thin")
     cross(drawing, (-socket.high_mm, 4.0))
     drawing.line([(-26.0, side), (26.0, side)], "hidden")
     drawing.line([(-26.0, 0.0), (26.0, 0.0)], "thin")
@@ -240,7 +239,7 @@ def through(drawer: Drawer) -> Drawing:
     for sign in (-1.0, 1.0):
         pin = [(sign * walls[0], 0.0), (sign * walls[1], back), (sign * 19.0, back), (sign * 19.0, 0.0)]
         drawing.area(pin, WOOD, "outline")
-    t = slope(joint.dovetail)
+    t = joint.dovetail.slope
     half = tail.width_mm / 2
     body = [(-half, 0.0), (half, 0.0), (half - back * t, back), (-half + back * t, back)]
     drawing.area(body, TOOL, "hidden")

@@ -53,7 +53,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("width with one half pin", "return 2 * self.half_pin_mm + sum", "return self.half_pin_mm + sum"),
     ],
     ("drawer/bounds.py", "tests/drawer"): [
-        ("play of one flank only in the least tail", "play = 2 * (joint.clearance_mm", "play = (joint.clearance_mm"),
+        ("play of one flank only in the least tail", "dovetail.diameter_mm - 2 * dovetail.play_mm",
+         "dovetail.diameter_mm - dovetail.play_mm"),
         ("pin bound by the longer of two tails", "dovetail.diameter_mm - 2 * min(length, back)",
          "dovetail.diameter_mm - 2 * max(length, back)"),
         ("groove's room in the tail with the wrong sign", "groove.edge_mm - SPARE_MM - narrowing", "groove.edge_mm - SPARE_MM + narrowing"),
@@ -68,11 +69,13 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("drawer/grooves.py", "tests/drawer/test_grooves.py"): [
         ("proud pins forgotten in the back's groove", "stock.side_mm + wish.joint.proud_mm + stop", "stock.side_mm + stop"),
         ("proud tails forgotten in the side's groove", "length - through.length_mm - stop", "length - joints.through.back_mm - stop"),
-        ("socket's lean forgotten at the groove's end", "joint.clearance_mm + wish.groove.depth_mm * slope", "joint.clearance_mm"),
+        ("socket's lean forgotten at the groove's end", "joint.clearance_mm + wish.groove.depth_mm * joint.dovetail.slope",
+         "joint.clearance_mm"),
     ],
     # --- geometry ---
-    ("geometry/dovetail.py", "tests/geometry"): [
-        ("angle taken as that of both flanks", "math.radians(cutter.angle_deg)", "math.radians(cutter.angle_deg / 2)"),
+    ("job/job.py", "tests/geometry"): [
+        ("angle taken as that of both flanks", "math.radians(angle_deg)", "math.radians(angle_deg / 2)"),
+        ("free depth forgotten in the play of a socket", "clearance_mm + free_depth_mm * self.slope", "clearance_mm"),
     ],
     ("geometry/curves.py", "tests/geometry"): [
         ("clockwise arc turns the other way", "turn - 360.0 if self.clockwise else turn", "turn"),
@@ -85,13 +88,14 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("mirror images pass", "return determinant(to_machine) * determinant(to_drawer) <= 0", "return False"),
     ],
     ("geometry/half_blind.py", "tests/geometry tests/toolpath/test_joint_cuts.py"): [
-        ("tail's corner rounder by the play", "tip + offset - play", "tip + offset + play"),
-        ("tail's corner deeper than its socket's", "depth_mm=joint.side_mm + play - offset", "depth_mm=joint.side_mm - play - offset"),
-        ("socket narrower by its play", "half = width_mm / 2 + play", "half = width_mm / 2 - play"),
-        ("socket no deeper than the side", "reach_mm=joint.side_mm + play", "reach_mm=joint.side_mm"),
+        ("tail's corner rounder by the play", "tip + offset - joint.play_mm", "tip + offset + joint.play_mm"),
+        ("tail's corner deeper than its socket's", "depth_mm=joint.side_mm + joint.play_mm - offset",
+         "depth_mm=joint.side_mm - joint.play_mm - offset"),
+        ("socket narrower by its play", "half = width_mm / 2 + joint.play_mm", "half = width_mm / 2 - joint.play_mm"),
+        ("socket no deeper than the side", "reach_mm=joint.side_mm + joint.play_mm", "reach_mm=joint.side_mm"),
     ],
     ("geometry/through.py", "tests/geometry tests/toolpath/test_joint_cuts.py"): [
-        ("flank measured at the proud end", "radius_at(joint.dovetail, joint.back_mm)", "radius_at(joint.dovetail, joint.length_mm)"),
+        ("flank measured at the proud end", "joint.dovetail.radius_at(joint.back_mm)", "joint.dovetail.radius_at(joint.length_mm)"),
         ("through socket wider by its clearance", "tail.width_mm / 2 + joint.clearance_mm", "tail.width_mm / 2 + 2 * joint.clearance_mm"),
         ("wall's offset not square to the wall", "/ 2 / math.cos(", "/ 2 * math.cos("),
     ],
@@ -109,14 +113,14 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("cutter's radius on the wrong side of a flank", "else gap.high - offset", "else gap.high + offset"),
         ("light pass too deep", "skim = touch + joint.light_pass_mm", "skim = touch + 4 * joint.light_pass_mm"),
         ("corner of a tail bent the other way", "(first - turn, turn_y), clockwise=False", "(first - turn, turn_y), clockwise=True"),
-        ("roughing cuts into proud tails", "else joint.proud_mm * slope(joint.dovetail)", "else 0.0"),
+        ("roughing cuts into proud tails", "else joint.proud_mm * joint.dovetail.slope", "else 0.0"),
         ("waste left at the board's edge", "_EDGE_MM = 1.0", "_EDGE_MM = -1.0"),
     ],
     ("toolpath/sockets.py", "tests/toolpath/test_joint_cuts.py"): [
         ("sockets without free depth", "depth = joint.length_mm + joint.free_depth_mm\n", "depth = joint.length_mm\n"),
         ("light pass as deep as the cutter", "tip - joint.light_pass_mm", "tip - 2 * tip - joint.light_pass_mm"),
         ("roughing cuts into a socket's corner", "(max(0.0, room**2 - beside**2) ** 0.5 if beside else room)", "room"),
-        ("roughing cuts into a socket's walls", "* slope(joint.dovetail) - stock - radius", "* slope(joint.dovetail) - radius"),
+        ("roughing cuts into a socket's walls", "* joint.dovetail.slope - stock - radius", "* joint.dovetail.slope - radius"),
     ],
     ("toolpath/pins.py", "tests/toolpath/test_joint_cuts.py"): [
         ("pins without proud ends", "levels_of(joint.side_mm + joint.proud_mm, cutter)", "levels_of(joint.side_mm, cutter)"),

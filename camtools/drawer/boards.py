@@ -6,7 +6,6 @@ Frames are those of the board: ``u`` along the length, ``v`` across the width fr
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -67,6 +66,11 @@ class HalfBlind:
         """Tail length h."""
         return self.front_mm - self.lap_mm
 
+    @property
+    def play_mm(self) -> float:
+        """How far a socket's wall lies from its tail's flank, each at its widest."""
+        return self.dovetail.play_mm(self.clearance_mm, self.free_depth_mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Through:
@@ -89,10 +93,6 @@ class Through:
     def length_mm(self) -> float:
         """Tail length h, proud end included."""
         return self.back_mm + self.proud_mm
-
-    @property
-    def slope(self) -> float:
-        return math.tan(math.radians(self.dovetail.angle_deg))
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,6 @@ The tails at both ends of a side are in step, so every bound is that of the stri
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -64,16 +63,15 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
     """Return what the cutters and the wood of a drawer allow."""
     joint, stock, groove = wish.joint, wish.stock, wish.groove
     dovetail, straight = job.cutter(joint.dovetail), job.cutter(joint.straight)
-    slope = math.tan(math.radians(dovetail.angle_deg))
+    slope = dovetail.slope
     length, back = stock.front_mm - joint.lap_mm, stock.back_mm
     longer = max(length, back)
-    play = 2 * (joint.clearance_mm + joint.free_depth_mm * slope)
     high = groove.edge_mm + stock.bottom_mm + groove.play_mm
     raised = wish.fit.back == "raised"
 
     tail = max(
         Least(
-            dovetail.diameter_mm - play,
+            dovetail.diameter_mm - 2 * dovetail.play_mm(joint.clearance_mm, joint.free_depth_mm),
             f"the half-blind socket must take the dovetail cutter of {mm(dovetail.diameter_mm)}",
         ),
         Least(
@@ -129,15 +127,14 @@ def cutter_faults(job: Job, wish: DrawerWish, where: str) -> list[Fault]:
     joint, length = wish.joint, wish.stock.front_mm - wish.joint.lap_mm
     dovetail = next((cutter for cutter in job.cutters if cutter.number == joint.dovetail and cutter.kind == "dovetail"), None)
     if dovetail is not None and length >= LEAST_TAIL_MM:
-        faults += _corner_faults(wish, dovetail, math.tan(math.radians(dovetail.angle_deg)), length, f"{where}, joints.dovetail")
+        faults += _corner_faults(wish, dovetail, length, f"{where}, joints.dovetail")
     return faults
 
 
-def _corner_faults(wish: DrawerWish, dovetail: Cutter, slope: float, length: float, where: str) -> list[Fault]:
+def _corner_faults(wish: DrawerWish, dovetail: Cutter, length: float, where: str) -> list[Fault]:
     """Compare the rounded corner of the half-blind tails with the cutter and the side."""
-    joint, radius = wish.joint, dovetail.diameter_mm / 2
-    narrow = radius - length * slope  # r0
-    play = joint.clearance_mm + joint.free_depth_mm * slope
+    joint, radius, slope = wish.joint, dovetail.diameter_mm / 2, dovetail.slope
+    narrow, play = dovetail.radius_at(length), dovetail.play_mm(joint.clearance_mm, joint.free_depth_mm)  # r0 and p
     if narrow - play < ROUND_MM:
         most = (radius - joint.clearance_mm - ROUND_MM) / slope - joint.free_depth_mm
         return [
@@ -152,7 +149,7 @@ def _corner_faults(wish: DrawerWish, dovetail: Cutter, slope: float, length: flo
             Fault(where, "the rounded corners of the half-blind tails take up the whole side", f"side {mm(wish.stock.side_mm)}",
                   f"at least {mm(STRAIGHT_MM + narrow - play)}", "take a thinner dovetail cutter or thicker sides")
         ]  # fmt: skip
-    neck = radius - (wish.stock.back_mm + joint.proud_mm) * slope
+    neck = dovetail.radius_at(wish.stock.back_mm + joint.proud_mm)
     if neck < ROUND_MM:
         return [
             Fault(where, "the dovetail cutter comes to a point within the through tails", f"back {mm(wish.stock.back_mm)}",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import Groove, Note
@@ -87,12 +86,11 @@ def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: 
 def _stop(wish: DrawerWish, joints: Joints) -> tuple[float, list[Note]]:
     """Return the stop, lengthened where a socket's wall leans towards the groove's end."""
     joint = joints.half_blind
-    slope = math.tan(math.radians(joint.dovetail.angle_deg))
     asked, hidden, raised = wish.groove.stop_mm, wish.groove.ends == "hidden", joints.through.raise_mm > 0
     if hidden and raised:  # nothing is stopped at a socket
         return asked, []
     # Behind the tail the socket reaches further in the deeper it is: at the groove's floor it is nearest to the groove.
-    reach = 0.0 if hidden else joint.clearance_mm + wish.groove.depth_mm * slope
+    reach = 0.0 if hidden else joint.clearance_mm + wish.groove.depth_mm * joint.dovetail.slope
     least = reach + THROUGH_MM
     if asked >= least - 1e-9:
         return asked, []
@@ -109,7 +107,7 @@ def _place(wish: DrawerWish, joints: Joints, width: float) -> Note:
     tail = joint.tails[0]
     raised = joints.through.raise_mm > 0
     deepest = joint.length_mm if raised else max(joint.length_mm, joints.through.back_mm)
-    lean = deepest * math.tan(math.radians(joint.dovetail.angle_deg))
+    lean = deepest * joint.dovetail.slope
     below, above = groove.edge_mm - tail.low_mm - lean, tail.high_mm - lean - groove.edge_mm - width
     stops = "it stops short of the front joint" if raised else "it stops short of every joint"
     ends = "it runs on at the front, hidden by tail and socket" if groove.ends == "hidden" else stops

@@ -122,7 +122,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
 
 def _run_down(tail: Tail, joint: Through) -> Tail:
     """Carry the lowest tail down beyond the side's edge, at its base too, with its upper corner where it was."""
-    low = -up(joint.length_mm * joint.slope, 1.0)
+    low = -up(joint.length_mm * joint.dovetail.slope, 1.0)
     return Tail(round((low + tail.high_mm) / 2, 6), round(tail.high_mm - low, 6))
 
 

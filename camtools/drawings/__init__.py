@@ -14,7 +14,6 @@ from camtools.drawings.sheet_layout import Title, laid_out
 from camtools.drawings.sheet_pdf import pdf_bytes
 from camtools.drawings.sheet_svg import svg_bytes
 from camtools.drawings.story_stick import stick_view
-from camtools.geometry.dovetail import slope
 from camtools.job.job import Job
 
 __all__ = ["drawing_files", "drawings_of", "sheets_of"]
@@ -91,7 +90,7 @@ def _views(board: Board, scale: float) -> list[Drawing]:
 
 def _slope(piece: Piece) -> str:
     joint = piece.half_blind or piece.through
-    return f", slope 1:{1 / slope(joint.dovetail):.1f}" if joint else ""
+    return f", slope 1:{1 / joint.dovetail.slope:.1f}" if joint else ""
 
 
 def _notes(piece: Piece) -> tuple[str, str]:

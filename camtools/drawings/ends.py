@@ -11,7 +11,6 @@ from typing import Literal
 
 from camtools.drawer.boards import HalfBlind, Piece, Tail, Through
 from camtools.drawings.sheet import vertices_of
-from camtools.geometry.dovetail import radius_at
 from camtools.geometry.half_blind import socket_of, socket_outline, tail_outline
 from camtools.geometry.through import socket_half_width_mm
 from camtools.templates.outlines import Vertex
@@ -77,7 +76,7 @@ def _through_tails(joint: Through) -> list[tuple[list[tuple[float, float]], list
     for tail in joint.tails:
         low, high = [], []
         for d in (0.0, joint.length_mm):
-            half = tail.width_mm / 2 + (joint.proud_mm - d) * joint.slope
+            half = tail.width_mm / 2 + (joint.proud_mm - d) * joint.dovetail.slope
             low.append((d, 0.0 if tail.low_mm <= 0 else tail.middle_mm - half))
             high.append((d, joint.width_mm if tail.high_mm >= joint.width_mm else tail.middle_mm + half))
         found.append((low, high))
@@ -177,7 +176,7 @@ def section_of(piece: Piece) -> tuple[list[tuple[Vertex, ...]], list[tuple[Verte
 
 def _blind_socket(joint: HalfBlind, tail: Tail, thick: float) -> tuple[Vertex, ...]:
     socket, depth = socket_of(joint, tail.middle_mm, tail.width_mm), joint.length_mm + joint.free_depth_mm
-    narrow, wide = radius_at(joint.dovetail, depth), joint.dovetail.diameter_mm / 2
+    narrow, wide = joint.dovetail.radius_at(depth), joint.dovetail.diameter_mm / 2
     bottom = thick - depth
     return _corners(
         [(thick, socket.low_mm - narrow), (bottom, socket.low_mm - wide), (bottom, socket.high_mm + wide), (thick, socket.high_mm + narrow)]

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from camtools.drawer.boards import Drawer, Groove, HalfBlind, Through
 from camtools.drawings.board_views import FIGURE_MM, figure
 from camtools.drawings.sheet import WASTE, Drawing, spread
-from camtools.geometry.dovetail import slope
 from camtools.templates.letters import line_of_text
 
 __all__ = ["stick_view"]
@@ -31,7 +30,7 @@ class _Lane:
 def _lane(joint: HalfBlind | Through, groove: Groove | None) -> _Lane:
     """Return a joint's division, to a thousandth; tails that reach an edge end there."""
     depth = joint.length_mm if isinstance(joint, HalfBlind) else joint.back_mm
-    shrink = depth * slope(joint.dovetail)
+    shrink = depth * joint.dovetail.slope
 
     def spans(less: float) -> tuple[tuple[float, float], ...]:
         return tuple(

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from camtools.drawer.boards import HalfBlind
 from camtools.geometry.curves import ArcSegment, Curve, LineSegment
-from camtools.geometry.dovetail import radius_at, slope
 
 __all__ = ["Socket", "TailCorner", "socket_of", "socket_outline", "tail_corner_of", "tail_outline"]
 
@@ -43,19 +42,17 @@ def tail_corner_of(joint: HalfBlind) -> TailCorner:
     socket's corner is concentric with it at every depth and larger by the clearance.
     """
     tip = joint.dovetail.diameter_mm / 2
-    offset = radius_at(joint.dovetail, joint.length_mm)
-    play = joint.clearance_mm + joint.free_depth_mm * slope(joint.dovetail)
-    return TailCorner(offset_mm=offset, radius_mm=tip + offset - play, depth_mm=joint.side_mm + play - offset)
+    offset = joint.dovetail.radius_at(joint.length_mm)
+    return TailCorner(offset_mm=offset, radius_mm=tip + offset - joint.play_mm, depth_mm=joint.side_mm + joint.play_mm - offset)
 
 
 def socket_of(joint: HalfBlind, middle_mm: float, width_mm: float) -> Socket:
     """Centre lines of the socket for a tail of this middle and tip width."""
-    play = joint.clearance_mm + joint.free_depth_mm * slope(joint.dovetail)
-    half = width_mm / 2 + play - joint.dovetail.diameter_mm / 2
+    half = width_mm / 2 + joint.play_mm - joint.dovetail.diameter_mm / 2
     return Socket(
         low_mm=middle_mm - half,
         high_mm=middle_mm + half,
-        reach_mm=joint.side_mm + play - radius_at(joint.dovetail, joint.length_mm),
+        reach_mm=joint.side_mm + joint.play_mm - joint.dovetail.radius_at(joint.length_mm),
     )
 
 
@@ -65,8 +62,8 @@ def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: 
     It starts at the low flank on the outside face and ends at the high one.
     """
     corner = tail_corner_of(joint)
-    half = width_mm / 2 - depth_mm * slope(joint.dovetail)
-    radius = corner.radius_mm - radius_at(joint.dovetail, joint.length_mm - depth_mm)
+    half = width_mm / 2 - depth_mm * joint.dovetail.slope
+    radius = corner.radius_mm - joint.dovetail.radius_at(joint.length_mm - depth_mm)
     low, high = middle_mm - half, middle_mm + half
     # The quarter turn ends outside the wood: the inside face cuts the corner off, only at the baseline not.
     run = math.sqrt(max(0.0, radius**2 - (joint.side_mm - corner.depth_mm) ** 2))
@@ -84,7 +81,7 @@ def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: 
 def socket_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: float) -> Curve:
     """Section of a socket ``depth_mm`` below the front's inside face: ``(x, y)``, open at the end of the front."""
     socket = socket_of(joint, middle_mm, width_mm)
-    radius = radius_at(joint.dovetail, joint.length_mm + joint.free_depth_mm - depth_mm)
+    radius = joint.dovetail.radius_at(joint.length_mm + joint.free_depth_mm - depth_mm)
     low, high, reach = socket.low_mm, socket.high_mm, socket.reach_mm
     return (
         LineSegment((low - radius, 0.0), (low - radius, reach)),

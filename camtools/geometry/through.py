@@ -10,7 +10,6 @@ import math
 from dataclasses import dataclass
 
 from camtools.drawer.boards import Tail, Through
-from camtools.geometry.dovetail import radius_at
 
 __all__ = ["PinSocket", "flank_offset_mm", "pin_socket_of", "socket_half_width_mm"]
 
@@ -38,7 +37,7 @@ def flank_offset_mm(joint: Through) -> float:
 
     Widths belong to the back's outside face, ``back`` above the cutter's tip; a proud end only lengthens the tail.
     """
-    return radius_at(joint.dovetail, joint.back_mm)
+    return joint.dovetail.radius_at(joint.back_mm)
 
 
 def socket_half_width_mm(joint: Through, tail: Tail, y_mm: float) -> float:
@@ -46,10 +45,10 @@ def socket_half_width_mm(joint: Through, tail: Tail, y_mm: float) -> float:
 
     The clearance is measured along the joint, in the plane of the face, as it is in the half-blind joint.
     """
-    return tail.width_mm / 2 + joint.clearance_mm - y_mm * joint.slope
+    return tail.width_mm / 2 + joint.clearance_mm - y_mm * joint.dovetail.slope
 
 
 def pin_socket_of(joint: Through, tail: Tail) -> PinSocket:
     """Centre lines along both walls of a socket: each wall offset by the cutter's radius at right angles to it."""
     shift = joint.straight.diameter_mm / 2 / math.cos(math.radians(joint.dovetail.angle_deg))
-    return PinSocket(tail.middle_mm, socket_half_width_mm(joint, tail, 0.0) - shift, joint.slope)
+    return PinSocket(tail.middle_mm, socket_half_width_mm(joint, tail, 0.0) - shift, joint.dovetail.slope)

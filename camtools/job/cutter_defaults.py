@@ -12,27 +12,42 @@ from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
 from camtools.job.form import CutterForm, JobForm
-from camtools.job.job import Cutter, DrawerWish, Machine
+from camtools.job.job import Cutter, DrawerWish, Machine, radius_of
 
-__all__ = ["cutters_of", "machine_of", "neck_of"]
+__all__ = ["chip_load_mm", "cutters_of", "machine_of"]
 
-# Chip load in hardwood, mm for each edge and turn, against diameter: lower ends of a conservative calculator's chart, and below
-# its first row of an industrial chart for spiral cutters. Charts differ by a factor of two and more.
-CHIP_LOAD = ((3.2, 0.05), (6.35, 0.08), (12.7, 0.10), (19.0, 0.15))
+# Chip load, mm for each edge and turn, against diameter: a conservative calculator's chart, from the low end for hardwood to the
+# high end for softwood, and below its first row an industrial chart for spiral cutters. Charts differ by a factor of two and more.
+CHIP_LOAD = ((3.2, 0.05, 0.10), (6.35, 0.08, 0.15), (12.7, 0.10, 0.25), (19.0, 0.15, 0.38))
 # Depth of a pass in hardwood against diameter: a calculator's cautious table, and in proportion below its first row.
 PASS_DEPTH = ((0.0, 0.0), (6.35, 1.6), (9.5, 3.2), (12.7, 4.8), (19.0, 6.4), (25.0, 9.5))
 # Largest speed up to a diameter: the lowest of the trade tables seen.
 LARGEST_SPEED = ((12.7, 22_000.0), (25.4, 16_000.0), (50.8, 10_000.0))
 USUAL_SPEED = 18_000.0  # the slow end of a trade table for small cutters
-DOVETAIL_SHARE = 0.6  # of a straight cutter's chip load at the neck: common practice 50 to 70 %, for the neck is weak and the slot deep
+DOVETAIL_SHARE = (
+    0.5,
+    0.6,
+    0.7,
+)  # of a straight cutter's chip load at the neck, least, usual and most: common practice, no source
 
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
 _OWN = "common practice for a small machine: write your machine's own"
 
 
-def neck_of(diameter_mm: float, angle_deg: float, height_mm: float) -> float:
-    """Diameter of a dovetail cutter at a height above its tip. docs/joinery.md section 4."""
-    return diameter_mm - 2 * height_mm * math.tan(math.radians(angle_deg))
+def chip_load_mm(diameter_mm: float, angle_deg: float, cutting_length_mm: float) -> tuple[float, float, float]:
+    """Return what each edge of a cutter takes in a turn: at least, usually, which is in hardwood, and at most.
+
+    It is read off the chart at the diameter, of a dovetail cutter at that of its neck.
+
+    Parameters
+    ----------
+    angle_deg
+        Of a flank from the axis; 0 for a straight cutter.
+    """
+    neck_mm = 2 * radius_of(diameter_mm, angle_deg, cutting_length_mm)
+    low, high = (_read_off([(row[0], row[end]) for row in CHIP_LOAD], neck_mm) for end in (1, 2))
+    least, usual, most = DOVETAIL_SHARE if angle_deg else (1.0, 1.0, 1.0)
+    return least * low, usual * low, most * high
 
 
 def _read_off(table: Sequence[tuple[float, float]], at: float) -> float:
@@ -74,12 +89,10 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
     )
     usual = min(max(min(USUAL_SPEED, spindle[1]), spindle[0]), max_speed)
     speed = take("speed", usual, "rpm", "the slow end of a trade table, within what spindle and cutter allow")
-    if dovetail:
-        chip = DOVETAIL_SHARE * _read_off(CHIP_LOAD, neck_of(diameter, angle, length))
-        why = f"{chip:.3f} mm for each edge: {DOVETAIL_SHARE:.0%} of a conservative chart for hardwood at the diameter of the neck"
-    else:
-        chip = _read_off(CHIP_LOAD, diameter)
-        why = f"{chip:.3f} mm for each edge: a conservative chart for hardwood"
+    _, chip, _ = chip_load_mm(diameter, angle, length)
+    chart = "a conservative chart for hardwood"
+    charted = f"{DOVETAIL_SHARE[1]:.0%} of {chart} at the diameter of the neck" if dovetail else chart
+    why = f"{chip:.3f} mm for each edge: {charted}"
     rate = step(speed * flutes * chip, 10, math.floor)
     if rate > most_feed:
         rate, why = most_feed, f"the machine's largest; {why}"

@@ -5,13 +5,11 @@ A value that could not be read is not a number and compares with nothing, so tha
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Collection, Iterator, Sequence
 
 from camtools.faults import Fault
 from camtools.job.blanks import unread
-from camtools.job.cutter_defaults import neck_of
 from camtools.job.form import CutterForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Machine
 from camtools.job.slips import nearest
@@ -56,8 +54,8 @@ def _dovetail(at: str, written: CutterForm, cutter: Cutter) -> Iterator[Fault]:
         whole = low <= cutter.angle_deg / 2 <= high
         remedy = "write the angle of one flank from the axis" + (f": half of it is {cutter.angle_deg / 2:.4g}" if whole else "")
         yield Fault(f"{at}.angle", "is no angle of a dovetail cutter", f"{cutter.angle_deg:.4g} degrees", limit, remedy)
-    elif (neck := neck_of(cutter.diameter_mm, cutter.angle_deg, cutter.cutting_length_mm)) < LEAST_NECK_MM:
-        longest = (cutter.diameter_mm - LEAST_NECK_MM) / 2 / math.tan(math.radians(cutter.angle_deg))
+    elif (neck := 2 * cutter.radius_at(cutter.cutting_length_mm)) < LEAST_NECK_MM:
+        longest = (cutter.diameter_mm - LEAST_NECK_MM) / 2 / cutter.slope
         yield Fault(
             f"{at}.cutting_length",
             "leaves the cutter no neck above its edges",

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
-from camtools.job.cutter_defaults import neck_of
 from camtools.job.form import DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
 from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood
@@ -95,7 +94,7 @@ def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: b
     proud = take("proud", 0.3, "mm", "common practice, to be planed flush")
     sockets, tails, pins = stock.front_mm - lap + free_depth, stock.back_mm + proud, stock.side_mm + proud
     dovetail = take("dovetail", _dovetail(cutters, max(sockets, tails)), "", "the first dovetail cutter that is long enough")
-    necks = (neck_of(cutter.diameter_mm, cutter.angle_deg, tails) for cutter in cutters if cutter.number == dovetail)
+    necks = (2 * cutter.radius_at(tails) for cutter in cutters if cutter.number == dovetail)
     straight = take("straight", _straight(cutters, pins, next(necks, math.nan)), "", "the widest straight cutter that passes between pins")
     rough_stock = take("rough_stock", 0.5, "mm", "common practice: the last pass takes 0.3 to 0.5 mm")
     reach = next((cutter.cutting_length_mm for cutter in cutters if cutter.number == straight), 0.0)
@@ -143,7 +142,7 @@ def _straight(cutters: Sequence[Cutter], depth: float, widest: float) -> int:
 def _groove(blanks: Blanks, stock: Stock, joint: JointWish, cutters: Sequence[Cutter]) -> GrooveWish:
     take = blanks.take
     longest = max(stock.front_mm - joint.lap_mm, stock.back_mm + joint.proud_mm)
-    slope = next((math.tan(math.radians(cutter.angle_deg)) for cutter in cutters if cutter.number == joint.dovetail), math.nan)
+    slope = next((cutter.slope for cutter in cutters if cutter.number == joint.dovetail), math.nan)
     inside = (HALF_PIN_MM if joint.half_pin_mm is None else joint.half_pin_mm) + longest * slope + SPARE_MM
     third = step(min(stock.side_mm, stock.back_mm) / 3, 0.5)
     play = take("play", 0.15, "mm", "common practice: 0.1 to 0.2 mm over the panel as measured")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,6 +15,7 @@ __all__ = [
     "JointWish",
     "Machine",
     "Stock",
+    "radius_of",
 ]
 
 
@@ -32,6 +34,11 @@ class Stock:
     driest_percent: float  # moisture content of the wood in the driest season
     dampest_percent: float  # and in the dampest
     now_percent: float  # and on the day it is worked
+
+
+def radius_of(diameter_mm: float, angle_deg: float, height_mm: float) -> float:
+    """Radius of a cutting edge at a height above the tip, within the cutting length. docs/joinery.md section 4."""
+    return diameter_mm / 2 - height_mm * math.tan(math.radians(angle_deg))
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +60,19 @@ class Cutter:
     plunges: bool  # cuts to its centre, so it may go straight down into wood
     stick_out_mm: float  # from the tip to the underside of the collet nut
     holder_mm: float  # largest diameter of nut or holder
+
+    @property
+    def slope(self) -> float:
+        """Tangent of the flank's angle: how much the radius falls for each mm of height."""
+        return math.tan(math.radians(self.angle_deg))
+
+    def radius_at(self, height_mm: float) -> float:
+        """Radius of the cutting edge at a height above the tip, within the cutting length."""
+        return radius_of(self.diameter_mm, self.angle_deg, height_mm)
+
+    def play_mm(self, clearance_mm: float, free_depth_mm: float) -> float:
+        """How far a wall of a half-blind socket lies from its tail's flank, both at their widest: the socket is cut deeper."""
+        return clearance_mm + free_depth_mm * self.slope
 
 
 @dataclass(frozen=True, slots=True)

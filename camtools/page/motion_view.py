@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import dropwhile, pairwise
 from typing import Any
 
+from camtools.job.job import radius_of
 from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntry, Triple, ZoneEntry
 from camtools.page.facts import PacketFacts, ProgramFacts
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
@@ -64,7 +65,7 @@ def _chords(motion: Motion) -> list[Point]:
 
 def profile_of(tool: ToolEntry, reach_mm: float) -> list[tuple[float, float]]:
     """Return a cutter's outline as (radius, height over the tip), from the tip to the top of its shank."""
-    neck = tool.diameter / 2 - tool.cutting_length * math.tan(math.radians(tool.half_angle))
+    neck = radius_of(tool.diameter, tool.half_angle, tool.cutting_length)
     radius, top, shank = tool.diameter / 2, tool.cutting_length, tool.shank / 2
     return [(0.0, 0.0), (radius, 0.0), (neck, top), (shank, top), (shank, reach_mm)]
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from camtools.geometry.dovetail import radius_at
 from camtools.pictures.board_sides import Placing, placing_of
 from camtools.pictures.paper import Align, Paper, Scale
 from camtools.pictures.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, rectangle, zero_mark
@@ -131,7 +130,7 @@ def _board(paper: Paper, scene: _Scene, program: Program, traces: Sequence[Trace
     for cut, trace in zip(program.cuts, deepest, strict=True):
         if cut.cutter.angle_deg:
             depth = -float(trace.ends[:, 2].min())
-            mouth = swept_of(trace, radius_at(cut.cutter, depth))
+            mouth = swept_of(trace, cut.cutter.radius_at(depth))
             paper.fill_region(mouth.intersection(within), scene.scale, "top", "band")
     if setup.hold == "flat":
         face_dots(paper, (left, bottom), (right - left, 0), (0, top - bottom), 22.0, 1.3)

@@ -9,7 +9,6 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from camtools.geometry.dovetail import radius_at
 from camtools.job.job import Cutter
 from camtools.pictures.board_sides import Placing, placing_of
 from camtools.pictures.paper import Paper, Scale
@@ -180,7 +179,7 @@ def _cutter(paper: Paper, window: _Window, cutter: Cutter) -> None:
     """The cutter's outline: flank to its cutting length, then the shank, broken off above."""
     tip, shank, end = cutter.diameter_mm / 2, cutter.shank_mm / 2, window.depth + _ABOVE_MM - 2
     length = min(cutter.cutting_length_mm, end)
-    right = [(tip, 0.0), (radius_at(cutter, length), length)]
+    right = [(tip, 0.0), (cutter.radius_at(length), length)]
     if length < end:
         right += [(shank, length), (shank, end)]
     outline = np.array([*right, *((-x, z) for x, z in reversed(right))]) + np.array([window.cutter_at, -window.depth])

@@ -10,7 +10,6 @@ from typing import Literal
 import numpy as np
 import shapely
 
-from camtools.geometry.dovetail import radius_at
 from camtools.pictures.paper import XY, Paper, Scale
 from camtools.pictures.signs import face_dots
 from camtools.pictures.traces import section_of, swept_of, trace_of
@@ -82,7 +81,7 @@ class Stage:
         (x0, y0, z0), (x1, y1, z1) = low, high
         gone = {
             "front": section_of(cut, "y", y0 + _JUST_MM).intersection(shapely.box(x0, z0, x1, z1)),
-            "top": swept_of(trace.deepest(), radius_at(cut.cutter, depth)).intersection(shapely.box(x0, y0, x1, y1)),
+            "top": swept_of(trace.deepest(), cut.cutter.radius_at(depth)).intersection(shapely.box(x0, y0, x1, y1)),
             "side": section_of(cut, "x", x1 - _JUST_MM).intersection(shapely.box(y0, z0, y1, z1)),
         }
         places = {

@@ -15,7 +15,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from camtools.geometry.dovetail import radius_at
 from camtools.toolpath.moves import Arc, Cut, Point, Rapid
 
 __all__ = ["CutRun", "Traced", "runs_in_box", "section_of", "swept_of", "trace_of"]
@@ -178,7 +177,7 @@ def section_of(cut: Cut, axis: Literal["x", "y"], at_mm: float) -> shapely.Geome
     order = [0, 1] if axis == "y" else [1, 0]
     start, end = trace.starts[:, order], trace.ends[:, order]
     heights = np.linspace(0.0, depth, 2 if cut.cutter.angle_deg == 0 else _LEVELS)
-    spans = [_span(start, end, at_mm, radius_at(cut.cutter, float(height))) for height in heights]
+    spans = [_span(start, end, at_mm, cut.cutter.radius_at(float(height))) for height in heights]
     lows, highs = np.array([span[0] for span in spans]).T, np.array([span[1] for span in spans]).T
     return shapely.union_all(list(_sides(lows, highs, heights - depth)))
 

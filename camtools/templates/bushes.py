@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from camtools.faults import CannotCut, Fault
-from camtools.geometry.dovetail import radius_at
 from camtools.job.job import Cutter
 from camtools.templates.wishes import COMMON_BUSHES_MM, TemplateWishes
 
@@ -36,7 +35,7 @@ class Bush:
         """Return the bore that lets a cutter turn freely whose tip stands ``depth_mm`` below the comb."""
         inside = 0.0
         if depth_mm < cutter.cutting_length_mm:
-            inside = 2 * radius_at(cutter, depth_mm)
+            inside = 2 * cutter.radius_at(depth_mm)
         if depth_mm + self.comb_mm > cutter.cutting_length_mm:
             inside = max(inside, cutter.shank_mm)
         return inside + 2 * ROOM_MM

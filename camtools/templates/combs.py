@@ -177,7 +177,7 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
     cutter, depth = joint.straight, joint.side_mm + joint.proud_mm
     bush.clear(cutter, depth, name)
     half = bush.diameter_mm / 2
-    width, lean = joint.width_mm - joint.raise_mm, joint.slope
+    width, lean = joint.width_mm - joint.raise_mm, joint.dovetail.slope
     shift = half * (1 + lean**2) ** 0.5
     sine = lean / (1 + lean**2) ** 0.5
     # Where the bush rolls round a finger's front corner the cutter keeps (bush - cutter)/2 from it, on its far side. With walls

@@ -9,7 +9,6 @@ from __future__ import annotations
 from itertools import zip_longest
 
 from camtools.drawer.boards import HalfBlind, Tail
-from camtools.geometry.dovetail import radius_at, slope
 from camtools.geometry.half_blind import socket_of
 from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, DrawnCut, clear_slot, even_steps, levels_of
 from camtools.toolpath.moves import Cut
@@ -31,7 +30,7 @@ def sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut:
     cutter = joint.dovetail
     tip = cutter.diameter_mm / 2
     depth = joint.length_mm + joint.free_depth_mm
-    narrow = radius_at(cutter, depth)
+    narrow = cutter.radius_at(depth)
     near, skim = tip + AIR_MM, tip - joint.light_pass_mm
     pen = DrawnCut(cutter, clearance_mm)
     for tail in _placed(joint, stop):
@@ -68,7 +67,7 @@ def rough_sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut |
     pen = DrawnCut(cutter, clearance_mm)
     for tail in _placed(joint, stop):
         # The socket is narrowest at the inside face.
-        half = tail.width_mm / 2 + joint.clearance_mm - joint.length_mm * slope(joint.dovetail) - stock - radius
+        half = tail.width_mm / 2 + joint.clearance_mm - joint.length_mm * joint.dovetail.slope - stock - radius
         if half < 0:
             continue
         lines = even_steps(tail.middle_mm + half, tail.middle_mm - half, cutter.diameter_mm * OVERLAP, even=True)
@@ -82,6 +81,6 @@ def _rough_end(joint: HalfBlind, tail: Tail, line: float, keep: float) -> float:
     """Y to which the straight cutter may go along a line and stay ``keep`` off the socket's end and its rounded corner."""
     socket = socket_of(joint, tail.middle_mm, tail.width_mm)
     # The corner is tightest where the dovetail cutter is thinnest, at the inside face.
-    room = radius_at(joint.dovetail, joint.length_mm + joint.free_depth_mm) - keep
+    room = joint.dovetail.radius_at(joint.length_mm + joint.free_depth_mm) - keep
     beside = max(0.0, abs(line - tail.middle_mm) - (socket.high_mm - socket.low_mm) / 2)
     return -(socket.reach_mm + (max(0.0, room**2 - beside**2) ** 0.5 if beside else room))

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from camtools.drawer.boards import HalfBlind, Tail, Through
-from camtools.geometry.dovetail import radius_at, slope
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
 from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of
@@ -55,7 +54,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut
     """Cut every tail of one end: a light pass along the operator's face, then round each gap."""
     cutter, side = joint.dovetail, joint.side_mm
     tip = cutter.diameter_mm / 2
-    narrow = radius_at(cutter, joint.length_mm)
+    narrow = cutter.radius_at(joint.length_mm)
     if isinstance(joint, HalfBlind):
         corner = tail_corner_of(joint)
         offset, turn, turn_y = corner.offset_mm, corner.radius_mm, -corner.depth_mm
@@ -125,7 +124,7 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) 
         return None
     radius, stock = cutter.diameter_mm / 2, joint.rough_stock_mm
     # The waste is narrowest at the end of the board, where a proud tail is wider than at the tip plane.
-    wider = 0.0 if isinstance(joint, HalfBlind) else joint.proud_mm * slope(joint.dovetail)
+    wider = 0.0 if isinstance(joint, HalfBlind) else joint.proud_mm * joint.dovetail.slope
     keep = radius + stock + wider
     near, far = -(joint.side_mm + radius + AIR_MM), OVERRUN_MM
     edges = _edges(joint, stop)

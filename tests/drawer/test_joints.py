@@ -45,7 +45,7 @@ def test_under_a_raised_back_the_lowest_tail_runs_down_beyond_the_edge_at_its_ba
     half_blind, through = _joints(_drawer(drawer(fit=replace(FIT, back="raised"))))
     assert through.tails[1:] == half_blind.tails[1:]
     assert through.tails[0].high_mm == pytest.approx(half_blind.tails[0].high_mm)
-    assert -1 < through.tails[0].low_mm + through.length_mm * through.slope <= 0
+    assert -1 < through.tails[0].low_mm + through.length_mm * through.dovetail.slope <= 0
     assert through.raise_mm == pytest.approx(11 + 6.35)
 
 

@@ -9,7 +9,6 @@ from shapely.ops import unary_union
 
 from camtools.drawer.boards import HalfBlind
 from camtools.geometry.curves import ArcSegment, Curve, LineSegment
-from camtools.geometry.dovetail import radius_at, slope
 from camtools.geometry.half_blind import socket_of, socket_outline, tail_corner_of, tail_outline
 from tests.joint_specimens import HALF_BLIND, dovetail
 
@@ -37,7 +36,7 @@ def test_the_cutter_leaves_the_tail_that_the_outline_says(joint: HalfBlind, shar
     depth = share * joint.length_mm
     tail = joint.tails[0]
     corner = tail_corner_of(joint)
-    radius = radius_at(joint.dovetail, joint.length_mm - depth)
+    radius = joint.dovetail.radius_at(joint.length_mm - depth)
     low, high = tail.low_mm - corner.offset_mm, tail.high_mm + corner.offset_mm
     touch, turn = joint.side_mm + joint.dovetail.diameter_mm / 2, corner.radius_mm
     line_low = points_of((
@@ -69,8 +68,8 @@ def test_tail_and_socket_lie_one_clearance_apart(joint: HalfBlind, share: float)
     wall = LineString(points_of(socket_outline(joint, tail.middle_mm, tail.width_mm, joint.length_mm - depth))[-2:])
     assert flank.distance(wall) == pytest.approx(joint.clearance_mm, abs=1e-9)
     corner, socket = tail_corner_of(joint), socket_of(joint, tail.middle_mm, tail.width_mm)
-    tail_radius = corner.radius_mm - radius_at(joint.dovetail, joint.length_mm - depth)
-    socket_radius = radius_at(joint.dovetail, joint.free_depth_mm + joint.length_mm - (joint.length_mm - depth))
+    tail_radius = corner.radius_mm - joint.dovetail.radius_at(joint.length_mm - depth)
+    socket_radius = joint.dovetail.radius_at(joint.free_depth_mm + joint.length_mm - (joint.length_mm - depth))
     assert socket_radius - tail_radius == pytest.approx(joint.clearance_mm, abs=1e-9)
     assert corner.depth_mm == pytest.approx(socket.reach_mm, abs=1e-9)
 
@@ -85,4 +84,4 @@ def test_a_socket_meets_the_inside_face_one_clearance_behind_the_side() -> None:
 @pytest.mark.parametrize(("angle", "run"), [(9.46, 6.0), (7.13, 8.0)])
 def test_slopes_of_the_trade(angle: float, run: float) -> None:
     """A cutter of 9.46 or 7.13 degrees cuts slopes of 1:6 or 1:8 (common practice, no source)."""
-    assert 1 / slope(dovetail(angle=angle)) == pytest.approx(run, abs=0.01)
+    assert 1 / dovetail(angle=angle).slope == pytest.approx(run, abs=0.01)

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from camtools.job.cutter_defaults import neck_of
+from camtools.job.cutter_defaults import chip_load_mm
+from camtools.job.job import radius_of
 from tests.job.jobs import read
 
 
@@ -13,7 +14,7 @@ from tests.job.jobs import read
     [(12.7, 14, 9.5, 7.96), (12.7, 14, 12.7, 6.37), (6.35, 8, 8, 4.10), (9.525, 9, 9.5, 6.52)],  # docs/sources.md section 6
 )
 def test_the_neck_is_what_the_flanks_leave(diameter: float, angle: float, height: float, neck: float) -> None:
-    assert neck_of(diameter, angle, height) == pytest.approx(neck, abs=0.005)
+    assert 2 * radius_of(diameter, angle, height) == pytest.approx(neck, abs=0.005)
 
 
 @pytest.mark.parametrize(
@@ -32,6 +33,27 @@ def test_a_straight_cutter_feeds_by_the_chart_for_its_diameter(diameter: float, 
     assert job.cutter(3).feed_mm_min == pytest.approx(feed, abs=10)
     assert job.cutter(3).feed_mm_min <= feed
     assert "chart for hardwood" in defaults["cutters[3].feed"].reason
+
+
+@pytest.mark.parametrize(("diameter", "least", "most"), [(6.35, 0.08, 0.15), (12.7, 0.10, 0.25), (19.0, 0.15, 0.38)])
+def test_chips_range_from_hardwoods_low_end_to_softwoods_high_end(diameter: float, least: float, most: float) -> None:
+    """The same calculator's chart: not a standard, and rough."""
+    assert chip_load_mm(diameter, 0.0, 12.0) == (least, least, most)
+
+
+def test_a_dovetail_cutters_chips_are_judged_at_its_neck() -> None:
+    """50 to 70 % of a straight cutter's there: common practice, no source."""
+    length = (12.7 - 6.35) / 2 / math.tan(math.radians(14.0))  # so that the neck is 6.35 mm thick
+    assert chip_load_mm(12.7, 14.0, length) == pytest.approx((0.5 * 0.08, 0.6 * 0.08, 0.7 * 0.15))
+
+
+@pytest.mark.parametrize("diameter", [1.0, 2.0, 3.175, 6.0, 12.7, 25.0])
+def test_a_feed_that_is_left_out_makes_chips_within_the_range(diameter: float) -> None:
+    job, _ = read({"cutters.2": {"kind": "straight", "diameter": diameter, "cutting_length": 10}, "machine.max_feed": 20000})
+    cutter = job.cutter(3)
+    least, _, most = chip_load_mm(diameter, 0.0, 10.0)
+    step = 10 / (cutter.speed_rpm * cutter.flutes)  # feeds are rounded down to 10 mm/min
+    assert least - step <= cutter.feed_mm_min / (cutter.speed_rpm * cutter.flutes) <= most
 
 
 def test_between_rows_the_chart_is_read_in_a_straight_line() -> None:

@@ -101,7 +101,7 @@ def test_the_bush_comes_as_near_to_the_wood_as_half_of_bush_less_cutter() -> Non
     part, reference, face = comb_in(files["comb-t1-tails-mm.dxf"], 0.0)
     tail = joint.tails[1]
     # At the tip plane, `back` above the cutter's tip, the cutter is this thick:
-    thick = comb.cutter.diameter_mm - 2 * joint.back_mm * joint.slope
+    thick = comb.cutter.diameter_mm - 2 * joint.back_mm * joint.dovetail.slope
     across = LineString([(part.bounds[0], face - 5.0), (part.bounds[2], face - 5.0)])
     lanes = across.difference(part.buffer(comb.bush_mm / 2, quad_segs=256))
     wall = max(lane.bounds[2] - reference for lane in lanes.geoms if lane.bounds[2] - reference < tail.middle_mm)

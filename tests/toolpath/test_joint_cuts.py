@@ -70,7 +70,7 @@ def test_through_tails_are_left_standing(joint: Through, share: float, stop: str
     """Through tails run straight through; at the back's outside face they have the width that the layout says."""
     depth = share * joint.length_mm
     left = left_of(edge_on(joint.width_mm, joint.side_mm, stop), tails_cut(joint, stop, CLEAR), -depth)
-    narrower = (depth - joint.proud_mm) * joint.slope
+    narrower = (depth - joint.proud_mm) * joint.dovetail.slope
     tails = unary_union([
         box(0.0 if t.low_mm <= 0 else t.low_mm + narrower, 0.0, t.high_mm - narrower, joint.side_mm) for t in joint.tails
     ])  # fmt: skip

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from camtools.job.cutter_defaults import chip_load_mm
 from camtools.output.manifest import ToolEntry
 from camtools.page.blocks import Block, Table, TextBlock
-from camtools.page.chips import chip_mm, chip_range_mm
 from camtools.page.facts import PacketFacts
 
 __all__ = ["HEADING", "blocks"]
@@ -31,13 +31,13 @@ def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
     speeds = sorted({abs(motion.spindle_rpm) for motion in motions})
     feed = max((motion.feed_mm_min for motion in motions), default=0.0)
     flutes = facts.names.flutes.get(tool.number, 0)
-    low, high = chip_range_mm(tool)
+    low, _, high = chip_load_mm(tool.diameter, tool.half_angle, tool.cutting_length)
     bound = next((bound for bound in facts.limits.tools if bound.number == tool.number), None)
     angle = f", {tool.half_angle:g}° a flank" if tool.kind == "dovetail" else ""
     edges = f", {flutes} edges" if flutes > 1 else ", 1 edge" if flutes else ""
     chip = "–"
     if flutes and feed and speeds and min(speeds) > 0:
-        load = chip_mm(feed, min(speeds), flutes)
+        load = feed / (min(speeds) * flutes)
         chip = f"{load:.2f}{'' if low <= load <= high else ', thin' if load < low else ', thick'}"
     return (
         str(tool.number),
