@@ -48,7 +48,7 @@ def main() -> None:
     """Write the picture."""
     job, _ = read_job(HERE.parent / "samples" / "specimen-chest.toml")
     work = work_of(job, dialect_of(job.machine.postprocessor))
-    program = next(program for program in work.programs if program.stem == "left-side-3-front-end")
+    program = next(program for program in work.programs if program.stem.endswith("left-side-3-front-end"))
     with tempfile.TemporaryDirectory() as folder:
         facts = read_facts(write_packet(Path(folder) / "packet", files_of(work, without=("pictures",))))
         solids = solids_of(facts)

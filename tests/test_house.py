@@ -155,7 +155,7 @@ def test_a_layout_style_is_added_as_told(developers: str, copy: Path) -> None:
 def test_a_joint_is_added_as_told(developers: str, copy: Path) -> None:
     code = PLAN + (
         "for p in programs_of(job, drawers_of(job)):\n"
-        "    if p.setup.end == 'groove': print(p.stem, '|', p.title, '|', p.setup.piece.size_mm[1], '|',\n"
+        "    if p.setup.end == 'groove': print(p.stem.partition('-')[2], '|', p.title, '|', p.setup.piece.size_mm[1], '|',\n"
         "        *sorted({round(m.end[1], 3) for c in p.cuts for m in c.moves if m.end[2] < 0}))"
     )
     before = sorted(_run(copy, code).splitlines())

@@ -27,7 +27,7 @@ _FACES = {
 
 
 def cutlist_rows(drawers: Iterable[Drawer]) -> list[tuple[str, ...]]:
-    """Return a row for each board, in the order of `COLUMNS`. Equal boards share a mark, with which their programs' names begin.
+    """Return a row for each board, in the order of `COLUMNS`. Equal boards share a mark, which their programs' names bear.
 
     A front laid over the drawer's own has a row too, and no mark, for no program cuts it.
     """

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import textwrap
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from camtools.drawer.boards import Drawer
@@ -20,7 +21,7 @@ from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 
-__all__ = ["SECTIONS", "WorkedJob", "files_of", "work_of"]
+__all__ = ["CONTENT", "SECTIONS", "WorkedJob", "files_of", "work_of"]
 
 Files = Iterator[tuple[str, bytes]]
 
@@ -106,6 +107,32 @@ SECTIONS: dict[str, Callable[[WorkedJob], Files]] = {
 }
 
 
+CONTENT = {
+    "index.html": "the page for the bench: it leads through the work in order, offline, on a screen or printed",
+    "programs/": "one RS-274 program for each board, end and hold, in the order of work; equal boards share one",
+    "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
+    "drawings/": "pictures of every setup and program; marking-out sheets of every board at full size, exploded drawers, a story stick",
+    "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand",
+    "job.toml": "the job file, byte for byte; the check reads it for itself",
+    "manifest.json": "what every program cuts, on which board, held how; stable, for other programs to read",
+    "plan.json": "names, marks, choices, warnings and settings, as `camtools plan --json` prints them",
+    "limits.json": "what machine and cutters may do, for the check",
+    "cutlist.csv, safety.txt, check.json": "parts to prepare, cautions, what was checked with figures",
+    "contents.sha256": "what was written, so that the check can name what was edited since, and what is older than its program",
+}
+"""What each folder and file of a packet is for."""
+
+
+def _read_me(files: Iterable[str]) -> bytes:
+    """Tell what each folder and file is for; those that the check adds are there too by the time it is read."""
+    folders = {"/".join(name.split("/")[:i]) + "/" for name in files for i in range(1, name.count("/") + 1)}
+    there = {name: words for name, words in CONTENT.items() if not name.endswith("/") or name in folders}
+    lines = ["WHAT THIS PACKET HOLDS", "", "Open index.html in a browser; read safety.txt before you cut.", ""]
+    for name, words in there.items():
+        lines += [name, *textwrap.wrap(f"{words}.", 96, initial_indent="    ", subsequent_indent="    "), ""]
+    return "\n".join(lines[:-1]).encode("ascii") + b"\n"
+
+
 def files_of(work: WorkedJob, *, without: tuple[str, ...] = (), made: Callable[[str, str], None] | None = None) -> dict[str, bytes]:
     """Return every file of a packet by its name in it.
 
@@ -123,4 +150,4 @@ def files_of(work: WorkedJob, *, without: tuple[str, ...] = (), made: Callable[[
                 files[name] = content
                 if made:
                     made(section, name)
-    return files
+    return {"read-me.txt": _read_me(files), **files}

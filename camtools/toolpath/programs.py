@@ -74,7 +74,8 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             )
     if faults:
         raise CannotCut(*faults)
-    return tuple(replace(program, order=i) for i, program in enumerate(_in_order(programs), 1))
+    digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
+    return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}") for i, p in enumerate(_in_order(programs), 1))
 
 
 def _free_mm(piece: Piece) -> float:

@@ -84,7 +84,7 @@ def test_a_pdf_is_written_where_it_is_asked_for_and_replaces_only_a_pdf(packet: 
 
 
 def test_a_program_spoiled_by_hand_makes_a_page_that_forbids_the_cut(packet: Path) -> None:
-    program = next((packet / "programs").glob("left-side-*front-end.ngc"))
+    program = next((packet / "programs").glob("*left-side-*front-end.ngc"))
     program.write_text(program.read_text().replace("M3", "M4"))
     done = run("page", packet, "--json")
     assert done.exit_code == 1

@@ -40,13 +40,13 @@ def test_a_bottom_with_trimmed_corners_says_where_they_are() -> None:
     assert opened(cutlist_bytes([DRAWER]))[4]["shape"].startswith("corners at 3.00 0.00; ")
 
 
-def test_equal_boards_share_the_mark_that_their_programs_begin_with() -> None:
+def test_equal_boards_share_the_mark_that_their_programs_bear() -> None:
     job, drawers = job_of("Mosses", "Ferns", widths=(300.0, 400.0))
     marks = {row["board"]: row["mark"] for row in opened(cutlist_bytes(drawers))}
     assert marks["d1-left"] == marks["d2-left"]
     assert marks["d1-front"] != marks["d2-front"], "a wider front is another board"
     for program in programs_of(job, drawers):
-        assert {marks[board] for board in program.boards} == {re.sub(r"-(groove|(left|right|front|rear)-end)$", "", program.stem)}
+        assert {marks[board] for board in program.boards} == {re.sub(r"^[0-9]+-|-(groove|(left|right|front|rear)-end)$", "", program.stem)}
 
 
 def test_sizes_are_told_in_inches_too_where_a_shop_works_in_them() -> None:

@@ -100,7 +100,7 @@ def test_a_board_of_a_split_program_has_its_files_in_order_each_with_one_tool() 
     assert [entry.order for entry in entries] == list(range(1, len(files) + 1))
     assert all(len(entry.tools) == 1 for entry in entries)
     side = [entry.tools for entry in entries if entry.board == DRAWER.left.id and "front-end" in entry.file]
-    assert side == [[cut.cutter.number] for program in PROGRAMS if program.stem == "left-side-1-front-end" for cut in program.cuts]
+    assert side == [[cut.cutter.number] for program in PROGRAMS if program.stem[3:] == "left-side-1-front-end" for cut in program.cuts]
 
 
 def test_dry_runs_are_named_so() -> None:

@@ -64,7 +64,7 @@ def test_big_arrow_is_drawn_on_the_free_side(program: Program) -> None:
 
 
 def test_left_and_right_side_are_mirrored() -> None:
-    left, right = (next(p for p in PROGRAMS if p.stem == f"{side}-side-1-front-end") for side in ("left", "right"))
+    left, right = (next(p for p in PROGRAMS if p.stem[3:] == f"{side}-side-1-front-end") for side in ("left", "right"))
     assert _box(left, "STOP")[0] < 300
     assert _box(right, "STOP")[2] > 600
 

@@ -13,15 +13,15 @@ from tests.sabotage.packets import Packet
 
 __all__ = ["HARMLESS", "WAYS", "Caught"]
 
-LEFT_FRONT = "programs/left-side-1-front-end.ngc"
-LEFT_REAR = "programs/left-side-1-rear-end.ngc"
-RIGHT_FRONT = "programs/right-side-1-front-end.ngc"
-FRONT_LEFT = "programs/front-1-left-end.ngc"
-FRONT_RIGHT = "programs/front-1-right-end.ngc"
-BACK_LEFT = "programs/back-1-left-end.ngc"
-LEFT_GROOVE = "programs/left-side-1-groove.ngc"
-FRONT_GROOVE = "programs/front-1-groove.ngc"
-DRY = "programs/dry/left-side-1-front-end-dry.ngc"
+LEFT_FRONT = "programs/03-left-side-1-front-end.ngc"
+LEFT_REAR = "programs/05-left-side-1-rear-end.ngc"
+RIGHT_FRONT = "programs/06-right-side-1-front-end.ngc"
+FRONT_LEFT = "programs/12-front-1-left-end.ngc"
+FRONT_RIGHT = "programs/11-front-1-right-end.ngc"
+BACK_LEFT = "programs/02-back-1-left-end.ngc"
+LEFT_GROOVE = "programs/08-left-side-1-groove.ngc"
+FRONT_GROOVE = "programs/09-front-1-groove.ngc"
+DRY = "programs/dry/03-left-side-1-front-end-dry.ngc"
 MANIFEST = "manifest.json"
 
 
@@ -238,7 +238,7 @@ def _(packet: Packet) -> Caught:
 
     board(packet, "bottom", outline=wider)
     board(packet, "bottom", size=lambda entry: [entry["size"][0] + 8.0, *entry["size"][1:]])
-    return Caught("bottom-overlap", "programs/right-side-1-groove.ngc", 1, near=10_000)
+    return Caught("bottom-overlap", "programs/10-right-side-1-groove.ngc", 1, near=10_000)
 
 
 @way("bottom 0.3 mm too thick")

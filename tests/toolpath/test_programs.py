@@ -59,7 +59,16 @@ def test_programs_stand_in_the_order_of_fewest_changes() -> None:
 
 def test_the_tenth_board_comes_after_the_second() -> None:
     job = job_of(*(drawer(depth=300.0 + 10 * i, name=f"ferns {i}") for i in range(10)))
-    stems = [program.stem for program in programs_of(job, drawers_of(job))]
+    stems = [program.stem.partition("-")[2] for program in programs_of(job, drawers_of(job))]
     assert [stem for stem in stems if stem.startswith("left-side") and stem.endswith("groove")] == [
         f"left-side-{i}-groove" for i in range(1, 11)
     ]
+
+
+@pytest.mark.parametrize(("drawers", "first", "last"), [(1, "01-", "12-"), (9, "001-", "108-")])
+def test_a_folder_of_programs_reads_in_the_order_of_work(drawers: int, first: str, last: str) -> None:
+    job = job_of(*(drawer(depth=300.0 + 10 * i, width=250.0 + 10 * i, name=f"ferns {i}") for i in range(drawers)))
+    stems = [program.stem for program in programs_of(job, drawers_of(job))]
+    assert stems == sorted(stems)
+    assert stems[0].startswith(first)
+    assert stems[-1].startswith(last)
