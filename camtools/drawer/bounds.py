@@ -66,7 +66,7 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
     slope = dovetail.slope
     length, back = stock.front_mm - joint.lap_mm, stock.back_mm
     longer = max(length, back)
-    high = groove.edge_mm + stock.bottom_mm + groove.play_mm
+    high = wish.groove_top_mm
     raised = wish.fit.back == "raised"
 
     tail = max(

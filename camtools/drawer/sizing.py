@@ -55,7 +55,7 @@ def sizes_of(wish: DrawerWish, where: str) -> Sizes:
     notes: list[Note] = []
     width, depth, height = _given(wish, where, notes) if wish.outside_mm else _from_opening(wish, where, notes)
     stock, joint = wish.stock, wish.joint
-    raised = wish.groove.edge_mm + stock.bottom_mm + wish.groove.play_mm if wish.fit.back == "raised" else 0.0
+    raised = wish.groove_top_mm if wish.fit.back == "raised" else 0.0
     faults = [
         Fault(where, f"the drawer is too {small} for its own boards", f"{mm(inside)} inside", f"at least {mm(LEAST_INSIDE_MM)}",
               f"make it at least {mm(total - inside + LEAST_INSIDE_MM)} {what}, or take thinner stock")
@@ -93,8 +93,7 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
     assert wish.opening_mm is not None
     fit, stock = wish.fit, wish.stock
     wide, high, deep = wish.opening_mm
-    width = wide - 2 * fit.side_mm + 2 * fit.finish_mm
-    depth = deep - fit.behind_mm - (fit.reveal_mm if fit.front == "inset" else 0.0)
+    width, height, depth = fit.drawer_mm(wish.opening_mm)
     if fit.above_mm is None:
         rate, shrinking = _swelling(wish, 1.0, where)
         height = down((high - RUNNING_MM) / (1 + rate), STEP_MM)
@@ -105,7 +104,6 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
                  f"season, at {stock.driest_percent:g} %, {mm(high - height * (1 - shrinking))}")
         )  # fmt: skip
     else:
-        height = high - fit.above_mm
         growth, _ = _swelling(wish, max(height, 0.0), where)
         if growth > fit.above_mm:
             notes.append(

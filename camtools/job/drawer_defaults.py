@@ -150,7 +150,7 @@ def _groove(blanks: Blanks, stock: Stock, joint: JointWish, cutters: Sequence[Cu
     fitting = [cutter for cutter in by_width if cutter.diameter_mm <= stock.bottom_mm + play]
     return GrooveWish(
         edge_mm=take("edge", max(step(inside, 0.5, math.ceil), 10.0), "mm", "10 mm or more, so that it lies inside the lowest tail"),
-        depth_mm=take("depth", min(max(third, 2.0), 6.0), "mm", "common practice: a third of the side, which is the careful rule"),
+        depth_mm=take("depth", min(max(third, 2.0), 6.0), "mm", "common practice: a third of side or back, whichever is thinner"),
         play_mm=play,
         ends=take("ends", "stopped", "", "it shows nowhere and weakens no joint"),
         stop_mm=take("stop", 3.0, "mm", "common practice"),

@@ -175,19 +175,16 @@ def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
 
 def _size(at: str, wish: DrawerWish) -> Iterator[Fault]:
     """Judge what the boards, the groove and the clearances leave of a size."""
-    stock, fit = wish.stock, wish.fit
+    stock = wish.stock
     if wish.outside_mm is not None:
         key, (width, height, depth) = "outside", wish.outside_mm
     elif wish.opening_mm is not None:
-        key, (wide, high, deep) = "opening", wish.opening_mm
-        width = wide - 2 * fit.side_mm + 2 * fit.finish_mm
-        height = high if fit.above_mm is None else high - fit.above_mm
-        depth = deep - fit.behind_mm - (fit.reveal_mm if fit.front == "inset" else 0.0)
+        key, (width, height, depth) = "opening", wish.fit.drawer_mm(wish.opening_mm)
     else:
         return
     for axis, name, size, boards, what in (
         (1, "width", width, 2 * stock.side_mm, "both sides"),
-        (2, "height", height, wish.groove.edge_mm + stock.bottom_mm + wish.groove.play_mm, "the groove for the bottom"),
+        (2, "height", height, wish.groove_top_mm, "the groove for the bottom"),
         (3, "depth", depth, stock.front_mm + stock.back_mm, "front and back"),
     ):
         if size <= boards:

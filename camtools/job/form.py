@@ -83,7 +83,7 @@ class StockForm(OwnStockForm):
 class CutterForm(_Table):
     """A cutter in its holder, and how it is run."""
 
-    number: Place | None = _says("Its number in the machine. Left out: its place in this list.")
+    number: Place | None = _says("Its number in the machine. Left out: the first number that is free.")
     kind: Literal["dovetail", "straight"] = Field(description="Dovetail: widest at its tip. Straight: of one diameter.")
     diameter: Annotated[float, length(1, 50)] = Field(description="Largest diameter; of a dovetail cutter at its tip.")
     angle: Angle | None = _says('Dovetail cutters: of the flank from the axis, 5 to 20 degrees, or a slope such as "1:6".')

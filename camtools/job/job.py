@@ -143,6 +143,12 @@ class Fit:
     back: Literal["full", "raised"]  # full height, or raised with the bottom slid in under it
     finish_mm: float  # left on each side for planing to fit
 
+    def drawer_mm(self, opening_mm: tuple[float, float, float]) -> tuple[float, float, float]:
+        """Return width, height and depth that the clearances leave; the whole height where wood movement decides on it."""
+        wide, high, deep = opening_mm
+        width = wide - 2 * self.side_mm + 2 * self.finish_mm
+        return width, high - (self.above_mm or 0.0), deep - self.behind_mm - (self.reveal_mm if self.front == "inset" else 0.0)
+
 
 @dataclass(frozen=True, slots=True)
 class DrawerWish:
@@ -156,6 +162,11 @@ class DrawerWish:
     joint: JointWish
     groove: GrooveWish
     fit: Fit
+
+    @property
+    def groove_top_mm(self) -> float:
+        """Height of the groove's far wall over the drawer's lower edge, where a raised back begins."""
+        return self.groove.edge_mm + self.stock.bottom_mm + self.groove.play_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,9 @@ from jsonschema import Draft202012Validator
 
 from camtools.faults import JobFault
 from camtools.job import parse_job
+from camtools.job.job import Job
 from camtools.job.json_schema import schema_of_jobs
-from tests.job.jobs import changed, toml
+from tests.job.jobs import changed, read, toml
 
 HOUSE = Path(__file__).parent.parent.parent
 SCHEMA = schema_of_jobs(styles=["standard", "spaced", "even", "swelling"], postprocessors=["mm", "inch"])
@@ -68,6 +70,37 @@ def test_every_key_has_a_title_and_says_what_it_is() -> None:
             assert len(what["description"]) > 10, (name, key)
     assert set(SCHEMA["required"]) == {"title", "stock", "cutters", "drawers"}
     assert all("description" in what or "$ref" in what for what in SCHEMA["properties"].values())
+
+
+LEFT_OUT: dict[tuple[str, str], tuple[str, Callable[[Job], object], Callable[[Job], object]]] = {
+    ("CutterForm", "number"): ("the first number that is free", lambda job: [cutter.number for cutter in job.cutters], lambda _: [1, 3, 2]),
+    ("StockForm", "back"): ("as the sides", lambda job: job.drawers[0].stock.back_mm, lambda job: job.drawers[0].stock.side_mm),
+    ("StockForm", "bottom_wood"): (
+        "as the sides",
+        lambda job: job.drawers[0].stock.bottom_species,
+        lambda job: job.drawers[0].stock.species,
+    ),
+    ("JointForm", "tails"): ("chosen", lambda job: job.drawers[0].joint.tails, lambda _: None),
+    ("JointForm", "tail"): ("chosen", lambda job: job.drawers[0].joint.tail_mm, lambda _: None),
+    ("JointForm", "pin"): ("chosen", lambda job: job.drawers[0].joint.pin_mm, lambda _: None),
+    ("JointForm", "half_pin"): ("chosen", lambda job: job.drawers[0].joint.half_pin_mm, lambda _: None),
+    ("FitForm", "above"): ("from the movement of the wood", lambda job: job.drawers[0].fit.above_mm, lambda _: None),
+}
+
+
+def test_every_default_that_the_schema_names_is_the_one_that_is_taken() -> None:
+    """What is chosen later, or follows from how the wood moves, is None till then."""
+    told = {
+        (name.removeprefix("Own"), key): what["description"].partition(" Left out: ")[2].removesuffix(".")
+        for name, table in SCHEMA["$defs"].items()
+        for key, what in table["properties"].items()
+        if "left out" in what["description"].lower()
+    }
+    assert told == {place: words for place, (words, *_) in LEFT_OUT.items()}
+    extra = {"kind": "straight", "diameter": 5, "cutting_length": 10}
+    job, _ = read({"cutters.1.number": 3, "cutters.2": extra, "stock.wood": "oak", "stock.bottom_kind": "solid"})
+    for place, (_, taken, expected) in LEFT_OUT.items():
+        assert taken(job) == expected(job), place
 
 
 def test_what_toml_does_not_know_is_not_in_it() -> None:
