@@ -308,6 +308,20 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("edited files pass", "if digest != listed[name])", "if not digest)"),
         ("new files pass", "present.keys() - listed.keys()", "set()"),
         ("links followed", "path.is_file() and not path.is_symlink()", "path.is_file()"),
+        ("page never older", "{_PAGE: page} if changed", "{_PAGE: page} if False"),
+        ("edits that a renewed page shows told again", "page_of.get(name, listed[name])", "listed[name]"),
+    ],
+    ("verify/grouping.py", "tests/verify/test_grouping.py"): [
+        ("effects before causes", "return _RANK", "return -_RANK"),
+        ("one line, many causes", "yield file, finding.line", "yield object()"),
+        ("wrong depth explains its own program alone", "if pair in causes] if of_shape else []", "if pair in causes] if False else []"),
+        ("cutters taken for each other", 'finding.where if finding.where.startswith("cutter") else ""', '""'),
+    ],
+    ("verify/fit/cut_depths.py", "tests/verify/fit/test_cut_depths.py"): [
+        ("lap left in the depth", '"dovetail", thick[pin] - limits.lap\n', '"dovetail", thick[pin]\n'),
+        ("free depth forgotten", "limits.lap + limits.tip", "limits.lap"),
+        ("proud pins forgotten", "thick[tail] + limits.proud", "thick[tail]"),
+        ("line that cut for the line that set the depth", "motion.start[2] != motion.end[2] else line", "True else line"),
     ],
     ("verify/rules/placings.py", "tests/verify/test_lookups.py"): [
         ("work offset not minded", "if program.work_offset != zero:", "if False:"),

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
 from camtools.verify.catalogue import PACKET_FINDINGS
@@ -21,7 +21,7 @@ _LINE = re.compile(r"(# )?([0-9a-f]{64})  (.+)")
 _LARGEST_LIST = 16_000_000
 _MOST_TOLD = 20  # files of one code
 _PAGE = "index.html"
-_PAGE_OF = ("job.toml", "manifest.json", "limits.json", "plan.json")  # and the programs
+_PAGE_OF = re.compile(r"job\.toml$|(manifest|limits|plan)\.json$|programs/")
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini", "index.pdf"}  # left behind by file managers, or made at the maker's wish
 _PART = re.compile(r"-\d+-cutter-\d+$")  # of a program that was split into one file for each cutter
 
@@ -38,34 +38,31 @@ def compared_contents(folder: Path) -> tuple[list[Finding], frozenset[str]]:
     present = {name: path for name, path in _files_in(folder) if name != _LIST}
     digests = {name: _digest(path) for name, path in present.items() if name in listed}
     edited = sorted(name for name, digest in digests.items() if digest != listed[name])
-    older = {name: ", ".join(_drawn_from(name, digests.keys() - edited)) for name in edited if _is_program(name)}
-    changed = sorted(name for name, digest in digests.items() if _told_by_page(name) and digest != page_of.get(name, listed[name]))
-    findings = [
-        *_each("file-edited", edited, lambda _: "it was edited since the packet was written"),
-        *_each("file-missing", sorted(listed.keys() - present.keys()), lambda _: "it was written into the packet and is gone"),
-        *_each("file-unlisted", sorted(present.keys() - listed.keys()), lambda _: "it was not written with the packet"),
-        *_each(
-            "drawing-stale",
-            [name for name, drawn in older.items() if drawn],
-            lambda name: f"{older[name]} still show it as it was before: watch the cut itself, or write the packet anew",
-        ),
-    ]
-    if changed and _PAGE in present:
-        more = f" and {len(changed) - 5} more" if len(changed) > 5 else ""
-        text = f"the page was made before {', '.join(changed[:5])}{more} was edited: `camtools page` makes it anew"
-        findings.append(_note("page-stale", _PAGE, text))
+    changed = [name for name in sorted(digests) if _PAGE_OF.match(name) and digests[name] != page_of.get(name, listed[name])]
+    more = f" and {len(changed) - 5} more" if len(changed) > 5 else ""
+    page = f"the page was made before {', '.join(changed[:5])}{more} was edited: `camtools page` makes it anew"
+    older = {name: ", ".join(_drawn_from(name, digests.keys() - edited)) for name in edited}
+    told = {
+        "file-edited": dict.fromkeys(edited, "it was edited since the packet was written"),
+        "file-missing": dict.fromkeys(sorted(listed.keys() - present.keys()), "it was written into the packet and is gone"),
+        "file-unlisted": dict.fromkeys(sorted(present.keys() - listed.keys()), "it was not written with the packet"),
+        "drawing-stale": {
+            name: f"{drawn} still show it as it was before: watch the cut itself, or write the packet anew"
+            for name, drawn in older.items()
+            if drawn
+        },
+        "page-stale": {_PAGE: page} if changed and _PAGE in present else {},
+    }
+    findings = []
+    for code, texts in told.items():
+        findings += [_note(code, name, text) for name, text in list(texts.items())[:_MOST_TOLD]]
+        if len(texts) > _MOST_TOLD:
+            findings.append(_note(code, _LIST, f"and {len(texts) - _MOST_TOLD} files more like this"))
     return findings, frozenset(edited)
 
 
 def _note(code: str, file: str, text: str) -> Finding:
     return Finding(code, PACKET_FINDINGS[code].severity, file, 0, text)
-
-
-def _each(code: str, names: list[str], text: Callable[[str], str]) -> Iterator[Finding]:
-    for name in names[:_MOST_TOLD]:
-        yield _note(code, name, text(name))
-    if len(names) > _MOST_TOLD:
-        yield _note(code, _LIST, f"and {len(names) - _MOST_TOLD} files more like this")
 
 
 def _listed(place: Path) -> tuple[dict[str, str], dict[str, str]]:
@@ -95,16 +92,10 @@ def _digest(path: Path) -> str:
         return ""
 
 
-def _is_program(name: str) -> bool:
-    return PurePosixPath(name).parent == PurePosixPath("programs")
-
-
-def _told_by_page(name: str) -> bool:
-    return name in _PAGE_OF or name.startswith("programs/")
-
-
 def _drawn_from(program: str, names: set[str]) -> list[str]:
     """Return the pictures and dry runs of a program."""
+    if PurePosixPath(program).parent.name != "programs":
+        return []
     stem = PurePosixPath(program).stem
     whole = _PART.sub("", stem)
     drawn = {("drawings", whole), ("dry", f"{stem}-dry"), ("dry", f"{whole}-outline")}

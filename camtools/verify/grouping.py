@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS, REMEDIES
-from camtools.verify.findings import GRAVE, Finding
+from camtools.verify.findings import Finding
 
 __all__ = ["Group", "groups_of"]
 
@@ -88,8 +88,8 @@ def groups_of(findings: Sequence[Finding]) -> tuple[Group, ...]:
     return tuple(groups)
 
 
-def _rank(finding: Finding) -> tuple[int, int, bool, int]:
-    return GRAVE[finding.severity], _RANK[finding.code], "/dry/" in finding.file, finding.line
+def _rank(finding: Finding) -> tuple[int, bool, int]:
+    return _RANK[finding.code], "/dry/" in finding.file, finding.line
 
 
 def _alike(finding: Finding) -> Iterator[object]:

@@ -15,8 +15,6 @@ from camtools.verify.written import WrittenDrawer
 
 __all__ = ["Naming"]
 
-About = tuple[tuple[str, str], ...]
-
 
 class Naming:
     """Knows the names of one packet."""

@@ -9,8 +9,11 @@ from tests.verify.small_packet import Small
 
 
 def depths(tmp_path, **spoiled):
-    findings = check(Small(**spoiled).write(tmp_path / "packet"), jobs=1).findings
-    return {(finding.file, finding.where): dict(finding.figures) for finding in findings if finding.code == "cut-depth"}
+    packet = Small(**spoiled).write(tmp_path / "packet")
+    found = [finding for finding in check(packet, jobs=1).findings if finding.code == "cut-depth"]
+    for finding in found:  # it is set by a line with a depth, not by one that cuts on at it
+        assert " Z-" in (packet / finding.file).read_text().split("\n")[finding.line - 1]
+    return {(finding.file, finding.where): dict(finding.figures) for finding in found}
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,10 @@ import re
 
 import pytest
 
+from camtools.drawer.movement import across_mm
+from camtools.job.woods import known_woods
 from camtools.output.manifest import Limits, Manifest
+from camtools.verify.rules import job_rules
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.written import written_in
 from tests.verify.small_packet import Small
@@ -104,6 +107,13 @@ def test_what_differs_is_told_with_both_values(old, new, words):
 def test_what_the_job_file_leaves_open_must_be_sound(keys, edit):
     """The bounds are common practice, no source; the movement of wood is bounded by the Wood Handbook, Table 13-5."""
     assert "choice-unsound" in codes(findings_of(left_open(*keys), edit))
+
+
+def test_no_wood_moves_more_than_the_bound_of_the_room_above_a_drawer():
+    """Wood Handbook, Table 13-5 and equations 4-9 and 13-2, over every moisture that a job file may hold."""
+    seasons = [(now, dampest) for now in range(1, 28, 3) for dampest in range(now + 1, 29, 3)]
+    rates = [across_mm(1.0, wood, "flat", now, dampest) / (dampest - now) for wood in known_woods() for now, dampest in seasons]
+    assert 0.8 * job_rules._MOVEMENT < max(rates) < job_rules._MOVEMENT
 
 
 def test_bounds_do_not_hold_where_the_maker_wrote_otherwise():
