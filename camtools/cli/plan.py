@@ -48,7 +48,7 @@ def command(job_file: Path, as_json: bool) -> None:
         raise
     if as_json:
         told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
-        show.data(plan_of(job, drawers, programs) | {"defaults": told})
+        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told})
         return
     _show_drawers(job, drawers, inches)
     show.line(_work(drawers, programs))

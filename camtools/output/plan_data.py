@@ -3,105 +3,202 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Annotated, Any, Literal
 
-from camtools.drawer.boards import Board, Drawer, Note
-from camtools.job.job import Cutter, DrawerWish, Job
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+from camtools.drawer.boards import Drawer, Piece
+from camtools.job.job import DrawerWish, Job
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of
 
-__all__ = ["plan_bytes", "plan_of"]
+__all__ = ["PLAN", "Plan", "PlanDrawer", "PlanMachine", "plan_bytes", "plan_of"]
+
+PLAN = "plan.json"
+
+Mm = Annotated[float, AfterValidator(lambda length_mm: round(length_mm, 3))]
+Sizes = Annotated[dict[str, Mm], Field(min_length=3, max_length=3)]  # by what each is called
 
 
-def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> dict[str, Any]:
-    """Return the plan as plain data; units stand in the keys. Drawers stand in the order of the job's wishes."""
+class _PlanPart(BaseModel):
+    """Whatever has fields of these names can be taken for one: the values of the job and its drawers have."""
+
+    model_config = ConfigDict(strict=True, frozen=True, allow_inf_nan=False, from_attributes=True)
+
+
+class PlanTail(_PlanPart):
+    """A tail, from the reference edge."""
+
+    middle_mm: Mm
+    width_mm: Mm
+
+
+class PlanTails(_PlanPart):
+    """The tails of a side."""
+
+    front: tuple[PlanTail, ...]
+    rear: tuple[PlanTail, ...]
+
+
+class PlanStock(_PlanPart):
+    """What a drawer's boards are of."""
+
+    wood: str
+    sawn: str
+    bottom_kind: str
+    bottom_wood: str  # empty where the bottom is not of solid wood
+
+
+class PlanBoard(_PlanPart):
+    """A board of a drawer; equal ones share a mark."""
+
+    id: str
+    mark: str
+    role: str
+    count: int
+    size_mm: Sizes
+    groove_mm: dict[str, Mm] | None
+
+
+class PlanNote(_PlanPart):
+    """Something that was chosen, or is warned of."""
+
+    where: str
+    text: str
+
+
+class PlanDrawer(_PlanPart):
+    """A kind of drawer."""
+
+    id: str
+    name: str
+    count: int
+    opening_mm: Sizes | None
+    outside_mm: Sizes
+    show_front_mm: Sizes | None
+    tails: PlanTails
+    stock: PlanStock
+    boards: tuple[PlanBoard, ...]
+    choices: tuple[PlanNote, ...]
+    warnings: tuple[PlanNote, ...]
+
+
+class PlanCutter(_PlanPart):
+    """A cutter and what it runs at."""
+
+    number: int
+    kind: str
+    diameter_mm: float
+    angle_deg: float
+    flutes: int
+    speed_rpm: float
+    max_speed_rpm: float
+    feed_mm_min: float
+    plunge_mm_min: float
+    depth_per_pass_mm: float | None  # of a straight cutter
+
+
+class PlanMachine(_PlanPart):
+    """What counts in the times beside motion."""
+
+    spin_up_s: float
+    tool_change_s: float
+
+
+class PlanProgram(_PlanPart):
+    """A program that cuts."""
+
+    name: str
+    title: str
+    hold: str
+    stop: str
+    cutters: tuple[int, ...]
+    boards: tuple[str, ...]
+    seconds: float
+
+
+class Plan(_PlanPart):
+    """``plan.json``; units stand in the keys."""
+
+    plan: Literal[1]
+    job: str
+    drawers: tuple[PlanDrawer, ...]
+    cutters: tuple[PlanCutter, ...]
+    machine: PlanMachine
+    programs: tuple[PlanProgram, ...]
+
+
+def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> Plan:
+    """Return the plan. Drawers stand in the order of the job's wishes."""
     marks = marks_of(drawers)
-    return {
-        "plan": 1,
-        "job": job.title,
-        "drawers": [
-            {
-                "id": drawer.id,
-                "name": drawer.name,
-                "count": drawer.count,
-                "opening_mm": _sizes(drawer.opening_mm, ("width", "height", "depth")),
-                "outside_mm": _sizes(drawer.outside_mm, ("width", "depth", "height")),
-                "show_front_mm": _sizes(drawer.show_front_mm, ("length", "width", "thickness")),
-                "tails": {
-                    "front": _tails(drawer.left, "half_blind"),
-                    "rear": _tails(drawer.left, "through"),
-                },
-                "stock": _stock(wish),
-                "boards": [_board(board, marks[board.piece]) for board in drawer.boards],
-                "choices": [_note(note) for note in drawer.notes if note.kind == "choice"],
-                "warnings": [_note(note) for note in drawer.notes if note.kind == "warning"],
-            }
-            for wish, drawer in zip(job.drawers, drawers, strict=True)
-        ],
-        "cutters": [_cutter(cutter) for cutter in job.cutters],
-        "machine": {"spin_up_s": job.machine.spin_up_s, "tool_change_s": job.machine.tool_change_s},
-        "programs": [
-            {
-                "name": program.stem,
-                "title": program.title,
-                "hold": program.setup.hold,
-                "stop": program.setup.stop,
-                "cutters": [cut.cutter.number for cut in program.cuts],
-                "boards": list(program.boards),
-                "seconds": round(program.seconds, 1),
-            }
-            for program in programs
-        ],
-    }
+    dovetails = {cutter.number for cutter in job.cutters if cutter.kind == "dovetail"}
+    cutters = map(PlanCutter.model_validate, job.cutters)
+    return Plan.model_validate(
+        {
+            "plan": 1,
+            "job": job.title,
+            "drawers": tuple(_drawer(wish, drawer, marks) for wish, drawer in zip(job.drawers, drawers, strict=True)),
+            "cutters": tuple(
+                cutter.model_copy(update={"depth_per_pass_mm": None}) if cutter.number in dovetails else cutter for cutter in cutters
+            ),
+            "machine": job.machine,
+            "programs": tuple(
+                {
+                    "name": program.stem,
+                    "title": program.title,
+                    "hold": program.setup.hold,
+                    "stop": program.setup.stop,
+                    "cutters": tuple(cut.cutter.number for cut in program.cuts),
+                    "boards": program.boards,
+                    "seconds": round(program.seconds, 1),
+                }
+                for program in programs
+            ),
+        }
+    )
 
 
 def plan_bytes(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> bytes:
     """Return the packet's ``plan.json``."""
-    return (json.dumps(plan_of(job, drawers, programs), indent=1, allow_nan=False) + "\n").encode("ascii")
+    return (json.dumps(plan_of(job, drawers, programs).model_dump(mode="json"), indent=1, allow_nan=False) + "\n").encode("ascii")
 
 
-def _sizes(sizes_mm: tuple[float, float, float] | None, names: tuple[str, str, str]) -> dict[str, float] | None:
-    return None if sizes_mm is None else {name: round(size, 3) for name, size in zip(names, sizes_mm, strict=True)}
+def _sizes(sizes_mm: tuple[float, float, float], *names: str) -> dict[str, float]:
+    return dict(zip(names, sizes_mm, strict=True))
 
 
-def _tails(side: Board, joint: str) -> list[dict[str, float]]:
-    found = getattr(side.piece, joint)
-    return [{"middle_mm": round(tail.middle_mm, 3), "width_mm": round(tail.width_mm, 3)} for tail in (found.tails if found else ())]
-
-
-def _stock(wish: DrawerWish) -> dict[str, str]:
-    stock = wish.stock
-    bottom = stock.bottom_species if stock.bottom_kind == "solid" else ""
-    return {"wood": stock.species, "sawn": stock.sawn, "bottom_kind": stock.bottom_kind, "bottom_wood": bottom}
-
-
-def _board(board: Board, mark: str) -> dict[str, Any]:
-    groove = board.piece.groove
+def _drawer(wish: DrawerWish, drawer: Drawer, marks: Mapping[Piece, str]) -> dict[str, Any]:
+    side, stock = drawer.left.piece, wish.stock
     return {
-        "id": board.id,
-        "mark": mark,
-        "role": board.piece.role,
-        "count": board.count,
-        "size_mm": _sizes(board.piece.size_mm, ("length", "width", "thickness")),
-        "groove_mm": groove and {name: round(getattr(groove, f"{name}_mm"), 3) for name in ("edge", "width", "depth", "start", "stop")},
+        "id": drawer.id,
+        "name": drawer.name,
+        "count": drawer.count,
+        "opening_mm": drawer.opening_mm and _sizes(drawer.opening_mm, "width", "height", "depth"),
+        "outside_mm": _sizes(drawer.outside_mm, "width", "depth", "height"),
+        "show_front_mm": drawer.show_front_mm and _sizes(drawer.show_front_mm, "length", "width", "thickness"),
+        "tails": {
+            "front": side.half_blind.tails if side.half_blind else (),
+            "rear": side.through.tails if side.through else (),
+        },
+        "stock": {
+            "wood": stock.species,
+            "sawn": stock.sawn,
+            "bottom_kind": stock.bottom_kind,
+            "bottom_wood": stock.bottom_species if stock.bottom_kind == "solid" else "",
+        },
+        "boards": tuple(
+            {
+                "id": board.id,
+                "mark": marks[board.piece],
+                "role": board.piece.role,
+                "count": board.count,
+                "size_mm": _sizes(board.piece.size_mm, "length", "width", "thickness"),
+                "groove_mm": (groove := board.piece.groove)
+                and {name: getattr(groove, f"{name}_mm") for name in ("edge", "width", "depth", "start", "stop")},
+            }
+            for board in drawer.boards
+        ),
+        "choices": tuple(note for note in drawer.notes if note.kind == "choice"),
+        "warnings": tuple(note for note in drawer.notes if note.kind == "warning"),
     }
-
-
-def _cutter(cutter: Cutter) -> dict[str, Any]:
-    return {
-        "number": cutter.number,
-        "kind": cutter.kind,
-        "diameter_mm": cutter.diameter_mm,
-        "angle_deg": cutter.angle_deg,
-        "flutes": cutter.flutes,
-        "speed_rpm": cutter.speed_rpm,
-        "max_speed_rpm": cutter.max_speed_rpm,
-        "feed_mm_min": cutter.feed_mm_min,
-        "plunge_mm_min": cutter.plunge_mm_min,
-        "depth_per_pass_mm": cutter.depth_per_pass_mm if cutter.kind == "straight" else None,
-    }
-
-
-def _note(note: Note) -> dict[str, str]:
-    return {"where": note.where, "text": note.text}

@@ -14,7 +14,7 @@ from camtools.output.cautions import safety_text
 from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
-from camtools.output.plan_data import plan_bytes
+from camtools.output.plan_data import PLAN, plan_bytes
 from camtools.output.rs274 import ProgramFile, program_files
 from camtools.templates.wishes import TemplateWishes
 from camtools.toolpath.dry import dry_programs_of
@@ -71,7 +71,7 @@ def _lists(work: WorkedJob) -> Files:
         yield "job.toml", work.job.source
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
     yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
-    yield "plan.json", plan_bytes(work.job, work.drawers, work.programs)
+    yield PLAN, plan_bytes(work.job, work.drawers, work.programs)
     yield "cutlist.csv", cutlist_bytes(work.drawers, inches=work.inches)
     yield "safety.txt", safety_text().encode("ascii")
 

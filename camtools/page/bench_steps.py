@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from camtools.page.blocks import Block, Span, Step, TextBlock
 from camtools.page.facts import PacketFacts
-from camtools.page.times import dry_seconds
+from camtools.page.rounds import dry_seconds
 
 __all__ = ["after_the_machine", "before_the_machine", "marking_the_grooves"]
 
@@ -103,7 +103,7 @@ def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "season needs; the card of each drawer has the figures.",
         )
     )
-    if facts.names.show_fronts:
+    if any(drawer.show_front_mm for drawer in facts.names.drawers.values()):
         found.append(
             _step(
                 "show-fronts",

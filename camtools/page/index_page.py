@@ -17,7 +17,7 @@ from camtools.page.blocks import Picture
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.summary import summary_of
-from camtools.page.view_data import views_of
+from camtools.page.views import views_of
 from camtools.verify.checking import Checked, check_fully
 
 __all__ = ["page_of", "render"]

@@ -1,4 +1,4 @@
-"""Rounds of work: setups that follow each other with the same hold and cutters, and how often hold and cutter change."""
+"""Rounds of work: setups in a row with the same hold and cutters; how often these change, and how long the machine takes."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
+from camtools.output.manifest import DrawerEntry
 from camtools.page.facts import PacketFacts, SetupFacts
+from camtools.page.solids import PARTS
 
-__all__ = ["Changes", "Round", "changes_of", "pieces_of", "rounds_of"]
+__all__ = ["Changes", "Round", "board_count", "changes_of", "drawer_seconds", "dry_seconds", "rounds_of", "time_words", "total_seconds"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,7 @@ class Changes:
     cutters: int
 
 
-def pieces_of(facts: PacketFacts, setup: SetupFacts) -> int:
+def board_count(facts: PacketFacts, setup: SetupFacts) -> int:
     """Return how many boards a setup is made for."""
     boards = facts.boards
     return sum(boards[name].count for name in setup.boards)
@@ -48,7 +50,7 @@ def rounds_of(facts: PacketFacts) -> tuple[Round, ...]:
 
 def changes_of(facts: PacketFacts, setups: Iterable[SetupFacts]) -> Changes:
     """Count over all boards, each setup done to one board after the other."""
-    runs = [setup for setup in setups for _ in range(pieces_of(facts, setup))]
+    runs = [setup for setup in setups for _ in range(board_count(facts, setup))]
     holds = sum(a.entry.hold != b.entry.hold for a, b in pairwise(runs))
     return Changes(len(runs), holds, sum(a != b for a, b in pairwise(_cutters(runs))))
 
@@ -56,3 +58,31 @@ def changes_of(facts: PacketFacts, setups: Iterable[SetupFacts]) -> Changes:
 def _cutters(runs: Iterable[SetupFacts]) -> Iterator[int]:
     for setup in runs:
         yield from setup.tools
+
+
+def drawer_seconds(facts: PacketFacts, drawer: DrawerEntry) -> float:
+    """Return the machine time of one drawer."""
+    boards = [getattr(drawer.parts, part) for part in PARTS]
+    return sum(entry.seconds for entry in facts.manifest.programs if entry.kind == "cut" for board in boards if board == entry.board)
+
+
+def total_seconds(facts: PacketFacts) -> float:
+    """Return the machine time of the whole piece."""
+    return sum(drawer_seconds(facts, drawer) * drawer.count for drawer in facts.manifest.drawers)
+
+
+def dry_seconds(facts: PacketFacts) -> float:
+    """Return what it takes to run every outline and dry run once."""
+    return sum(entry.seconds for entries in facts.dry.values() for entry in entries)
+
+
+def time_words(facts: PacketFacts) -> str:
+    """Say what is in the times, which are what the manifest says of each program, and what is not."""
+    known, machine = "", facts.names.machine
+    if machine and (machine.spin_up_s or machine.tool_change_s):
+        change = f"{machine.tool_change_s:g} s for each change of cutter inside a program"
+        known = f", {machine.spin_up_s:g} s of run-up whenever the spindle starts, and {change}"
+    return (
+        f"Machine times are the manifest's: motion with this machine's acceleration{known}. Boards to be placed, changes between "
+        "programs and dry runs come on top. Take them as ± 15 %."
+    )

@@ -11,7 +11,7 @@ from camtools.page.blocks import Beside, Block, Facts, Picture, Span, Step, Text
 from camtools.page.board_placing import placing_of
 from camtools.page.facts import PacketFacts, SetupFacts
 from camtools.page.images import Images
-from camtools.page.rounds import pieces_of
+from camtools.page.rounds import board_count
 
 __all__ = ["SetupSteps"]
 
@@ -52,7 +52,7 @@ class SetupSteps:
 
     def _rows(self, setup: SetupFacts, mark: str) -> tuple[tuple[str, str | Span], ...]:
         facts, entry = self.facts, setup.entry
-        count = pieces_of(facts, setup)
+        count = board_count(facts, setup)
         hold, _ = placing_of(setup.programs[0].text)
         dry = _files([program.file for program in facts.dry.get(setup.stem, ())])
         rows: list[tuple[str, str | Span]] = [
@@ -86,7 +86,7 @@ class SetupSteps:
 
     def _boxes(self, setup: SetupFacts) -> tuple[str, ...]:
         """Return a name for each board that the setup is done to, where there are several."""
-        if pieces_of(self.facts, setup) == 1:
+        if board_count(self.facts, setup) == 1:
             return ()
         boards = self.facts.boards
         found = []

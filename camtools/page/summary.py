@@ -7,7 +7,7 @@ from typing import Literal
 
 from camtools.page.blocks import Span
 from camtools.page.facts import PacketFacts
-from camtools.page.times import total_seconds
+from camtools.page.rounds import total_seconds
 from camtools.wording import counted
 
 __all__ = ["Summary", "summary_of"]

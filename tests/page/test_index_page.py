@@ -104,7 +104,7 @@ def test_the_work_leads_from_the_stock_to_the_opening(sample: PacketFacts, sampl
     grooves = [name for name in setups if "groove" in name]
     assert keys.index("mark-grooves") == keys.index(grooves[0]) - 1
     after = ["bottoms", "trial-assembly", "finish", "glue", "plane", "opening"]
-    if sample.names.show_fronts:
+    if any(drawer.show_front_mm for drawer in sample.names.drawers.values()):
         after.append("show-fronts")
     assert keys[-len(after) :] == after
     assert len(keys) == 3 + len(setups) + 1 + len(after)

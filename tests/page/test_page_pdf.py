@@ -75,7 +75,7 @@ def test_chapters_are_in_the_outline(paper: bytes) -> None:
     "name", ["<b>bold</b> & <img src=x>", "</para><para>", "Möbel № 5 – ½", "引き出し", "\x07bell", "x" * 400, "&amp; &#0;"]
 )
 def test_any_name_is_only_text(drawer: PacketFacts, name: str) -> None:
-    names = replace(drawer.names, drawers=dict.fromkeys(drawer.names.drawers, name))
+    names = replace(drawer.names, drawers={key: own.model_copy(update={"name": name}) for key, own in drawer.names.drawers.items()})
     content = pdf_of(replace(drawer, names=names, manifest=drawer.manifest.model_copy(update={"job": name})))
     shown = words_of(content)
     if name.isascii() and name.isprintable() and len(name) < 100:

@@ -1,14 +1,19 @@
-"""Rounds of work, and changes counted: against the plan of the very job, and by hand."""
+"""Rounds of work, and changes counted: against the plan of the very job, and by hand. Machine times are sums of the manifest's."""
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from pathlib import Path
 
+import pytest
+
 from camtools.drawer import drawers_of
 from camtools.job import read_job
+from camtools.page.blocks import Span, Table
+from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts, read_facts
-from camtools.page.rounds import changes_of, pieces_of, rounds_of
+from camtools.page.rounds import board_count, changes_of, drawer_seconds, dry_seconds, rounds_of, time_words, total_seconds
 from camtools.toolpath.programs import changes_of as planned_changes
 from camtools.toolpath.programs import group_of, programs_of
 from tests.page.conftest import NOT_LOOKED_AT, Writer
@@ -39,7 +44,7 @@ def test_every_board_with_work_is_placed_at_each_of_its_ends(sample: PacketFacts
     made = {drawer.id: drawer.count for drawer in sample.manifest.drawers}
     raised = {joint.drawer for joint in sample.limits.joints if joint.back == "raised"}
     expected = sum(count * (4 * 3 - (identity in raised)) for identity, count in made.items())
-    assert sum(pieces_of(sample, setup) for setup in sample.setups) == expected
+    assert sum(board_count(sample, setup) for setup in sample.setups) == expected
 
 
 def test_files_for_each_cutter_make_one_setup(written: Writer, samples: Path) -> None:
@@ -49,3 +54,45 @@ def test_files_for_each_cutter_make_one_setup(written: Writer, samples: Path) ->
         assert len(setup.programs) == len(setup.tools)
         assert len({program.entry.to_machine for program in setup.programs}) == 1
         assert sum(entry.kind == "dry run" for entry in facts.dry[setup.stem]) == len(setup.programs)
+
+
+def manifest_seconds(facts: PacketFacts) -> float:
+    counts = {board.id: board.count for board in facts.manifest.boards}
+    return sum(program.seconds * counts[program.board] for program in facts.manifest.programs if program.kind == "cut")
+
+
+def test_the_piece_takes_what_its_boards_take(sample: PacketFacts) -> None:
+    assert total_seconds(sample) == pytest.approx(manifest_seconds(sample))
+
+
+def test_every_table_of_times_sums_up_to_the_manifest(sample: PacketFacts) -> None:
+    tables = [
+        block
+        for chapter in CHAPTERS
+        for block in chapter.blocks(sample)
+        if isinstance(block, Table) and any(isinstance(value, Span) for value in block.foot)
+    ]
+    assert {table.caption for table in tables} == {"Rounds", "Machine time"}
+    for table in tables:
+        rows = [row[-1] for row in table.rows]
+        assert sum(span.seconds for span in rows if isinstance(span, Span)) == pytest.approx(manifest_seconds(sample))
+        assert isinstance(table.foot[-1], Span)
+        assert table.foot[-1].seconds == pytest.approx(manifest_seconds(sample))
+
+
+def test_a_drawer_takes_what_its_five_boards_take(sample: PacketFacts) -> None:
+    for drawer in sample.manifest.drawers:
+        parts = set(drawer.parts.model_dump().values())
+        by_hand = sum(program.seconds for program in sample.manifest.programs if program.kind == "cut" and program.board in parts)
+        assert drawer_seconds(sample, drawer) == pytest.approx(by_hand)
+
+
+def test_dry_runs_are_counted_once_for_each_file(sample: PacketFacts) -> None:
+    files = {program.file: program.seconds for program in sample.manifest.programs if program.kind != "cut"}
+    assert dry_seconds(sample) == pytest.approx(sum(files.values()))
+
+
+def test_the_page_says_what_is_in_its_times(sample: PacketFacts) -> None:
+    words = time_words(sample)
+    assert re.search(rf"\b{sample.names.machine.spin_up_s:g} s of run-up", words)
+    assert re.search(rf"\b{sample.names.machine.tool_change_s:g} s for each change of cutter", words)

@@ -71,14 +71,14 @@ def _show_fronts(facts: PacketFacts) -> list[tuple[str, ...]]:
         (
             "–",
             "show front",
-            str(counts[drawer]),
-            *(f"{size:.1f}" for size in sizes),
+            str(counts[drawer.id]),
+            *(f"{size:.1f}" for size in drawer.show_front_mm.values()),
             "left to right",
             "to the front",
-            facts.names.drawer(drawer),
+            drawer.name,
         )
-        for drawer, sizes in facts.names.show_fronts.items()
-        if drawer in counts
+        for drawer in facts.names.drawers.values()
+        if drawer.show_front_mm and drawer.id in counts
     ]
 
 
@@ -104,9 +104,9 @@ def _stock(facts: PacketFacts) -> list[tuple[str, ...]]:
 
 
 def _wood(facts: PacketFacts, drawer: str, part: str) -> str:
-    wood = facts.names.woods.get(drawer)
-    if wood is None:
+    if drawer not in facts.names.drawers:
         return "–"
+    wood = facts.names.drawers[drawer].stock
     if part != "bottom":
         return f"{wood.wood}, {wood.sawn}-sawn"
     return wood.bottom_kind if wood.bottom_kind == "plywood" else wood.bottom_wood

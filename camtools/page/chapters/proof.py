@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from camtools.page.blocks import Block, Heading, Span, Table, TextBlock
 from camtools.page.facts import PacketFacts
-from camtools.page.times import counted_words, drawer_seconds, total_seconds
+from camtools.page.rounds import drawer_seconds, time_words, total_seconds
 from camtools.verify.fit.joint_fit import Spread
 from camtools.wording import counted
 
@@ -44,7 +44,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
             frozenset({1, 2, 3}),
             ("The piece", str(sum(drawer.count for drawer in facts.manifest.drawers)), "", Span(total_seconds(facts))),
         ),
-        TextBlock(counted_words(facts)),
+        TextBlock(time_words(facts)),
     ]
     return found
 

@@ -6,7 +6,7 @@ from camtools.output.manifest import DrawerEntry, JointLimits
 from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Picture, Span, TextBlock, View
 from camtools.page.facts import PacketFacts
 from camtools.page.images import png_size
-from camtools.page.times import drawer_seconds
+from camtools.page.rounds import drawer_seconds
 from camtools.verify.report import DrawerReport
 from camtools.wording import counted
 
@@ -21,8 +21,9 @@ def blocks(facts: PacketFacts) -> list[Block]:
     found: list[Block] = [TextBlock("Sizes in mm: width × height × depth."), Cards(tuple(_card(facts, drawer) for drawer in drawers))]
     found += [_view(drawer.id, facts.names.drawer(drawer.id)) for drawer in drawers if drawer.id in facts.portraits]
     reasons: dict[tuple[str, str], list[str]] = {}
-    for note in facts.names.choices:
-        reasons.setdefault((note.where.capitalize(), note.text), []).append(facts.names.drawer(note.drawer))
+    for planned in facts.names.drawers.values():
+        for note in planned.choices:
+            reasons.setdefault((note.where.capitalize(), note.text), []).append(planned.name)
     if reasons:
         every = len(drawers)
         told = (
@@ -47,8 +48,9 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
             rows.append(("Opening", _sizes(*fit.opening)))
             rows += _clearances(fit.opening, (wide, high, deep))
         rows.append(("Clearance at flanks", f"{fit.flank:g} mm"))
-    if drawer.id in facts.names.tails:
-        front, rear = facts.names.tails[drawer.id]
+    planned = facts.names.drawers.get(drawer.id)
+    if planned:
+        front, rear = len(planned.tails.front), len(planned.tails.rear)
         rows.append(("Tails a corner", str(front) if front == rear else f"{front} at the front, {rear} at the rear"))
     report = next((report for report in facts.report.drawers if report.id == drawer.id), None)
     if report is not None and fit is not None:
@@ -59,9 +61,7 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
     if picture:
         alt = f"Drawer {name} put together, seen from its front left corner, as carved from the programs"
         seen = Beside((Picture(f"portrait-{drawer.id}", alt, *png_size(picture), content=picture),), (seen,))
-    mind = tuple(
-        TextBlock(note.text, lead=f"Mind the {note.where}", tone="warning") for note in facts.names.warnings if note.drawer == drawer.id
-    )
+    mind = tuple(TextBlock(note.text, lead=f"Mind the {note.where}", tone="warning") for note in (planned.warnings if planned else ()))
     return Card(name, (seen, *mind))
 
 

@@ -6,9 +6,8 @@ from camtools.page.bench_steps import after_the_machine, before_the_machine, mar
 from camtools.page.blocks import Block, Heading, Span, Step, Steps, Table, TextBlock
 from camtools.page.facts import PacketFacts, SetupFacts
 from camtools.page.images import Images
-from camtools.page.rounds import changes_of, pieces_of, rounds_of
+from camtools.page.rounds import board_count, changes_of, rounds_of, time_words, total_seconds
 from camtools.page.setup_steps import SetupSteps
-from camtools.page.times import counted_words, total_seconds
 
 __all__ = ["HEADING", "blocks"]
 
@@ -38,7 +37,7 @@ def _overview(facts: PacketFacts) -> list[Block]:
     for i, round_ in enumerate(rounds_of(facts), 1):
         before, done = changes_of(facts, done), (*done, *round_.setups)
         after = changes_of(facts, done)
-        seconds = sum(setup.seconds * pieces_of(facts, setup) for setup in round_.setups)
+        seconds = sum(setup.seconds * board_count(facts, setup) for setup in round_.setups)
         counts = (len(round_.setups), after.placings - before.placings, after.cutters - before.cutters)
         rows.append((f"Round {i}: {round_.heading(facts)}", *(str(count) for count in counts), Span(seconds)))
     return [
@@ -53,7 +52,7 @@ def _overview(facts: PacketFacts) -> list[Block]:
             frozenset({1, 2, 3, 4}),
             ("In all", str(len(facts.setups)), str(changes.placings), str(changes.cutters), Span(total_seconds(facts))),
         ),
-        TextBlock(counted_words(facts)),
+        TextBlock(time_words(facts)),
         TextBlock("Left sides bear a bar at the left and the word LEFT, right sides a bar at the right and RIGHT in black."),
     ]
 

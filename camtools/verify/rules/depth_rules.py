@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from camtools.verify.findings import Log
 from camtools.verify.reader.motion import Motion
-from camtools.verify.rules.segments import pieces_of
+from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.surface import Surface
 from camtools.verify.rules.workplace import Workplace
 
@@ -40,7 +40,7 @@ def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log) -> None:
 
 
 def _judge_batch(motions: Sequence[Motion], place: Workplace, surface: Surface, log: Log) -> None:
-    pieces = pieces_of(motions, _SAGITTA_MM)
+    pieces = board_count(motions, _SAGITTA_MM)
     told = -1
     for start, end, at in zip(pieces.start.tolist(), pieces.end.tolist(), pieces.motion.tolist(), strict=True):
         motion = motions[at]

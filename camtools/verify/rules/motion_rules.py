@@ -15,7 +15,7 @@ from camtools.verify.rules.depth_rules import judge_depth
 from camtools.verify.rules.frame_rules import Travel, motions_in_frame
 from camtools.verify.rules.place_rules import judge_bed, judge_zones
 from camtools.verify.rules.scene import SLACK_MM, Scene
-from camtools.verify.rules.segments import pieces_of
+from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
 from camtools.verify.rules.wood_rules import judge_dovetail_height, judge_rapids, judge_shank_and_holder
 from camtools.verify.rules.workplace import workplace_of
@@ -51,7 +51,7 @@ def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Mani
         if count > _MOST_PIECES:
             log.add("motions-not-judged", motions[0].line, "cut the program into several")
             return log.findings()
-        pieces = pieces_of(motions, SLACK_MM / 2.0)
+        pieces = board_count(motions, SLACK_MM / 2.0)
         count += len(pieces.motion)
         travel.take(pieces, motions)
         tools = np.array([motion.tool for motion in motions])[pieces.motion]
@@ -73,7 +73,7 @@ def judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: 
     low = turning = False
     ours = motions_in_frame(run.motions, place, log)
     travel = Travel(place, log)
-    travel.take(pieces_of(ours, SLACK_MM / 2.0), ours)
+    travel.take(board_count(ours, SLACK_MM / 2.0), ours)
     for motion in ours:
         height = min(motion.start[2], motion.end[2])
         if height < floor - SLACK_MM and not low:

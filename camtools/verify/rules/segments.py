@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from camtools.verify.reader.arcs import chords
 from camtools.verify.reader.motion import Motion, Point
 
-__all__ = ["Pieces", "pieces_of", "plan_distance"]
+__all__ = ["Pieces", "board_count", "plan_distance"]
 
 Numbers = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -43,7 +43,7 @@ class Pieces:
         return Pieces(self.start + enter[:, None] * along, self.start + leave[:, None] * along, self.motion).where(inside)
 
 
-def pieces_of(motions: Sequence[Motion], sagitta_mm: float) -> Pieces:
+def board_count(motions: Sequence[Motion], sagitta_mm: float) -> Pieces:
     """Cut motions into straight pieces; those of an arc stay within ``sagitta_mm`` of it."""
     starts: list[Point] = []
     ends: list[Point] = []

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from camtools.verify.reader.motion import Motion
-from camtools.verify.rules.segments import Pieces, pieces_of, plan_distance
+from camtools.verify.rules.segments import Pieces, board_count, plan_distance
 
 PLACE = st.floats(-50, 50, allow_subnormal=False).map(lambda value: round(value, 3))
 POINT = st.tuples(PLACE, PLACE, PLACE)
@@ -22,7 +22,7 @@ def moved(start: tuple[float, float, float], end: tuple[float, float, float]) ->
 
 
 def pieces(*ways: tuple[tuple[float, float, float], tuple[float, float, float]]) -> Pieces:
-    return pieces_of([moved(*way) for way in ways], 0.01)
+    return board_count([moved(*way) for way in ways], 0.01)
 
 
 @given(POINT, POINT, st.tuples(PLACE, PLACE), st.tuples(PLACE, PLACE))
@@ -57,10 +57,10 @@ def test_clipping_at_no_limit_keeps_everything() -> None:
 
 
 @given(st.floats(0.1, 400), st.floats(-360, 360).filter(lambda turn: abs(turn) > 1), st.floats(0.001, 0.05), PLACE)
-def test_pieces_of_an_arc_stay_within_the_sagitta(radius: float, sweep: float, sagitta: float, rise: float) -> None:
+def test_board_count_an_arc_stay_within_the_sagitta(radius: float, sweep: float, sagitta: float, rise: float) -> None:
     angle = math.radians(sweep)
     arc = Motion("arc", 3, (radius, 0, 0), (radius * math.cos(angle), radius * math.sin(angle), rise), (0, 0), sweep, 1, 1, 1, "G54")
-    cut = pieces_of([moved((0, 0, 0), (radius, 0, 0)), arc], sagitta)
+    cut = board_count([moved((0, 0, 0), (radius, 0, 0)), arc], sagitta)
     own = cut.where(cut.motion == 1)
     assert tuple(own.start[0]) == arc.start
     assert tuple(own.end[-1]) == arc.end
@@ -74,6 +74,6 @@ def test_pieces_of_an_arc_stay_within_the_sagitta(radius: float, sweep: float, s
 
 
 def test_no_motions_make_no_pieces() -> None:
-    none = pieces_of([], 0.01)
+    none = board_count([], 0.01)
     assert none.start.shape == none.end.shape == (0, 3)
     assert len(plan_distance(none, (0, 0), (1, 1))) == 0

@@ -9,7 +9,7 @@ import pytest
 
 from camtools.output.manifest import ToolEntry
 from camtools.page.facts import PacketFacts
-from camtools.page.motion_view import CHORD_MM, box_lines, motion_view, profile_of
+from camtools.page.views import CHORD_MM, box_lines, motion_view, profile_of
 
 
 @pytest.fixture(scope="module")
@@ -21,7 +21,7 @@ def test_time_is_the_manifests_less_what_stands_still(sample: PacketFacts, views
     """The manifest counts the spindle's run-up for each cutter and the change between two; the rest is motion, within 1 %."""
     for program in sample.programs:
         uses = len(program.entry.tools)
-        still = uses * sample.names.spin_up_s + (uses - 1) * sample.names.tool_change_s
+        still = uses * sample.names.machine.spin_up_s + (uses - 1) * sample.names.machine.tool_change_s
         shown = views[program.stem]["time"][-1]
         assert shown + still == pytest.approx(program.entry.seconds, rel=0.01), program.entry.file
 

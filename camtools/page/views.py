@@ -1,4 +1,7 @@
-"""The motion of one program as data for the 3D view: places, times, lines of text, and the solid things around them."""
+"""The data of the page's views in three dimensions, each read only when its view is opened: motions, boards and drawers.
+
+A motion is places, times, lines of text, and the solid things around them.
+"""
 
 from __future__ import annotations
 
@@ -11,11 +14,12 @@ from typing import Any
 from camtools.job.job import radius_of
 from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntry, Triple, ZoneEntry
 from camtools.page.facts import PacketFacts, ProgramFacts
+from camtools.page.solids import PARTS, Solid, edges_of
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.timing import move_seconds
 from camtools.verify.reader.motion import Motion
 
-__all__ = ["CHORD_MM", "box_lines", "motion_view", "profile_of"]
+__all__ = ["CHORD_MM", "box_lines", "motion_view", "profile_of", "views_of"]
 
 CHORD_MM = 0.02  # the view's arcs are chords that leave the arc by at most this
 _MARGIN_MM = 40.0
@@ -158,3 +162,33 @@ def _around(
     if backing_mm:
         boxes.append(_cropped("backing", [low[0] - 20, 0.0, low[2]], [high[0] + 20, backing_mm, 0.0], window))
     return boxes
+
+
+def views_of(facts: PacketFacts) -> dict[str, dict[str, Any]]:
+    """Return every view's data by the id of its element: motions, boards and the drawers that are put together from them."""
+    boards = facts.boards
+    found: dict[str, dict[str, Any]] = {
+        f"motion-{program.stem}": motion_view(facts, program, boards[program.entry.board]) for program in facts.programs
+    }
+    kept: dict[int, str] = {}  # equal boards share one mesh
+    for name, solid in facts.solids.items():
+        if kept.setdefault(id(solid), name) == name:
+            found[f"board-{name}"] = _mesh(solid)
+    for drawer in facts.manifest.drawers:
+        if drawer.id in facts.portraits:
+            names = {part: getattr(drawer.parts, part) for part in PARTS}
+            found[f"drawer-{drawer.id}"] = {
+                "boards": {part: f"board-{kept[id(facts.solids[name])]}" for part, name in names.items()},
+                "frames": {part: boards[name].to_drawer for part, name in names.items()},
+                "apart": 3 * boards[names["left"]].size[2],
+            }
+    return found
+
+
+def _mesh(solid: Solid) -> dict[str, Any]:
+    """Return corners to 0.01 mm, triangles, and creases as pairs of corners."""
+    return {
+        "v": [round(value, 2) + 0.0 for value in solid.corners.ravel().tolist()],
+        "t": solid.triangles.ravel().tolist(),
+        "e": edges_of(solid).ravel().tolist(),
+    }
