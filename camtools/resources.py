@@ -1,10 +1,11 @@
-"""Where the sample jobs and the shipped dialects are: beside the package in a checkout, inside it once installed."""
+"""Where the sample jobs and the shipped dialects are: beside the package in a checkout, inside it once installed. And letters."""
 
 from __future__ import annotations
 
+from importlib.util import find_spec
 from pathlib import Path
 
-__all__ = ["postprocessors", "samples"]
+__all__ = ["letters", "postprocessors", "samples"]
 
 _PACKAGE = Path(__file__).parent
 
@@ -24,3 +25,11 @@ def _find(name: str) -> Path:
         if folder.is_dir():
             return folder
     raise FileNotFoundError(f"camtools is not installed whole: its folder {name} is neither in nor beside {_PACKAGE}")
+
+
+def letters(*, bold: bool = False) -> Path:
+    """Return the file of a font: it comes with a library that is there wherever camtools is, and need not be imported for it."""
+    library = find_spec("matplotlib")
+    assert library is not None
+    assert library.origin is not None
+    return Path(library.origin).parent / "mpl-data" / "fonts" / "ttf" / f"DejaVuSans{'-Bold' if bold else ''}.ttf"

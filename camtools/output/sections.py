@@ -77,10 +77,10 @@ def _lists(work: WorkedJob) -> Files:
 
 
 def _pictures(work: WorkedJob) -> Files:
-    from camtools.pictures.previews import draw_all  # matplotlib is slow to import
+    from camtools.pictures.previews import draw_all
 
     for stem, picture in draw_all(work.programs).items():
-        yield f"drawings/{stem}.png", picture
+        yield f"drawings/{stem}.svg", picture
 
 
 def _drawings(work: WorkedJob) -> Files:

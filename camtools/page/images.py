@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 import struct
 from pathlib import Path
 
 from camtools.page.blocks import Picture
 
 __all__ = ["Images", "png_size"]
+
+_SVG_SIZE = re.compile(rb'<svg [^>]*?\bwidth="([1-9][0-9]{0,4})" height="([1-9][0-9]{0,4})"')
+_HEAD = 400  # bytes in which the size stands
 
 
 def png_size(content: bytes) -> tuple[int, int]:
@@ -25,13 +29,10 @@ class Images:
         self._folder = folder
 
     def find(self, name: str, words: str) -> Picture | None:
-        """Return a picture of the packet, or None where there is none."""
+        """Return a picture of the packet, an SVG whose size is told in px, or None where there is none."""
         path = self._folder / name
         if not path.is_file() or path.is_symlink():
             return None
-        try:
-            with path.open("rb") as stream:
-                width, height = png_size(stream.read(24))
-        except (OSError, ValueError, struct.error):
-            return None
-        return Picture(f"picture-{path.stem}", words, width, height, name=name)
+        with path.open("rb") as stream:
+            size = _SVG_SIZE.match(stream.read(_HEAD))
+        return Picture(f"picture-{path.stem}", words, int(size[1]), int(size[2]), name=name) if size else None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from reportlab.lib import colors
@@ -12,14 +11,15 @@ from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Paragraph
+from svglib.fonts import register_font
 
 from camtools import __version__
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts
 from camtools.page.pdf_blocks import BOLD, HIGH, MARGIN, PLAIN, WIDE, boxed, flow, style, text
 from camtools.page.summary import summary_of
+from camtools.resources import letters
 
 __all__ = ["pdf_of"]
 
@@ -50,12 +50,9 @@ def pdf_of(facts: PacketFacts) -> bytes:
 
 @cache
 def _fonts() -> None:
-    """Have the letters of the pictures for the text too: they are at hand wherever camtools is, and go into the file."""
-    import matplotlib
-
-    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    for name, file in ((PLAIN, "DejaVuSans.ttf"), (BOLD, "DejaVuSans-Bold.ttf")):
-        pdfmetrics.registerFont(TTFont(name, folder / file))
+    """Have the letters by which pictures are measured for pictures and text: they go into the file."""
+    for name, weight in ((PLAIN, "normal"), (BOLD, "bold")):
+        register_font("sans-serif", str(letters(bold=weight == "bold")), weight, rlgFontName=name)
     pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
 
 

@@ -6,15 +6,16 @@ import io
 from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from typing import Any
+from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
-import PIL.Image
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable, Image, KeepTogether, LongTable, Paragraph, Spacer, Table
+from svglib.svglib import svg2rlg
 
 from camtools.page import blocks as b
 from camtools.page.facts import PacketFacts
@@ -123,7 +124,7 @@ def _facts(_: PacketFacts, block: b.Facts, room: float) -> Flow:
     ]
     rules = [("LINEBELOW", (0, 0), (-1, -1), 0.3, _LINE), ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, -1), 0)]
     close = [("TOPPADDING", (0, 0), (-1, -1), 1.5), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5)]
-    first = min(36 * mm, 0.35 * room)
+    first = min(36 * mm, 0.26 * room)
     return [Table(cells, colWidths=[first, room - first], style=[*rules, *close], spaceAfter=4)]
 
 
@@ -132,13 +133,21 @@ def _cautions(_: PacketFacts, block: b.Cautions, __: float) -> Flow:
 
 
 def _picture(facts: PacketFacts, block: b.Picture, room: float) -> Flow:
-    source = io.BytesIO(block.content or (facts.folder / block.name).read_bytes())
-    try:
-        PIL.Image.open(source).load()
-    except (OSError, SyntaxError, ValueError):
-        return [Paragraph(text(f"{block.alt} (the picture can not be read)"), style())]
     scale = min(room / block.width_px, _HIGHEST / block.height_px)
-    return [Image(source, block.width_px * scale, block.height_px * scale)]
+    wide, high = block.width_px * scale, block.height_px * scale
+    if block.content:
+        return [Image(io.BytesIO(block.content), wide, high)]
+    content = (facts.folder / block.name).read_bytes()
+    try:
+        ElementTree.fromstring(content)  # the library would show what is left of a broken one
+        drawing = svg2rlg(io.BytesIO(content), external_reference_root=str(facts.folder))
+    except ElementTree.ParseError:
+        drawing = None
+    if drawing is None:
+        return [Paragraph(text(f"{block.alt} (the picture can not be read)"), style())]
+    drawing.scale(wide / drawing.width, high / drawing.height)
+    drawing.width, drawing.height = wide, high
+    return [drawing]
 
 
 def _beside(facts: PacketFacts, block: b.Beside, room: float) -> Flow:

@@ -81,8 +81,8 @@ class SetupSteps:
         """Return how the board is held, and how the cutter moves."""
         hold, _ = placing_of(setup.programs[0].text)
         words = f"{mark} in the machine, seen from where you stand: {hold or setup.entry.hold}, {setup.entry.stop} stop"
-        held = self.images.find(f"drawings/{setup.stem}-setup.png", words)
-        return held, self.images.find(f"drawings/{setup.stem}.png", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
+        held = self.images.find(f"drawings/{setup.stem}-setup.svg", words)
+        return held, self.images.find(f"drawings/{setup.stem}.svg", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
 
     def _boxes(self, setup: SetupFacts) -> tuple[str, ...]:
         """Return a name for each board that the setup is done to, where there are several."""

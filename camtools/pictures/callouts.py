@@ -1,16 +1,46 @@
-"""Words on a picture of a setup: names with leaders, the arrow to the stop, and who stands where."""
+"""Words on a picture: what it is, along its top; names with leaders, the arrow to the stop, and who stands where."""
 
 from __future__ import annotations
 
 from camtools.pictures.paper import XY, Align, Paper
-from camtools.pictures.signs import arrow, operator
+from camtools.pictures.signs import arrow, badge, key_plan, operator
+from camtools.toolpath.moves import Program
 
-__all__ = ["BOTTOM_PX", "SIDE_PX", "STOP_PX", "TOP_PX", "face_words", "leader", "push_arrow", "stop_words", "you_stand_here"]
+__all__ = [
+    "BOTTOM_PX",
+    "SIDE_PX",
+    "STOP_PX",
+    "TOP_PX",
+    "draw_heading",
+    "face_words",
+    "leader",
+    "push_arrow",
+    "stop_words",
+    "you_stand_here",
+]
 
 TOP_PX, BOTTOM_PX = 528.0, 52.0  # the picture lies between
 SIDE_PX = 198.0  # kept free beside the board for words
 STOP_PX = 70.0  # width of the stop
 _ARROW_PX = 130.0
+
+
+def draw_heading(paper: Paper, program: Program) -> None:
+    """Write what the program is along the top of a sheet, with key plan and badge."""
+    top, right = paper.size[1], paper.size[0]
+    setup = program.setup
+    key_plan(paper, (20, top - 76, 96, top - 10), setup.piece.role, setup.end)
+    paper.write((58, top - 88), "front", size="small", align="center")
+    badge(paper, (right - 188, top - 70, right - 16, top - 20), setup.piece.role)
+    room = right - 188 - 130
+    paper.write((116, top - 28), program.title, size="title", bold=True, room_px=room)
+    boards = ("board " if len(program.boards) == 1 else "boards ") + ", ".join(program.boards)
+    paper.write((116, top - 56), f"{program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
+    faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")
+    minutes, seconds = divmod(round(program.seconds), 60)
+    time = f"{minutes} min {seconds:02d} s" if minutes else f"{seconds} s"
+    held = f"held {setup.hold}, {faces}, {setup.stop} stop ({setup.work_offset}), about {time}"
+    paper.write((116, top - 81), held)
 
 
 def leader(paper: Paper, at: XY, target: XY, words: str, align: Align) -> None:

@@ -1,42 +1,35 @@
-"""A sheet of paper to draw on: px from the lower left corner, words as plain text, the same bytes every time.
+"""A sheet of paper to draw on, kept as SVG: px from the lower left corner, words as text, the same bytes every time.
 
 Every word put down is remembered with its box, so that a picture can be asked whether any two overlap or leave the sheet.
+The letters are those of whoever looks at it, so they are measured in a wide face: words are hardly ever wider than their box.
 """
 
 from __future__ import annotations
 
-import io
-import pathlib
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from html import escape
 from typing import Literal
 
-import matplotlib as mpl
 import numpy as np
 import shapely
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_svg import FigureCanvasSVG
-from matplotlib.collections import Collection, LineCollection, PathCollection, PolyCollection
-from matplotlib.figure import Figure
-from matplotlib.ft2font import FT2Font, LoadFlags
-from matplotlib.path import Path
-from matplotlib.transforms import Affine2D
-from PIL import Image
+from PIL import ImageFont
 
-from camtools.pictures.drawing_style import LETTERS, PENS, TONES, Pen
+from camtools.pictures.drawing_style import LETTERS, PENS, TONES
+from camtools.resources import letters
 
 __all__ = ["XY", "Align", "Label", "Paper", "Scale"]
 
 XY = tuple[float, float]
 Align = Literal["left", "center", "right"]
 
-_DPI = 100
-_FONTS = pathlib.Path(mpl.get_data_path()) / "fonts" / "ttf"  # shipped with matplotlib, so alike everywhere
-_BLENDS = 8  # steps from a colour to white: what soft edges of lines are rounded to
-_EM = 1000.0  # height in px at which outlines of letters are taken
+_ANCHORS = {"left": "start", "center": "middle", "right": "end"}
+_EM = 1000.0  # height in px at which letters are measured
 _MARGIN_PX = 4.0
 _PAD_PX = 3.0
+_KNOWN = "\u0590"  # letters before it are in any face; those after it are fitted into their box
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,40 +66,23 @@ class Scale:
 
 
 @lru_cache(maxsize=2)
-def _face(bold: bool) -> tuple[FT2Font, frozenset[int]]:
-    face = FT2Font(str(_FONTS / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")))
-    face.set_size(_EM, 72)
-    return face, frozenset(face.get_charmap())
+def _face(bold: bool) -> ImageFont.FreeTypeFont:
+    return ImageFont.truetype(letters(bold=bold), _EM, layout_engine=ImageFont.Layout.BASIC)
 
 
 @lru_cache(maxsize=1024)
-def _glyph(letter: str, bold: bool) -> tuple[np.ndarray, np.ndarray, float]:
-    """Outline of a letter: points and path codes, and how far it carries, in heights of the letters."""
-    face, _ = _face(bold)
-    glyph = face.load_char(ord(letter), flags=LoadFlags.NO_HINTING)
-    points, codes = face.get_path()
-    return np.asarray(points) / _EM, np.asarray(codes), glyph.linearHoriAdvance / 65536 / _EM
+def _carry(letter: str, bold: bool) -> float:
+    """How far a letter carries, in heights of the letters. Wide ones, such as Chinese, fill a square (Unicode, annex 11)."""
+    return 1.0 if unicodedata.east_asian_width(letter) in "WF" else _face(bold).getlength(letter) / _EM
 
 
-def _printable(text: str, bold: bool) -> str:
-    """Replace what can not be drawn on one line: breaks by spaces, unknown letters by an open box."""
-    known = _face(bold)[1]
-    return "".join(c if c.isprintable() and ord(c) in known else " " if c.isspace() else "\N{WHITE SQUARE}" for c in text)
+def _printable(text: str) -> str:
+    """Replace what can not stand on one line: breaks by spaces, what is no letter by an open box."""
+    return "".join(c if c.isprintable() else " " if c.isspace() else "\N{WHITE SQUARE}" for c in text)
 
 
 def _width_px(text: str, size_px: float, bold: bool) -> float:
-    return size_px * sum(_glyph(letter, bold)[2] for letter in text)
-
-
-def _outlined(text: str, size_px: float, bold: bool, left: float, baseline: float) -> Path:
-    """Words as one outline. Nothing in them can be taken for markup."""
-    points, codes = [np.zeros((0, 2))], [np.zeros(0, dtype=np.uint8)]
-    for letter in text:
-        shape, code, carry = _glyph(letter, bold)
-        points.append(shape * size_px + (left, baseline))
-        codes.append(code)
-        left += carry * size_px
-    return Path(np.concatenate(points), np.concatenate(codes))
+    return size_px * sum(_carry(letter, bold) for letter in text)
 
 
 class Paper:
@@ -115,78 +91,44 @@ class Paper:
     def __init__(self, width_px: int, height_px: int) -> None:
         self.size: tuple[int, int] = (width_px, height_px)
         self.labels: list[Label] = []
-        self._figure = Figure(figsize=(width_px / _DPI, height_px / _DPI), dpi=_DPI, facecolor=TONES["paper"])
-        self._inches = Affine2D().scale(1 / _DPI) + self._figure.dpi_scale_trans
-        self._level = 0
+        self._drawn: list[str] = [f'<path fill="{TONES["paper"]}" d="M0 0H{width_px}V{height_px}H0Z"/>']
 
-    def _add(self, artist: Collection) -> None:
-        self._level += 1
-        artist.set_zorder(self._level)
-        artist.set_transform(self._inches)
-        self._figure.add_artist(artist)
+    def _path(self, shapes: Iterable[np.ndarray], style: str, end: str = "") -> None:
+        """Draw shapes, ``(n, 2)`` each, as one path; ``end`` closes each of them."""
+        data = ""
+        for shape in shapes:
+            places = np.round(np.column_stack([shape[:, 0], self.size[1] - shape[:, 1]]), 1).tolist()
+            data += f"M{' '.join(f'{x:g} {y:g}' for x, y in places)}{end}"
+        if data:
+            self._drawn.append(f'<path {style} d="{data}"/>')
 
-    def fill(self, shapes: Iterable[Sequence[XY] | np.ndarray], tone: str, pen: str | None = None, hatch: str = "") -> None:
+    def fill(self, shapes: Iterable[Sequence[XY] | np.ndarray], tone: str, pen: str | None = None) -> None:
         """Fill closed shapes with a tone, outlined by a pen if one is named."""
-        shapes = [np.asarray(shape, dtype=float) for shape in shapes]
-        if not shapes:
-            return
-        edge = PENS[pen] if pen else None
-        width = edge.width_px * 72 / _DPI if edge else 0.0
-        colour = edge.colour if edge else TONES["ink"] if hatch else "none"
-        made = PolyCollection(shapes, facecolors=TONES[tone], edgecolors=colour, linewidths=width, joinstyle="miter")
-        if edge and edge.dash_px:
-            made.set_linestyle(_dashes(edge))
-        if hatch:
-            made.set_hatch(hatch)
-        self._add(made)
+        self._path((np.asarray(shape, dtype=float) for shape in shapes), f'fill="{TONES[tone]}"{_stroke(pen)}', "Z")
 
     def fill_region(self, region: shapely.Geometry, scale: Scale, tone: str, pen: str | None = None) -> None:
         """Fill a region in mm, its holes left open."""
         rings = [
             scale.of(shapely.get_coordinates(ring))
             for polygon in shapely.get_parts(region)
-            if polygon.geom_type == "Polygon"
+            if polygon.geom_type == "Polygon" and not polygon.is_empty
             for ring in (polygon.exterior, *polygon.interiors)
         ]
-        if not rings:
-            return
-        edge = PENS[pen] if pen else None
-        outline = Path.make_compound_path(*(Path(ring, closed=True) for ring in rings))
-        width = edge.width_px * 72 / _DPI if edge else 0.0
-        made = PathCollection([outline], facecolors=TONES[tone], edgecolors=edge.colour if edge else "none", linewidths=width)
-        if edge and edge.dash_px:
-            made.set_linestyle(_dashes(edge))
-        self._add(made)
+        self._path(rings, f'fill="{TONES[tone]}" fill-rule="evenodd"{_stroke(pen)}', "Z")
 
     def draw(self, lines: Iterable[Sequence[XY] | np.ndarray], pen: str) -> None:
         """Draw open lines."""
-        lines = [np.asarray(line, dtype=float) for line in lines]
-        if not lines:
-            return
-        style = PENS[pen]
-        made = LineCollection(lines, colors=style.colour, linewidths=style.width_px * 72 / _DPI, capstyle="butt", joinstyle="round")
-        if style.dash_px:
-            made.set_linestyle(_dashes(style))
-        self._add(made)
+        self._path((np.asarray(line, dtype=float) for line in lines), f'fill="none" stroke-linejoin="round"{_stroke(pen)}')
 
     def dots(self, points: Sequence[XY] | np.ndarray, radius_px: float, tone: str, pen: str | None = None) -> None:
         """Put a round dot on every point, outlined by a pen if one is named."""
-        if len(points) == 0:
-            return
-        edge = PENS[pen] if pen else None
-        made = PathCollection(
-            [Path.unit_circle().transformed(Affine2D().scale(radius_px))],
-            offsets=np.asarray(points, dtype=float),
-            offset_transform=self._inches,
-            facecolors=TONES[tone],
-            edgecolors=edge.colour if edge else "none",
-            linewidths=edge.width_px * 72 / _DPI if edge else 0.0,
-        )
-        self._add(made)
+        r, wide = f"{radius_px:g}", f"{2 * radius_px:g}"
+        lefts = np.asarray(points, dtype=float).reshape(-1, 2) - (radius_px, 0.0)
+        self._path(lefts[:, None], f'fill="{TONES[tone]}"{_stroke(pen)}', f"a{r} {r} 0 1 0 {wide} 0a{r} {r} 0 1 0 -{wide} 0Z")
 
     def width_of(self, text: str, size: str = "label", bold: bool = False) -> float:
         """Width in px that words take."""
-        return _width_px(_printable(text, bold), LETTERS[size], bold)
+        return _width_px(_printable(text), LETTERS[size], bold)
 
     def write(
         self,
@@ -209,7 +151,7 @@ class Paper:
         ground
             Tone of a box behind the words, so that lines do not run through them.
         """
-        text, high = _printable(text, bold), LETTERS[size]
+        text, high = _printable(text), LETTERS[size]
         width = _width_px(text, high, bold)
         room = self._room(at[0], align) if room_px is None else room_px
         if width > room:
@@ -218,8 +160,13 @@ class Paper:
         box = (left, at[1] - high * 0.55, left + width, at[1] + high * 0.55)
         if ground:
             self.fill([_rectangle(box[0] - _PAD_PX, box[1], box[2] + _PAD_PX, box[3])], ground)
-        outline = _outlined(text, high, bold, left, at[1] - high * 0.36)  # half the height of a capital
-        self._add(PathCollection([outline], facecolors=TONES[tone], linewidths=0))
+        x, baseline = f"{at[0]:.1f}", f"{self.size[1] - at[1] + high * 0.36:.1f}"  # half the height of a capital
+        style = f'font-size="{high:g}" fill="{TONES[tone]}" text-anchor="{_ANCHORS[align]}"'
+        if bold:
+            style += ' font-weight="bold"'
+        if any(letter > _KNOWN and unicodedata.category(letter)[0] in "LMS" for letter in text):
+            style += f' textLength="{width:.1f}" lengthAdjust="spacingAndGlyphs"'
+        self._drawn.append(f'<text x="{x}" y="{baseline}" {style}>{escape(text)}</text>')
         label = Label(text, box)
         self.labels.append(label)
         return label
@@ -247,41 +194,22 @@ class Paper:
         left, right = x - _MARGIN_PX, self.size[0] - _MARGIN_PX - x
         return {"left": right, "right": left, "center": 2 * min(left, right)}[align]
 
-    def png(self) -> bytes:
-        """Return the picture as PNG, with no more in it than the picture."""
-        canvas = FigureCanvasAgg(self._figure)
-        canvas.draw()
-        pixels = np.asarray(canvas.buffer_rgba())
-        image = Image.fromarray(pixels[..., :3].copy())
-        out = io.BytesIO()
-        image.quantize(palette=_palette(), dither=Image.Dither.NONE).save(out, "png")
-        return out.getvalue()
-
     def svg(self) -> bytes:
-        """Return the picture as SVG; letters are outlines, so that it needs no font."""
-        out = io.BytesIO()
-        with mpl.rc_context({"svg.hashsalt": "camtools", "svg.fonttype": "path"}):
-            FigureCanvasSVG(self._figure).print_svg(out, metadata={"Date": None, "Creator": None})
-        self._figure.dpi = _DPI  # writing SVG sets it to 72
-        return out.getvalue()
+        """Return the picture as SVG (SVG 1.1): shapes and words, nothing that runs and nothing from elsewhere."""
+        wide, high = self.size
+        head = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" font-family="sans-serif">'
+        )
+        return "\n".join([head, *self._drawn, "</svg>\n"]).encode()
 
 
-@lru_cache(maxsize=1)
-def _palette() -> Image.Image:
-    """Return the colours that the written picture may hold: ours, and steps from the lines' colours to white."""
-    pure = [tuple(int(colour[i : i + 2], 16) for i in (1, 3, 5)) for colour in TONES.values()]
-    inks = [tuple(int(pen.colour[i : i + 2], 16) for i in (1, 3, 5)) for pen in PENS.values()]
-    inks += [(0, 0, 0), pure[list(TONES).index("push")]]
-    blends = [tuple(round(c + (255 - c) * i / _BLENDS) for c in ink) for ink in dict.fromkeys(inks) for i in range(_BLENDS)]
-    colours = list(dict.fromkeys([*pure, *blends]))
-    image = Image.new("P", (1, 1))
-    image.putpalette([channel for colour in colours for channel in colour])
-    return image
-
-
-def _dashes(pen: Pen) -> list[tuple[float, tuple[float, ...]]]:
-    # matplotlib counts dashes in line widths
-    return [(0.0, tuple(part / pen.width_px for part in pen.dash_px))]
+def _stroke(name: str | None) -> str:
+    """Return how a pen draws."""
+    if name is None:
+        return ""
+    pen = PENS[name]
+    dashes = f' stroke-dasharray="{" ".join(f"{part:g}" for part in pen.dash_px)}"' if pen.dash_px else ""
+    return f' stroke="{pen.colour}" stroke-width="{pen.width_px:g}"{dashes}'
 
 
 def _rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:

@@ -6,10 +6,9 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from camtools.crew import Crew
 from camtools.drawer.boards import Groove, Piece
 from camtools.pictures.board_sides import ends_of
-from camtools.pictures.headings import draw_heading
+from camtools.pictures.callouts import draw_heading
 from camtools.pictures.paper import Paper
 from camtools.pictures.plan_view import draw_plan
 from camtools.pictures.section_view import draw_section
@@ -20,31 +19,20 @@ from camtools.toolpath.moves import Cut, Program
 __all__ = ["draw_all", "draw_program", "preview_of"]
 
 _WIDE, _HIGH = 1280, 900
-_WORTH_PROCESSES = 24  # starting processes takes as long as drawing about so many pictures
 
 
 def draw_program(program: Program) -> bytes:
-    """Return the preview of one program as PNG, 1280 by 900 px; the same bytes for the same program."""
-    return preview_of(program).png()
+    """Return the preview of one program as SVG, 1280 by 900 px; the same bytes for the same program."""
+    return preview_of(program).svg()
 
 
-def draw_all(programs: Iterable[Program], jobs: int = 2) -> dict[str, bytes]:
-    """Return both pictures of every program: its preview by the program's stem, its setup by ``stem-setup``.
-
-    Many are drawn in ``jobs`` processes.
-    """
-    listed = list(programs)
-    with Crew(jobs if len(listed) >= _WORTH_PROCESSES else 1) as crew:
-        pairs = crew.map("drawing", _both, listed)
+def draw_all(programs: Iterable[Program]) -> dict[str, bytes]:
+    """Return both pictures of every program: its preview by the program's stem, its setup by ``stem-setup``."""
     pictures: dict[str, bytes] = {}
-    for program, (preview, setup) in zip(listed, pairs, strict=True):
-        pictures[program.stem] = preview
-        pictures[f"{program.stem}-setup"] = setup
+    for program in programs:
+        pictures[program.stem] = draw_program(program)
+        pictures[f"{program.stem}-setup"] = draw_setup(program)
     return pictures
-
-
-def _both(program: Program) -> tuple[bytes, bytes]:
-    return draw_program(program), draw_setup(program)
 
 
 def preview_of(program: Program) -> Paper:

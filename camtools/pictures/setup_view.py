@@ -3,24 +3,19 @@
 from __future__ import annotations
 
 from camtools.pictures.board_sides import placing_of
+from camtools.pictures.callouts import draw_heading
 from camtools.pictures.flat_view import draw_flat, draw_lengthwise
-from camtools.pictures.headings import draw_heading
 from camtools.pictures.paper import Paper
 from camtools.pictures.upright_view import draw_upright
 from camtools.toolpath.moves import Program
 
-__all__ = ["draw_setup", "draw_setup_svg", "setup_on"]
+__all__ = ["draw_setup", "setup_on"]
 
 _WIDE, _HIGH = 900, 640
 
 
 def draw_setup(program: Program) -> bytes:
-    """Return the setup of a program as PNG, 900 by 640 px; the same bytes for the same program."""
-    return setup_on(program).png()
-
-
-def draw_setup_svg(program: Program) -> bytes:
-    """Return the setup of a program as SVG."""
+    """Return the setup of a program as SVG, 900 by 640 px; the same bytes for the same program."""
     return setup_on(program).svg()
 
 

@@ -55,7 +55,7 @@ def test_a_sample_becomes_a_packet_that_was_proved(samples: Path, tmp_path: Path
 def test_each_program_that_cuts_has_its_picture(samples: Path, tmp_path: Path) -> None:
     assert run(samples / "first-drawer.toml", "-o", tmp_path / "out").exit_code == 0
     for path in (tmp_path / "out" / "programs").glob("*.ngc"):
-        assert (tmp_path / "out" / "drawings" / f"{path.stem}.png").read_bytes().startswith(b"\x89PNG")
+        assert (tmp_path / "out" / "drawings" / f"{path.stem}.svg").read_bytes().startswith(b"<svg ")
 
 
 @pytest.mark.usefixtures("passing")

@@ -8,7 +8,7 @@ from typing import Any
 
 from pypdf import PdfReader
 
-__all__ = ["Placed", "images_on", "reader", "words_of"]
+__all__ = ["Placed", "images_on", "reader", "starts_of_words", "words_of"]
 
 A4_PT = (595.28, 841.89)  # ISO 216: 210 by 297 mm
 
@@ -50,4 +50,17 @@ def images_on(content: bytes) -> list[Placed]:
             found.append(Placed(number, (min(xs), min(ys)), (max(xs), max(ys)), (image["/Width"], image["/Height"])))
 
         page.extract_text(visitor_operand_before=visit)
+    return found
+
+
+def starts_of_words(content: bytes) -> list[tuple[float, float]]:
+    """Return where every run of text begins, in points from its page's lower left corner (ISO 32000-1, 9.4.4)."""
+    found: list[tuple[float, float]] = []
+
+    def visit(text: str, cm: list[float], tm: list[float], *_: object) -> None:
+        if text.strip():
+            found.append((cm[0] * tm[4] + cm[2] * tm[5] + cm[4], cm[1] * tm[4] + cm[3] * tm[5] + cm[5]))
+
+    for page in reader(content).pages:
+        page.extract_text(visitor_text=visit)
     return found

@@ -218,12 +218,12 @@ def test_ticks_of_one_packet_are_not_those_of_another(opened: Open, page_file: P
     assert not tab.locator("input[data-tick]").first.is_checked()
 
 
-def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file: Path) -> None:
+def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file: Path, drawer: PacketFacts) -> None:
     tab = opened(page_file)
     see_all_pictures(tab)
     shown = sorted(
         tab.evaluate(
-            "[...document.images].filter((one) => !one.closest('details.view')).map((one) => [one.naturalWidth, one.naturalHeight])"
+            "[...document.images].filter((one) => one.src.startsWith('data:')).map((one) => [one.naturalWidth, one.naturalHeight])"
         )
     )
     content = tab.pdf(format="A4", prefer_css_page_size=True, print_background=True)
@@ -236,6 +236,7 @@ def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file:
         wide, high = (b - a for a, b in zip(picture.low, picture.high, strict=True))
         assert wide / high == pytest.approx(picture.pixels[0] / picture.pixels[1], rel=0.02)
     words = words_of(content)
+    assert words.count("Seen from above") == words.count("rapid traverse") == len(drawer.setups)  # pictures of lines and words
     assert "standard tail" in words  # what is folded away on the screen
     assert "Watch the cutter move" not in words
 

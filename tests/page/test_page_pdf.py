@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
@@ -15,8 +16,9 @@ from camtools.page.page_pdf import pdf_of
 from camtools.verify.findings import Finding
 from tests.page.conftest import NOT_LOOKED_AT, Writer
 from tests.page.markup import parsed
-from tests.page.papers import A4_PT, images_on, reader, words_of
+from tests.page.papers import A4_PT, images_on, reader, starts_of_words, words_of
 
+FOOT_PT = 17.0  # 6 mm
 MARGIN_PT = 28.0  # what a printer may need: 10 mm (common practice, no source)
 
 
@@ -39,15 +41,23 @@ def test_every_page_is_a4(paper: bytes) -> None:
 
 
 def test_every_picture_of_the_page_is_there_whole(drawer: PacketFacts, paper: bytes) -> None:
+    """Portraits are made of pixels. Those of the programs are lines and words, and say what the files say, within the margins."""
+    shown = list(parsed(render(drawer)).all("img"))
+    drawn = [own.attributes["src"] for own in shown if not own.attributes["src"].startswith("data:")]
     pictures = images_on(paper)
-    on_screen = [(int(own.attributes["width"]), int(own.attributes["height"])) for own in parsed(render(drawer)).all("img")]
-    assert sorted(picture.pixels for picture in pictures) == sorted(on_screen)
+    assert len(pictures) == len(shown) - len(drawn)
     for picture in pictures:
-        assert min(picture.low) > MARGIN_PT
-        assert picture.high[0] < A4_PT[0] - MARGIN_PT
-        assert picture.high[1] < A4_PT[1] - MARGIN_PT
         wide, high = (b - a for a, b in zip(picture.low, picture.high, strict=True))
         assert wide / high == pytest.approx(picture.pixels[0] / picture.pixels[1], rel=0.001)
+    assert len(drawn) == 2 * len(drawer.setups)
+    there = words_of(paper)
+    for name in drawn:
+        words = [own.text or "" for own in ElementTree.parse(drawer.folder / name).iter("{http://www.w3.org/2000/svg}text")]
+        assert all(" ".join(word.split()) in there for word in words)
+    assert there.count("Seen from above") == len(drawer.setups)
+    for low, high in [*((picture.low, picture.high) for picture in pictures), *((place, place) for place in starts_of_words(paper))]:
+        assert min(low[0], A4_PT[0] - high[0]) > MARGIN_PT
+        assert min(low[1], A4_PT[1] - high[1]) > FOOT_PT
 
 
 def test_what_the_screen_says_the_paper_says(drawer: PacketFacts, paper: bytes) -> None:
@@ -96,6 +106,6 @@ def test_every_sample_fits_its_paper(sample: PacketFacts) -> None:
 
 def test_a_picture_that_is_broken_is_told_of(written: Writer, samples: Path) -> None:
     folder = written(samples / "first-drawer.toml", without=("drawings", "templates"))
-    broken = next((folder / "drawings").glob("*-groove-setup.png"))
+    broken = next((folder / "drawings").glob("*-groove-setup.svg"))
     broken.write_bytes(broken.read_bytes()[:200])
     assert "the picture can not be read" in words_of(pdf_of(read_facts(folder, NOT_LOOKED_AT)))
