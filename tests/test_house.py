@@ -183,9 +183,9 @@ def test_a_dialect_is_added_as_told(developers: str, copy: Path) -> None:
     sample.write_text(text, encoding="utf-8")
     code = PLAN + (
         "from camtools.output.dialects import dialect_of\n"
-        "from camtools.output.rs274 import program_text\n"
+        "from camtools.output.rs274 import program_files\n"
         "program = programs_of(job, drawers_of(job))[0]\n"
-        "for name, text in program_text(program, dialect_of(job.machine.postprocessor), job).items(): print(name); print(text)"
+        "for file in program_files(program, dialect_of(job.machine.postprocessor), job): print(file.name); print(file.text)"
     )
     text = _run(copy, code)
     assert re.search(r"^programs/.+-cutter-\d\.nc$", text, re.MULTILINE)

@@ -5,14 +5,14 @@ A dialect is described by capability, so that a file can be copied and changed b
 
 from __future__ import annotations
 
-import dataclasses
-import math
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, get_args
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic_core import ErrorDetails
 
 from camtools import resources
 from camtools.faults import Fault, JobFault
@@ -21,9 +21,10 @@ from camtools.job.slips import nearest, nearest_file
 __all__ = ["Dialect", "dialect_of", "shipped_dialects"]
 
 
-@dataclass(frozen=True, slots=True)
-class Dialect:
+class Dialect(BaseModel):
     """What a program is written like. Fields bear the names of the file's keys."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False)
 
     about: str = ""  # a sentence for people
     units: Literal["mm", "inch"] = "mm"
@@ -37,7 +38,15 @@ class Dialect:
     ending: Literal["ngc", "nc", "tap", "txt"] = "ngc"  # of the file's name
 
 
-_CHOICES: Mapping[str, tuple[str, ...]] = {"units": ("mm", "inch"), "ending": ("ngc", "nc", "tap", "txt")}
+_NO_LENGTH = ("must be a number of millimetres", "write digits without quotes or unit")
+# What pydantic calls it: what is wrong, and what to do.
+_KINDS = {
+    "bool_type": ("must be true or false", "write true or false without quotes"),
+    "int_type": ("must be a whole number", "write digits without quotes or point"),
+    "float_type": _NO_LENGTH,
+    "finite_number": _NO_LENGTH,
+    "string_type": ("must be text", "put it in quotes"),
+}
 # Fewer decimals round a joint by more than is worth losing, more tell nothing: 0.0001 mm; 0.00001 in (NISTIR 6556 3.5.3.2
 # allows a start and end radius to differ by 0.002 mm or 0.0002 in, which 3 and 4 decimals break now and then).
 _DECIMALS: Mapping[str, tuple[int, int]] = {"mm": (3, 6), "inch": (4, 7)}
@@ -87,52 +96,34 @@ def _read(content: bytes, where: str) -> Dialect:
         table = tomllib.loads(content.decode())
     except ValueError as fault:  # TOMLDecodeError and UnicodeDecodeError are ValueErrors
         raise JobFault(Fault(where, f"not a TOML file: {fault}", remedy="copy a shipped dialect and change that")) from None
-    faults = _unknown(table, where)
-    values: dict[str, Any] = {}
-    for field in dataclasses.fields(Dialect):
-        if field.name in table:
-            value = table[field.name]
-            wrong = _type_fault(field.name, field.default, value, where)
-            if wrong:
-                faults.append(wrong)
-            else:
-                values[field.name] = float(value) if isinstance(field.default, float) else value
+    errors: list[ErrorDetails] = []
+    try:
+        Dialect.model_validate(table)
+    except ValidationError as refused:
+        errors = sorted(refused.errors(include_url=False), key=lambda error: error["type"] != "extra_forbidden")
+    faults = [_fault(error, where) for error in errors]
+    values = {key: value for key, value in table.items() if key not in {error["loc"][0] for error in errors}}
     if "units" not in table:
         faults.append(Fault(f"{where}: units", "missing", limit='"mm" or "inch"', remedy='write units = "mm" or units = "inch"'))
     faults += _range_faults(values, where)
     if faults:
         raise JobFault(*faults)
-    values.setdefault("decimals", _USUAL[values["units"]])
-    return Dialect(**values)
+    return Dialect(**{"decimals": _USUAL[values["units"]], **values})
 
 
-def _unknown(table: Mapping[str, object], where: str) -> list[Fault]:
-    known = [field.name for field in dataclasses.fields(Dialect)]
-    return [
-        Fault(f"{where}: {key}", "unknown key", limit=", ".join(known), remedy=nearest(key, known) or "leave it out")
-        for key in table
-        if key not in known
-    ]
-
-
-def _type_fault(key: str, default: object, value: object, where: str) -> Fault | None:
-    place = f"{where}: {key}"
-    if isinstance(default, bool):
-        if not isinstance(value, bool):
-            return Fault(place, "must be true or false", repr(value), remedy="write true or false without quotes")
-    elif isinstance(default, str):
-        choices = _CHOICES.get(key, ())
-        if not isinstance(value, str):
-            return Fault(place, "must be text", repr(value), " or ".join(f'"{choice}"' for choice in choices), "put it in quotes")
-        if choices and value not in choices:
-            remedy = nearest(value, choices) or "choose one of these"
-            return Fault(place, "not one of the choices", repr(value), " or ".join(f'"{choice}"' for choice in choices), remedy)
-    elif isinstance(default, int):
-        if isinstance(value, bool) or not isinstance(value, int):
-            return Fault(place, "must be a whole number", repr(value), remedy="write digits without quotes or point")
-    elif isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        return Fault(place, "must be a number of millimetres", repr(value), remedy="write digits without quotes or unit")
-    return None
+def _fault(error: ErrorDetails, where: str) -> Fault:
+    key, kind, value = str(error["loc"][0]), error["type"], error["input"]
+    place, known = f"{where}: {key}", list(Dialect.model_fields)
+    if kind == "extra_forbidden":
+        return Fault(place, "unknown key", limit=", ".join(known), remedy=nearest(key, known) or "leave it out")
+    if kind != "literal_error":
+        problem, remedy = _KINDS[kind]
+        return Fault(place, problem, repr(value), remedy=remedy)
+    choices = get_args(Dialect.model_fields[key].annotation)
+    limit = " or ".join(f'"{choice}"' for choice in choices)
+    if not isinstance(value, str):
+        return Fault(place, "must be text", repr(value), limit, "put it in quotes")
+    return Fault(place, "not one of the choices", repr(value), limit, nearest(value, choices) or "choose one of these")
 
 
 def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:

@@ -27,7 +27,7 @@ from camtools.output.rounding import MM_PER_INCH, Grid, RoundedMove, steps_of
 from camtools.toolpath.moves import Cut, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 
-__all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_files", "program_text"]
+__all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_files"]
 
 FOLDER = "programs"
 LINE_LENGTH = 250  # N 3.3 says 256; its own interpreter takes 253
@@ -54,19 +54,14 @@ class ProgramFile:
         return cutters if self.program.kind == "cut" else cutters[:1]
 
 
-def program_text(program: Program, dialect: Dialect, job: Job) -> dict[str, str]:
-    """Return the text of a program by file name; a dialect of one file per cutter makes several, in order of work.
+def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[ProgramFile, ...]:
+    """Return a program's files in order of work: one, or one for each run of a cutter where the dialect has it so.
 
     Raises
     ------
     PacketFault
         Where the program can not be written so that a controller would do just what it means.
     """
-    return {file.name: file.text for file in program_files(program, dialect, job)}
-
-
-def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[ProgramFile, ...]:
-    """Return a program's files in order of work. Raises as `program_text`."""
     try:
         _refuse_doubtful(program, job)
         if not dialect.one_file_per_cutter or program.kind == "outline":

@@ -13,7 +13,7 @@ from camtools.faults import CannotCut, Fault
 from camtools.templates.outlines import rectangle
 from camtools.templates.plates import Engraving, Plate
 
-__all__ = ["drawn_for_kerf", "kerf_measured_mm", "strips_to_measure"]
+__all__ = ["drawn_for_kerf", "strips_to_measure"]
 
 STRIPS = 10  # in the test
 STRIP_MM = 12.0  # width of each as drawn
@@ -43,20 +43,6 @@ def drawn_for_kerf(plate: Plate, kerf_mm: float) -> Plate:
                 "measure the kerf, or use a narrower beam",
             )
         ) from error
-
-
-def kerf_measured_mm(measured_mm: float, strips: int = STRIPS, strip_mm: float = STRIP_MM) -> float:
-    """Kerf from the width of all strips pushed together: (drawn - measured)/n (docs/sources.md section 10).
-
-    Raises
-    ------
-    ValueError
-        If the strips measure more than was drawn.
-    """
-    kerf = (strips * strip_mm - measured_mm) / strips
-    if kerf < 0:
-        raise ValueError(f"{strips} strips drawn {strip_mm:g} mm wide can not measure {measured_mm:g} mm together")
-    return kerf
 
 
 def strips_to_measure(length_mm: float = 30.0) -> list[Plate]:

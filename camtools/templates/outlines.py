@@ -112,10 +112,6 @@ class Outline:
         """Return the outline turned a quarter counter-clockwise about the origin."""
         return Outline(tuple((-y, x, bulge) for x, y, bulge in self.vertices))
 
-    def mirrored(self) -> Outline:
-        """Return the outline mirrored in the axis x = 0."""
-        return Outline(tuple((-x, y, -bulge) for x, y, bulge in self.vertices))
-
     def reversed(self) -> Outline:
         """Return the same outline run the other way."""
         bulges = [bulge for _, _, bulge in self.vertices]

@@ -51,10 +51,6 @@ class SpacerSet:
         """Widths of the distance pieces and shims, in order from the reference edge."""
         return tuple(gap for gap in (self.low_edge_mm, *self.gaps_mm, self.high_edge_mm) if gap > 0.005)
 
-    @property
-    def sum_mm(self) -> float:
-        return self.low_edge_mm + sum(self.gaps_mm) + self.high_edge_mm + (len(self.gaps_mm) + 1) * self.finger_mm
-
 
 def holder_for(joint: HalfBlind, tail_mm: float, bush_mm: float) -> Holder:
     """Return the fingers that cut tails of this width and roundness in a half-blind joint."""

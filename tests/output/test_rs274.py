@@ -12,7 +12,7 @@ from camtools.faults import PacketFault
 from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment
 from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
-from camtools.output.rs274 import program_files, program_text
+from camtools.output.rs274 import program_files
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
 from camtools.toolpath.timing import cut_seconds
@@ -28,8 +28,8 @@ coordinates = st.floats(-300, 300, allow_nan=False)
 
 
 def one(program: Program, dialect: Dialect = MM) -> str:
-    (text,) = program_text(program, dialect, JOB).values()
-    return text
+    (file,) = program_files(program, dialect, JOB)
+    return file.text
 
 
 def code_of(text: str) -> list[str]:
@@ -134,7 +134,7 @@ def test_all_dialects_move_alike() -> None:
 
 def test_the_same_program_is_the_same_text() -> None:
     for program in PROGRAMS:
-        assert program_text(program, MM, JOB) == program_text(replace(program), dialect_of("mm"), JOB)
+        assert program_files(program, MM, JOB) == program_files(replace(program), dialect_of("mm"), JOB)
 
 
 @pytest.mark.parametrize("program", [*PROGRAMS, *DRY], ids=lambda program: program.stem)
@@ -180,8 +180,8 @@ def test_a_purpose_stands_before_each_cut() -> None:
 def test_a_hostile_title_changes_no_word_of_a_program(name: str, dialect: str) -> None:
     plain = read(one(PROGRAMS[0], dialect_of(dialect)))
     text = one(replace(PROGRAMS[0], title=name, boards=(name,)), dialect_of(dialect))
-    titled = program_text(PROGRAMS[0], dialect_of(dialect), replace(JOB, title=name))
-    for other in (text, *titled.values()):
+    titled = program_files(PROGRAMS[0], dialect_of(dialect), replace(JOB, title=name))
+    for other in (text, *(file.text for file in titled)):
         reading = read(other)
         assert code_words(reading.lines) == code_words(plain.lines)
         assert all(re.match(r"[a-z0-9 ]+: |\.\.\. ", remark) or ":" not in remark for remark in reading.comments)
@@ -257,14 +257,14 @@ def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
 def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     program = PROGRAMS[2]
     assert "G61" in one(program)
-    assert "G61" not in one(program, replace(MM, exact_path=False))
+    assert "G61" not in one(program, MM.model_copy(update={"exact_path": False}))
     assert "G4 P3.0" in one(program)
-    assert "G4 P" not in one(program, replace(MM, spindle_dwell=False))
+    assert "G4 P" not in one(program, MM.model_copy(update={"spindle_dwell": False}))
     assert {motion.code for motion in read(one(program, dialect_of("short-lines"))).motions} == {0, 1}
     assert "(arcs: short lines, within 0.002 mm)" in one(program, dialect_of("short-lines"))
     assert {motion.code for motion in read(one(PROGRAMS[2])).motions} >= {0, 1}
-    (name,) = program_text(program, replace(MM, ending="tap"), JOB)
-    assert name.endswith(".tap")
+    (file,) = program_files(program, MM.model_copy(update={"ending": "tap"}), JOB)
+    assert file.name.endswith(".tap")
 
 
 def test_some_program_has_real_arcs() -> None:
@@ -330,5 +330,5 @@ DOWN = Line((0, 0, -1), 100)
 )
 def test_a_doubtful_program_is_refused_with_its_name(program: Program, told: str) -> None:
     with pytest.raises(PacketFault, match=told) as caught:
-        program_text(program, MM, JOB)
+        program_files(program, MM, JOB)
     assert all(fault.where.startswith("program ") for fault in caught.value.faults)

@@ -4,21 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.templates.kerf import drawn_for_kerf, kerf_measured_mm
+from camtools.templates.kerf import drawn_for_kerf
 from camtools.templates.outlines import circle, rectangle
 from camtools.templates.plates import Plate
 from camtools.templates.wishes import TemplateWishes
-
-
-def test_kerf_is_what_is_missing_over_the_number_of_strips() -> None:
-    """A makerspace's post: cut n strips side by side from a known width, kerf = (drawn - measured)/n. Our figures, its formula."""
-    assert kerf_measured_mm(117.5) == pytest.approx(0.25)
-    assert kerf_measured_mm(98.0, strips=10, strip_mm=10.0) == pytest.approx(0.2)
-
-
-def test_strips_can_not_measure_more_than_was_drawn() -> None:
-    with pytest.raises(ValueError, match="can not measure 121 mm"):
-        kerf_measured_mm(121.0)
 
 
 def test_part_smaller_and_hole_larger_by_a_kerf_unless_drawn_for_it() -> None:

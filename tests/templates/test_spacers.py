@@ -23,11 +23,11 @@ JOINTS = {**{f"half-blind {n}": j for n, j in HALF_BLIND.items()}, **{f"through 
 @pytest.mark.parametrize("joint", JOINTS.values(), ids=JOINTS.keys())
 def test_fingers_and_pieces_side_by_side_add_up_to_the_board(joint) -> None:
     made = spacers_of(joint, Holder(6.0, 2.0), 12.0, None, "H1")
-    assert made.sum_mm == pytest.approx(joint.width_mm, abs=1e-9)
     across = [made.low_edge_mm]
     for gap in (*made.gaps_mm, made.high_edge_mm):
         across += [made.finger_mm, gap]
     places = list(accumulate(across))
+    assert places[-1] == pytest.approx(joint.width_mm, abs=1e-9)
     middles = [place + made.finger_mm / 2 for place in places[::2][: len(joint.tails)]]
     assert middles == pytest.approx([tail.middle_mm for tail in joint.tails])
 
@@ -68,7 +68,8 @@ def test_fingers_too_wide_for_neighbouring_tails_are_refused() -> None:
 def test_first_and_last_finger_may_stand_flush_or_just_inside_the_edges(inset: float) -> None:
     made = spacers_of(half_blind(width=160.0, count=4), Holder(18.0, 2.0), 12.0, inset, "H1")
     assert (made.low_edge_mm, made.high_edge_mm) == (inset, inset)
-    assert made.sum_mm == pytest.approx(160.0)
+    fingers = (len(made.gaps_mm) + 1) * made.finger_mm
+    assert 2 * inset + sum(made.gaps_mm) + fingers == pytest.approx(160.0)
     assert made.gaps_mm == pytest.approx(made.gaps_mm[::-1])
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from camtools.output.manifest import DrawerEntry, JointLimits
+from camtools.output.manifest import DrawerEntry
 from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Picture, Span, TextBlock, View
 from camtools.page.facts import PacketFacts
 from camtools.page.images import png_size
@@ -53,8 +53,8 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
         front, rear = len(planned.tails.front), len(planned.tails.rear)
         rows.append(("Tails a corner", str(front) if front == rear else f"{front} at the front, {rear} at the rear"))
     report = next((report for report in facts.report.drawers if report.id == drawer.id), None)
-    if report is not None and fit is not None:
-        rows += _verdict(facts, report, fit)
+    if report is not None:
+        rows += _verdict(facts, report)
     rows.append(("Machine time, each", Span(drawer_seconds(facts, drawer))))
     picture = facts.portraits.get(drawer.id)
     seen: Block = Facts(tuple(rows))
@@ -78,7 +78,7 @@ def _clearances(opening: tuple[float, float, float], outside: tuple[float, float
     return rows
 
 
-def _verdict(facts: PacketFacts, report: DrawerReport, fit: JointLimits) -> list[tuple[str, str | Span]]:
+def _verdict(facts: PacketFacts, report: DrawerReport) -> list[tuple[str, str | Span]]:
     overlap = max((joint.measured.overlap.depth_mm for joint in report.joints), default=0.0)
     gaps = [gap for joint in report.joints for gap in joint.gaps]
     flanks = [joint.measured.flank for joint in report.joints if joint.measured.flank]
