@@ -9,14 +9,9 @@ from camtools.faults import CannotCut, Fault
 from camtools.job.job import Cutter
 from camtools.templates.wishes import COMMON_BUSHES_MM, TemplateWishes
 
-__all__ = ["ROOM_MM", "Bush", "bush_for", "offset_mm"]
+__all__ = ["ROOM_MM", "Bush", "bush_for"]
 
 ROOM_MM = 1.0  # between bore and cutter on each side (docs/sources.md section 10: from memory, "about 1 mm")
-
-
-def offset_mm(bush_mm: float, cutter_mm: float) -> float:
-    """Distance from a comb's edge to the cut: (bush - cutter)/2 (docs/sources.md section 10; four trade sources agree)."""
-    return (bush_mm - cutter_mm) / 2
 
 
 @dataclass(frozen=True, slots=True)

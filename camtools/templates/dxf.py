@@ -1,5 +1,7 @@
 """DXF files for cutting and drawing: closed polylines with true arcs, a layer for each operation, nothing else.
 
+Before they are written, shapes are searched for what a laser would cut wrongly or twice.
+
 R2000 (AC1015) with light polylines, ``$INSUNITS`` 4 (mm) and ``$MEASUREMENT`` 1 (metric), or R12 (AC1009) with old
 polylines, which knows no units (published DXF reference; docs/sources.md section 11).
 """
@@ -8,7 +10,7 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
@@ -18,12 +20,30 @@ from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
+from shapely import LinearRing, LineString, STRtree
+from shapely.ops import unary_union
 
+from camtools.faults import Fault, PacketFault
 from camtools.templates.outlines import Outline, Vertex
 
-__all__ = ["CUTTING_LAYERS", "Layer", "Shape", "TextLine", "Version", "dxf_bytes", "open_shape", "shape_of"]
+__all__ = [
+    "CUTTING_LAYERS",
+    "CUT_LAYER",
+    "Layer",
+    "Shape",
+    "TextLine",
+    "Version",
+    "dxf_bytes",
+    "faults_in",
+    "open_shape",
+    "refuse_doubtful",
+    "shape_of",
+]
 
 Version = Literal["R2000", "R12"]
+CUT_LAYER = "cut"
+_ONE_LINE_MM = 0.001  # lines nearer than this along a length are one line cut twice
+_CHORD_MM = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,3 +183,49 @@ def _timeless() -> Iterator[None]:
         yield
     finally:
         options.write_fixed_meta_data_for_testing = before
+
+
+def faults_in(name: str, shapes: Sequence[Shape]) -> list[Fault]:
+    """Return what is wrong with the shapes of a file that is to be cut.
+
+    Every shape on the cut layer is closed, does not cross itself and touches no other; nothing lies on anything else.
+    """
+    found = [
+        Fault(name, f"an outline on the layer {CUT_LAYER} is not closed", _at(shape))
+        for shape in shapes
+        if shape.layer == CUT_LAYER and not shape.closed
+    ]
+    cut = [shape for shape in shapes if shape.layer == CUT_LAYER and shape.closed]
+    rings = [LinearRing(_points(shape)) for shape in cut]
+    found += [Fault(name, "an outline crosses itself", _at(shape)) for shape, ring in zip(cut, rings, strict=True) if not ring.is_valid]
+    pairs = STRtree(rings).query(rings, predicate="intersects") if rings else ((), ())
+    for first, second in zip(*pairs, strict=True):
+        if first < second:
+            found.append(Fault(name, "two outlines touch or cross", f"{_at(cut[first])} and {_at(cut[second])}"))
+    lines = [_line(shape) for shape in shapes]
+    doubled = sum(line.length for line in lines) - unary_union(lines).length if lines else 0.0
+    if doubled > _ONE_LINE_MM:
+        found.append(Fault(name, "lines lie on one another and would be burned twice", f"{doubled:.3f} mm", f"{_ONE_LINE_MM:g} mm"))
+    return found
+
+
+def refuse_doubtful(name: str, shapes: Sequence[Shape]) -> None:
+    """Raise PacketFault for shapes that a laser would cut wrongly."""
+    if found := faults_in(name, shapes):
+        raise PacketFault(*found)
+
+
+def _points(shape: Shape) -> list[tuple[float, float]]:
+    return Outline(shape.vertices).points(_CHORD_MM)
+
+
+def _line(shape: Shape) -> LineString:
+    if not shape.closed:
+        return LineString([(x, y) for x, y, _ in shape.vertices])
+    points = _points(shape)
+    return LineString([*points, points[0]])
+
+
+def _at(shape: Shape) -> str:
+    x, y, _ = shape.vertices[0]
+    return f"X{x:.3f} Y{y:.3f}"

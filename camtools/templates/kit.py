@@ -14,9 +14,8 @@ from camtools.job.job import Cutter, Job
 from camtools.templates.bushes import Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
 from camtools.templates.nesting import nested
-from camtools.templates.setting_blocks import Depth
+from camtools.templates.router_settings import Depth, StopSetting, stops_for
 from camtools.templates.spacers import Holder, SpacerSet, holder_for, spacers_of
-from camtools.templates.stop_settings import StopSetting, stops_for
 from camtools.templates.wishes import TemplateWishes
 
 __all__ = ["Kit", "NamedJoint", "NamedStop", "kit_of"]

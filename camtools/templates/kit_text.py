@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from camtools.templates.dxf import CUTTING_LAYERS
 from camtools.templates.kit import Kit, NamedStop
-from camtools.templates.setting_blocks import merged
+from camtools.templates.router_settings import merged
 from camtools.templates.spacers import SHIM_MM, spacers_off
 from camtools.templates.wishes import TemplateWishes
 

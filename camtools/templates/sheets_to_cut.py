@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from camtools.templates.dxf import Shape, dxf_bytes, open_shape, shape_of
-from camtools.templates.dxf_audit import refuse_doubtful
+from camtools.templates.dxf import Shape, dxf_bytes, open_shape, refuse_doubtful, shape_of
 from camtools.templates.kerf import drawn_for_kerf
 from camtools.templates.letters import outline_paths, stroke_paths
 from camtools.templates.outlines import rectangle

@@ -11,7 +11,7 @@ from camtools.templates.kerf import strips_to_measure
 from camtools.templates.kit import Kit, kit_of
 from camtools.templates.kit_text import read_me_bytes, stop_table_bytes
 from camtools.templates.nesting import nested
-from camtools.templates.setting_blocks import blocks_of, edge_strip
+from camtools.templates.router_settings import blocks_of, edge_strip
 from camtools.templates.sheets_to_cut import cut_file
 from camtools.templates.spacers import SHIM_MM, spacer, spacers_off
 from camtools.templates.wishes import TemplateWishes

@@ -29,8 +29,7 @@ from camtools.drawings.sheet_svg import svg_bytes
 from camtools.geometry.curves import ArcSegment, LineSegment
 from camtools.geometry.frames import apply
 from camtools.job.jobfile import read_job
-from camtools.templates.dxf import Shape
-from camtools.templates.dxf_audit import faults_in
+from camtools.templates.dxf import Shape, faults_in
 from tests.output.specimens import DRAWER, JOB, job_of
 from tests.output.test_comments import HOSTILE
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from camtools.faults import PacketFault
-from camtools.templates.dxf import Shape, open_shape, shape_of
-from camtools.templates.dxf_audit import faults_in, refuse_doubtful
+from camtools.templates.dxf import Shape, faults_in, open_shape, refuse_doubtful, shape_of
 from camtools.templates.outlines import Outline, circle, rectangle
 
 SQUARE = shape_of(rectangle(0, 0, 10, 10), "cut")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.templates.setting_blocks import Depth, blocks_of, edge_strip, merged
+from camtools.templates.router_settings import Depth, blocks_of, edge_strip, merged
 from tests.joint_specimens import through
 
 

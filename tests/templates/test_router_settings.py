@@ -9,7 +9,7 @@ import pytest
 
 from camtools.drawer.boards import Board
 from camtools.geometry.frames import determinant
-from camtools.templates.stop_settings import stops_for
+from camtools.templates.router_settings import stops_for
 from tests.output.specimens import DRAWER
 
 BOARDS = {board.piece.role: board for board in DRAWER.boards if board.piece.groove}
