@@ -71,7 +71,8 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
         _refuse_names(files)
         if os.path.lexists(target):
             _refuse_stranger(target, target, kind)
-        fresh = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
+        _clear_left(target)
+        fresh = target.with_name(f".{target.name}.new-{os.getpid()}-{secrets.token_hex(4)}")
         fresh.mkdir()
         try:
             _fill(fresh, {**files, CONTENTS: _contents(files)})
@@ -91,6 +92,25 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
         remedy = _REMEDIES.get(errno.errorcode.get(fault.errno or 0, ""), "nothing was changed")
         raise PacketFault(Fault(str(folder), f"could not be written: {fault.strerror or fault}", remedy=remedy)) from fault
     return target
+
+
+def _clear_left(target: Path) -> None:
+    """Take away what killed runs left beside a packet: folders named as above, whose process is gone."""
+    named = re.compile(rf"\.{re.escape(target.name)}\.new-([1-9][0-9]*)-[0-9a-f]{{8}}")
+    for place in target.parent.iterdir() if os.name == "posix" else ():  # elsewhere asking for a process may end it
+        found = named.fullmatch(place.name)
+        if found and stat.S_ISDIR(place.lstat().st_mode) and not _runs(int(found[1])):
+            shutil.rmtree(place, ignore_errors=True)
+
+
+def _runs(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        pass  # it is somebody else's
+    return True
 
 
 def _target(folder: Path) -> Path:

@@ -5,6 +5,7 @@ import hashlib
 import os
 import re
 import subprocess
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -355,7 +356,20 @@ def test_a_trap_laid_at_the_name_of_the_new_folder_is_not_followed(tmp_path: Pat
     """Someone who guessed the name could put a link there; the work stops instead."""
     monkeypatch.setattr(folder_module.secrets, "token_hex", lambda _: "guessed")
     (tmp_path / "elsewhere").mkdir()
-    (tmp_path / ".chest.new-guessed").symlink_to(tmp_path / "elsewhere")
+    (tmp_path / f".chest.new-{os.getpid()}-guessed").symlink_to(tmp_path / "elsewhere")
     with pytest.raises(PacketFault, match="File exists"):
         write_packet(tmp_path / "chest", FILES)
     assert list((tmp_path / "elsewhere").iterdir()) == []
+
+
+@pytest.mark.skipif(os.name != "posix", reason="whether a process runs is not asked elsewhere")
+def test_what_a_killed_run_left_is_taken_away_by_the_next_one(tmp_path: Path) -> None:
+    gone = subprocess.Popen([sys.executable, "-c", ""])
+    gone.wait()
+    left, running = f".chest.new-{gone.pid}-0123abcd", f".chest.new-{os.getppid()}-0123abcd"
+    others = [running, f".cabinet.new-{gone.pid}-0123abcd", f".chest.new-{gone.pid}", ".chest.new-0-0123abcd"]
+    for name in (left, *others):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "manifest.json").write_text("half", encoding="ascii")
+    write_packet(tmp_path / "chest", FILES)
+    assert {place.name for place in tmp_path.iterdir()} == {"chest", *others}
