@@ -15,10 +15,11 @@ from pathlib import Path, PurePosixPath
 
 from pydantic import ValidationError
 
+from camtools import templates
 from camtools.faults import Fault, PacketFault
 from camtools.output.manifest import Manifest
 
-__all__ = ["CONTENTS", "TEMPLATES_HEADING", "TEMPLATES_READ_ME", "Check", "digest_of", "write_packet", "written_in"]
+__all__ = ["CONTENTS", "Check", "digest_of", "write_packet", "written_in"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
 Check = Callable[[Path], Mapping[str, bytes]]
@@ -32,8 +33,6 @@ _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini"}  # left behind by file manag
 _REWRITTEN = {"check.json", "index.html", "index.pdf"}  # made anew from a packet at any time, so no loss
 _PROGRAMS = "programs/"
 _MANIFEST = "manifest.json"
-TEMPLATES_READ_ME = "read-me.txt"
-TEMPLATES_HEADING = "TEMPLATES FOR ROUTING BY HAND\n"  # by which a set of templates is known again
 _FULL = "free some space; nothing was changed"
 _LOCKED = "choose a folder you may write to"
 _REMEDIES = {
@@ -223,8 +222,8 @@ def _kind_of(place: Path) -> str:
     manifest = _manifest_in(place)
     if manifest is not None:
         return "packet" if manifest.generator.startswith("camtools ") else ""
-    told = place / TEMPLATES_READ_ME
-    if _regular(told) and told.read_bytes().startswith(TEMPLATES_HEADING.encode("ascii")) and TEMPLATES_READ_ME in written_in(place):
+    told = place / templates.READ_ME
+    if _regular(told) and told.read_bytes().startswith(f"{templates.HEADING}\n".encode("ascii")) and templates.READ_ME in written_in(place):
         return "set of templates"
     return ""
 

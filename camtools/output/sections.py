@@ -93,7 +93,7 @@ def _drawings(work: WorkedJob) -> Files:
 def _templates(work: WorkedJob) -> Files:
     from camtools.templates.template_files import templates_of  # ezdxf is slow to import
 
-    for name, content in templates_of(work.job, work.drawers, TemplateWishes()).items():
+    for name, content in templates_of(work.drawers, TemplateWishes()).items():
         yield f"templates/{name}", content
 
 

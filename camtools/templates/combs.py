@@ -67,6 +67,18 @@ class _Finger:
         return min(self.high_tip - self.low_tip, self.high_root - self.low_root)
 
 
+@dataclass(frozen=True, slots=True)
+class _Guided:
+    """What a comb guides: a joint's cutter in its bush, and the board as it stands with either face of the comb up."""
+
+    name: str
+    kind: Literal["tails", "sockets", "pins"]
+    cutter: Cutter
+    bush: Bush
+    depth_mm: float
+    ends: tuple[str, str]
+
+
 def _upright(low: float, high: float, radius: float, tip: float | None = None) -> _Finger:
     return _Finger(low, low, high, high, radius, tip)
 
@@ -112,18 +124,15 @@ def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
         fingers.append(_upright(width + beside, high_arm, _EASED_MM, arm))
     side_up, side_turned = ("left", "right") if isinstance(joint, HalfBlind) else ("right", "left")
     where = "front" if isinstance(joint, HalfBlind) else "rear"
-    return _comb(
+    work = _Guided(
         name,
         "tails",
         cutter,
         bush,
         joint.length_mm,
-        fingers,
-        finger,
-        (end, joint.side_mm + OVERRUN_MM),
-        (width, joint.side_mm),
         (f"{side_up} side, {where} end up, inside face to you", f"{side_turned} side, {where} end up, inside face to you"),
     )
+    return _comb(work, fingers, finger, reach=(end, joint.side_mm + OVERRUN_MM), board=(width, joint.side_mm))
 
 
 def sockets_comb(joint: HalfBlind, bush: Bush, name: str) -> Comb:
@@ -152,17 +161,9 @@ def sockets_comb(joint: HalfBlind, bush: Bush, name: str) -> Comb:
     walls = [(socket.low_mm - half, socket.high_mm + half) for socket in sockets]
     end = -(cutter.diameter_mm / 2 + _EASED_MM)  # guides before the rim meets wood
     fingers = _between([(low, low, high, high) for low, high in walls], joint.width_mm)
+    work = _Guided(name, "sockets", cutter, bush, depth, ("front, left end, inside face up", "front, right end, inside face up"))
     return _comb(
-        name,
-        "sockets",
-        cutter,
-        bush,
-        depth,
-        fingers,
-        _least(fingers[1:-1] or fingers, name, 0.0),
-        (end, sockets[0].reach_mm),
-        (joint.width_mm, joint.side_mm),
-        ("front, left end, inside face up", "front, right end, inside face up"),
+        work, fingers, _least(fingers[1:-1] or fingers, name, 0.0), reach=(end, sockets[0].reach_mm), board=(joint.width_mm, joint.side_mm)
     )
 
 
@@ -210,18 +211,8 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
             high_tip = high_root = width + bush.diameter_mm
         walls.append((low_tip, low_root, high_tip, high_root))
     fingers = _between(walls, width)
-    return _comb(
-        name,
-        "pins",
-        cutter,
-        bush,
-        depth,
-        fingers,
-        _least(fingers[1:-1] or fingers, name, 0.0),
-        (start, far),
-        (width, joint.back_mm),
-        ("back, right end up, outside face to you", "back, left end up, outside face to you"),
-    )
+    work = _Guided(name, "pins", cutter, bush, depth, ("back, right end up, outside face to you", "back, left end up, outside face to you"))
+    return _comb(work, fingers, _least(fingers[1:-1] or fingers, name, 0.0), reach=(start, far), board=(width, joint.back_mm))
 
 
 def _between(walls: Sequence[tuple[float, float, float, float]], width: float) -> list[_Finger]:
@@ -254,18 +245,19 @@ def _least(fingers: Sequence[_Finger], name: str, radius: float) -> float:
     return narrow.width
 
 
-def _comb(
-    name: str,
-    kind: Literal["tails", "sockets", "pins"],
-    cutter: Cutter,
-    bush: Bush,
-    depth_mm: float,
-    fingers: Sequence[_Finger],
-    finger_mm: float,
-    reach: tuple[float, float],  # y of the fingers' tips, and y as far as the bush's centre goes
-    board: tuple[float, float],  # across the joint, and through or into the wood
-    ends: tuple[str, str],
-) -> Comb:
+def _comb(work: _Guided, fingers: Sequence[_Finger], finger_mm: float, *, reach: tuple[float, float], board: tuple[float, float]) -> Comb:
+    """Draw a comb.
+
+    Parameters
+    ----------
+    finger_mm
+        Width of the narrowest finger.
+    reach
+        Y of the fingers' tips, and Y as far as the bush's centre goes.
+    board
+        Its size across the joint, and through or into the wood.
+    """
+    name, cutter, bush, ends = work.name, work.cutter, work.bush, work.ends
     tip, half = reach[0], bush.diameter_mm / 2
     root = reach[1] + half
     top = root + _SPINE_MM
@@ -293,7 +285,7 @@ def _comb(
     angle = f" X {cutter.angle_deg:g} DEG" if cutter.angle_deg else ""
     room = right - left - 14.0
     rows = (
-        f"{name}  BUSH {bush.diameter_mm:g}  CUTTER {cutter.diameter_mm:g}{angle}  {depth_mm:.2f} BELOW COMB",
+        f"{name}  BUSH {bush.diameter_mm:g}  CUTTER {cutter.diameter_mm:g}{angle}  {work.depth_mm:.2f} BELOW COMB",
         f"THIS FACE UP: {ends[0]}",
         f"TURNED OVER: {ends[1]}",
     )
@@ -302,10 +294,10 @@ def _comb(
     labels.append(Engraving("REF", -6.0, low, 3.0))
     return Comb(
         Plate(name, outline, _holes(left, right, top - 8.0), tuple(lines), tuple(labels)),
-        kind,
+        work.kind,
         cutter,
         bush.diameter_mm,
-        depth_mm,
+        work.depth_mm,
         finger_mm,
         *ends,
     )

@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from camtools.drawer.boards import Drawer, HalfBlind, Role, Through
 from camtools.faults import CannotCut, Fault
-from camtools.job.job import Cutter, Job
+from camtools.job.job import Cutter
 from camtools.templates.bushes import Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
 from camtools.templates.nesting import nested
@@ -57,9 +57,8 @@ class Kit:
     refused: tuple[Fault, ...]
 
 
-def kit_of(job: Job, drawers: Sequence[Drawer], wishes: TemplateWishes) -> Kit:
+def kit_of(drawers: Sequence[Drawer], wishes: TemplateWishes) -> Kit:
     """Work the kit out. What can not be made is left out and told of in ``refused``; equal joints share their parts."""
-    del job  # the drawers carry all that templates need; the job stands here for those to come
     joints = _joints(drawers)
     bushes = _bushes(joints, wishes)
     refused: list[Fault] = []

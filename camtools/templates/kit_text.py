@@ -7,6 +7,7 @@ import io
 import textwrap
 from collections.abc import Sequence
 
+from camtools.templates import HEADING
 from camtools.templates.dxf import CUTTING_LAYERS
 from camtools.templates.kit import Kit, NamedStop
 from camtools.templates.router_settings import merged
@@ -39,7 +40,7 @@ _CAUTIONS = (
 def read_me_bytes(kit: Kit, wishes: TemplateWishes, files: Sequence[str]) -> bytes:
     """Return ``read-me.txt``."""
     parts = [
-        "TEMPLATES FOR ROUTING BY HAND",
+        HEADING,
         _filled(
             "All lengths are mm; check the line of 100 mm in each file before you cut. Parts of equal joints are shared. Names: H1, H2 ... "
             "half-blind joints, T1, T2 ... through joints."

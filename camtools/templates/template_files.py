@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from camtools.drawer.boards import Drawer
 from camtools.faults import CannotCut
-from camtools.job.job import Job
+from camtools.templates import READ_ME
 from camtools.templates.kerf import strips_to_measure
 from camtools.templates.kit import Kit, kit_of
 from camtools.templates.kit_text import read_me_bytes, stop_table_bytes
@@ -19,7 +19,7 @@ from camtools.templates.wishes import TemplateWishes
 __all__ = ["templates_of"]
 
 
-def templates_of(job: Job, drawers: Sequence[Drawer], wishes: TemplateWishes, *, leave_out: bool = True) -> dict[str, bytes]:
+def templates_of(drawers: Sequence[Drawer], wishes: TemplateWishes, *, leave_out: bool = True) -> dict[str, bytes]:
     """Return every file of the templates by its name.
 
     Parameters
@@ -34,12 +34,12 @@ def templates_of(job: Job, drawers: Sequence[Drawer], wishes: TemplateWishes, *,
     PacketFault
         If a file would hold lines that touch or are cut twice.
     """
-    kit = kit_of(job, drawers, wishes)
+    kit = kit_of(drawers, wishes)
     if kit.refused and not leave_out:
         raise CannotCut(*kit.refused)
     files = dict(_cut_files(kit, wishes))
     files["stop-settings.csv"] = stop_table_bytes(kit.stops)
-    files["read-me.txt"] = read_me_bytes(kit, wishes, sorted(files))
+    files[READ_ME] = read_me_bytes(kit, wishes, sorted(files))
     return files
 
 

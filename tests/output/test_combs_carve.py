@@ -16,7 +16,7 @@ from camtools.templates.kit import Kit, kit_of
 from camtools.templates.template_files import templates_of
 from camtools.templates.wishes import TemplateWishes
 from tests.output.comb_sweeping import comb_in, frame_of, joined, read_dxf, work_of
-from tests.output.specimens import BLADE, DRAWER, JOB, STRAIGHT
+from tests.output.specimens import BLADE, DRAWER, STRAIGHT
 
 ENDS = {
     "left": ("front end", "rear end"),
@@ -64,7 +64,7 @@ def test_joints_routed_with_combs_close_by_the_measures_of_the_check(
 ) -> None:
     job, _ = read_job(samples / f"{sample}.toml")
     drawers = drawers_of(job)
-    kit, files = kit_of(job, drawers, wishes), templates_of(job, drawers, wishes)
+    kit, files = kit_of(drawers, wishes), templates_of(drawers, wishes)
     drawer = drawers[number]
     faults, bound = joined(drawer, routed_boards(kit, files, drawer, wishes.kerf_mm), job.cutters, limits_of(drawer))
     assert [fault.text for fault in faults] == []
@@ -73,14 +73,14 @@ def test_joints_routed_with_combs_close_by_the_measures_of_the_check(
 
 def test_a_kerf_that_is_not_the_lasers_is_found() -> None:
     """A comb drawn for 0.25 mm and cut with 0.6 mm is 0.175 mm short on every edge, so the joint does not close as chosen."""
-    kit, files = kit_of(JOB, (DRAWER,), TemplateWishes()), templates_of(JOB, (DRAWER,), TemplateWishes())
+    kit, files = kit_of((DRAWER,), TemplateWishes()), templates_of((DRAWER,), TemplateWishes())
     bad, _ = joined(DRAWER, routed_boards(kit, files, DRAWER, 0.6), (BLADE, STRAIGHT), limits_of(DRAWER))
     assert "flank-clearance" in {fault.code for fault in bad}
 
 
 def test_a_comb_the_wrong_way_round_cuts_a_mirror_image() -> None:
     """What the words on the comb say keeps left and right; the other face up would not."""
-    kit = kit_of(JOB, (DRAWER,), TemplateWishes())
+    kit = kit_of((DRAWER,), TemplateWishes())
     for part, ends in ENDS.items():
         board = getattr(DRAWER, part)
         for end in ends:
@@ -94,8 +94,8 @@ def test_a_comb_the_wrong_way_round_cuts_a_mirror_image() -> None:
 
 def test_the_bush_comes_as_near_to_the_wood_as_half_of_bush_less_cutter() -> None:
     """Offset (bush - cutter)/2, here of straight walls: docs/sources.md section 10 (four trade sources)."""
-    job, drawers, wishes = JOB, (DRAWER,), TemplateWishes(kerf_mm=0.0)
-    kit, files = kit_of(job, drawers, wishes), templates_of(job, drawers, wishes)
+    drawers, wishes = (DRAWER,), TemplateWishes(kerf_mm=0.0)
+    kit, files = kit_of(drawers, wishes), templates_of(drawers, wishes)
     comb = next(comb for comb in kit.combs if comb.plate.name == "T1 tails")
     joint = DRAWER.left.piece.through
     part, reference, face = comb_in(files["comb-t1-tails-mm.dxf"], 0.0)
@@ -111,8 +111,8 @@ def test_the_bush_comes_as_near_to_the_wood_as_half_of_bush_less_cutter() -> Non
 
 
 def test_r12_holds_the_same_lines_as_r2000() -> None:
-    new = templates_of(JOB, (DRAWER,), TemplateWishes())
-    old = templates_of(JOB, (DRAWER,), replace(TemplateWishes(), dxf="R12"))
+    new = templates_of((DRAWER,), TemplateWishes())
+    old = templates_of((DRAWER,), replace(TemplateWishes(), dxf="R12"))
     for name in (name for name in new if name.endswith(".dxf")):
         first, second = (read_dxf(files[name]) for files in (new, old))
         assert (first.dxfversion, second.dxfversion) == ("AC1015", "AC1009")

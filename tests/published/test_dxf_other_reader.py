@@ -126,7 +126,7 @@ def test_templates_read_alike_by_both_readers(sample: str, version: Version, sam
     """Every line that a laser is to follow: what ezdxf reads, measured by closed forms, is what the other reader measures."""
     job, _ = read_job(samples / f"{sample}.toml")
     cut = 0
-    for name, data in templates_of(job, drawers_of(job), TemplateWishes(dxf=version)).items():
+    for name, data in templates_of(drawers_of(job), TemplateWishes(dxf=version)).items():
         if not name.endswith(".dxf"):
             continue
         asked = []
