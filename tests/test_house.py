@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import shutil
 import subprocess
 import sys
 import tomllib
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -78,6 +81,39 @@ def test_street_is_told_as_the_linter_holds_it(house: Path, developers: str) -> 
     packages = {path.parent.name for path in (house / "camtools").glob("*/__init__.py")}
     assert told == [layer for layer in reversed(layers) if layer in packages]
     assert set(told) == packages - {"verify"}
+
+
+def _trees(house: Path) -> dict[Path, ast.Module]:
+    return {path.relative_to(house): ast.parse(path.read_text(encoding="utf-8")) for path in sorted((house / "camtools").rglob("*.py"))}
+
+
+def _twice(named: Iterable[tuple[str, Path]]) -> dict[str, list[str]]:
+    places: dict[str, list[str]] = {}
+    for name, path in named:
+        places.setdefault(name, []).append(path.as_posix())
+    return {name: found for name, found in places.items() if len(found) > 1}
+
+
+def test_no_package_holds_more_than_sixteen_modules(house: Path) -> None:
+    counts = Counter(path.parent.as_posix() for path in _trees(house))
+    assert {package: count for package, count in counts.items() if count > 16} == {}
+
+
+def test_no_module_and_no_class_has_the_name_of_another(house: Path) -> None:
+    trees = _trees(house)
+    assert _twice((path.name, path) for path in trees if path.name != "__init__.py") == {}
+    assert _twice((node.name, path) for path, tree in trees.items() for node in ast.walk(tree) if isinstance(node, ast.ClassDef)) == {}
+
+
+def test_no_function_takes_more_than_nine_arguments(house: Path) -> None:
+    long = []
+    for path, tree in _trees(house).items():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.FunctionDef | ast.Lambda):
+                names = [each.arg for each in (*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs)]
+                if len([name for name in names if name not in ("self", "cls")]) > 9:
+                    long.append(f"{path.as_posix()}:{node.lineno}")
+    assert long == []
 
 
 @dataclass(frozen=True, slots=True)

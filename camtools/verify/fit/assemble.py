@@ -16,8 +16,8 @@ from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
 from camtools.verify.fit.faces import FaceGap, gaps_of
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, Joint, Spread, measure_joint
 from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults, tail_faults, written_groove_faults
+from camtools.verify.fit.plane_sections import section
 from camtools.verify.fit.push import Blocked, blocked_by, depths_between
-from camtools.verify.fit.sections import section
 from camtools.verify.report import DrawerReport, JointReport
 from camtools.verify.written import WrittenDrawer, known
 

@@ -9,7 +9,7 @@ from manifold3d import Manifold
 from shapely import Geometry
 
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask
-from camtools.verify.fit.sections import section, widest
+from camtools.verify.fit.plane_sections import section, widest
 
 __all__ = ["ALLOWED_MM", "INSIDE", "FaceGap", "gaps_of", "zones_of"]
 

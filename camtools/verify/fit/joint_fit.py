@@ -10,7 +10,7 @@ from itertools import pairwise
 from manifold3d import Manifold
 
 from camtools.verify.fit.overlap import Overlap, overlap_of
-from camtools.verify.fit.sections import Section, section
+from camtools.verify.fit.plane_sections import Section, section
 
 __all__ = ["SKIN_MM", "Ask", "Joint", "Spread", "measure_joint"]
 

@@ -25,7 +25,7 @@ from camtools.verify.checking import Checked
 from camtools.verify.fit.assemble import Assembly, ask_of, placed
 from camtools.verify.fit.corner import CORNERS, Corner
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask
-from camtools.verify.fit.sections import section
+from camtools.verify.fit.plane_sections import section
 from camtools.verify.report import DrawerReport, JointReport
 
 __all__ = ["joint_picture", "joint_pictures"]

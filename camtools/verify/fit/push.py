@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from manifold3d import CrossSection, JoinType, Manifold
 
-from camtools.verify.fit.sections import region_of, slice_of, widest
+from camtools.verify.fit.plane_sections import region_of, slice_of, widest
 
 __all__ = ["STEP_MM", "Blocked", "blocked_by", "depths_between"]
 

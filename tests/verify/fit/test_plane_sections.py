@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from camtools.verify.fit.sections import section, widest
+from camtools.verify.fit.plane_sections import section, widest
 
 
 def box(low, high):
