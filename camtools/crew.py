@@ -10,15 +10,40 @@ from contextlib import contextmanager, suppress
 from multiprocessing import get_context, resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
+from queue import SimpleQueue
+from threading import Thread
 from types import ModuleType
 from typing import Any, TypeVar, cast
 
-__all__ = ["Crew", "Watch"]
+__all__ = ["Crew", "Watch", "aside"]
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 Watch = Callable[[str, int, int], None]
 """Told, as work goes on: what is done, how many of it, of how many."""
+
+
+def aside(work: Callable[[], Result]) -> Callable[[], Result]:
+    """Start work that waits for other processes; what is returned waits for it and gives its result, or raises its fault.
+
+    Nobody waits for it where nobody asks: it ends with this process.
+    """
+    answers: SimpleQueue[tuple[Exception | None, Any]] = SimpleQueue()
+
+    def run() -> None:
+        try:
+            answers.put((None, work()))
+        except Exception as fault:
+            answers.put((fault, None))
+
+    def result() -> Result:
+        fault, value = answers.get()
+        if fault is not None:
+            raise fault
+        return cast("Result", value)
+
+    Thread(target=run, daemon=True).start()
+    return result
 
 
 class Crew:

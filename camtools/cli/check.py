@@ -33,14 +33,7 @@ def command(ctx: click.Context, packet: Path, pictures: Path | None, jobs: int |
     Every program is run in a simulated machine, every board is carved, every drawer is put together, from the packet's files alone.
     Exits with 0 where all fits, with 1 where something is wrong, with 2 where something could not be judged.
     """
-    with show.progress() as progress:
-        stages: dict[str, object] = {}
-
-        def watch(what: str, done: int, of: int) -> None:
-            if what not in stages:
-                stages[what] = progress.add_task(what, total=of)
-            progress.update(stages[what], completed=done)  # type: ignore[arg-type]
-
+    with show.progress() as watch:
         checked = check_fully(packet, jobs=jobs, watch=watch)
         if pictures is not None:
             _draw(checked, pictures)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +11,11 @@ import click
 
 from camtools.cli import show
 from camtools.cli.reading_job import read_job_file
+from camtools.crew import aside
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.folder import write_packet
-from camtools.output.sections import files_of, work_of
+from camtools.output.sections import JUDGED, SECTIONS, files_of, read_me, work_of
 from camtools.page.index_page import page_of
 from camtools.verify.checking import check_fully
 from camtools.verify.report import Report, json_of
@@ -40,21 +42,24 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, a
     job, _ = read_job_file(job_file)
     dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
     work = work_of(job, dialect)
+    left_out = ("pictures", "drawings") if no_pictures else ()
+    files = files_of(work, without=SECTIONS.keys() - JUDGED)
     reports: list[Report] = []
-    with show.progress() as progress:
-        making = progress.add_task("making files", total=None)
-        files = files_of(
-            work, without=("pictures", "drawings") if no_pictures else (), made=lambda _section, _name: progress.advance(making)
-        )
-        progress.update(making, total=len(files))
-        progress.add_task("checking: carving boards, joining drawers", total=None)
+    with show.progress() as watch:
 
-        def judged(place: Path) -> Mapping[str, bytes]:
-            checked = check_fully(place)
+        def judged(place: Path) -> Iterator[dict[str, bytes]]:
+            """Draw while the programs are checked, for that is left to other processes; then the page, from all that is there."""
+            check = aside(lambda: check_fully(place, watch=watch))
+            made = count(1)
+            drawn = files_of(work, without={*JUDGED, *left_out}, made=lambda *_: watch("drawing", next(made), 0))
+            watch("drawing", len(drawn), len(drawn))
+            checked = check()
             reports.append(checked.report)
             if not checked.report.ok:
                 raise refused(checked.report)
-            return {"check.json": json_of(checked.report).encode("ascii"), "index.html": page_of(place, checked)}
+            files.update(drawn, **{"read-me.txt": read_me([*files, *drawn])})
+            yield {name: files[name] for name in (*drawn, "read-me.txt")}
+            yield {"check.json": json_of(checked.report).encode("ascii"), "index.html": page_of(place, checked)}
 
         target = write_packet(folder, files, judged)
     (report,) = reports

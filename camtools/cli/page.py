@@ -32,9 +32,8 @@ def command(ctx: click.Context, packet: Path, pdf: Path | None, jobs: int | None
     """
     if pdf is not None:
         _refuse_stranger(pdf)
-    with show.progress() as progress:
-        progress.add_task("checking: carving boards, joining drawers", total=None)
-        checked = check_fully(packet, jobs=jobs)
+    with show.progress() as watch:
+        checked = check_fully(packet, jobs=jobs, watch=watch)
         # What the check says of the two files that are made anew here is not so for long.
         lasting = tuple(finding for finding in checked.report.findings if finding.file not in ("check.json", "index.html"))
         checked = replace(checked, report=replace(checked.report, findings=lasting))

@@ -10,18 +10,20 @@ import os
 import platform
 import sys
 import traceback
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 from rich import box
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
 from rich.table import Table
 from rich.text import Text
 
 from camtools import __version__
+from camtools.crew import Watch
 from camtools.faults import CamtoolsError, Fault
 
 __all__ = ["clean", "console", "data", "json_option", "line", "progress", "stopped", "table", "wants_json"]
@@ -66,18 +68,22 @@ def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], *, 
     out.print(grid)
 
 
-def progress() -> Progress:
-    """Return a bar for long work; it shows only where standard error is a terminal."""
+@contextmanager
+def progress() -> Iterator[Watch]:
+    """Show long work as it goes on: a bar for each stage on a terminal, elsewhere a line for each when it is done."""
     out = console()
-    return Progress(
-        TextColumn("{task.description}", markup=False),
-        BarColumn(bar_width=24),
-        MofNCompleteColumn(),
-        TimeElapsedColumn(),
-        console=out,
-        transient=True,
-        disable=not out.is_terminal,
-    )
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(bar_width=24), MofNCompleteColumn(), TimeElapsedColumn())
+    bars: dict[str, TaskID] = {}
+    with Progress(*columns, console=out, transient=True, disable=not out.is_terminal) as shown:
+
+        def watch(what: str, done: int, of: int) -> None:
+            if what not in bars:
+                bars[what] = shown.add_task(what, total=None)
+            shown.update(bars[what], completed=done, total=of or None)
+            if done == of and not out.is_terminal:
+                line(f"{what}: {of}")
+
+        yield watch
 
 
 def data(payload: object) -> None:

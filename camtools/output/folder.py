@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import glob
 import hashlib
 import os
 import re
 import secrets
 import shutil
 import stat
-from collections.abc import Callable, Iterator, Mapping
+import sys
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path, PurePosixPath
 
 from pydantic import ValidationError
@@ -19,15 +23,20 @@ from camtools import templates
 from camtools.faults import Fault, PacketFault
 from camtools.output.manifest import Manifest
 
+if sys.platform != "win32":
+    import fcntl
+
 __all__ = ["CONTENTS", "Check", "digest_of", "write_packet", "written_in"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
-Check = Callable[[Path], Mapping[str, bytes]]
+Check = Callable[[Path], Iterable[Mapping[str, bytes]]]
 
 _PART = re.compile(r"[a-z0-9][a-z0-9_-]*(?:\.[a-z0-9_-]+)*")
 # Names that some systems keep for devices.
 _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{i}" for port in ("com", "lpt") for i in range(10))}
 _LONGEST_NAME = 120
+_AT_ONCE = 16
+_LEFT_S = 60.0  # a folder that is newer may belong to a run that is about to hold it
 _LARGEST_MANIFEST = 256 * 1024 * 1024
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini"}  # left behind by file managers
 _REWRITTEN = {"check.json", "index.html", "index.pdf"}  # made anew from a packet at any time, so no loss
@@ -57,7 +66,8 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
     files
         Content by name; names are lower-case, relative, with ``/`` between parts.
     check
-        Called with the folder before it gets its name; returns files to add, or raises `PacketFault` to keep it back.
+        Called with the folder before it gets its name; yields files to add, which are there when it is asked for more, or raises
+        `PacketFault` to keep the packet back.
 
     Raises
     ------
@@ -70,21 +80,25 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
         _refuse_names(files)
         if os.path.lexists(target):
             _refuse_stranger(target, target, kind)
-        _clear_left(target)
-        fresh = target.with_name(f".{target.name}.new-{os.getpid()}-{secrets.token_hex(4)}")
+        _clear_leftovers(target)
+        fresh = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
         fresh.mkdir()
+        lock = _locked(fresh)
         try:
-            _fill(fresh, {**files, CONTENTS: _contents(files)})
-            added = dict(check(fresh)) if check else {}
-            _refuse_names({**files, **added})
-            if doubled := sorted(files.keys() & added.keys()):
-                raise PacketFault(Fault(", ".join(doubled), "a check adds files to a packet, and may not change one"))
-            (fresh / CONTENTS).unlink()
-            _fill(fresh, {**added, CONTENTS: _contents({**files, **added})})
-            _sync_folders(fresh)
+            whole: dict[str, bytes] = {}
+            for added in _batches(files, fresh, check):
+                if doubled := sorted(whole.keys() & added.keys()):
+                    raise PacketFault(Fault(", ".join(doubled), "a check adds files to a packet, and may not change one"))
+                whole |= added
+                _refuse_names(whole)
+                (fresh / CONTENTS).write_bytes(_contents(whole))  # first, so that what a killed run leaves is known as its own
+                _fill(fresh, added)
+            _sync_all(fresh)
             _publish(fresh, target, kind)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
+            if lock is not None:
+                os.close(lock)
         with contextlib.suppress(OSError):  # the packet is in its place by now; this only hastens the disk
             _sync(target.parent)
     except OSError as fault:
@@ -93,23 +107,37 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
     return target
 
 
-def _clear_left(target: Path) -> None:
-    """Take away what killed runs left beside a packet: folders named as above, whose process is gone."""
-    named = re.compile(rf"\.{re.escape(target.name)}\.new-([1-9][0-9]*)-[0-9a-f]{{8}}")
-    for place in target.parent.iterdir() if os.name == "posix" else ():  # elsewhere asking for a process may end it
-        found = named.fullmatch(place.name)
-        if found and stat.S_ISDIR(place.lstat().st_mode) and not _runs(int(found[1])):
-            shutil.rmtree(place, ignore_errors=True)
+def _batches(files: Mapping[str, bytes], fresh: Path, check: Check | None) -> Iterator[Mapping[str, bytes]]:
+    yield files
+    if check:
+        yield from check(fresh)
 
 
-def _runs(process: int) -> bool:
+def _locked(folder: Path) -> int | None:
+    """Hold a folder for this process until what is returned is closed; None where another holds it, or the system can not do that."""
+    if sys.platform == "win32":
+        return None
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_NOFOLLOW)
     try:
-        os.kill(process, 0)
-    except (ProcessLookupError, OverflowError):
-        return False
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError:
-        pass  # it is somebody else's
-    return True
+        os.close(handle)
+        return None
+    return handle
+
+
+def _clear_leftovers(target: Path) -> None:
+    """Take away what a run that was killed left beside its packet: it is named like it, no process holds it, and all in it was listed."""
+    for place in target.parent.glob(f".{glob.escape(target.name)}.new-" + 8 * "[0-9a-f]"):
+        with contextlib.suppress(OSError):
+            if (lock := _locked(place)) is None:
+                continue
+            try:
+                ours = set(_names_in(place)) <= {*written_in(place), CONTENTS}
+                if ours and time.time() - place.stat().st_mtime > _LEFT_S:
+                    shutil.rmtree(place, ignore_errors=True)
+            finally:
+                os.close(lock)
 
 
 def _target(folder: Path) -> Path:
@@ -149,27 +177,28 @@ def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("xb") as file:
             file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
 
 
 def _contents(files: Mapping[str, bytes]) -> bytes:
     return "".join(f"{hashlib.sha256(files[name]).hexdigest()}  {name}\n" for name in sorted(files)).encode("ascii")
 
 
-def _sync(folder: Path) -> None:
-    """Have a folder's own entries on the disk, where the system can do that."""
-    if os.name == "posix":
-        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+def _sync(path: Path) -> None:
+    """Have a file's content on the disk, or a folder's own entries where the system can do that."""
+    folder = path.is_dir()
+    if os.name == "posix" or not folder:
+        handle = os.open(path, os.O_RDONLY | os.O_DIRECTORY if folder else os.O_RDWR)
         try:
             os.fsync(handle)
         finally:
             os.close(handle)
 
 
-def _sync_folders(folder: Path) -> None:
-    for place, _, _ in os.walk(folder, topdown=False):
-        _sync(Path(place))
+def _sync_all(folder: Path) -> None:
+    """Have all of a folder on the disk. Many files are waited for at once, since the disk then writes them together."""
+    with ThreadPoolExecutor(_AT_ONCE) as pool:
+        for place, _, names in os.walk(folder, topdown=False):
+            list(pool.map(_sync, [Path(place, name) for name in (*names, "")]))
 
 
 def _publish(fresh: Path, target: Path, kind: str) -> None:

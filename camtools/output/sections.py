@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from camtools.drawer.boards import Drawer
@@ -21,7 +21,7 @@ from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 
-__all__ = ["CONTENT", "SECTIONS", "WorkedJob", "files_of", "work_of"]
+__all__ = ["CONTENT", "JUDGED", "SECTIONS", "WorkedJob", "files_of", "read_me", "work_of"]
 
 Files = Iterator[tuple[str, bytes]]
 
@@ -107,6 +107,9 @@ SECTIONS: dict[str, Callable[[WorkedJob], Files]] = {
 }
 
 
+JUDGED = frozenset({"programs", "lists"})
+"""Sections that the check reads."""
+
 CONTENT = {
     "index.html": "the page for the bench: it leads through the work in order, offline, on a screen or printed",
     "programs/": "one RS-274 program for each board, end and hold, in the order of work; equal boards share one",
@@ -123,8 +126,8 @@ CONTENT = {
 """What each folder and file of a packet is for."""
 
 
-def _read_me(files: Iterable[str]) -> bytes:
-    """Tell what each folder and file is for; those that the check adds are there too by the time it is read."""
+def read_me(files: Iterable[str]) -> bytes:
+    """Tell what each folder and file of a packet is for; those that the check adds are there too by the time it is read."""
     folders = {"/".join(name.split("/")[:i]) + "/" for name in files for i in range(1, name.count("/") + 1)}
     there = {name: words for name, words in CONTENT.items() if not name.endswith("/") or name in folders}
     lines = ["WHAT THIS PACKET HOLDS", "", "Open index.html in a browser; read safety.txt before you cut.", ""]
@@ -133,7 +136,7 @@ def _read_me(files: Iterable[str]) -> bytes:
     return "\n".join(lines[:-1]).encode("ascii") + b"\n"
 
 
-def files_of(work: WorkedJob, *, without: tuple[str, ...] = (), made: Callable[[str, str], None] | None = None) -> dict[str, bytes]:
+def files_of(work: WorkedJob, *, without: Collection[str] = (), made: Callable[[str, str], None] | None = None) -> dict[str, bytes]:
     """Return every file of a packet by its name in it.
 
     Parameters
@@ -150,4 +153,4 @@ def files_of(work: WorkedJob, *, without: tuple[str, ...] = (), made: Callable[[
                 files[name] = content
                 if made:
                     made(section, name)
-    return {"read-me.txt": _read_me(files), **files}
+    return files

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import json
+import re
 
 import pytest
 from click.testing import CliRunner
+from rich.console import Console
 
-from camtools.cli import group
+from camtools.cli import group, show
 from tests.verify.small_packet import Small
 
 
@@ -69,3 +72,20 @@ def test_hostile_names_do_not_steer_the_terminal(run, tmp_path):
     assert result.exit_code == 1
     assert "\x1b" not in result.stderr
     assert "[bold]x" in result.stderr
+
+
+def test_without_a_terminal_each_stage_is_told_in_a_line_when_it_is_done(run, tmp_path):
+    told = run(Small().write(tmp_path / "packet")).stderr.splitlines()
+    stages = [line for line in told if line.startswith(("running programs", "carving boards", "joining drawers"))]
+    assert stages == ["running programs: 12", "carving boards: 5", "joining drawers: 1"]
+
+
+def test_on_a_terminal_a_bar_counts(monkeypatch):
+    screen = Console(file=io.StringIO(), force_terminal=True, width=80)
+    monkeypatch.setattr(show, "console", lambda: screen)
+    with show.progress() as watch:
+        watch("drawing", 3, 0)
+        watch("carving boards", 2, 5)
+    shown = screen.file.getvalue()
+    assert re.search(r"carving boards.*2/5", shown)
+    assert re.search(r"drawing.*3/\?", shown)

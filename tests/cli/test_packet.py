@@ -33,7 +33,7 @@ def run(*arguments: object) -> Result:
 @pytest.fixture
 def passing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let every packet pass its check, where the check is not what is tried."""
-    monkeypatch.setattr(module, "check_fully", lambda _: Checked(GOOD, ()))
+    monkeypatch.setattr(module, "check_fully", lambda *_, **__: Checked(GOOD, ()))
 
 
 def test_a_sample_becomes_a_packet_that_was_proved(samples: Path, tmp_path: Path) -> None:
@@ -104,10 +104,10 @@ def test_a_packet_that_fails_its_check_is_not_written(
 ) -> None:
     target = tmp_path / "out"
     if older:
-        monkeypatch.setattr(module, "check_fully", lambda _: Checked(GOOD, ()))
+        monkeypatch.setattr(module, "check_fully", lambda *_, **__: Checked(GOOD, ()))
         run(samples / "first-drawer.toml", "-o", target, "--no-pictures")
         (target / "check.json").write_text("the older one")
-    monkeypatch.setattr(module, "check_fully", lambda _: Checked(report, ()))
+    monkeypatch.setattr(module, "check_fully", lambda *_, **__: Checked(report, ()))
     done = run(samples / "first-drawer.toml", "-o", target, "--no-pictures", "--json")
     assert done.exit_code == 4
     faults = json.dumps(json.loads(done.stdout)["faults"])

@@ -2,11 +2,12 @@
 
 import errno
 import hashlib
+import itertools
 import os
 import re
 import subprocess
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 import pytest
@@ -177,9 +178,9 @@ def test_nothing_else_is_ever_overwritten(tmp_path: Path, prepare: Callable[[Pat
 def test_a_folder_changed_while_the_packet_is_made_is_noticed(tmp_path: Path) -> None:
     target = write_packet(tmp_path / "chest", FILES)
 
-    def meddle(_: Path) -> Mapping[str, bytes]:
+    def meddle(_: Path) -> list[Mapping[str, bytes]]:
         (target / "notes.txt").write_text("mine")
-        return {}
+        return []
 
     with pytest.raises(PacketFault, match=r"notes\.txt"):
         write_packet(target, FILES, meddle)
@@ -191,9 +192,9 @@ def test_a_stranger_is_refused_before_the_long_work_of_the_check(tmp_path: Path)
     stranger_folder(tmp_path / "chest")
     asked: list[Path] = []
 
-    def check(folder: Path) -> Mapping[str, bytes]:
+    def check(folder: Path) -> list[Mapping[str, bytes]]:
         asked.append(folder)
-        return {}
+        return []
 
     with pytest.raises(PacketFault, match="is not a packet"):
         write_packet(tmp_path / "chest", FILES, check)
@@ -203,33 +204,35 @@ def test_a_stranger_is_refused_before_the_long_work_of_the_check(tmp_path: Path)
 def test_a_check_sees_the_whole_packet_before_it_has_its_name_and_adds_its_report(tmp_path: Path) -> None:
     seen: dict[str, bytes] = {}
 
-    def check(folder: Path) -> Mapping[str, bytes]:
+    def check(folder: Path) -> Iterator[Mapping[str, bytes]]:
         assert not (tmp_path / "chest").exists()
         seen.update(held(folder))
-        return {"check.json": b"{}\n"}
+        yield {"check.json": b"{}\n"}
+        assert (folder / "check.json").exists()
+        yield {"index.html": b"page"}
 
     target = write_packet(tmp_path / "chest", FILES, check)
     assert seen == {**FILES, CONTENTS: seen[CONTENTS]}
-    assert held(target)["check.json"] == b"{}\n"
-    assert "check.json" in (target / CONTENTS).read_text()
+    assert held(target).items() >= {"check.json": b"{}\n", "index.html": b"page"}.items()
+    assert {"check.json", "index.html"} <= {line.split()[1] for line in (target / CONTENTS).read_text().splitlines()}
 
 
-def refuse(_: Path) -> Mapping[str, bytes]:
+def refuse(_: Path) -> list[Mapping[str, bytes]]:
     raise PacketFault(Fault("programs/front-1.ngc:3", "rapid in wood"))
 
 
-def interrupt(_: Path) -> Mapping[str, bytes]:
+def interrupt(_: Path) -> list[Mapping[str, bytes]]:
     raise KeyboardInterrupt
 
 
-def replace_a_program(_: Path) -> Mapping[str, bytes]:
-    return {"programs/front-1.ngc": b""}
+def replace_a_program(_: Path) -> list[Mapping[str, bytes]]:
+    return [{"programs/front-1.ngc": b""}]
 
 
 @pytest.mark.parametrize(("check", "error"), [(refuse, PacketFault), (interrupt, KeyboardInterrupt), (replace_a_program, PacketFault)])
 @pytest.mark.parametrize("older", [True, False])
 def test_a_packet_that_is_refused_or_interrupted_leaves_all_as_it_was(
-    tmp_path: Path, check: Callable[[Path], Mapping[str, bytes]], error: type[BaseException], older: bool
+    tmp_path: Path, check: Callable[[Path], list[Mapping[str, bytes]]], error: type[BaseException], older: bool
 ) -> None:
     target = tmp_path / "chest"
     if older:
@@ -241,7 +244,7 @@ def test_a_packet_that_is_refused_or_interrupted_leaves_all_as_it_was(
     assert target.exists() == older
 
 
-LAST_STEP = 13  # of replacing a packet by FILES and one more; the next test counts them
+LAST_STEP = 12  # of replacing a packet by FILES and one more; the next test counts them
 
 
 @pytest.mark.parametrize("step", range(1, LAST_STEP + 2))
@@ -249,13 +252,11 @@ def test_a_full_disk_at_any_moment_leaves_all_as_it_was(tmp_path: Path, monkeypa
     """Every write and every rename may be the one that fails."""
     target = write_packet(tmp_path / "chest", FILES)
     before = held(tmp_path)
-    calls = 0
+    calls = itertools.count(1)  # from several threads
     sync, rename = os.fsync, Path.rename
 
     def count() -> None:
-        nonlocal calls
-        calls += 1
-        if calls == step:
+        if next(calls) == step:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     def failing_sync(handle: int) -> None:
@@ -356,20 +357,77 @@ def test_a_trap_laid_at_the_name_of_the_new_folder_is_not_followed(tmp_path: Pat
     """Someone who guessed the name could put a link there; the work stops instead."""
     monkeypatch.setattr(folder_module.secrets, "token_hex", lambda _: "guessed")
     (tmp_path / "elsewhere").mkdir()
-    (tmp_path / f".chest.new-{os.getpid()}-guessed").symlink_to(tmp_path / "elsewhere")
+    (tmp_path / ".chest.new-guessed").symlink_to(tmp_path / "elsewhere")
     with pytest.raises(PacketFault, match="File exists"):
         write_packet(tmp_path / "chest", FILES)
     assert list((tmp_path / "elsewhere").iterdir()) == []
 
 
-@pytest.mark.skipif(os.name != "posix", reason="whether a process runs is not asked elsewhere")
-def test_what_a_killed_run_left_is_taken_away_by_the_next_one(tmp_path: Path) -> None:
-    gone = subprocess.Popen([sys.executable, "-c", ""])
-    gone.wait()
-    left, running = f".chest.new-{gone.pid}-0123abcd", f".chest.new-{os.getppid()}-0123abcd"
-    others = [running, f".cabinet.new-{gone.pid}-0123abcd", f".chest.new-{gone.pid}", ".chest.new-0-0123abcd"]
-    for name in (left, *others):
-        (tmp_path / name).mkdir()
-        (tmp_path / name / "manifest.json").write_text("half", encoding="ascii")
+KILLED = """
+import os, sys, time
+from pathlib import Path
+from camtools.output.folder import write_packet
+from tests.output.test_folder import FILES
+
+def check(folder):
+    print(folder.name, flush=True)
+    if sys.argv[2] == "killed":
+        os.kill(os.getpid(), 9)
+    sys.stdin.read()
+    return []
+
+write_packet(Path(sys.argv[1]), FILES, check)
+"""
+
+
+def run_of(target: Path, house: Path, *, killed: bool) -> tuple[subprocess.Popen[str], Path]:
+    """Start a run in another process, and return it with the folder that it writes, once that is filled and looks long made."""
+    run = subprocess.Popen(
+        [sys.executable, "-c", KILLED, str(target), "killed" if killed else "at work"],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=house,
+    )  # fmt: skip
+    assert run.stdout is not None
+    fresh = target.with_name(run.stdout.readline().strip())
+    if killed:
+        run.communicate()
+        assert run.returncode == -9
+    os.utime(fresh, (0, 0))
+    return run, fresh
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="folders can not be locked there")
+def test_what_a_killed_run_left_is_taken_away_by_the_next(tmp_path: Path, house: Path) -> None:
+    _, left = run_of(tmp_path / "chest", house, killed=True)
+    assert (left / CONTENTS).exists()
+    other = tmp_path / left.name.replace("chest", "cabinet")  # of another packet
+    other.mkdir()
+    os.utime(other, (0, 0))
     write_packet(tmp_path / "chest", FILES)
-    assert {place.name for place in tmp_path.iterdir()} == {"chest", *others}
+    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(["chest", other.name])
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="folders can not be locked there")
+def test_what_a_run_is_still_at_is_left_alone(tmp_path: Path, house: Path) -> None:
+    run, fresh = run_of(tmp_path / "chest", house, killed=False)
+    write_packet(tmp_path / "chest", FILES)
+    assert held(fresh).keys() == {*FILES, CONTENTS}
+    run.communicate("")
+    assert run.returncode == 0
+    assert alone(tmp_path / "chest")
+
+
+@pytest.mark.parametrize("spoil", ["a file of one's own", "just made", "a link", "another name"])
+def test_what_may_be_somebody_elses_is_left_alone(tmp_path: Path, house: Path, spoil: str) -> None:
+    _, left = run_of(tmp_path / "chest", house, killed=True)
+    if spoil == "a file of one's own":
+        (left / "notes.txt").write_text("mine")
+    elif spoil == "another name":
+        left = left.rename(left.with_name(".chest.new-holiday1"))
+    elif spoil == "a link":
+        whole = left.rename(tmp_path / "elsewhere")
+        left.symlink_to(whole)
+        left = whole
+    before = held(left)
+    os.utime(left, None if spoil == "just made" else (0, 0))
+    write_packet(tmp_path / "chest", FILES)
+    assert held(left) == before
