@@ -1,7 +1,7 @@
 # make demo    write the packet of the specimen chest into ./specimen-chest-packet
 # make test    run every test
 # make lint    run ruff, mypy and import-linter
-# make bench   print times and memory
+# make bench   print times and memory; make bench BENCH=--suite runs the tests too
 # make clean   remove what was built and set up
 # Each sets up what it needs in ./.venv first. Needed beforehand: Python 3.11 or newer with pip, make and git.
 
@@ -34,7 +34,7 @@ lint: $(READY_DEV)
 	$(BIN)/lint-imports --no-logo
 
 bench: $(READY_DEV)
-	$(BIN)/python -m benchmarks
+	$(BIN)/python -m benchmarks $(BENCH)
 
 clean:
 	rm -rf $(VENV) $(PACKET) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache

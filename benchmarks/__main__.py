@@ -1,4 +1,4 @@
-"""``make bench``: start-up, growth with the number of drawers, and the check.
+"""``make bench``: whole commands, start-up, growth with the number of drawers, and the check; ``BENCH=--suite`` adds the tests.
 
 Figures are of this machine, on this run. Stages run one after the other, each in a process of its own.
 """
@@ -10,12 +10,16 @@ import platform
 import tempfile
 from pathlib import Path
 
+import click
+
 from benchmarks.grown_jobs import grown
 from benchmarks.opening import browser_missing, open_seconds
 from benchmarks.stage import Measured, measure
 from benchmarks.startup import startup
+from benchmarks.waits import suite_seconds, waited
 from camtools.resources import samples
 
+WAITED = ("first-drawer", "specimen-chest")
 TIMES = (1, 10, 100)
 DRAWN_AT_MOST = 10  # times the sample that is drawn in full or in part
 DRAWERS = (1, 2, 4, 7)
@@ -25,6 +29,16 @@ PAGED = (1, 10)  # times the sample whose page is made
 def _shown(measured: Measured) -> str:
     part = f" ({measured.made} of {measured.of})" if measured.made < measured.of else ""
     return f"{measured.seconds:.2f} s, {measured.peak_mib:.0f} MiB{part}"
+
+
+def _waits(folder: Path) -> None:
+    """Print what a maker waits for."""
+    print("\nWhole commands, best of 3; the packet with pictures, page and check, and by how much it is longer than plan and check alone")
+    print(f"  {'sample':<16}{'packet':>10}{'plan':>10}{'check':>10}{'multiple':>10}{'files':>8}{'MB':>8}")
+    for sample in WAITED:
+        own = waited(sample, folder)
+        times = "".join(f"{f'{seconds:.2f} s':>10}" for seconds in (own.packet, own.plan, own.check))
+        print(f"  {sample:<16}{times}{own.multiple:>10.2f}{own.files:>8}{own.size / 1e6:>8.1f}", flush=True)
 
 
 def _startup() -> None:
@@ -87,15 +101,20 @@ def _page(folder: Path) -> None:
         print(f"  {made.made:>4} drawers  made in {_shown(made)}, {page.stat().st_size / 1e6:.1f} MB, {opening}", flush=True)
 
 
-def main() -> None:
+@click.command()
+@click.option("--suite", is_flag=True, help="Run the tests, too.")
+def main(suite: bool) -> None:
     """Run everything and print it."""
     print(f"Python {platform.python_version()}, {platform.system()} {platform.machine()}, {os.cpu_count()} cores")
     job = samples() / "specimen-chest.toml"
     with tempfile.TemporaryDirectory() as name:
+        _waits(Path(name))
         _startup()
         _growth(job, Path(name))
         _check(job, Path(name))
         _page(Path(name))
+    if suite:
+        print(f"\nThe tests, all of them\n  {suite_seconds():.0f} s")
 
 
 if __name__ == "__main__":
