@@ -16,7 +16,6 @@ from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.folder import write_packet
 from camtools.output.sections import JUDGED, SECTIONS, files_of, read_me, work_of
-from camtools.page.index_page import page_of
 from camtools.verify.checking import check_fully
 from camtools.verify.report import Report, json_of
 from camtools.wording import counted
@@ -51,6 +50,8 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, a
             """Draw while the programs are checked, for that is left to other processes; then the page, from all that is there."""
             check = aside(lambda: check_fully(place, watch=watch))
             made = count(1)
+            from camtools.page.index_page import page_of  # slow to import
+
             drawn = files_of(work, without={*JUDGED, *left_out}, made=lambda *_: watch("drawing", next(made), 0))
             watch("drawing", len(drawn), len(drawn))
             checked = check()

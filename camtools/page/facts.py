@@ -110,7 +110,7 @@ def read_facts(folder: Path, checked: Checked) -> PacketFacts:
         folder=folder,
         manifest=files.manifest,
         limits=files.limits,
-        setups=_setups(files.manifest, files.limits, files.programs),
+        setups=_setups(files.manifest, files.limits, files.programs, checked.runs),
         dry=_dry(files.manifest),
         names=read_names(folder),
         report=checked.report,
@@ -119,7 +119,7 @@ def read_facts(folder: Path, checked: Checked) -> PacketFacts:
     )
 
 
-def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str]) -> tuple[SetupFacts, ...]:
+def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str], runs: Mapping[str, ProgramRun]) -> tuple[SetupFacts, ...]:
     around = {entry.file: entry for entry in limits.programs}
     known = {tool.number for tool in manifest.tools}
     boards: dict[str, dict[str, None]] = {}
@@ -131,7 +131,7 @@ def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str]) -> tup
         boards.setdefault(stem, {})[entry.board] = None
         if entry.file not in programs.setdefault(stem, {}):
             fitted = entry.tools[0] if len(entry.tools) == 1 else 0
-            own = run(texts[entry.file], entry.file, fitted=fitted)
+            own = runs.get(entry.file) or run(texts[entry.file], entry.file, fitted=fitted)
             programs[stem][entry.file] = ProgramFacts(entry, around.get(entry.file), texts[entry.file], own)
     return tuple(SetupFacts(stem, tuple(own.values()), tuple(boards[stem])) for stem, own in programs.items())
 

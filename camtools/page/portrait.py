@@ -67,45 +67,53 @@ def portrait(bodies: Sequence[Body], width_px: int = 640, turn_deg: float = 32.0
     scale = _FINE * width_px / (high[0] - low[0] + 2 * margin)
     columns, rows = _FINE * width_px, int(scale * (high[1] - low[1] + 2 * margin)) // _FINE * _FINE
     depth = np.full((rows, columns), -np.inf)
-    image = np.full((rows, columns, 3), _PAPER)
+    image = np.full((rows, columns, 3), _PAPER, dtype=np.float32)
     origin = np.array([low[0] - margin, high[1] + margin])
     flat = [np.column_stack([(s[:, 0] - origin[0]) * scale, (origin[1] - s[:, 1]) * scale, s[:, 2]]) for s in seen]
     for body, points in zip(bodies, flat, strict=True):
         _fill(body, points, depth, image)
     for body, points in zip(bodies, flat, strict=True):
         _creases(body.solid, points, depth, image, 0.35)
-    small = image.reshape(rows // _FINE, _FINE, width_px, _FINE, 3).mean(axis=(1, 3))
+    small = np.sum([image[i::_FINE, j::_FINE] for i in range(_FINE) for j in range(_FINE)], axis=0) / _FINE**2
     out = io.BytesIO()
     Image.fromarray(small.round().astype(np.uint8)).quantize(96, dither=Image.Dither.NONE).save(out, "PNG", optimize=True)
     return out.getvalue()
 
 
-def _fill(body: Body, points: NDArray[np.float64], depth: NDArray[np.float64], image: NDArray[np.float64]) -> None:
-    solid = body.solid
-    a, b, c = (solid.corners[solid.triangles[:, i]] for i in range(3))
+def _fill(body: Body, points: NDArray[np.float64], depth: NDArray[np.float64], image: NDArray[np.float32]) -> None:
+    """Show a body's triangles where they face the eye and are nearest in the middle of a pixel."""
+    a, b, c = (body.solid.corners[body.solid.triangles[:, i]] for i in range(3))
     normals = np.cross(b - a, c - a)
     normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-    shade = 0.62 + 0.38 * np.clip(normals @ _LIGHT, 0.0, 1.0)
-    corners = points[solid.triangles]
-    p, q, r = corners[:, 0], corners[:, 1], corners[:, 2]
-    area = (q[:, 0] - p[:, 0]) * (r[:, 1] - p[:, 1]) - (q[:, 1] - p[:, 1]) * (r[:, 0] - p[:, 0])
-    rows, columns = depth.shape
-    for i in np.flatnonzero(area < -1e-9):  # those that face the eye, since rows of pixels run downwards
-        x0, x1 = int(max(0, corners[i, :, 0].min())), int(min(columns - 1, corners[i, :, 0].max() + 1))
-        y0, y1 = int(max(0, corners[i, :, 1].min())), int(min(rows - 1, corners[i, :, 1].max() + 1))
-        if x1 < x0 or y1 < y0:
-            continue
-        x, y = np.arange(x0, x1 + 1) + 0.5, (np.arange(y0, y1 + 1) + 0.5)[:, None]
-        u = ((q[i, 0] - x) * (r[i, 1] - y) - (q[i, 1] - y) * (r[i, 0] - x)) / area[i]
-        v = ((r[i, 0] - x) * (p[i, 1] - y) - (r[i, 1] - y) * (p[i, 0] - x)) / area[i]
-        height = u * p[i, 2] + v * q[i, 2] + (1 - u - v) * r[i, 2]
-        window = depth[y0 : y1 + 1, x0 : x1 + 1]
-        nearer = (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (height > window)
-        window[nearer] = height[nearer]
-        image[y0 : y1 + 1, x0 : x1 + 1][nearer] = np.array(body.tone) * shade[i]
+    corners = points[body.solid.triangles]
+    upright = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    facing = upright[:, 2] < -1e-9  # since rows of pixels run downwards
+    corners, upright = corners[facing], upright[facing]
+    tones = np.array(body.tone) * (0.62 + 0.38 * np.clip(normals[facing] @ _LIGHT, 0.0, 1.0))[:, None]
+    low, high = (np.clip(end(corners[:, :, 1], axis=1), 0, depth.shape[0]) for end in (np.min, np.max))
+    row, owner = _stretches(low, high)
+    start, end = corners[owner], np.roll(corners, -1, axis=1)[owner]
+    share = (row[:, None] + 0.5 - start[:, :, 1]) / np.where(start[:, :, 1] == end[:, :, 1], np.nan, end[:, :, 1] - start[:, :, 1])
+    crossed = np.where((share >= 0) & (share <= 1), start[:, :, 0] + share * (end[:, :, 0] - start[:, :, 0]), np.nan)
+    column, span = _stretches(*(np.clip(end(crossed, axis=1), 0, depth.shape[1]) for end in (np.fmin.reduce, np.fmax.reduce)))
+    row, owner = row[span], owner[span]
+    along, across, towards = upright[owner].T
+    first = corners[owner, 0]
+    height = first[:, 2] - ((column + 0.5 - first[:, 0]) * along + (row + 0.5 - first[:, 1]) * across) / towards
+    np.maximum.at(depth, (row, column), height)
+    nearest = height >= depth[row, column]
+    image[row[nearest], column[nearest]] = tones[owner[nearest]]
 
 
-def _creases(solid: Solid, points: NDArray[np.float64], depth: NDArray[np.float64], image: NDArray[np.float64], slack_mm: float) -> None:
+def _stretches(low: NDArray[np.float64], high: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return every pixel whose middle lies between two bounds, and of which bounds; those that are not numbers bound nothing."""
+    first = np.ceil(np.nan_to_num(low) - 0.5).astype(np.int64)
+    counts = np.maximum(0, np.ceil(np.nan_to_num(high) - 0.5).astype(np.int64) - first)
+    owner = np.repeat(np.arange(len(first)), counts)
+    return np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts) + first[owner], owner
+
+
+def _creases(solid: Solid, points: NDArray[np.float64], depth: NDArray[np.float64], image: NDArray[np.float32], slack_mm: float) -> None:
     edges = edges_of(solid)
     if not len(edges):
         return

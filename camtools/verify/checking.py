@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from camtools.crew import Crew, Watch
@@ -46,6 +46,7 @@ class Checked:
 
     report: Report
     assemblies: tuple[Assembly, ...]
+    runs: Mapping[str, ProgramRun] = field(default_factory=dict)  # by file
 
 
 def check(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Report:
@@ -120,7 +121,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         and len(carved) == len(carvings),
         bound_mm=max((board.bound_mm for board in carved.values()), default=0.0),
     )
-    return Checked(report, tuple(assemblies))
+    return Checked(report, tuple(assemblies), runs)
 
 
 def _key(board: str, index: Packet) -> tuple[object, ...]:
