@@ -6,11 +6,11 @@ import signal
 import sys
 import traceback
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
 from contextlib import contextmanager, suppress
 from multiprocessing import get_context, resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
-from queue import SimpleQueue
 from threading import Thread
 from types import ModuleType
 from typing import Any, TypeVar, cast
@@ -28,22 +28,16 @@ def aside(work: Callable[[], Result]) -> Callable[[], Result]:
 
     Nobody waits for it where nobody asks: it ends with this process.
     """
-    answers: SimpleQueue[tuple[Exception | None, Any]] = SimpleQueue()
+    answer: Future[Result] = Future()
 
     def run() -> None:
         try:
-            answers.put((None, work()))
+            answer.set_result(work())
         except Exception as fault:
-            answers.put((fault, None))
-
-    def result() -> Result:
-        fault, value = answers.get()
-        if fault is not None:
-            raise fault
-        return cast("Result", value)
+            answer.set_exception(fault)
 
     Thread(target=run, daemon=True).start()
-    return result
+    return answer.result
 
 
 class Crew:

@@ -24,8 +24,8 @@ from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.portrait import Body, portrait
 from camtools.page.solids import PARTS, placed
 from camtools.pictures.paper import Paper
-from camtools.pictures.previews import draw_program
-from camtools.pictures.setup_view import draw_setup
+from camtools.pictures.previews import preview_of
+from camtools.pictures.setup_view import setup_on
 from camtools.resources import letters
 from camtools.verify.checking import check_fully
 
@@ -69,7 +69,7 @@ def main() -> None:
         "3  Parts, carved from the very programs",
         "4  The drawer goes together",
     )
-    pictures = (draw_setup(program), draw_program(program), *drawers)
+    pictures = (setup_on(program).svg(), preview_of(program).svg(), *drawers)
     places = ((20, 44, 740), (780, 44, 800), (45, 680, 690), (865, 680, 690))  # left, top, width
     for (left, top, _), text in zip(places, words, strict=True):
         paper.write((20 if left < 400 else 780, HIGH - top + 22), text, size="title", bold=True)

@@ -20,7 +20,7 @@ from PIL import ImageFont
 from camtools.pictures.drawing_style import LETTERS, PENS, TONES
 from camtools.resources import letters
 
-__all__ = ["XY", "Align", "Label", "Paper", "Scale"]
+__all__ = ["XY", "Align", "Label", "Paper", "Scale", "rectangle"]
 
 XY = tuple[float, float]
 Align = Literal["left", "center", "right"]
@@ -159,7 +159,7 @@ class Paper:
         left = at[0] - {"left": 0.0, "center": width / 2, "right": width}[align]
         box = (left, at[1] - high * 0.55, left + width, at[1] + high * 0.55)
         if ground:
-            self.fill([_rectangle(box[0] - _PAD_PX, box[1], box[2] + _PAD_PX, box[3])], ground)
+            self.fill([rectangle(box[0] - _PAD_PX, box[1], box[2] + _PAD_PX, box[3])], ground)
         x, baseline = f"{at[0]:.1f}", f"{self.size[1] - at[1] + high * 0.36:.1f}"  # half the height of a capital
         style = f'font-size="{high:g}" fill="{TONES[tone]}" text-anchor="{_ANCHORS[align]}"'
         if bold:
@@ -212,7 +212,8 @@ def _stroke(name: str | None) -> str:
     return f' stroke="{pen.colour}" stroke-width="{pen.width_px:g}"{dashes}'
 
 
-def _rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:
+def rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:
+    """Corners of an upright rectangle."""
     return [(left, bottom), (right, bottom), (right, top), (left, top)]
 
 

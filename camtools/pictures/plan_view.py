@@ -9,8 +9,8 @@ import numpy as np
 import shapely
 
 from camtools.pictures.board_sides import Placing, placing_of
-from camtools.pictures.paper import Align, Paper, Scale
-from camtools.pictures.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, rectangle, zero_mark
+from camtools.pictures.paper import Align, Paper, Scale, rectangle
+from camtools.pictures.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, zero_mark
 from camtools.pictures.traces import CutRun, Traced, runs_in_box, swept_of, trace_of
 from camtools.toolpath.moves import Program, Setup
 

@@ -9,29 +9,24 @@ import numpy as np
 from camtools.drawer.boards import Groove, Piece
 from camtools.pictures.board_sides import ends_of
 from camtools.pictures.callouts import draw_heading
-from camtools.pictures.paper import Paper
+from camtools.pictures.paper import Paper, rectangle
 from camtools.pictures.plan_view import draw_plan
 from camtools.pictures.section_view import draw_section
-from camtools.pictures.setup_view import draw_setup
-from camtools.pictures.signs import arrowheads, edge_marks, face_dots, rectangle, zero_mark
+from camtools.pictures.setup_view import setup_on
+from camtools.pictures.signs import arrowheads, edge_marks, face_dots, zero_mark
 from camtools.toolpath.moves import Cut, Program
 
-__all__ = ["draw_all", "draw_program", "preview_of"]
+__all__ = ["draw_all", "preview_of"]
 
 _WIDE, _HIGH = 1280, 900
 
 
-def draw_program(program: Program) -> bytes:
-    """Return the preview of one program as SVG, 1280 by 900 px; the same bytes for the same program."""
-    return preview_of(program).svg()
-
-
 def draw_all(programs: Iterable[Program]) -> dict[str, bytes]:
-    """Return both pictures of every program: its preview by the program's stem, its setup by ``stem-setup``."""
+    """Return both pictures of every program as SVG: its preview by the program's stem, its setup by ``stem-setup``."""
     pictures: dict[str, bytes] = {}
     for program in programs:
-        pictures[program.stem] = draw_program(program)
-        pictures[f"{program.stem}-setup"] = draw_setup(program)
+        pictures[program.stem] = preview_of(program).svg()
+        pictures[f"{program.stem}-setup"] = setup_on(program).svg()
     return pictures
 
 

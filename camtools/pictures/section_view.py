@@ -11,8 +11,8 @@ import shapely
 
 from camtools.job.job import Cutter
 from camtools.pictures.board_sides import Placing, placing_of
-from camtools.pictures.paper import Paper, Scale
-from camtools.pictures.signs import dimension, edge_marks, face_dots, rectangle
+from camtools.pictures.paper import Paper, Scale, rectangle
+from camtools.pictures.signs import dimension, edge_marks, face_dots
 from camtools.pictures.traces import Traced, section_of, trace_of
 from camtools.toolpath.moves import Program
 

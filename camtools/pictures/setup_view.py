@@ -9,14 +9,9 @@ from camtools.pictures.paper import Paper
 from camtools.pictures.upright_view import draw_upright
 from camtools.toolpath.moves import Program
 
-__all__ = ["draw_setup", "setup_on"]
+__all__ = ["setup_on"]
 
 _WIDE, _HIGH = 900, 640
-
-
-def draw_setup(program: Program) -> bytes:
-    """Return the setup of a program as SVG, 900 by 640 px; the same bytes for the same program."""
-    return setup_on(program).svg()
 
 
 def setup_on(program: Program) -> Paper:

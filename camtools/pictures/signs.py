@@ -12,7 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from camtools.pictures.paper import XY, Paper
+from camtools.pictures.paper import XY, Paper, rectangle
 
 __all__ = [
     "arrow",
@@ -24,7 +24,6 @@ __all__ = [
     "key_plan",
     "longest_of_curves",
     "operator",
-    "rectangle",
     "zero_mark",
 ]
 
@@ -32,11 +31,6 @@ Floats = NDArray[np.float64]
 
 _SAME_PX = 0.5
 _SMOOTH = math.cos(math.radians(25))  # of the bend from one part of a curve to the next
-
-
-def rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:
-    """Corners of an upright rectangle."""
-    return [(left, bottom), (right, bottom), (right, top), (left, top)]
 
 
 def _turned(shape: Sequence[XY], at: XY, way: XY) -> list[XY]:

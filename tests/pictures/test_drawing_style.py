@@ -2,7 +2,18 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.pictures.drawing_style import LETTERS, PENS, TONES, lightness
+from camtools.pictures.drawing_style import LETTERS, PENS, TONES
+
+
+def lightness(colour: str) -> float:
+    """Lightness L* of ``#rrggbb``, 0 (black) to 100 (white): what is left of a colour in a grey print.
+
+    From the luminance by the CIE 1976 formula (ISO/CIE 11664-4); the luminance by WCAG 2.1, "relative luminance".
+    """
+    channels = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
+    luminance = 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    return 116 * luminance ** (1 / 3) - 16 if luminance > (6 / 29) ** 3 else luminance * (29 / 3) ** 3
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ import pytest
 
 from camtools.pictures.drawing_style import TONES
 from camtools.pictures.paper import Paper
-from camtools.pictures.previews import draw_all, draw_program, preview_of
+from camtools.pictures.previews import draw_all, preview_of
 from camtools.toolpath.moves import Program
 from tests.output.picture_specimens import PICTURED, faults_of_words, preview
 from tests.output.specimens import PROGRAMS
@@ -51,12 +51,12 @@ def test_stop_stands_at_the_side_that_the_setup_says(program: Program) -> None:
 
 @pytest.mark.parametrize("program", PROGRAMS[::3], ids=lambda program: program.stem)
 def test_same_program_gives_the_same_bytes(program: Program) -> None:
-    assert draw_program(program) == draw_program(program)
+    assert preview_of(program).svg() == preview_of(program).svg()
 
 
 def test_left_and_right_parts_differ_at_a_glance_in_grey() -> None:
     badge = np.s_[22:68, 1110:1262]
-    left, right = (pixels_of(draw_program(_by_stem(f"{side}-side-1-front-end")))[badge].mean() for side in ("left", "right"))
+    left, right = (pixels_of(preview_of(_by_stem(f"{side}-side-1-front-end")).svg())[badge].mean() for side in ("left", "right"))
     assert left > 190
     assert right < 65
 
@@ -64,7 +64,7 @@ def test_left_and_right_parts_differ_at_a_glance_in_grey() -> None:
 def test_key_plan_blackens_the_board_in_hand() -> None:
     black = {}
     for stem in ("left-side-1-groove", "right-side-1-groove", "front-1-groove", "back-1-groove"):
-        plan = pixels_of(draw_program(_by_stem(stem)))[10:76, 20:96].sum(axis=2) < 60
+        plan = pixels_of(preview_of(_by_stem(stem)).svg())[10:76, 20:96].sum(axis=2) < 60
         rows, columns = np.nonzero(plan)
         black[stem] = (columns.mean(), rows.mean())
     assert black["left-side-1-groove"][0] < 30
@@ -107,7 +107,7 @@ def test_swept_widths_are_drawn_to_scale() -> None:
     """Across the middle of a socket the picture holds the two widths in the ratio of the cutter's radii and the walls."""
     program = _by_stem("front-1-left-end")
     joint = program.setup.piece.half_blind
-    pixels = pixels_of(draw_program(program))
+    pixels = pixels_of(preview_of(program).svg())
     colours = {tone: np.array([int(TONES[tone][i : i + 2], 16) for i in (1, 3, 5)]) for tone in ("tip", "top")}
     plan = pixels[110:570]
     rows = {tone: (np.abs(plan - colour).sum(axis=2) == 0).sum(axis=1) for tone, colour in colours.items()}

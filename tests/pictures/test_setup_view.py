@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from camtools.pictures.drawing_style import TONES
-from camtools.pictures.setup_view import draw_setup, setup_on
+from camtools.pictures.setup_view import setup_on
 from camtools.toolpath.moves import Program
 from tests.output.picture_specimens import PICTURED, faults_of_words, setup
 from tests.output.specimens import PROGRAMS
@@ -18,7 +18,7 @@ def _box(program: Program, words: str) -> tuple[float, float, float, float]:
 
 
 def _push(program: Program) -> np.ndarray:
-    pixels = pixels_of(draw_setup(program))
+    pixels = pixels_of(setup_on(program).svg())
     return np.abs(pixels - [int(TONES["push"][i : i + 2], 16) for i in (1, 3, 5)]).sum(axis=2) == 0
 
 
@@ -70,6 +70,6 @@ def test_left_and_right_side_are_mirrored() -> None:
 
 @pytest.mark.parametrize("program", PROGRAMS[::3], ids=lambda program: program.stem)
 def test_picture_is_the_same_every_time_and_valid_as_svg(program: Program) -> None:
-    svg = draw_setup(program)
-    assert svg == draw_setup(program)
+    svg = setup_on(program).svg()
+    assert svg == setup_on(program).svg()
     assert ET.fromstring(svg).tag.endswith("svg")
