@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 import re
-import struct
 from pathlib import Path
 
 from camtools.page.blocks import Picture
 
-__all__ = ["Images", "png_size"]
+__all__ = ["Images"]
 
 _SVG_SIZE = re.compile(rb'<svg [^>]*?\bwidth="([1-9][0-9]{0,4})" height="([1-9][0-9]{0,4})"')
 _HEAD = 400  # bytes in which the size stands
-
-
-def png_size(content: bytes) -> tuple[int, int]:
-    """Width and height of a PNG in px (ISO/IEC 15948, 11.2.2: the header chunk comes first)."""
-    if content[:8] != b"\x89PNG\r\n\x1a\n":
-        raise ValueError("this is no PNG")
-    width, height = struct.unpack(">II", content[16:24])
-    return width, height
 
 
 class Images:

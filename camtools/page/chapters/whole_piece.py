@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
+
+import PIL.Image
+
 from camtools.output.manifest import DrawerEntry
 from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Picture, Span, TextBlock, View
 from camtools.page.facts import PacketFacts
-from camtools.page.images import png_size
 from camtools.page.rounds import drawer_seconds
 from camtools.verify.report import DrawerReport
 from camtools.wording import counted
@@ -60,7 +63,7 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
     seen: Block = Facts(tuple(rows))
     if picture:
         alt = f"Drawer {name} put together, seen from its front left corner, as carved from the programs"
-        seen = Beside((Picture(f"portrait-{drawer.id}", alt, *png_size(picture), content=picture),), (seen,))
+        seen = Beside((Picture(f"portrait-{drawer.id}", alt, *PIL.Image.open(io.BytesIO(picture)).size, content=picture),), (seen,))
     mind = tuple(TextBlock(note.text, lead=f"Mind the {note.where}", tone="warning") for note in (planned.warnings if planned else ()))
     return Card(name, (seen, *mind))
 
