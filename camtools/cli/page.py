@@ -9,7 +9,7 @@ import click
 
 from camtools.cli import show
 from camtools.faults import Fault, PacketFault
-from camtools.output.renewal import renew, replace_file
+from camtools.output.folder import renew, replace_file
 from camtools.page.facts import read_facts
 from camtools.page.index_page import render
 from camtools.verify.checking import check_fully

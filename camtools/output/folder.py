@@ -1,4 +1,4 @@
-"""Puts a packet into its folder: whole or not at all, and never over anything but an older packet."""
+"""Puts a packet into its folder: whole or not at all, and never over anything but an older packet; renews what can be made anew."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from camtools.output.manifest import Manifest
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["CONTENTS", "Check", "digest_of", "write_packet", "written_in"]
+__all__ = ["CONTENTS", "Check", "renew", "replace_file", "write_packet"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
 Check = Callable[[Path], Iterable[Mapping[str, bytes]]]
@@ -40,6 +40,7 @@ _LEFT_S = 60.0  # a folder that is newer may belong to a run that is about to ho
 _LARGEST_MANIFEST = 256 * 1024 * 1024
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini"}  # left behind by file managers
 _REWRITTEN = {"check.json", "index.html", "index.pdf"}  # made anew from a packet at any time, so no loss
+_SOURCES = re.compile(r"(?:job\.toml|(?:manifest|limits|plan)\.json|programs/(?:dry/)?[\w.-]+)")  # of page and check
 _PROGRAMS = "programs/"
 _MANIFEST = "manifest.json"
 _FULL = "free some space; nothing was changed"
@@ -102,9 +103,52 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
         with contextlib.suppress(OSError):  # the packet is in its place by now; this only hastens the disk
             _sync(target.parent)
     except OSError as fault:
-        remedy = _REMEDIES.get(errno.errorcode.get(fault.errno or 0, ""), "nothing was changed")
-        raise PacketFault(Fault(str(folder), f"could not be written: {fault.strerror or fault}", remedy=remedy)) from fault
+        raise _unwritten(folder, fault) from fault
     return target
+
+
+def renew(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Replace files of a packet, each in one step, and their lines in its list of contents.
+
+    Raises
+    ------
+    PacketFault
+        Where a file can not be written; the one that stood there is then unharmed.
+    """
+    for name, content in files.items():
+        replace_file(folder / name, content)
+    if written := _written_in(folder):
+        written |= {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
+        # What they were made from, where it was edited by then.
+        now = {name: _digest_of(folder / name) for name in written if _SOURCES.fullmatch(name)}
+        edited = {f"# {digest}": name for name, digest in now.items() if digest not in ("", written[name])}
+        listed = _listed(written) + "".join(f"{digest}  {name}\n" for digest, name in sorted(edited.items(), key=lambda line: line[1]))
+        replace_file(folder / CONTENTS, listed.encode("utf-8", "replace"))
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Write a file beside the one of this name, then give it the name.
+
+    Raises
+    ------
+    PacketFault
+        Where it can not be written; what stood there is then unharmed.
+    """
+    fresh = path.with_name(f".{path.name}.new-{secrets.token_hex(4)}")
+    try:
+        try:
+            fresh.write_bytes(content)
+            _sync(fresh)
+            fresh.replace(path)
+        finally:
+            fresh.unlink(missing_ok=True)
+    except OSError as fault:
+        raise _unwritten(path, fault) from fault
+
+
+def _unwritten(place: Path, fault: OSError) -> PacketFault:
+    remedy = _REMEDIES.get(errno.errorcode.get(fault.errno or 0, ""), "nothing was changed")
+    return PacketFault(Fault(str(place), f"could not be written: {fault.strerror or fault}", remedy=remedy))
 
 
 def _batches(files: Mapping[str, bytes], fresh: Path, check: Check | None) -> Iterator[Mapping[str, bytes]]:
@@ -133,7 +177,7 @@ def _clear_leftovers(target: Path) -> None:
             if (lock := _locked(place)) is None:
                 continue
             try:
-                ours = set(_names_in(place)) <= {*written_in(place), CONTENTS}
+                ours = set(_names_in(place)) <= {*_written_in(place), CONTENTS}
                 if ours and time.time() - place.stat().st_mtime > _LEFT_S:
                     shutil.rmtree(place, ignore_errors=True)
             finally:
@@ -180,7 +224,11 @@ def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
 
 
 def _contents(files: Mapping[str, bytes]) -> bytes:
-    return "".join(f"{hashlib.sha256(files[name]).hexdigest()}  {name}\n" for name in sorted(files)).encode("ascii")
+    return _listed({name: hashlib.sha256(content).hexdigest() for name, content in files.items()}).encode("ascii")
+
+
+def _listed(digests: Mapping[str, str]) -> str:
+    return "".join(f"{digests[name]}  {name}\n" for name in sorted(digests))
 
 
 def _sync(path: Path) -> None:
@@ -235,10 +283,10 @@ def _refuse_stranger(place: Path, known_as: Path, kind: str) -> None:
         return  # an empty folder holds nothing to lose
     if _kind_of(place) != kind:
         raise refuse(f"is not a {kind} that camtools wrote, and is left alone")
-    written = written_in(place)
+    written = _written_in(place)
     own = sorted(name for name in names if name not in written and name not in _REWRITTEN | {CONTENTS})
     kept = _PROGRAMS if kind == "packet" else ""
-    changed = sorted(name for name in names if name.startswith(kept) and name in written and digest_of(place / name) != written[name])
+    changed = sorted(name for name in names if name.startswith(kept) and name in written and _digest_of(place / name) != written[name])
     worked_on = "programs" if kind == "packet" else "files"
     for problem, found in (("holds files that camtools did not write", own), (f"holds {worked_on} that were changed by hand", changed)):
         if found:
@@ -251,8 +299,8 @@ def _kind_of(place: Path) -> str:
     manifest = _manifest_in(place)
     if manifest is not None:
         return "packet" if manifest.generator.startswith("camtools ") else ""
-    told = place / templates.READ_ME
-    if _regular(told) and told.read_bytes().startswith(f"{templates.HEADING}\n".encode("ascii")) and templates.READ_ME in written_in(place):
+    told, heading = place / templates.READ_ME, f"{templates.HEADING}\n".encode("ascii")
+    if _regular(told) and told.read_bytes().startswith(heading) and templates.READ_ME in _written_in(place):
         return "set of templates"
     return ""
 
@@ -283,7 +331,7 @@ def _manifest_in(folder: Path) -> Manifest | None:
         return None
 
 
-def written_in(folder: Path) -> dict[str, str]:
+def _written_in(folder: Path) -> dict[str, str]:
     """Return name and digest of the files that were written, as far as the folder's list tells."""
     path = folder / CONTENTS
     if not _regular(path):
@@ -292,7 +340,7 @@ def written_in(folder: Path) -> dict[str, str]:
     return {name: digest for digest, _, name in (line.partition("  ") for line in lines) if not digest.startswith("#")}
 
 
-def digest_of(path: Path) -> str:
+def _digest_of(path: Path) -> str:
     """Return a file's digest, or nothing where it is no plain file."""
     if not _regular(path):
         return ""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from pydantic import BaseModel
 
 from camtools import __version__
-from camtools.drawer.boards import Affine, Board, Drawer
+from camtools.drawer.boards import Board, Drawer
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.output.manifest import (
     BoardEntry,
@@ -29,7 +30,6 @@ from camtools.output.rs274 import ProgramFile
 __all__ = ["json_bytes", "limits_of", "manifest_of"]
 
 _DECIMALS = 6  # of mm and degrees: far below what a machine can hold, far above the noise of arithmetic
-Triple = tuple[float, float, float]
 
 
 def manifest_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile]) -> Manifest:
@@ -58,13 +58,13 @@ def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile])
     return Limits(
         limits=1,
         machine=MachineLimits(
-            travel=_triple(machine.travel_mm),
-            min_speed=_exact(machine.min_speed_rpm),
-            max_speed=_exact(machine.max_speed_rpm),
-            max_feed=_exact(machine.max_feed_mm_min),
-            rapid=_exact(machine.rapid_mm_min),
-            acceleration=_exact(machine.acceleration_mm_s2),
-            clearance=_exact(machine.clearance_mm),
+            travel=machine.travel_mm,
+            min_speed=machine.min_speed_rpm,
+            max_speed=machine.max_speed_rpm,
+            max_feed=machine.max_feed_mm_min,
+            rapid=machine.rapid_mm_min,
+            acceleration=machine.acceleration_mm_s2,
+            clearance=machine.clearance_mm,
         ),
         tools=[_tool_limits(cutter, job) for cutter in _cutters(files)],
         programs=[_program_limits(file) for file in files],
@@ -74,9 +74,22 @@ def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile])
 
 def json_bytes(model: BaseModel) -> bytes:
     """Return a checked value as JSON that a person can read: a row of numbers on one line, in ASCII."""
-    # Validating once more costs little, and nothing that breaks the contract is ever written.
-    checked = type(model).model_validate_json(model.model_dump_json())
-    return (_laid_out(checked.model_dump(mode="json", exclude_none=isinstance(checked, Manifest)), "") + "\n").encode("ascii")
+    values = _rounded(model.model_dump(exclude_none=isinstance(model, Manifest)))
+    # Validating once more, as it will be read, costs little, and nothing that breaks the contract is ever written.
+    type(model).model_validate_json(json.dumps(values))
+    return (_laid_out(values, "") + "\n").encode("ascii")
+
+
+def _rounded(value: Any) -> Any:
+    """Round every number, without leaving a negative nought."""
+    match value:
+        case dict():
+            return {key: _rounded(item) for key, item in value.items()}
+        case list() | tuple():
+            return [_rounded(item) for item in value]
+        case float():
+            return round(value, _DECIMALS) + 0.0
+    return value
 
 
 def _laid_out(value: object, indent: str) -> str:
@@ -87,19 +100,6 @@ def _laid_out(value: object, indent: str) -> str:
     if isinstance(value, list) and any(isinstance(item, dict) for item in value):
         return "[\n" + ",\n".join(deeper + _laid_out(item, deeper) for item in value) + f"\n{indent}]"
     return json.dumps(value, allow_nan=False)
-
-
-def _exact(number: float) -> float:
-    return round(float(number), _DECIMALS) + 0.0
-
-
-def _triple(numbers: Triple) -> Triple:
-    return _exact(numbers[0]), _exact(numbers[1]), _exact(numbers[2])
-
-
-def _matrix(rows: Affine) -> Affine:
-    a, b, c = ((_exact(u), _exact(v), _exact(w), _exact(k)) for u, v, w, k in rows)
-    return a, b, c
 
 
 def _cutters(files: Iterable[ProgramFile]) -> list[Cutter]:
@@ -114,16 +114,16 @@ def _tool(cutter: Cutter) -> ToolEntry:
     return ToolEntry(
         number=cutter.number,
         kind=cutter.kind,
-        diameter=_exact(cutter.diameter_mm),
-        half_angle=_exact(cutter.angle_deg),
-        cutting_length=_exact(cutter.cutting_length_mm),
-        shank=_exact(cutter.shank_mm),
+        diameter=cutter.diameter_mm,
+        half_angle=cutter.angle_deg,
+        cutting_length=cutter.cutting_length_mm,
+        shank=cutter.shank_mm,
     )
 
 
 def _drawer(drawer: Drawer) -> DrawerEntry:
     parts = PartsEntry(front=drawer.front.id, back=drawer.back.id, left=drawer.left.id, right=drawer.right.id, bottom=drawer.bottom.id)
-    return DrawerEntry(id=drawer.id, count=drawer.count, outside=_triple(drawer.outside_mm), parts=parts)
+    return DrawerEntry(id=drawer.id, count=drawer.count, outside=drawer.outside_mm, parts=parts)
 
 
 def _board(board: Board) -> BoardEntry:
@@ -131,10 +131,10 @@ def _board(board: Board) -> BoardEntry:
     return BoardEntry(
         id=board.id,
         role=piece.role,
-        size=_triple(piece.size_mm),
+        size=piece.size_mm,
         count=board.count,
-        to_drawer=_matrix(board.to_drawer),
-        outline=[(_exact(u), _exact(v)) for u, v in piece.outline] or None,
+        to_drawer=board.to_drawer,
+        outline=list(piece.outline) or None,
     )
 
 
@@ -146,7 +146,7 @@ def _program(file: ProgramFile, board: str, order: int) -> ProgramEntry:
         hold=setup.hold,
         stop=setup.stop,
         work_offset=setup.work_offset,
-        to_machine=_matrix(setup.to_machine),
+        to_machine=setup.to_machine,
         tools=[cutter.number for cutter in file.cutters],
         kind=file.program.kind,
         seconds=round(file.seconds, 1) + 0.0,
@@ -157,12 +157,12 @@ def _program(file: ProgramFile, board: str, order: int) -> ProgramEntry:
 def _tool_limits(cutter: Cutter, job: Job) -> ToolLimits:
     return ToolLimits(
         number=cutter.number,
-        max_speed=_exact(cutter.max_speed_rpm),
-        max_feed=_exact(min(max(cutter.feed_mm_min, cutter.plunge_mm_min), job.machine.max_feed_mm_min)),
-        depth_per_pass=None if cutter.kind == "dovetail" else _exact(cutter.depth_per_pass_mm),
+        max_speed=cutter.max_speed_rpm,
+        max_feed=min(max(cutter.feed_mm_min, cutter.plunge_mm_min), job.machine.max_feed_mm_min),
+        depth_per_pass=None if cutter.kind == "dovetail" else cutter.depth_per_pass_mm,
         plunges=cutter.plunges,
-        stick_out=_exact(cutter.stick_out_mm),
-        holder=_exact(cutter.holder_mm),
+        stick_out=cutter.stick_out_mm,
+        holder=cutter.holder_mm,
     )
 
 
@@ -170,9 +170,9 @@ def _program_limits(file: ProgramFile) -> ProgramLimits:
     setup = file.program.setup
     return ProgramLimits(
         file=file.name,
-        backing=_exact(setup.backing_mm),
+        backing=setup.backing_mm,
         spoilboard=0.0,  # nothing that lies flat is cut right through
-        zones=[ZoneEntry(name=zone.name, low=_triple(zone.low), high=_triple(zone.high)) for zone in setup.zones],
+        zones=[ZoneEntry(name=zone.name, low=zone.low, high=zone.high) for zone in setup.zones],
     )
 
 
@@ -182,14 +182,14 @@ def _joint(wish: DrawerWish, drawer: Drawer) -> JointLimits:
     return JointLimits.model_validate(
         {
             "drawer": drawer.id,
-            "flank": _exact(joint.clearance_mm),
-            "tip": _exact(joint.free_depth_mm),
-            "lap": _exact(joint.lap_mm),
-            "proud": _exact(joint.proud_mm),
+            "flank": joint.clearance_mm,
+            "tip": joint.free_depth_mm,
+            "lap": joint.lap_mm,
+            "proud": joint.proud_mm,
             "back": wish.fit.back,
-            "bottom_play": _exact(wish.groove.play_mm),
+            "bottom_play": wish.groove.play_mm,
             "bottom_held": [side for side, board in sides.items() if board.piece.groove],
-            "opening": None if drawer.opening_mm is None else _triple(drawer.opening_mm),
+            "opening": drawer.opening_mm,
             "front": wish.fit.front,
         }
     )

@@ -7,39 +7,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import dropwhile, pairwise
 from typing import Any
 
+from camtools.geometry.frames import box_of
 from camtools.job.job import radius_of
-from camtools.output.manifest import BoardEntry, MachineLimits, Matrix, ToolEntry, Triple, ZoneEntry
+from camtools.output.manifest import BoardEntry, ToolEntry, ZoneEntry
 from camtools.page.facts import PacketFacts, ProgramFacts
 from camtools.page.solids import PARTS, Solid, edges_of
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
-from camtools.toolpath.timing import move_seconds
+from camtools.toolpath.timing import Pace, move_seconds
 from camtools.verify.reader.motion import Motion
 
-__all__ = ["CHORD_MM", "box_lines", "motion_view", "profile_of", "views_of"]
+__all__ = ["CHORD_MM", "motion_view", "profile_of", "views_of"]
 
 CHORD_MM = 0.02  # the view's arcs are chords that leave the arc by at most this
 _MARGIN_MM = 40.0
 _BED_MM = 5.0  # of its thickness that is shown
 _KINDS = {"rapid": 0, "feed": 1, "arc": 1}
-
-
-@dataclass(frozen=True, slots=True)
-class _Pace:
-    """The machine's pace, from the packet's limits."""
-
-    machine: MachineLimits
-
-    @property
-    def acceleration_mm_s2(self) -> float:
-        return self.machine.acceleration
-
-    @property
-    def rapid_mm_min(self) -> float:
-        return self.machine.rapid
 
 
 def _as_move(motion: Motion) -> Move:
@@ -74,18 +59,13 @@ def profile_of(tool: ToolEntry, reach_mm: float) -> list[tuple[float, float]]:
     return [(0.0, 0.0), (radius, 0.0), (neck, top), (shank, top), (shank, reach_mm)]
 
 
-def box_lines(frame: Matrix, size: Triple) -> tuple[list[float], list[float]]:
-    """Return the low and high corner of a board in a program's machine frame."""
-    ends = [[row[0] * u + row[1] * v + row[2] * w + row[3] for row in frame] for u, v, w in ((0.0, 0.0, 0.0), size)]
-    return [min(pair) for pair in zip(*ends, strict=True)], [max(pair) for pair in zip(*ends, strict=True)]
-
-
 def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) -> dict[str, Any]:
     """Return the data of one program's view. Places are rounded to 0.001 mm, times to 0.01 s."""
     # The first rapids only name a place that was unknown till then; nothing moves from anywhere known.
     motions = tuple(dropwhile(lambda motion: motion.kind == "rapid" and motion.start == motion.end, program.run.motions))
     start = motions[0].start if motions else (0.0, 0.0, 0.0)
-    seconds = move_seconds([_as_move(motion) for motion in motions], start, _Pace(facts.limits.machine))
+    machine = facts.limits.machine
+    seconds = move_seconds([_as_move(motion) for motion in motions], start, Pace(machine.rapid, machine.acceleration))
     places: list[Point] = [start]
     kinds, lines, feeds, lengths, times, tools = [0], [0], [0.0], [0.0], [0.0], [motions[0].tool if motions else 0]
     clock = 0.0
@@ -105,7 +85,7 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
             times.append(clock + (taken * gone / whole if whole else taken))
         clock += taken
     text = program.text.splitlines()
-    low, high = box_lines(program.entry.to_machine, board.size)
+    low, high = box_of(program.entry.to_machine, board.size)
     window = _window(places)
     around = [] if program.limits is None else program.limits.zones
     backing = 0.0 if program.limits is None else program.limits.backing
@@ -156,7 +136,7 @@ def _bed(low: Sequence[float], window: tuple[list[float], list[float]]) -> ZoneE
 
 
 def _around(
-    zones: Sequence[ZoneEntry], backing_mm: float, low: list[float], high: list[float], window: tuple[list[float], list[float]]
+    zones: Sequence[ZoneEntry], backing_mm: float, low: Point, high: Point, window: tuple[list[float], list[float]]
 ) -> list[dict[str, Any] | None]:
     boxes = [_cropped(zone.name, zone.low, zone.high, window) for zone in zones]
     if backing_mm:

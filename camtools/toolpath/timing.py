@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Protocol
+from typing import NamedTuple
 
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Rapid
@@ -19,14 +19,11 @@ _MISS_MM = 0.01  # by which the imagined rounding misses a corner
 Vector = tuple[float, float, float]
 
 
-class Pace(Protocol):
+class Pace(NamedTuple):
     """How briskly a machine moves."""
 
-    @property
-    def acceleration_mm_s2(self) -> float: ...
-
-    @property
-    def rapid_mm_min(self) -> float: ...
+    rapid_mm_min: float
+    acceleration_mm_s2: float
 
 
 def ramp_seconds(length_mm: float, speed: float, acceleration: float, entry: float = 0.0, exit: float = 0.0) -> float:
@@ -72,7 +69,7 @@ def _ends(start: Point, move: Move) -> tuple[float, Vector, Vector, float]:
     return length, (way[0], way[1], way[2]), (way[0], way[1], way[2]), math.inf
 
 
-def move_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> list[float]:
+def move_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> list[float]:
     """Seconds of each move of a run from and to standstill; at a pause the machine stands still."""
     seconds: list[float] = []
     first = 0
@@ -83,12 +80,12 @@ def move_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> list[float]
     return seconds + _run_seconds(moves[first:], start, pace)
 
 
-def moves_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> float:
+def moves_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> float:
     """Seconds for moves from and to standstill, with what pauses there are."""
     return sum(move_seconds(moves, start, pace))
 
 
-def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace) -> list[float]:
+def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> list[float]:
     acceleration = pace.acceleration_mm_s2
     lengths: list[float] = []
     speeds: list[float] = []

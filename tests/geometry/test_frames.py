@@ -27,3 +27,8 @@ def test_points_and_boxes_follow_the_map() -> None:
     """A board at the right stop lies at negative X."""
     assert apply(RIGHT_STOP, (1.0, 2.0, 3.0)) == (-2.0, -3.0, -1.0)
     assert box_of(RIGHT_STOP, (200.0, 90.0, 12.0)) == ((-90.0, -12.0, -200.0), (0.0, 0.0, 0.0))
+
+
+def test_a_board_turned_in_the_machine_fills_the_box_that_its_map_says() -> None:
+    frame = ((0.0, -1.0, 0.0, 0.0), (-1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, -12.0))
+    assert box_of(frame, (300.0, 90.0, 12.0)) == ((-90.0, -300.0, -12.0), (0.0, 0.0, 0.0))

@@ -53,7 +53,13 @@ def test_numbers_are_no_less_exact_than_a_millionth_of_a_millimetre() -> None:
     board = next(board for board in MANIFEST.boards if board.id == DRAWER.left.id)
     assert board.size == pytest.approx(DRAWER.left.piece.size_mm, abs=1e-6)
     third = replace(DRAWER, outside_mm=(100 / 3, 200 / 3, 1e-7 + 50))
-    assert manifest_of(JOB, (third,), FILES).drawers[0].outside == (33.333333, 66.666667, 50.0)
+    assert json.loads(json_bytes(manifest_of(JOB, (third,), FILES)))["drawers"][0]["outside"] == [33.333333, 66.666667, 50.0]
+
+
+def test_a_size_that_rounds_to_nothing_is_not_written() -> None:
+    none = replace(DRAWER, outside_mm=(300.0, 1e-9, 90.0))
+    with pytest.raises(ValidationError, match="greater than 0"):
+        json_bytes(manifest_of(JOB, (none,), FILES))
 
 
 def test_boards_and_drawer_are_those_that_were_worked_out() -> None:

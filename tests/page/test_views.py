@@ -9,7 +9,7 @@ import pytest
 
 from camtools.output.manifest import ToolEntry
 from camtools.page.facts import PacketFacts
-from camtools.page.views import CHORD_MM, box_lines, motion_view, profile_of
+from camtools.page.views import CHORD_MM, motion_view, profile_of
 
 
 @pytest.fixture(scope="module")
@@ -69,11 +69,6 @@ def test_board_stop_and_plate_or_bed_are_shown(sample: PacketFacts, views: dict[
         assert "stop" in around
         assert ("plate" if program.entry.hold == "upright" else "bed") in around
         assert set(view["cutters"]) == {str(number) for number in program.entry.tools}
-
-
-def test_a_board_turned_in_the_machine_fills_the_box_that_its_map_says() -> None:
-    frame = ((0.0, -1.0, 0.0, 0.0), (-1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, -12.0))
-    assert box_lines(frame, (300.0, 90.0, 12.0)) == ([-90.0, -300.0, -12.0], [0.0, 0.0, 0.0])
 
 
 def test_a_cutter_is_drawn_in_its_true_shape() -> None:

@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
+from camtools.output.folder import renew
 from camtools.output.manifest import ProgramEntry
-from camtools.output.renewal import renew
 from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS
 from camtools.verify.checking import check
 from camtools.verify.contents import compared_contents

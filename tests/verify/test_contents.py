@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.output.renewal import renew
+from camtools.output.folder import renew
 from camtools.verify.checking import check
 from camtools.verify.contents import compared_contents
 from tests.sabotage.packets import good_packet
