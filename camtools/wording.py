@@ -1,11 +1,13 @@
-"""Lengths and numbers of things as words, for notes, faults and pages."""
+"""Lengths and numbers of things as words, for notes, faults, lists and pages."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 
-__all__ = ["counted", "down", "listed", "mm", "up"]
+__all__ = ["MM_PER_INCH", "counted", "down", "listed", "mm", "up"]
+
+MM_PER_INCH = 25.4
 
 
 def mm(length_mm: float) -> str:

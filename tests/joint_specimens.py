@@ -27,7 +27,7 @@ def half_blind(
     rough: Cutter | None = None,
 ) -> HalfBlind:  # fmt: skip
     tails = even_tails(width, count, pin, half_pin)
-    return HalfBlind(tails, width, side, front, lap, clearance, free, light, cutter or dovetail(), rough, 0.5)
+    return HalfBlind(tails, width, side, clearance, light, cutter or dovetail(), rough, 0.5, front, lap, free)
 
 
 def through(
@@ -39,7 +39,7 @@ def through(
     if raised:
         top = tails[0].high_mm
         tails = (Tail(top / 2, top), *tails[1:])
-    return Through(tails, width, raised, side, back, proud, clearance, light, cutter or dovetail(), plain or straight(), rough, 0.5)
+    return Through(tails, width, side, clearance, light, cutter or dovetail(), rough, 0.5, raised, back, proud, plain or straight())
 
 
 HALF_BLIND = {

@@ -10,20 +10,17 @@ import click
 from camtools.cli import show
 from camtools.cli.reading_job import read_job_file
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import Drawer, Piece
+from camtools.drawer.boards import ROLES, Drawer, Piece
 from camtools.faults import CannotCut
 from camtools.job import Default
 from camtools.job.job import Job
 from camtools.output.dialects import dialect_of
 from camtools.output.plan_data import plan_of
-from camtools.output.rounding import MM_PER_INCH
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
-from camtools.wording import counted
+from camtools.wording import MM_PER_INCH, counted
 
 __all__ = ["command"]
-
-_ROLES = ("front", "back", "left side", "right side", "bottom")
 
 
 @click.command()
@@ -122,7 +119,7 @@ def _cut_rows(drawers: Sequence[Drawer], inches: bool) -> list[tuple[str, ...]]:
         if drawer.show_front_mm is not None:
             laid_over.setdefault(drawer.show_front_mm, []).append((drawer.name, drawer.count))
     marks = marks_of(drawers)
-    rows = [(marks[piece], piece.size_mm, owners) for piece, owners in sorted(boards.items(), key=lambda item: _ROLES.index(item[0].role))]
+    rows = [(marks[piece], piece.size_mm, owners) for piece, owners in sorted(boards.items(), key=lambda item: ROLES.index(item[0].role))]
     rows += [("show front", size, owners) for size, owners in laid_over.items()]
     return [
         (

@@ -12,6 +12,7 @@ import sys
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -112,16 +113,12 @@ def stopped(error: Exception, exit_code: int, *, as_json: bool) -> None:
     faults = error.faults if isinstance(error, CamtoolsError) else (_defect(error),)
     heading = error.heading if isinstance(error, CamtoolsError) else "This is a defect in camtools"
     if as_json:
-        data({"error": heading, "exit_code": exit_code, "faults": [_named(fault) for fault in faults]})
+        data({"error": heading, "exit_code": exit_code, "faults": [asdict(fault) for fault in faults]})
     out = console()
     number = f": {len(faults)} faults" if len(faults) > 1 else ""
     out.print(Text(heading + number, style="bold red"))
     for place, fault in enumerate(faults, 1):
         out.print(_entry(place if len(faults) > 1 else None, fault))
-
-
-def _named(fault: Fault) -> dict[str, str]:
-    return {name: getattr(fault, name) for name in ("where", "problem", "value", "limit", "remedy")}
 
 
 def _entry(place: int | None, fault: Fault) -> Table:

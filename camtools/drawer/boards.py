@@ -7,13 +7,14 @@ Frames are those of the board: ``u`` along the length, ``v`` across the width fr
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from camtools.job.job import Cutter
 
-__all__ = ["Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Tail", "Through"]
+__all__ = ["ROLES", "Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Tail", "TailedJoint", "Through"]
 
 Role = Literal["front", "back", "left side", "right side", "bottom"]
+ROLES: tuple[Role, ...] = get_args(Role)  # in the order of lists
 Affine = tuple[tuple[float, float, float, float], tuple[float, float, float, float], tuple[float, float, float, float]]
 
 
@@ -46,20 +47,26 @@ class Tail:
 
 
 @dataclass(frozen=True, slots=True)
-class HalfBlind:
-    """The joint of a side with the front. docs/joinery.md section 5."""
+class TailedJoint:
+    """What both joints of a side have."""
 
-    tails: tuple[Tail, ...]  # from the reference edge up
-    width_mm: float  # of both boards, across the joint
+    tails: tuple[Tail, ...]  # from the side's reference edge up
+    width_mm: float  # of the side, across the joint
     side_mm: float
-    front_mm: float
-    lap_mm: float
     clearance_mm: float
-    free_depth_mm: float
     light_pass_mm: float
     dovetail: Cutter
     rough: Cutter | None  # straight cutter that goes first, or None
     rough_stock_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class HalfBlind(TailedJoint):
+    """The joint of a side with the front. docs/joinery.md section 5."""
+
+    front_mm: float
+    lap_mm: float
+    free_depth_mm: float
 
     @property
     def length_mm(self) -> float:
@@ -73,21 +80,13 @@ class HalfBlind:
 
 
 @dataclass(frozen=True, slots=True)
-class Through:
+class Through(TailedJoint):
     """The joint of a side with the back. docs/joinery.md section 6."""
 
-    tails: tuple[Tail, ...]  # from the side's reference edge up
-    width_mm: float  # of the side, across the joint
     raise_mm: float  # of the back's reference edge over the side's; above 0 the lowest tail runs down to the edge
-    side_mm: float
     back_mm: float
     proud_mm: float
-    clearance_mm: float
-    light_pass_mm: float
-    dovetail: Cutter
     straight: Cutter
-    rough: Cutter | None
-    rough_stock_mm: float
 
     @property
     def length_mm(self) -> float:

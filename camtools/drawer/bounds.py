@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from camtools.faults import Fault
+from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.drawer_limits import LEAST_TAIL_MM, faults_of_joints
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.job.woods import find_wood
@@ -20,7 +21,6 @@ PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes thr
 BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
 PIN_MM = 3.0  # narrowest pin and half pin: docs/sources.md section 3, a tool seller's article on dovetail layout
 SOFT_HALF_PIN_MM = 5.0  # the same in softwood, common practice, no source
-SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
 OVER_MM = 5.0  # wood of the lowest tail that holds a raised back
 STRAIGHT_MM = 1.0  # of a tail's flank before its corner begins, so that the joint closes at the show face
 ROUND_MM = 0.3  # smallest radius of a tail's corner

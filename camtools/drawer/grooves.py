@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import Groove, Note
-from camtools.drawer.bounds import SPARE_MM
 from camtools.drawer.joints import Joints
 from camtools.drawer.sizing import Sizes
 from camtools.faults import CannotCut, Fault
+from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.drawer_limits import faults_of_groove
 from camtools.job.job import DrawerWish, Job
 from camtools.wording import mm, up

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import HalfBlind, Note, Tail, Through
-from camtools.drawer.bounds import SOFT_HALF_PIN_MM, SPARE_MM, Bounds, bounds_of, is_softwood, strictest
+from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of, is_softwood, strictest
 from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_out, least_tail, measures_for, proportion
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Fault
+from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.job import DrawerWish, Job, JointWish
 from camtools.wording import counted, mm, up
 
@@ -87,33 +88,10 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     dovetail, straight = job.cutter(wish.joint.dovetail), job.cutter(wish.joint.straight)
     stock, joint = wish.stock, wish.joint
     tails = laid.division.tails()
-    half_blind = HalfBlind(
-        tails=tails,
-        width_mm=width_mm,
-        side_mm=stock.side_mm,
-        front_mm=stock.front_mm,
-        lap_mm=joint.lap_mm,
-        clearance_mm=joint.clearance_mm,
-        free_depth_mm=joint.free_depth_mm,
-        light_pass_mm=joint.light_pass_mm,
-        dovetail=dovetail,
-        rough=straight if joint.rough else None,
-        rough_stock_mm=joint.rough_stock_mm,
-    )
-    through = Through(
-        tails=tails,
-        width_mm=width_mm,
-        raise_mm=raise_mm,
-        side_mm=stock.side_mm,
-        back_mm=stock.back_mm,
-        proud_mm=joint.proud_mm,
-        clearance_mm=joint.clearance_mm,
-        light_pass_mm=joint.light_pass_mm,
-        dovetail=dovetail,
-        straight=straight,
-        rough=straight if joint.rough else None,
-        rough_stock_mm=joint.rough_stock_mm,
-    )
+    rough = straight if joint.rough else None
+    shared = (tails, width_mm, stock.side_mm, joint.clearance_mm, joint.light_pass_mm, dovetail, rough, joint.rough_stock_mm)
+    half_blind = HalfBlind(*shared, front_mm=stock.front_mm, lap_mm=joint.lap_mm, free_depth_mm=joint.free_depth_mm)
+    through = Through(*shared, raise_mm=raise_mm, back_mm=stock.back_mm, proud_mm=joint.proud_mm, straight=straight)
     if raise_mm > 0:
         through = replace(through, tails=(_run_down(tails[0], through), *tails[1:]))
     notes.append(_depths(through))

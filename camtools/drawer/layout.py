@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from camtools.drawer.bounds import SPARE_MM, Bounds, Least
+from camtools.drawer.bounds import Bounds, Least
 from camtools.drawer.division import Division, Measures, Style
+from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.job import JointWish
 from camtools.wording import counted, down, listed, mm, up
 

@@ -127,7 +127,7 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
         yield Fault(
             "machine.change_height", "is below the clearance height", mm(machine.change_height_mm), limit, "change cutters higher up"
         )
-    deepest = max((_deepest(drawer) for drawer in drawers), default=0.0)
+    deepest = max((max(drawer.depths_mm) for drawer in drawers), default=0.0)
     needed = machine.change_height_mm + deepest
     if machine.travel_mm[2] < needed:
         remedy = f"cuts go {mm(deepest)} deep, and cutters are changed {mm(machine.change_height_mm)} above the work: lower change_height"
@@ -143,9 +143,3 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
     if postprocessors and not unread(dialect) and dialect not in postprocessors and not _PATH.search(dialect):
         remedy = nearest(dialect, postprocessors) or 'name one of these, or the path of a file of your own, such as "my-machine.toml"'
         yield Fault("machine.postprocessor", "there is no such dialect", f'"{dialect}"', ", ".join(postprocessors), remedy)
-
-
-def _deepest(drawer: DrawerWish) -> float:
-    """Depth of the deepest cut in a drawer's boards."""
-    stock, joint = drawer.stock, drawer.joint
-    return max(stock.front_mm - joint.lap_mm + joint.free_depth_mm, stock.back_mm + joint.proud_mm, stock.side_mm + joint.proud_mm)

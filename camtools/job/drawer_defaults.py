@@ -14,12 +14,12 @@ from camtools.job.form import DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
 from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood
 
-__all__ = ["drawer_of"]
+__all__ = ["SPARE_MM", "drawer_of"]
 
 STYLE = "standard"
 HALF_PIN_MM = 6.0  # that does not split; common practice 3 to 6 mm
 CHANGER_S = 30.0  # a machine that changes cutters in less does it by itself
-SPARE_MM = 1.5  # of the lowest tail beside the groove
+SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
 _INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
 
 

@@ -122,7 +122,7 @@ def faults_of_joints(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
     yield from faults
     straight, faults = _cutter(cutters, joint.straight, "straight", keys("joints.straight"))
     yield from faults
-    sockets, tails, pins = tail + joint.free_depth_mm, stock.back_mm + joint.proud_mm, stock.side_mm + joint.proud_mm
+    sockets, tails, pins = wish.depths_mm
     needs: list[tuple[Cutter | None, str, float, str, str]] = [
         (dovetail, keys("joints.dovetail", "stock.front"), sockets, "half-blind sockets", "take a longer one, or a thicker lap"),
         (dovetail, keys("joints.dovetail", "stock.back"), tails, "through tails", "take a longer one, or a thinner back"),

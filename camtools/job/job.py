@@ -164,6 +164,12 @@ class DrawerWish:
     fit: Fit
 
     @property
+    def depths_mm(self) -> tuple[float, float, float]:
+        """How deep half-blind sockets, through tails and through pins are cut."""
+        stock, joint = self.stock, self.joint
+        return stock.front_mm - joint.lap_mm + joint.free_depth_mm, stock.back_mm + joint.proud_mm, stock.side_mm + joint.proud_mm
+
+    @property
     def groove_top_mm(self) -> float:
         """Height of the groove's far wall over the drawer's lower edge, where a raised back begins."""
         return self.groove.edge_mm + self.stock.bottom_mm + self.groove.play_mm

@@ -15,6 +15,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from camtools.job.lengths import ANGLE_PATTERN, FEED_PATTERN, LENGTH_PATTERN, parse_angle, parse_feed, parse_length
+from camtools.wording import MM_PER_INCH
 
 __all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "angle", "feed", "length", "number"]
 
@@ -58,7 +59,7 @@ class Quantity:
             return ""
         again = "measure again, and look at the unit"
         bare = str(value).strip()
-        if size < self.low <= size * 25.4 <= self.high and self.pattern == LENGTH_PATTERN and bare[-1:].isdigit():
+        if size < self.low <= size * MM_PER_INCH <= self.high and self.pattern == LENGTH_PATTERN and bare[-1:].isdigit():
             return f'{again}: if it is in inches, write "{bare} in"'
         return again
 

@@ -9,11 +9,11 @@ import csv
 import io
 from collections.abc import Iterable, Iterator
 
-from camtools.drawer.boards import Board, Drawer
-from camtools.output.rounding import MM_PER_INCH
+from camtools.drawer.boards import Board, Drawer, Role
 from camtools.toolpath.programs import marks_of
+from camtools.wording import MM_PER_INCH
 
-__all__ = ["COLUMNS", "INCHES", "cutlist_bytes", "cutlist_rows"]
+__all__ = ["COLUMNS", "FACES", "INCHES", "cutlist_bytes", "cutlist_rows", "runs_of"]
 
 COLUMNS = (
     "drawer", "part", "board", "mark", "number off", "length mm", "width mm", "thickness mm",
@@ -21,9 +21,10 @@ COLUMNS = (
 )  # fmt: skip
 INCHES = ("length in", "width in", "thickness in")  # columns that are added where a shop works in inches
 _FORMULA = ("=", "+", "-", "@")  # what makes a spreadsheet compute a cell (common practice)
-_FACES = {
+FACES: dict[Role, str] = {
     "front": "to the front", "back": "to the rear", "left side": "to the left", "right side": "to the right", "bottom": "down",
 }  # fmt: skip
+"""Where each board's outside face looks."""
 
 
 def cutlist_rows(drawers: Iterable[Drawer]) -> list[tuple[str, ...]]:
@@ -55,21 +56,25 @@ def _inches(row: tuple[str, ...]) -> Iterator[str]:
     return (f"{float(row[COLUMNS.index(name.replace(' in', ' mm'))]) / MM_PER_INCH:.3f}" for name in INCHES)
 
 
+def runs_of(role: Role) -> str:
+    """Return how a board's length runs, and its grain with it."""
+    return "front to rear" if "side" in role else "left to right"
+
+
 def _board(board: Board, mark: str) -> tuple[str, ...]:
     piece = board.piece
     sizes = (f"{size:.2f}" for size in piece.size_mm)
     outline = "; ".join(f"{u:.2f} {v:.2f}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
-    runs = "left to right" if piece.role in ("front", "back", "bottom") else "front to rear"
     shape = f"corners at {outline}" if outline else "rectangle"
-    return piece.role, _text(board.id), mark, str(board.count), *sizes, _FACES[piece.role], edge, runs, shape
+    return piece.role, _text(board.id), mark, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
 
 
 def _show_front(drawer: Drawer, size_mm: tuple[float, float, float]) -> tuple[str, ...]:
     sizes = (f"{size:.2f}" for size in size_mm)
     return (
         "show front", _text(f"{drawer.id}-show-front"), "", str(drawer.count), *sizes,
-        _FACES["front"], "bottom edge", "left to right", "rectangle, screwed to the front",
+        FACES["front"], "bottom edge", "left to right", "rectangle, screwed to the front",
     )  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from pydantic_core import ErrorDetails
 from camtools import resources
 from camtools.faults import Fault, JobFault
 from camtools.job.slips import nearest, nearest_file
+from camtools.wording import MM_PER_INCH
 
 __all__ = ["Dialect", "dialect_of", "shipped_dialects"]
 
@@ -137,7 +138,7 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
     tolerance = values.get("arc_tolerance_mm", Dialect().arc_tolerance_mm if values.get("arcs") is False else None)
     if tolerance is not None:
         # A line's end is rounded too, so it must be allowed to stray by more than that.
-        finest = max(_FINEST_MM, 2 * (1.0 if units == "mm" else 25.4) / 10 ** (decimals or _USUAL[units]))
+        finest = max(_FINEST_MM, 2 * (1.0 if units == "mm" else MM_PER_INCH) / 10 ** (decimals or _USUAL[units]))
         if not finest <= tolerance <= _COARSEST_MM:
             limit = f"{finest:g} to {_COARSEST_MM:g} mm, and at least twice the last decimal"
             remedy = f"use {max(0.002, finest):g}, or add a decimal"

@@ -14,11 +14,11 @@ from typing import Literal
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import Dialect
 from camtools.toolpath.moves import Arc, Line, Move, Pause, Point, Rapid
+from camtools.wording import MM_PER_INCH
 
-__all__ = ["MM_PER_INCH", "Grid", "RoundedMove", "steps_of"]
+__all__ = ["Grid", "RoundedMove", "steps_of"]
 
 Place = tuple[int, int, int]
-MM_PER_INCH = 25.4
 _ARC_TOLERANCE = {"mm": 0.002, "inch": 0.0002}  # start radius against end radius, N 3.5.3.2
 _FURTHEST_MM = 100_000.0  # a place beyond this is a mistake, not a drawer
 _SAME_RADIUS_MM = 0.001  # an arc whose own ends differ by more was drawn wrong

@@ -23,9 +23,10 @@ from camtools.job.job import Cutter, Job
 from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment, plain
 from camtools.output.dialects import Dialect
-from camtools.output.rounding import MM_PER_INCH, Grid, RoundedMove, steps_of
+from camtools.output.rounding import Grid, RoundedMove, steps_of
 from camtools.toolpath.moves import Cut, Program, Rapid
 from camtools.toolpath.timing import program_seconds
+from camtools.wording import MM_PER_INCH
 
 __all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_files"]
 

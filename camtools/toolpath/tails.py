@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from camtools.drawer.boards import HalfBlind, Tail, Through
+from camtools.drawer.boards import HalfBlind, Tail, TailedJoint, Through
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
 from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of
@@ -46,7 +46,7 @@ def gaps_between(spans: Sequence[tuple[float, float]], edges: tuple[float, float
     return gaps
 
 
-def _edges(joint: HalfBlind | Through, stop: str) -> tuple[float, float]:
+def _edges(joint: TailedJoint, stop: str) -> tuple[float, float]:
     return (0.0, joint.width_mm) if stop == "left" else (-joint.width_mm, 0.0)
 
 

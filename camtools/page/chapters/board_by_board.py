@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from camtools.drawer.boards import ROLES
+from camtools.output.cutlist import FACES, runs_of
 from camtools.output.manifest import BoardEntry
 from camtools.page.blocks import Block, Heading, Table, TextBlock
 from camtools.page.facts import PacketFacts
@@ -10,8 +12,6 @@ from camtools.page.solids import PARTS
 __all__ = ["HEADING", "blocks"]
 
 HEADING = "Cut list"
-_ROLES = ("front", "back", "left side", "right side", "bottom")
-_OUTSIDE = {"front": "to the front", "back": "to the rear", "left side": "to the left", "right side": "to the right", "bottom": "down"}
 
 
 def blocks(facts: PacketFacts) -> list[Block]:
@@ -50,17 +50,17 @@ def _users(facts: PacketFacts) -> dict[str, list[str]]:
 
 def _rows(facts: PacketFacts) -> list[tuple[str, ...]]:
     groups: dict[str, list[BoardEntry]] = {}
-    for board in sorted(facts.manifest.boards, key=lambda board: _ROLES.index(board.role)):
+    for board in sorted(facts.manifest.boards, key=lambda board: ROLES.index(board.role)):
         groups.setdefault(facts.names.mark(board.id), []).append(board)
     users = _users(facts)
     every = len(facts.manifest.drawers)
     rows = []
     for mark, boards in groups.items():
         board, names = boards[0], users.get(mark, [])
-        grain = "front to rear" if "side" in board.role else "left to right"
         off = str(sum(board.count for board in boards))
         sizes = (f"{size:.1f}" for size in board.size)
-        rows.append((mark, board.role, off, *sizes, grain, _OUTSIDE[board.role], "all" if 1 < every == len(names) else ", ".join(names)))
+        users_named = "all" if 1 < every == len(names) else ", ".join(names)
+        rows.append((mark, board.role, off, *sizes, runs_of(board.role), FACES[board.role], users_named))
     return rows
 
 
@@ -73,8 +73,8 @@ def _show_fronts(facts: PacketFacts) -> list[tuple[str, ...]]:
             "show front",
             str(counts[drawer.id]),
             *(f"{size:.1f}" for size in drawer.show_front_mm.values()),
-            "left to right",
-            "to the front",
+            runs_of("front"),
+            FACES["front"],
             drawer.name,
         )
         for drawer in facts.names.drawers.values()
