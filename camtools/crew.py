@@ -24,7 +24,7 @@ Watch = Callable[[str, int, int], None]
 
 
 def aside(work: Callable[[], Result]) -> Callable[[], Result]:
-    """Start work that waits for other processes; what is returned waits for it and gives its result, or raises its fault.
+    """Start work beside what waits for other processes; what is returned waits for it and gives its result, or raises its fault.
 
     Nobody waits for it where nobody asks: it ends with this process.
     """

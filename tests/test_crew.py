@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from camtools.crew import Crew
+from camtools.crew import Crew, aside
 
 TASKS = list(range(1, 40))
 
@@ -108,3 +108,14 @@ def test_no_process_outlives_the_one_that_started_it(started: Callable[[str], su
     assert begun.stdout.readline() == "told\n"
     begun.kill()
     begun.communicate(timeout=20)  # ends when nobody holds its output any longer
+
+
+def test_what_is_done_aside_gives_its_result_or_raises_its_fault() -> None:
+    assert aside(lambda: 6 * 7)() == 42
+    with pytest.raises(ZeroDivisionError):
+        aside(lambda: 1 / 0)()
+
+
+def test_work_aside_that_nobody_waits_for_ends_with_the_process(started: Callable[[str], subprocess.Popen[str]]) -> None:
+    process = started("import time\nfrom camtools.crew import aside\naside(lambda: time.sleep(600))\nprint('done')")
+    assert process.communicate(timeout=60)[0] == "done\n"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from importlib import import_module
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -46,20 +47,25 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, a
     reports: list[Report] = []
     with show.progress() as watch:
 
-        def judged(place: Path) -> Iterator[dict[str, bytes]]:
-            """Draw while the programs are checked, for that is left to other processes; then the page, from all that is there."""
-            check = aside(lambda: check_fully(place, watch=watch))
+        def draw() -> dict[str, bytes]:
+            """Make what the check does not read; what the page needs is slow to import, so that is done here too."""
+            import_module("camtools.page.index_page")
             made = count(1)
-            from camtools.page.index_page import page_of  # slow to import
+            return files_of(work, without={*JUDGED, *left_out}, made=lambda *_: watch("drawing", next(made), 0))
 
-            drawn = files_of(work, without={*JUDGED, *left_out}, made=lambda *_: watch("drawing", next(made), 0))
-            watch("drawing", len(drawn), len(drawn))
-            checked = check()
+        def judged(place: Path) -> Iterator[dict[str, bytes]]:
+            """Draw while the programs are checked, for most of that is left to other processes; then the page, from all that is there."""
+            drawing = aside(draw)
+            checked = check_fully(place, watch=watch)
             reports.append(checked.report)
             if not checked.report.ok:
                 raise refused(checked.report)
+            drawn = drawing()
+            watch("drawing", len(drawn), len(drawn))
             files.update(drawn, **{"read-me.txt": read_me([*files, *drawn])})
             yield {name: files[name] for name in (*drawn, "read-me.txt")}
+            from camtools.page.index_page import page_of
+
             yield {"check.json": json_of(checked.report).encode("ascii"), "index.html": page_of(place, checked)}
 
         target = write_packet(folder, files, judged)

@@ -11,6 +11,7 @@ from click.testing import CliRunner, Result
 
 from camtools.cli import group
 from camtools.cli import packet as module
+from camtools.faults import CannotCut, Fault
 from camtools.output.dialects import shipped_dialects
 from camtools.output.manifest import Manifest
 from camtools.verify.checking import Checked
@@ -169,3 +170,26 @@ def test_names_meant_to_do_harm_do_none(samples: Path, tmp_path: Path) -> None:
             assert read((tmp_path / "foul" / path).read_text()).lines == read((tmp_path / "plain" / path).read_text()).lines
     assert "=cmd" not in (tmp_path / "foul" / "cutlist.csv").read_text("utf-8-sig").replace("'=cmd", "")
     assert {path.name for path in tmp_path.iterdir()} == {"plain", "foul", "plain.toml", "foul.toml"}
+
+
+@pytest.mark.usefixtures("passing")
+def test_what_can_not_be_drawn_is_told_and_leaves_nothing(samples: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is drawn while the check goes on."""
+
+    def labels(_: object) -> object:
+        raise CannotCut(Fault("label", "is too small"))
+
+    monkeypatch.setitem(module.SECTIONS, "labels", labels)
+    done = run(samples / "first-drawer.toml", "-o", tmp_path / "out", "--no-pictures")
+    assert done.exit_code == 3
+    assert "is too small" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.usefixtures("passing")
+def test_packet_has_a_read_me_that_its_list_of_contents_knows(samples: Path, tmp_path: Path) -> None:
+    assert run(samples / "first-drawer.toml", "-o", tmp_path / "out", "--no-pictures").exit_code == 0
+    told = (tmp_path / "out" / "read-me.txt").read_text(encoding="ascii")
+    assert "programs/dry/\n" in told
+    assert "drawings/" not in told
+    assert "read-me.txt" in (tmp_path / "out" / "contents.sha256").read_text(encoding="ascii")
