@@ -93,18 +93,20 @@ class Paper:
         self.labels: list[Label] = []
         self._drawn: list[str] = [f'<path fill="{TONES["paper"]}" d="M0 0H{width_px}V{height_px}H0Z"/>']
 
-    def _path(self, shapes: Iterable[np.ndarray], style: str, end: str = "") -> None:
-        """Draw shapes, ``(n, 2)`` each, as one path; ``end`` closes each of them."""
-        data = ""
-        for shape in shapes:
-            places = np.round(np.column_stack([shape[:, 0], self.size[1] - shape[:, 1]]), 1).tolist()
-            data += f"M{' '.join(f'{x:g} {y:g}' for x, y in places)}{end}"
-        if data:
+    def _path(self, shapes: Iterable[Sequence[XY] | np.ndarray], style: str, end: str = "") -> None:
+        """Draw shapes as one path; ``end`` closes each of them."""
+        outlines = (" ".join([f"{x:g} {y:g}" for x, y in self._places(shape)]) for shape in shapes)
+        if data := "".join([f"M{outline}{end}" for outline in outlines]):
             self._drawn.append(f'<path {style} d="{data}"/>')
+
+    def _places(self, shape: Sequence[XY] | np.ndarray) -> list[list[float]]:
+        """Map px from the lower left corner to SVG's, from the upper left."""
+        places: list[list[float]] = (np.asarray(shape, dtype=float).reshape(-1, 2) * (1, -1) + (0, self.size[1])).round(1).tolist()
+        return places
 
     def fill(self, shapes: Iterable[Sequence[XY] | np.ndarray], tone: str, pen: str | None = None) -> None:
         """Fill closed shapes with a tone, outlined by a pen if one is named."""
-        self._path((np.asarray(shape, dtype=float) for shape in shapes), f'fill="{TONES[tone]}"{_stroke(pen)}', "Z")
+        self._path(shapes, f'fill="{TONES[tone]}"{_stroke(pen)}', "Z")
 
     def fill_region(self, region: shapely.Geometry, scale: Scale, tone: str, pen: str | None = None) -> None:
         """Fill a region in mm, its holes left open."""
@@ -118,13 +120,14 @@ class Paper:
 
     def draw(self, lines: Iterable[Sequence[XY] | np.ndarray], pen: str) -> None:
         """Draw open lines."""
-        self._path((np.asarray(line, dtype=float) for line in lines), f'fill="none" stroke-linejoin="round"{_stroke(pen)}')
+        self._path(lines, f'fill="none" stroke-linejoin="round"{_stroke(pen)}')
 
     def dots(self, points: Sequence[XY] | np.ndarray, radius_px: float, tone: str, pen: str | None = None) -> None:
         """Put a round dot on every point, outlined by a pen if one is named."""
         r, wide = f"{radius_px:g}", f"{2 * radius_px:g}"
-        lefts = np.asarray(points, dtype=float).reshape(-1, 2) - (radius_px, 0.0)
-        self._path(lefts[:, None], f'fill="{TONES[tone]}"{_stroke(pen)}', f"a{r} {r} 0 1 0 {wide} 0a{r} {r} 0 1 0 -{wide} 0Z")
+        round_ = f"a{r} {r} 0 1 0 {wide} 0a{r} {r} 0 1 0 -{wide} 0Z"
+        if data := "".join([f"M{x - radius_px:.1f} {y:g}{round_}" for x, y in self._places(points)]):
+            self._drawn.append(f'<path fill="{TONES[tone]}"{_stroke(pen)} d="{data}"/>')
 
     def width_of(self, text: str, size: str = "label", bold: bool = False) -> float:
         """Width in px that words take."""
