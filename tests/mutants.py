@@ -147,10 +147,10 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("zeros of the stops swapped", '"G54" if stop == "left" else "G55"', '"G55" if stop == "left" else "G54"'),
     ],
     ("toolpath/programs.py", "tests/toolpath/test_programs.py"): [
-        ("travel of the machine not minded", "if span > machine.travel_mm[axis]:", "if False:"),
-        ("cutting length not minded", "if deepest > cutter.cutting_length_mm + 1e-9:", "if False:"),
+        ("travel of the machine not minded", "found.append((span > travel,", "found.append((False,"),
+        ("cutting length not minded", "short = deepest > cutter.cutting_length_mm + 1e-9", "short = False"),
         ("cutter's radius forgotten at the plate", "for move in cut.moves) + cutter.diameter_mm / 2", "for move in cut.moves)"),
-        ("stop and clamps not minded", "machine.upright_stop_below_mm - 1.0:", "machine.upright_stop_below_mm + 100.0:"),
+        ("stop and clamps not minded", "deepest > below - 1.0,", "deepest > below + 100.0,"),
         ("as many changes as there can be", "(sum(changes_of(order)), changes_of(order)[1]",
          "(-sum(changes_of(order)), changes_of(order)[1]"),
         ("names sorted as text", "int(part) if part.isdigit() else part", "part"),

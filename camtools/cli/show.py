@@ -55,7 +55,15 @@ def line(text: str, style: str = "") -> None:
 
 
 def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
-    """Print a table under a title; columns whose index is in ``right`` are set to the right. Nothing is printed without rows."""
+    """Print a table under a title; columns whose index is in ``right`` are set to the right. Nothing is printed without rows.
+
+    Parameters
+    ----------
+    rows
+        Cells as text, as many as there are columns.
+    right
+        Indices of the columns that are set to the right.
+    """
     if not rows:
         return
     grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, expand=False)

@@ -116,7 +116,6 @@ class Piece:
     through: Through | None = None  # at u = length of a side; at both ends of a back
     groove: Groove | None = None
     outline: tuple[tuple[float, float], ...] = ()  # (u, v) where the board is not a plain rectangle
-    others: tuple[object, ...] = ()  # joints of other kinds, for the functions registered in toolpath/joint_work.py
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,13 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
     Its grain, where it is of solid wood, runs from side to side, so that it moves to the front and to the rear. A full-height
     back shares that movement with the front; under a raised back it all goes to the rear.
 
+    Parameters
+    ----------
+    grooves
+        That hold it, all in boards of ``sizes``.
+    where
+        What faults name the drawer by.
+
     Raises
     ------
     CannotCut

@@ -35,6 +35,13 @@ class Grooves:
 def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: str) -> Grooves:
     """Place the groove on every board.
 
+    Parameters
+    ----------
+    sizes, joints
+        Of the same drawer: the groove runs inside the lowest tail and stops short of the sockets.
+    where
+        What faults name the drawer by.
+
     Raises
     ------
     CannotCut

@@ -48,6 +48,17 @@ def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]]) -> Family:
 def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, family: Family, where: str) -> Joints:
     """Lay out both joints of a drawer.
 
+    Parameters
+    ----------
+    width_mm
+        Across the joint: height of the sides.
+    raise_mm
+        Of the back's lower edge over the sides'; 0 for a full-height back.
+    family
+        What it shares with the drawers that it is to look like.
+    where
+        What faults name the drawer by.
+
     Raises
     ------
     CannotCut

@@ -124,6 +124,13 @@ def divisions(width_mm: float, style: Style, measures: Measures, bounds: Bounds)
     """Return every division of a joint that breaks no bound, the best one first.
 
     Best is the one whose tails are nearest to the standard one. A raised back wants two tails, for its lowest has one flank.
+
+    Parameters
+    ----------
+    width_mm
+        Of the joint, from edge to edge.
+    measures
+        Standard widths at the tip plane, in mm.
     """
     most = int((width_mm - 2 * measures.half_pin_mm + measures.pin_mm) / (bounds.tail.mm + measures.pin_mm)) + 1
     found = []
@@ -140,7 +147,17 @@ def divisions(width_mm: float, style: Style, measures: Measures, bounds: Bounds)
 
 
 def lay_out(width_mm: float, style: Style, joint: JointWish, measures: Measures, bounds: Bounds) -> Laid | list[Broken]:
-    """Divide a joint, with the number of tails asked for or the best one; or say which bounds stand in the way."""
+    """Divide a joint, with the number of tails asked for or the best one; or say which bounds stand in the way.
+
+    Parameters
+    ----------
+    width_mm
+        Of the joint, from edge to edge.
+    joint
+        Whose number of tails is taken where it has one.
+    measures
+        Standard widths at the tip plane, in mm.
+    """
     if asked := _asked_too_small(style, joint, measures, bounds):
         return asked
     found = divisions(width_mm, style, measures, bounds)

@@ -48,6 +48,15 @@ def emc_percent(temperature_c: float, humidity: float) -> float:
 def change_mm(width_mm: float, coefficient: float, before_percent: float, after_percent: float) -> float:
     """Change of a width by the coefficient of Table 13-5. Wood Handbook Eq. (13-2), p. 13-17.
 
+    Parameters
+    ----------
+    width_mm
+        Before the change.
+    coefficient
+        Change of size for each 1 % of moisture content.
+    before_percent, after_percent
+        Moisture content, % of the dry mass.
+
     Raises
     ------
     ValueError
@@ -60,6 +69,15 @@ def change_mm(width_mm: float, coefficient: float, before_percent: float, after_
 
 def change_from_shrinkage_mm(width_mm: float, shrinkage_percent: float, before_percent: float, after_percent: float) -> float:
     """Change of a width by the shrinkage of Table 4-3, green to ovendry. Wood Handbook Eq. (4-9), p. 13-17.
+
+    Parameters
+    ----------
+    width_mm
+        Before the change.
+    shrinkage_percent
+        From green to ovendry, % of the green size.
+    before_percent, after_percent
+        Moisture content, % of the dry mass.
 
     Raises
     ------
@@ -78,6 +96,13 @@ def across_mm(width_mm: float, wood: Wood, sawn: Literal["flat", "quarter"], bef
     """Change of the width of a board of solid wood, across its grain.
 
     A flat-sawn board moves tangentially, a quarter-sawn one radially. Eq. (13-2) from 6 to 14 %, Eq. (4-9) beyond.
+
+    Parameters
+    ----------
+    width_mm
+        Before the change.
+    before_percent, after_percent
+        Moisture content, % of the dry mass.
 
     Raises
     ------

@@ -60,6 +60,13 @@ def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: 
     """Section of a tail across its length, ``depth_mm`` from the tip plane: ``(x, w)``, open at the outside face.
 
     It starts at the low flank on the outside face and ends at the high one.
+
+    Parameters
+    ----------
+    middle_mm, width_mm
+        Of the tail at its tip plane, from the reference edge.
+    depth_mm
+        Of the section from the tip plane, 0 to the tail's length.
     """
     corner = tail_corner_of(joint)
     half = width_mm / 2 - depth_mm * joint.dovetail.slope
@@ -79,7 +86,15 @@ def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: 
 
 
 def socket_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: float) -> Curve:
-    """Section of a socket ``depth_mm`` below the front's inside face: ``(x, y)``, open at the end of the front."""
+    """Section of a socket ``depth_mm`` below the front's inside face: ``(x, y)``, open at the end of the front.
+
+    Parameters
+    ----------
+    middle_mm, width_mm
+        Of the tail at its tip plane, from the reference edge.
+    depth_mm
+        Of the section below the front's inside face.
+    """
     socket = socket_of(joint, middle_mm, width_mm)
     radius = joint.dovetail.radius_at(joint.length_mm + joint.free_depth_mm - depth_mm)
     low, high, reach = socket.low_mm, socket.high_mm, socket.reach_mm

@@ -34,7 +34,17 @@ class Blanks:
         return next((value for form in self._forms if (value := getattr(form, key)) is not None), None)
 
     def take(self, key: str, default: Any, unit: str, reason: str) -> Any:
-        """Return what is written, or else the default, noted with its reason."""
+        """Return what is written, or else the default, noted with its reason.
+
+        Parameters
+        ----------
+        default
+            In the unit of the job's values: mm, degrees, seconds, rpm or mm/min.
+        unit
+            That is told with the default.
+        reason
+            Why it is taken, in the maker's words.
+        """
         value = self.given(key)
         if value is None:
             value = default

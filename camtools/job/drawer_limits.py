@@ -34,7 +34,15 @@ _SAME_MM = 1e-9
 def faults_of_drawers(
     form: JobForm, cutters: Sequence[Cutter], wishes: Sequence[DrawerWish], styles: Collection[str] = ()
 ) -> Iterator[Fault]:
-    """Judge every drawer; its style by those that are known, where any are."""
+    """Judge every drawer; its style by those that are known, where any are.
+
+    Parameters
+    ----------
+    form, wishes
+        What is written and what was made of it, a drawer each in the same order.
+    styles
+        Names of the layout styles; none: any word may stand.
+    """
     names: dict[str, int] = {}
     for place, (written, wish) in enumerate(zip(form.drawers, wishes, strict=True), 1):
         at, keys = f"drawers[{place}]", _keys(place, written)

@@ -46,7 +46,15 @@ class DrawnCut:
         self._go(Rapid((x_mm, y_mm, self._clearance)))
 
     def to(self, x_mm: float, y_mm: float, z_mm: float | None = None, feed_mm_min: float | None = None) -> None:
-        """Feed straight to a place, at this height or another; nothing happens where it is there already."""
+        """Feed straight to a place, at this height or another; nothing happens where it is there already.
+
+        Parameters
+        ----------
+        x_mm, y_mm, z_mm
+            Of the cutter's tip in the machine frame; the height stays where none is given.
+        feed_mm_min
+            The cutter's own where none is given.
+        """
         end = (x_mm, y_mm, self._at[2] if z_mm is None else z_mm)
         if math.dist(end, self._at) > 1e-9:
             self._go(Line(end, feed_mm_min or self._cutter.feed_mm_min))
@@ -56,7 +64,15 @@ class DrawnCut:
         self.to(self._at[0], self._at[1], z_mm, feed_mm_min)
 
     def bend(self, x_mm: float, y_mm: float, centre: tuple[float, float], *, clockwise: bool) -> None:
-        """Feed along an arc at this height."""
+        """Feed along an arc at this height.
+
+        Parameters
+        ----------
+        x_mm, y_mm
+            Where it ends, in the machine frame.
+        centre
+            X and Y in mm.
+        """
         self._go(Arc((x_mm, y_mm, self._at[2]), centre, clockwise, self._cutter.feed_mm_min))
 
     def up(self) -> None:
@@ -71,7 +87,15 @@ class DrawnCut:
 
 
 def even_steps(first: float, last: float, step: float, *, even: bool = False) -> list[float]:
-    """Return places from ``first`` to ``last``, equally spaced by at most ``step``; an even number of them if asked."""
+    """Return places from ``first`` to ``last``, equally spaced by at most ``step``; an even number of them if asked.
+
+    Parameters
+    ----------
+    first, last, step
+        In mm.
+    even
+        Ask for an even number of places, at least two.
+    """
     count = max(2, math.ceil(abs(last - first) / step - 1e-9) + 1)
     if even and count % 2:
         count += 1
@@ -85,7 +109,17 @@ def levels_of(depth_mm: float, cutter: Cutter) -> list[float]:
 
 
 def clear_slot(pen: DrawnCut, lines: Sequence[float], near: float, far: Sequence[float], levels: Sequence[float]) -> None:
-    """Clear a slot that is open at ``Y = near``, level by level, along an even number of lines, each as ``far`` as it may go."""
+    """Clear a slot that is open at ``Y = near``, level by level, along an even number of lines, each as ``far`` as it may go.
+
+    Parameters
+    ----------
+    lines
+        X of each pass, in mm.
+    near, far
+        Y where the passes begin, in air, and where each ends, in mm.
+    levels
+        Z of each round, in mm, the deepest last.
+    """
     pen.over(lines[0], near)
     for level in levels:
         pen.to(lines[0], near)

@@ -22,6 +22,15 @@ _SAME_MM = 0.005  # a cutter this near to the groove's width cuts it in one line
 def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float) -> Cut:
     """Cut one groove, stopped or run out at either end.
 
+    Parameters
+    ----------
+    length_mm
+        Of the board along the groove.
+    stop
+        "left" or "right": from which machine X is counted.
+    clearance_mm
+        Height of traverses above the board.
+
     Raises
     ------
     CannotCut

@@ -87,56 +87,28 @@ def _free_mm(piece: Piece) -> float:
 
 def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine) -> list[Fault]:
     """Compare a program with what the machine and the cutters can reach."""
-    faults: list[Fault] = []
+    found: list[tuple[bool, str, str, str, str]] = []
     for axis, name in enumerate("XYZ"):
         places = [move.end[axis] for cut in cuts for move in cut.moves]
-        span = max(places) - min(places)
-        if span > machine.travel_mm[axis]:
-            faults.append(
-                Fault(
-                    stem,
-                    f"the program is longer in {name} than the machine's travel",
-                    value=f"{span:.1f} mm",
-                    limit=f"{machine.travel_mm[axis]:g} mm, machine.travel",
-                    remedy="write the machine's own travel if it has more; otherwise this board needs another machine",
-                )
-            )
+        span, travel = max(places) - min(places), machine.travel_mm[axis]
+        remedy = "write the machine's own travel if it has more; otherwise this board needs another machine"
+        problem = f"the program is longer in {name} than the machine's travel"
+        found.append((span > travel, problem, f"{span:.1f} mm", f"{travel:g} mm, machine.travel", remedy))
     for cut in cuts:
-        deepest = -min(move.end[2] for move in cut.moves)
-        cutter = cut.cutter
-        if deepest > cutter.cutting_length_mm + 1e-9:
-            faults.append(
-                Fault(
-                    stem,
-                    f"cutter {cutter.number} is too short for this depth",
-                    value=f"cutting length {cutter.cutting_length_mm:.4g} mm",
-                    limit=f"at least {deepest:.2f} mm",
-                    remedy="take a longer cutter, or thinner wood",
-                )
-            )
+        cutter, deepest = cut.cutter, -min(move.end[2] for move in cut.moves)
+        problem, value = f"cutter {cutter.number} is too short for this depth", f"cutting length {cutter.cutting_length_mm:.4g} mm"
+        short = deepest > cutter.cutting_length_mm + 1e-9
+        found.append((short, problem, value, f"at least {deepest:.2f} mm", "take a longer cutter, or thinner wood"))
         if setup.hold == "upright":
             reach = max(move.end[1] for move in cut.moves) + cutter.diameter_mm / 2
-            if reach > setup.backing_mm:
-                faults.append(
-                    Fault(
-                        stem,
-                        f"cutter {cutter.number} would run through the backing piece into the upright plate",
-                        value=f"{reach:.2f} mm behind the board",
-                        limit=f"backing {setup.backing_mm:.4g} mm",
-                        remedy=f"fit a backing piece of at least {reach + 1:.0f} mm and set machine.backing to it",
-                    )
-                )
-            if deepest > machine.upright_stop_below_mm - 1.0:
-                faults.append(
-                    Fault(
-                        stem,
-                        "the cutter would meet the stop and clamps of the upright hold",
-                        value=f"{deepest:.2f} mm deep",
-                        limit=f"1 mm above the stop, {machine.upright_stop_below_mm:.4g} mm below the end",
-                        remedy="set stop and clamps lower",
-                    )
-                )
-    return faults
+            problem = f"cutter {cutter.number} would run through the backing piece into the upright plate"
+            remedy = f"fit a backing piece of at least {reach + 1:.0f} mm and set machine.backing to it"
+            limit = f"backing {setup.backing_mm:.4g} mm"
+            found.append((reach > setup.backing_mm, problem, f"{reach:.2f} mm behind the board", limit, remedy))
+            problem, below = "the cutter would meet the stop and clamps of the upright hold", machine.upright_stop_below_mm
+            limit = f"1 mm above the stop, {below:.4g} mm below the end"
+            found.append((deepest > below - 1.0, problem, f"{deepest:.2f} mm deep", limit, "set stop and clamps lower"))
+    return [Fault(stem, *words) for beyond, *words in found if beyond]
 
 
 def group_of(program: Program) -> tuple[str, tuple[int, ...]]:

@@ -30,6 +30,13 @@ def ramp_seconds(length_mm: float, speed: float, acceleration: float, entry: flo
     """Seconds for a move entered and left at given speeds (mm/s), never faster than ``speed``.
 
     Needs ``|exit**2 - entry**2| <= 2 * acceleration * length_mm``, as look-ahead provides.
+
+    Parameters
+    ----------
+    speed, entry, exit
+        In mm/s.
+    acceleration
+        In mm/s².
     """
     peak = min(speed, math.sqrt(acceleration * length_mm + (entry**2 + exit**2) / 2))
     if peak <= 0:
