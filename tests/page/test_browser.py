@@ -40,6 +40,11 @@ def page_file(drawer: PacketFacts) -> Path:
     return path
 
 
+def _missed(request: Any) -> bool:
+    """Whether a file could not be had; what was still on its way when the page was opened again is given up by the browser itself."""
+    return request.failure != "net::ERR_ABORTED"
+
+
 @pytest.fixture
 def opened(chromium: Any) -> Iterator[Open]:
     """Return what opens a page; whatever the page complains of or asks the network for fails the test."""
@@ -56,7 +61,7 @@ def opened(chromium: Any) -> Iterator[Open]:
         tab.on(
             "request", lambda request: complaints.append(request.url) if not request.url.startswith(("file:", "data:", "blob:")) else None
         )
-        tab.on("requestfailed", lambda request: complaints.append(f"not found: {request.url}"))
+        tab.on("requestfailed", lambda request: complaints.append(f"{request.failure}: {request.url}") if _missed(request) else None)
         tab.on("dialog", lambda dialog: (complaints.append(f"dialog: {dialog.message}"), dialog.dismiss()))
         tab.goto(path.resolve().as_uri())
         return tab
