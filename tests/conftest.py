@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import pickle
 from collections.abc import Iterator
-from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
@@ -20,6 +19,7 @@ settings.register_profile("house", deadline=None, derandomize=os.environ.get("CI
 settings.load_profile("house")
 
 HOUSE = Path(__file__).parent.parent
+MOST_CARVED = 400  # boards kept at once
 
 
 @pytest.fixture(scope="session")
@@ -38,20 +38,16 @@ def samples(house: Path) -> Path:
 def _carve_equal_boards_once() -> Iterator[None]:
     """Keep what a check carves: tests spoil one board of a packet, and the others are the same to the last bit."""
     carve = checking.carve
-    asked: dict[bytes, tuple[tuple[object, ...], dict[str, object]]] = {}
-
-    @lru_cache(maxsize=400)
-    def carved(key: bytes) -> object:
-        arguments, options = asked[key]
-        return carve(*arguments, **options)
+    carved: dict[bytes, object] = {}
 
     def remembered(*arguments: object, **options: object) -> object:
         key = sha256(pickle.dumps((arguments, options))).digest()
-        asked[key] = arguments, options
-        try:
-            return carved(key)
-        finally:
-            del asked[key]
+        if key not in carved:
+            made = carve(*arguments, **options)
+            if len(carved) == MOST_CARVED:
+                del carved[next(iter(carved))]
+            carved[key] = made
+        return carved[key]
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(checking, "carve", remembered)

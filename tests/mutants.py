@@ -213,7 +213,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     # --- verify: carving ---
     ("verify/carving/cutter.py", "tests/verify/carving tests/verify/test_checking.py"): [
-        ("cutter widens upwards", "radius - top * math.tan(", "radius + top * math.tan("),
+        ("cutter widens upwards", "/ 2 - height_mm * math.tan(", "/ 2 + height_mm * math.tan("),
         ("circle of too few corners", "math.acos(1 - tolerance_mm / radius_mm)", "math.acos(1 - 10 * tolerance_mm / radius_mm)"),
     ],
     ("verify/carving/ring.py", "tests/verify/carving"): [

@@ -24,11 +24,8 @@ PASS_DEPTH = ((0.0, 0.0), (6.35, 1.6), (9.5, 3.2), (12.7, 4.8), (19.0, 6.4), (25
 # Largest speed up to a diameter: the lowest of the trade tables seen.
 LARGEST_SPEED = ((12.7, 22_000.0), (25.4, 16_000.0), (50.8, 10_000.0))
 USUAL_SPEED = 18_000.0  # the slow end of a trade table for small cutters
-DOVETAIL_SHARE = (
-    0.5,
-    0.6,
-    0.7,
-)  # of a straight cutter's chip load at the neck, least, usual and most: common practice, no source
+# Of a straight cutter's chip load at the neck, least, usual and most: common practice, no source.
+DOVETAIL_SHARE = (0.5, 0.6, 0.7)
 
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
 _OWN = "common practice for a small machine: write your machine's own"

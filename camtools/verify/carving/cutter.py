@@ -38,9 +38,9 @@ class Part:
 
 def parts_of(tool: ToolEntry, reach_mm: float) -> tuple[Part, Part]:
     """Return the cutting part and the shank, which is taken to be ``reach_mm`` long."""
-    radius, top = tool.diameter / 2, tool.cutting_length
+    top = tool.cutting_length
     return (
-        Part(0.0, top, radius, radius - top * math.tan(math.radians(tool.half_angle))),
+        Part(0.0, top, radius_at(tool, 0.0), radius_at(tool, top)),
         Part(top, top + reach_mm, tool.shank / 2, tool.shank / 2),
     )
 
