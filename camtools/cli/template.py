@@ -62,7 +62,7 @@ _USUAL = TemplateWishes()
 @click.option("--text", type=click.Choice(["strokes", "outlines"]), default=_USUAL.text, show_default=True, help="How names are engraved.")
 @click.option("--leave-out", is_flag=True, help="Leave out what can not be made instead of refusing the whole.")
 @show.json_option
-def command(job_file: Path, folder: Path, kerf: float | None, nominal: bool, leave_out: bool, as_json: bool, **wished: Any) -> None:
+def command(job_file: Path, folder: Path, kerf: float | None, nominal: bool, as_json: bool, **wished: Any) -> None:
     """Write combs, spacers, setting blocks and stop settings for JOB into a folder.
 
     For those who cut joints with a router in their hands and templates on a laser. What can not be made with this bush or these
@@ -74,13 +74,13 @@ def command(job_file: Path, folder: Path, kerf: float | None, nominal: bool, lea
     wishes = TemplateWishes(kerf_mm=burned, **wished)
     job, _ = read_job_file(job_file)
     drawers = drawers_of(job)
-    files = templates_of(drawers, wishes, leave_out=leave_out)
-    refused = kit_of(drawers, wishes).refused
+    kit = kit_of(drawers, wishes)
+    files = templates_of(kit)
     target = write_packet(folder, files)
     if as_json:
-        show.data({"templates": str(target), "job": job.title, "files": sorted(files), "left_out": [str(fault) for fault in refused]})
+        show.data({"templates": str(target), "job": job.title, "files": sorted(files), "left_out": [str(fault) for fault in kit.left_out]})
         return
     show.line(f"{target}: {counted(len(files), 'file')}.", "bold")
-    for fault in refused:
+    for fault in kit.left_out:
         show.line(f"left out: {fault}", "yellow")
     show.line("Read read-me.txt before you cut.")

@@ -16,16 +16,11 @@ from camtools.drawings.sheet_svg import svg_bytes
 from camtools.drawings.story_stick import stick_view
 from camtools.job.job import Job
 
-__all__ = ["drawing_files", "drawings_of", "sheets_of"]
-
-
-def drawings_of(job: Job, drawers: Sequence[Drawer]) -> dict[str, bytes]:
-    """Return every drawing's file by its name: DXF, SVG and PNG of each sheet, and all sheets in one PDF."""
-    return dict(drawing_files(job, drawers))
+__all__ = ["drawing_files", "sheets_of"]
 
 
 def drawing_files(job: Job, drawers: Sequence[Drawer]) -> Iterable[tuple[str, bytes]]:
-    """Yield the files of `drawings_of` as they are made."""
+    """Yield every drawing's name and file as it is made: DXF, SVG and PNG of each sheet, and all sheets in one PDF."""
     from camtools.drawings.sheet_png import png_bytes  # matplotlib is slow to import
 
     sheets = sheets_of(job, drawers)

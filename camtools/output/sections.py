@@ -91,9 +91,10 @@ def _drawings(work: WorkedJob) -> Files:
 
 
 def _templates(work: WorkedJob) -> Files:
+    from camtools.templates.kit import kit_of
     from camtools.templates.template_files import templates_of  # ezdxf is slow to import
 
-    for name, content in templates_of(work.drawers, TemplateWishes()).items():
+    for name, content in templates_of(kit_of(work.drawers, TemplateWishes(leave_out=True))).items():
         yield f"templates/{name}", content
 
 

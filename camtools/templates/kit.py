@@ -44,8 +44,9 @@ class NamedStop:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """Everything for routing by hand, and what was refused, with numbers."""
+    """Everything for routing by hand, and what was left out, with numbers."""
 
+    wishes: TemplateWishes
     joints: tuple[NamedJoint, ...]
     combs: tuple[Comb, ...]
     holder: Holder | None
@@ -54,11 +55,17 @@ class Kit:
     depths: tuple[Depth, ...]
     edges_mm: tuple[float, ...]
     stops: tuple[NamedStop, ...]
-    refused: tuple[Fault, ...]
+    left_out: tuple[Fault, ...]
 
 
 def kit_of(drawers: Sequence[Drawer], wishes: TemplateWishes) -> Kit:
-    """Work the kit out. What can not be made is left out and told of in ``refused``; equal joints share their parts."""
+    """Work the kit out; equal joints share their parts.
+
+    Raises
+    ------
+    CannotCut
+        If a comb or a set of spacers can not be made and the wishes do not say to leave it out.
+    """
     joints = _joints(drawers)
     bushes = _bushes(joints, wishes)
     refused: list[Fault] = []
@@ -77,11 +84,13 @@ def kit_of(drawers: Sequence[Drawer], wishes: TemplateWishes) -> Kit:
             sets.append(spacers_of(named.joint, holder, bush, wishes.finger_inset_mm, named.code))
         except CannotCut as error:
             refused += error.faults
+    if refused and not wishes.leave_out:
+        raise CannotCut(*refused)
     stops = _stops(drawers)
     depths = [Depth(wishes.comb_mm + comb.depth_mm, comb.bush_mm, comb.plate.name) for comb in combs]
     depths += [Depth(s.setting.depth_mm, 2 * s.setting.cutter_marks_mm, "grooves, without comb") for s in stops]
     edges = sorted({round(s.setting.fence_mm[0], 3) for s in stops})
-    return Kit(tuple(joints), tuple(combs), holder, bush, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
+    return Kit(wishes, tuple(joints), tuple(combs), holder, bush, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
 
 
 def _tried(make: Callable[[], Made], refused: list[Fault]) -> Made | None:

@@ -37,7 +37,7 @@ _CAUTIONS = (
 )
 
 
-def read_me_bytes(kit: Kit, wishes: TemplateWishes, files: Sequence[str]) -> bytes:
+def read_me_bytes(kit: Kit, files: Sequence[str]) -> bytes:
     """Return ``read-me.txt``."""
     parts = [
         HEADING,
@@ -48,15 +48,15 @@ def read_me_bytes(kit: Kit, wishes: TemplateWishes, files: Sequence[str]) -> byt
         _list("SAFETY FIRST", _CAUTIONS),
         _list("FILES", files),
         _list("LAYERS", [f"{name}: {layer.meaning}" for name, layer in CUTTING_LAYERS.items()]),
-        _kerf(wishes),
+        _kerf(kit.wishes),
         _list("JOINTS", [f"{named.code}: {_names(named.drawers)}" for named in kit.joints]),
-        _combs(kit, wishes),
-        _depths(kit, wishes),
+        _combs(kit),
+        _depths(kit),
         _spacers(kit),
         _stops(kit.stops),
     ]
-    if kit.refused:
-        parts.append(_list("NOT MADE", [str(fault) for fault in kit.refused]))
+    if kit.left_out:
+        parts.append(_list("NOT MADE", [str(fault) for fault in kit.left_out]))
     return ("\n\n".join(part for part in parts if part) + "\n").encode("utf-8", "replace")
 
 
@@ -130,7 +130,7 @@ def _kerf(wishes: TemplateWishes) -> str:
     return f"KERF\n{_filled(text)}\n{_filled(strips)}"
 
 
-def _combs(kit: Kit, wishes: TemplateWishes) -> str:
+def _combs(kit: Kit) -> str:
     if not kit.combs:
         return ""
     lines = [
@@ -141,7 +141,7 @@ def _combs(kit: Kit, wishes: TemplateWishes) -> str:
         for comb in kit.combs
     ]
     how = (
-        f"Cut the combs from {wishes.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved "
+        f"Cut the combs from {kit.wishes.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved "
         "lines on the board: REF and its "
         "arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you "
         "(sockets: the end of the front) and at "
@@ -152,7 +152,7 @@ def _combs(kit: Kit, wishes: TemplateWishes) -> str:
     return f"{_list('COMBS', lines)}\n{_filled(how)}"
 
 
-def _depths(kit: Kit, wishes: TemplateWishes) -> str:
+def _depths(kit: Kit) -> str:
     lines = []
     for i, (depth, uses) in enumerate(merged(kit.depths), 1):
         one = "one setting for " if len(uses) > 1 else ""
@@ -162,7 +162,7 @@ def _depths(kit: Kit, wishes: TemplateWishes) -> str:
     how = (
         f"Stand the block's feet on the router's base, over the bush, and lower the cutter until its tip just touches "
         "the bar. With a comb the "
-        f"heights include its {wishes.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
+        f"heights include its {kit.wishes.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
     )
     if kit.edges_mm:
         strips = ", ".join(f"E {edge:.2f}" for edge in kit.edges_mm)

@@ -48,6 +48,7 @@ class TemplateWishes:
     sheet_mm: tuple[float, float] = (600.0, 300.0)
     dxf: Literal["R2000", "R12"] = "R2000"
     text: Literal["strokes", "outlines"] = "strokes"
+    leave_out: bool = False  # what can not be made, instead of refusing the whole
 
     def __post_init__(self) -> None:
         faults = [

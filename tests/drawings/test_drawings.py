@@ -18,7 +18,7 @@ from PIL import Image
 
 from camtools.drawer.boards import Board
 from camtools.drawer.drawers import drawers_of
-from camtools.drawings import drawings_of, sheets_of
+from camtools.drawings import drawing_files, sheets_of
 from camtools.drawings.board_views import face_view, section_view
 from camtools.drawings.ends import ends_of
 from camtools.drawings.sheet import Sheet, SheetLine, SheetText, flattened, spread, vertices_of
@@ -293,7 +293,7 @@ def test_the_exploded_view_names_every_board_once() -> None:
 
 
 def test_the_same_job_draws_the_same_bytes() -> None:
-    assert drawings_of(JOB, (DRAWER,)) == drawings_of(JOB, (DRAWER,))
+    assert dict(drawing_files(JOB, (DRAWER,))) == dict(drawing_files(JOB, (DRAWER,)))
 
 
 @pytest.mark.parametrize("name", [*HOSTILE, "<script>alert(1)</script>", "]]></title><script>", "Грибы"])

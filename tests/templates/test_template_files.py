@@ -45,7 +45,7 @@ def job(request: pytest.FixtureRequest):
 @pytest.mark.parametrize("wishes", WISHES.values(), ids=WISHES.keys())
 def test_every_file_is_clean_when_it_is_read_back(job, wishes: TemplateWishes) -> None:
     """The audit of ezdxf; shapely decides on closure, self-crossing and duplicates."""
-    files = templates_of(job[1], wishes)
+    files = templates_of(kit_of(job[1], replace(wishes, leave_out=True)))
     names = [name for name in files if name.endswith(".dxf")]
     assert len(names) >= 7
     for name in names:
@@ -77,7 +77,8 @@ def outline_in(data: bytes) -> Polygon:
 @pytest.mark.parametrize("kerf", [0.0, 0.25, 0.45])
 def test_combs_have_the_geometrys_size_after_the_kerf(kerf: float) -> None:
     wishes = TemplateWishes(kerf_mm=kerf)
-    kit, files = kit_of((DRAWER,), wishes), templates_of((DRAWER,), wishes)
+    kit = kit_of((DRAWER,), wishes)
+    files = templates_of(kit)
     assert len(kit.combs) == 4
     for comb in kit.combs:
         part = outline_in(files[f"comb-{comb.plate.name.lower().replace(' ', '-')}-mm.dxf"]).buffer(
@@ -92,7 +93,7 @@ def test_combs_have_the_geometrys_size_after_the_kerf(kerf: float) -> None:
 
 def test_the_kerf_test_is_nominal_whatever_the_kerf() -> None:
     """Ten strips of 12 mm: what is missing of 120 mm is ten kerfs."""
-    files = templates_of((DRAWER,), TemplateWishes(kerf_mm=0.4))
+    files = templates_of(kit_of((DRAWER,), TemplateWishes(kerf_mm=0.4)))
     widths = []
     for entity in read(files["kerf-test-1-mm.dxf"]).modelspace():
         if entity.dxf.layer == "cut":
@@ -103,14 +104,14 @@ def test_the_kerf_test_is_nominal_whatever_the_kerf() -> None:
 
 
 def test_a_check_dimension_of_100_mm_is_in_every_file() -> None:
-    for name, data in templates_of((DRAWER,), TemplateWishes()).items():
+    for name, data in templates_of(kit_of((DRAWER,), TemplateWishes())).items():
         if name.endswith(".dxf"):
             marks = [list(e.get_points("xy")) for e in read(data).modelspace() if e.dxf.layer == "mark"]
             assert any(len(m) == 2 and abs(m[1][0] - m[0][0]) == pytest.approx(100.0) and m[0][1] == m[1][1] for m in marks), name
 
 
 def test_pieces_and_their_numbers_are_all_on_the_sheets(job) -> None:
-    files = templates_of(job[1], TemplateWishes())
+    files = templates_of(kit_of(job[1], TemplateWishes(leave_out=True)))
     told = re.search(r"Numbers off[^:]*: (.*?)\.\n", files["read-me.txt"].decode().replace("\n", " ", 0), re.DOTALL)
     counts = re.findall(r"S\d+\s+([\d.]+)\s+x\s+(\d+)", told.group(1).replace("\n", " "))
     wanted = sorted(float(width) for width, off in counts for _ in range(int(off)) if float(width) >= 2.0)
@@ -125,34 +126,34 @@ def test_pieces_and_their_numbers_are_all_on_the_sheets(job) -> None:
 
 
 def test_the_same_job_gives_the_same_bytes() -> None:
-    assert templates_of((DRAWER,), TemplateWishes()) == templates_of((DRAWER,), TemplateWishes())
+    assert templates_of(kit_of((DRAWER,), TemplateWishes())) == templates_of(kit_of((DRAWER,), TemplateWishes()))
 
 
 def test_what_can_not_be_made_is_refused_or_left_out_and_told() -> None:
     wishes = TemplateWishes(bush_mm=30.0)
     with pytest.raises(CannotCut, match=r"30 mm bush; limit at most 1\d\.\d\d mm"):
-        templates_of((DRAWER,), wishes, leave_out=False)
-    files = templates_of((DRAWER,), wishes)
+        kit_of((DRAWER,), wishes)
+    files = templates_of(kit_of((DRAWER,), replace(wishes, leave_out=True)))
     assert not any(name.startswith("comb") for name in files)
     assert "NOT MADE" in files["read-me.txt"].decode()
 
 
 def test_cautions_come_first_in_the_read_me() -> None:
-    text = templates_of((DRAWER,), TemplateWishes())["read-me.txt"].decode()
+    text = templates_of(kit_of((DRAWER,), TemplateWishes()))["read-me.txt"].decode()
     assert text.index("SAFETY FIRST") < text.index("FILES")
     for word in ("sideways", "Never lift", "Clamp", "offcuts", "come first"):
         assert word in text
 
 
 def test_every_file_is_told_of_in_the_read_me() -> None:
-    files = templates_of((DRAWER,), TemplateWishes())
+    files = templates_of(kit_of((DRAWER,), TemplateWishes()))
     text = files["read-me.txt"].decode()
     assert all(f"- {name}\n" in text for name in files if name != "read-me.txt")
 
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_name_changes_no_file_name_and_no_template(name: str) -> None:
-    plain, hostile = (templates_of(job_of(n)[1], TemplateWishes()) for n in ("Mosses", name))
+    plain, hostile = (templates_of(kit_of(job_of(n)[1], TemplateWishes())) for n in ("Mosses", name))
     assert plain.keys() == hostile.keys()
     assert all(plain[file] == hostile[file] for file in plain if file.endswith(".dxf"))
     table = hostile["stop-settings.csv"].decode("utf-8-sig")
@@ -166,5 +167,5 @@ def test_impossible_wishes_are_told_of_all_at_once() -> None:
 
 
 def test_left_and_right_stops_are_in_the_table() -> None:
-    lines = templates_of((replace(DRAWER),), TemplateWishes())["stop-settings.csv"].decode("utf-8-sig").splitlines()
+    lines = templates_of(kit_of((replace(DRAWER),), TemplateWishes()))["stop-settings.csv"].decode("utf-8-sig").splitlines()
     assert [line.split(",")[0] for line in lines] == ["part", "front", "back", "left side", "right side"]
