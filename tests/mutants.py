@@ -317,7 +317,13 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("effects before causes", "return _RANK", "return -_RANK"),
         ("one line, many causes", "yield file, finding.line", "yield object()"),
         ("wrong depth explains its own program alone", "if pair in causes] if of_shape else []", "if pair in causes] if False else []"),
-        ("cutters taken for each other", 'finding.where if finding.where.startswith("cutter") else ""', '""'),
+        ("cutters taken for each other", 'finding.subject if finding.subject and finding.subject.kind == "cutter" else None', "None"),
+        ("drawers counted one too few", "in finding.about}) - 1 if", "in finding.about}) - 2 if"),
+    ],
+    ("verify/naming.py", "tests/verify/test_naming.py"): [
+        ("another file's program called by its board", 'if own.kind == "program" and own.name != finding.file:', "if False:"),
+        ("board of no drawer not named", 'f"board {own.name!a}" if own.kind', '"" if own.kind'),
+        ("program touches its first board alone", "setdefault(subject, {}).update(pairs)", "setdefault(subject, pairs)"),
     ],
     ("verify/fit/cut_depths.py", "tests/verify/fit/test_cut_depths.py"): [
         ("lap left in the depth", '"dovetail", thick[pin] - limits.lap\n', '"dovetail", thick[pin]\n'),

@@ -12,7 +12,7 @@ from camtools.output.manifest import ToolEntry
 from camtools.verify.carving.carve import Blank, BoardWork, Carved, CarvingFault, carve
 from camtools.verify.catalogue import FIT_FINDINGS
 from camtools.verify.contents import compared_contents
-from camtools.verify.findings import GRAVE, Finding
+from camtools.verify.findings import GRAVE, Finding, Subject
 from camtools.verify.fit.assemble import Assembly, assemble
 from camtools.verify.fit.blame import BoardRun, Source, nearest_line
 from camtools.verify.fit.cut_depths import wrong_depths
@@ -71,7 +71,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
     """Check a packet and keep the carved boards; see `check`."""
     files = read_packet(packet)
     if files.manifest is None:
-        return Checked(Report("", files.findings, (), (), judged=False, bound_mm=0.0), ())
+        return Checked(Report("", tuple(map(Naming(None, {}).named, files.findings)), (), (), judged=False, bound_mm=0.0), ())
     manifest, limits = files.manifest, files.limits
     index = looked_up(manifest, limits)
     notes, edited = compared_contents(packet)
@@ -98,7 +98,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
             else:
                 board = next(board for board, own in keys.items() if own == key)
                 for name in sorted({program.file for program in index.cuts[board]}) or ["manifest.json"]:
-                    findings.append(Finding("program-not-carved", "error", name, 0, f"board {board!a}: {result}"))
+                    findings.append(Finding("program-not-carved", "error", name, 0, result, subject=Subject("board", board)))
         assemblies = _assemblies(index, keys, carved, wishes)
         verdicts = crew.map("joining drawers", assemble, assemblies)
     for assembly, verdict in zip(assemblies, verdicts, strict=True):
@@ -106,8 +106,9 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         findings += _depth_findings(assembly, {fault.joint for fault in verdict.faults}, index, runs)
     left_out = {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
     for drawer in sorted(left_out):
-        findings.append(Finding("drawer-not-judged", "error", "manifest.json", 0, f"drawer {drawer!a} could not be put together"))
-    naming = Naming(manifest, index, wishes)
+        text = "it could not be put together"
+        findings.append(Finding("drawer-not-judged", "error", "manifest.json", 0, text, subject=Subject("drawer", drawer)))
+    naming = Naming(manifest, wishes)
     report = Report(
         job=manifest.job,
         findings=tuple(_in_order(map(naming.named, findings))),
@@ -177,7 +178,7 @@ def _finding(fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, P
         where = f" (X {x:.2f}, Y {y:.2f}, Z {z:.2f} in the drawer)"
         figures = (*figures, ("x_mm", x), ("y_mm", y), ("z_mm", z))
     severity, text = FIT_FINDINGS[fault.code].severity, f"{fault.text}{where}{also}"
-    return Finding(fault.code, severity, first.file, first.line, text, figures, ((assembly.drawer.id, fault.joint),))
+    return Finding(fault.code, severity, first.file, first.line, text, figures, Subject("drawer", assembly.drawer.id, fault.joint))
 
 
 def _depth_findings(assembly: Assembly, joints: set[str], index: Packet, runs: dict[str, ProgramRun]) -> Iterator[Finding]:
@@ -188,7 +189,7 @@ def _depth_findings(assembly: Assembly, joints: set[str], index: Packet, runs: d
             what, do = ("too deep", "raise") if off > 0 else ("too shallow", "lower")
             text = f"{abs(off):.2f} mm {what}, {wrong.found_mm:.2f} mm for {wrong.asked_mm:.2f} mm; {do} Z there by the difference"
             figures = (("depth_mm", wrong.found_mm), ("asked_mm", wrong.asked_mm))
-            yield Finding("cut-depth", "error", wrong.file, wrong.line, text, figures, ((assembly.drawer.id, wrong.joint),))
+            yield Finding("cut-depth", "error", wrong.file, wrong.line, text, figures, Subject("drawer", assembly.drawer.id, wrong.joint))
 
 
 def _source(part: str, fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Source | None:

@@ -6,11 +6,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-__all__ = ["GRAVE", "LIMIT_OF_A_KIND", "Finding", "Kind", "Log", "Severity"]
+__all__ = ["GRAVE", "LIMIT_OF_A_KIND", "Finding", "Kind", "Log", "Severity", "Subject"]
 
 LIMIT_OF_A_KIND = 20  # findings of one code that are told of one file
 Severity = Literal["error", "warning", "note"]
 GRAVE: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a finding concerns, by its name in the manifest."""
+
+    kind: Literal["program", "board", "drawer", "cutter"]
+    name: str
+    joint: str = ""  # or groove, of a drawer; empty for the drawer as a whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +32,9 @@ class Finding:
     line: int
     text: str
     figures: tuple[tuple[str, float], ...] = ()  # name with unit -> value, e.g. ("overlap_mm", 0.31)
-    about: tuple[tuple[str, str], ...] = ()  # drawers, by id, and which joint or groove of each; "" for the drawer as a whole
-    where: str = ""  # what it is about, as a maker calls it
+    subject: Subject | None = None  # None: the file, if it is a program
+    about: tuple[tuple[str, str], ...] = ()  # every drawer that it touches, by id, and which joint or groove, as in its subject
+    where: str = ""  # its subject, as a maker calls it
 
 
 class Kind(NamedTuple):

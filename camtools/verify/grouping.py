@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS, REMEDIES
 from camtools.verify.findings import Finding
+from camtools.verify.rules.dry_run import original_of
 
 __all__ = ["Group", "groups_of"]
 
@@ -37,9 +38,8 @@ class Group:
     def words(self) -> Iterator[str]:
         """Yield what a maker is told: the finding with what to do, then how many follow from it."""
         root = self.root
-        own = {drawer for drawer, _ in root.about[:1]}
-        drawers = len({drawer for finding in self.others for drawer, _ in finding.about} - own) if own else 0
-        many = f" and {drawers} drawer{'s' * (drawers > 1)} more" if drawers and " more" not in root.where else ""
+        more = len({drawer for finding in (root, *self.others) for drawer, _ in finding.about}) - 1 if root.about else 0
+        many = f" and {more} drawer{'s' * (more > 1)} more" if more else ""
         remedy = f"; {REMEDIES[root.code]}" if root.code in REMEDIES else ""
         yield f"{root.where}{many}: {root.text}{remedy}" if root.where else f"{root.text}{remedy}"
         if self.others:
@@ -89,7 +89,7 @@ def groups_of(findings: Sequence[Finding]) -> tuple[Group, ...]:
 
 
 def _rank(finding: Finding) -> tuple[int, bool, int]:
-    return _RANK[finding.code], "/dry/" in finding.file, finding.line
+    return _RANK[finding.code], original_of(finding.file) != finding.file, finding.line
 
 
 def _alike(finding: Finding) -> Iterator[object]:
@@ -97,9 +97,10 @@ def _alike(finding: Finding) -> Iterator[object]:
     file, code = finding.file, finding.code
     if not file.startswith("programs/"):
         # The same said of several programs or drawers, but not of several cutters; a zone's corners differ from board to board.
-        yield file, code, "" if code == "zone-wrong" else finding.text, finding.where if finding.where.startswith("cutter") else ""
+        own = finding.subject if finding.subject and finding.subject.kind == "cutter" else None
+        yield file, code, "" if code == "zone-wrong" else finding.text, own
     elif code in _SETUP:
-        yield code, finding.text, finding.where
+        yield code, finding.text, finding.about
     elif finding.severity == "error":
         yield file, code
         if finding.line:
@@ -107,4 +108,4 @@ def _alike(finding: Finding) -> Iterator[object]:
         if code in FIT_FINDINGS:
             yield file, "fit"
         if code == "dry-path-differs":
-            yield file.replace("/dry/", "/").replace("-dry.", "."), "fit"
+            yield original_of(file), "fit"

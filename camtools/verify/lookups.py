@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import shapely
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, ProgramEntry, ToolEntry
-from camtools.verify.findings import Finding
+from camtools.verify.findings import Finding, Subject
 from camtools.verify.rules.placings import end_worked, mirrored, placing_faults, rigid, setup_faults
 
 __all__ = ["PARTS", "Packet", "looked_up"]
@@ -19,6 +19,7 @@ PARTS = ("front", "back", "left", "right", "bottom")
 _ROLES = {"left": "left side", "right": "right side"}
 _SMALLEST_MM, _LARGEST_MM = 1.0, 3000.0  # of a board
 _LEAST_RADIUS_MM = 0.2  # of a dovetail cutter's neck
+_RIGID = "must turn by right angles (0, 1, -1) and move by 10 m at most"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,17 +40,22 @@ class _Notes:
         self.findings: list[Finding] = []
         self.judged = True
 
-    def add(self, code: str, text: str, *, file: str = "manifest.json", judged: bool = True) -> None:
-        self.findings.append(Finding(code, "error", file, 0, text))
+    def add(self, code: str, subject: Subject, text: str, *, file: str = "manifest.json", judged: bool = True) -> None:
+        self.findings.append(Finding(code, "error", file, 0, text, subject=subject))
         self.judged = self.judged and judged
 
 
 def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
     """Return what can be worked with, and findings on the rest."""
     notes = _Notes()
-    _twice("tool", (str(tool.number) for tool in manifest.tools), notes)
-    _twice("board", (board.id for board in manifest.boards), notes)
-    _twice("drawer", (drawer.id for drawer in manifest.drawers), notes)
+    named = [
+        *(Subject("cutter", str(tool.number)) for tool in manifest.tools),
+        *(Subject("board", board.id) for board in manifest.boards),
+        *(Subject("drawer", drawer.id) for drawer in manifest.drawers),
+    ]
+    for subject, count in Counter(named).items():
+        if count > 1:
+            notes.add("name-twice", subject, f"it stands {count} times in the manifest", judged=False)
     tools = {tool.number: tool for tool in manifest.tools if _sound_tool(tool, notes)}
     boards = {board.id: board for board in manifest.boards if _sound_board(board, notes)}
     cuts: dict[str, list[ProgramEntry]] = {board: [] for board in boards}
@@ -58,49 +64,38 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
             cuts[program.board].append(program)
     for board in boards.values():
         for text in _missing(board, cuts[board.id]):
-            notes.add("program-missing", text)
+            notes.add("program-missing", Subject("board", board.id), text)
     joints = {joint.drawer: joint for joint in limits.joints} if limits else {}
     drawers = tuple(drawer for drawer in manifest.drawers if _sound_drawer(drawer, boards, joints, notes))
     known = {board: tuple(programs) for board, programs in cuts.items()}
     return Packet(boards, tools, known, drawers, joints, tuple(notes.findings), notes.judged)
 
 
-def _twice(what: str, names: Iterable[str], notes: _Notes) -> None:
-    for name, count in Counter(names).items():
-        if count > 1:
-            notes.add("name-twice", f"{what} {name!a} stands {count} times in the manifest", judged=False)
-
-
 def _sound_tool(tool: ToolEntry, notes: _Notes) -> bool:
+    own = Subject("cutter", str(tool.number))
     neck = tool.diameter / 2 - tool.cutting_length * math.tan(math.radians(min(tool.half_angle, 89.0)))
     if tool.half_angle >= 60.0 or neck < _LEAST_RADIUS_MM or max(tool.diameter, tool.shank, tool.cutting_length) > 300.0:
-        notes.add("tool-shape", f"tool {tool.number} can not have this shape: its neck would be {2 * neck:.2f} mm thick", judged=False)
+        notes.add("tool-shape", own, f"it can not have this shape: its neck would be {2 * neck:.2f} mm thick", judged=False)
         return False
     if tool.kind == "straight" and tool.half_angle:
-        notes.add("tool-shape", f"tool {tool.number} is straight and has an angle of {tool.half_angle:g} degrees")
+        notes.add("tool-shape", own, f"it is straight and has an angle of {tool.half_angle:g} degrees")
     return True
 
 
 def _sound_board(board: BoardEntry, notes: _Notes) -> bool:
+    own = Subject("board", board.id)
     if not all(_SMALLEST_MM <= value <= _LARGEST_MM for value in board.size):
-        text = f"board {board.id!a}: every size must lie between {_SMALLEST_MM:g} and {_LARGEST_MM:g} mm"
-        notes.add("board-size", text, judged=False)
+        notes.add("board-size", own, f"every size must lie between {_SMALLEST_MM:g} and {_LARGEST_MM:g} mm", judged=False)
         return False
     if not rigid(board.to_drawer):
-        notes.add(
-            "frame",
-            f"board {board.id!a}: to_drawer must turn by right angles (0, 1, -1) and move by 10 m at most",
-            judged=False,
-        )
+        notes.add("frame", own, f"to_drawer {_RIGID}", judged=False)
         return False
     for text in placing_faults(board):
-        notes.add("board-placed-wrong", f"board {board.id!a}: {text}")
-    if board.outline is not None:
-        problem = _outline_problem(board)
-        if problem:
-            notes.add("outline", f"board {board.id!a}: its outline {problem}", judged=False)
-            return False
-    return True
+        notes.add("board-placed-wrong", own, text)
+    problem = _outline_problem(board) if board.outline is not None else ""
+    if problem:
+        notes.add("outline", own, f"its outline {problem}", judged=False)
+    return not problem
 
 
 def _outline_problem(board: BoardEntry) -> str:
@@ -117,20 +112,20 @@ def _outline_problem(board: BoardEntry) -> str:
 
 
 def _sound_program(program: ProgramEntry, boards: dict[str, BoardEntry], tools: dict[int, ToolEntry], notes: _Notes) -> bool:
-    board = boards.get(program.board)
+    own, board = Subject("program", program.file), boards.get(program.board)
     if board is None:
-        notes.add("name-unknown", f"{program.file}: there is no sound board {program.board!a}", judged=False)
+        notes.add("name-unknown", own, f"there is no sound board {program.board!a}", judged=False)
         return False
     for number in program.tools:
         if number not in tools:
-            notes.add("name-unknown", f"{program.file}: there is no sound tool {number}", judged=False)
+            notes.add("name-unknown", own, f"there is no sound cutter {number}", judged=False)
     if not rigid(program.to_machine):
-        notes.add("frame", f"{program.file}: to_machine must turn by right angles (0, 1, -1) and move by 10 m at most", judged=False)
+        notes.add("frame", own, f"to_machine {_RIGID}", judged=False)
         return False
     if mirrored(program.to_machine, board.to_drawer):
-        notes.add("setup-mirrored", "this setup would cut the mirror image of the board", file=program.file)
+        notes.add("setup-mirrored", own, "this setup would cut the mirror image of the board", file=program.file)
     for text in setup_faults(program, board):
-        notes.add("setup-wrong", text, file=program.file)
+        notes.add("setup-wrong", own, text, file=program.file)
     return True
 
 
@@ -143,23 +138,21 @@ def _missing(board: BoardEntry, programs: list[ProgramEntry]) -> Iterator[str]:
     names = ("front end", "rear end") if "side" in board.role else ("left end", "right end")
     for end, name in zip(("u=0", "u=L"), names, strict=True):
         if end not in done:
-            yield f"board {board.id!a}: no program cuts the joint at its {name}"
+            yield f"no program cuts the joint at its {name}"
 
 
 def _sound_drawer(drawer: DrawerEntry, boards: dict[str, BoardEntry], joints: dict[str, JointLimits], notes: _Notes) -> bool:
-    sound = True
+    own, sound = Subject("drawer", drawer.id), True
     for part in PARTS:
         name = getattr(drawer.parts, part)
         board = boards.get(name)
         if board is None:
-            notes.add("name-unknown", f"drawer {drawer.id!a}: there is no sound board {name!a} for its {part}", judged=False)
+            notes.add("name-unknown", own, f"there is no sound board {name!a} for its {part}", judged=False)
             sound = False
         elif board.role != _ROLES.get(part, part):
-            text = f"drawer {drawer.id!a}: its {part} is board {name!a}, a {board.role}"
-            notes.add("part-in-wrong-place", text, judged=False)
+            notes.add("part-in-wrong-place", own, f"its {part} is board {name!a}, a {board.role}", judged=False)
             sound = False
     if drawer.id not in joints:
-        text = f"drawer {drawer.id!a}: limits.json does not say how its joints are to fit"
-        notes.add("name-unknown", text, file="limits.json", judged=False)
+        notes.add("name-unknown", own, "limits.json does not say how its joints are to fit", file="limits.json", judged=False)
         sound = False
     return sound

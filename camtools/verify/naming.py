@@ -1,15 +1,13 @@
-"""What a maker calls what findings are about: drawers by the job file's names, boards by their drawer, programs by their boards."""
+"""What a maker calls what findings concern: drawers by the job file's names, boards by their drawer, programs by their boards."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import replace
 
 from camtools.output.manifest import Manifest
-from camtools.verify.findings import Finding
+from camtools.verify.findings import Finding, Subject
 from camtools.verify.fit.corner import joint_worked
-from camtools.verify.lookups import Packet
 from camtools.verify.rules.placings import end_worked
 from camtools.verify.written import WrittenDrawer
 
@@ -17,39 +15,37 @@ __all__ = ["Naming"]
 
 
 class Naming:
-    """Knows the names of one packet."""
+    """Knows the names of one packet; of one without a manifest, none."""
 
-    def __init__(self, manifest: Manifest, index: Packet, wishes: Mapping[str, WrittenDrawer]) -> None:
-        self._words: dict[str, str] = {}
-        self._about: dict[str, dict[tuple[str, str], None]] = {}
+    def __init__(self, manifest: Manifest | None, wishes: Mapping[str, WrittenDrawer]) -> None:
+        self._words: dict[Subject, str] = {}
+        self._about: dict[Subject, dict[tuple[str, str], None]] = {}
         parts: dict[str, list[tuple[str, str]]] = {}  # board -> drawer and part
-        for drawer in manifest.drawers:
+        roles = {board.id: board.role for board in manifest.boards} if manifest else {}
+        for drawer in manifest.drawers if manifest else ():
             wish = wishes.get(drawer.id)
-            self._words[drawer.id] = wish.words if wish else f"drawer {drawer.id!a}"
-            self._about[drawer.id] = {(drawer.id, ""): None}
+            self._words[Subject("drawer", drawer.id)] = words = wish.words if wish else f"drawer {drawer.id!a}"
             for part, board in drawer.parts:
                 parts.setdefault(board, []).append((drawer.id, part))
-        for board, places in parts.items():
-            role = index.boards[board].role if board in index.boards else places[0][1]
-            self._words[board] = f"{role} of {self._words[places[0][0]]}"
-        files: dict[str, list[str]] = {}
-        for program in manifest.programs:
+                self._words.setdefault(Subject("board", board), f"{roles.get(board, part)} of {words}")
+        for program in manifest.programs if manifest else ():
             if program.board in parts:
-                files.setdefault(program.file, []).append(program.board)
                 pairs = {(drawer, joint_worked(part, end_worked(program))): None for drawer, part in parts[program.board]}
-                for name in (program.file, program.board):
-                    self._about.setdefault(name, {}).update(pairs)
-        for file, boards in files.items():
-            more = len(set(boards)) - 1
-            self._words[file] = self._words[boards[0]] + (f" and {more} more" if more else "")
+                board, own = Subject("board", program.board), Subject("program", program.file)
+                self._words.setdefault(own, self._words[board])
+                for subject in (board, own):
+                    self._about.setdefault(subject, {}).update(pairs)
 
     def named(self, finding: Finding) -> Finding:
-        """Say what a finding is about, where that is not said yet."""
-        if finding.where:
-            return finding
-        if finding.about:
-            drawer, joint = finding.about[0]
-            return replace(finding, where=f"{joint} of {self._words[drawer]}" if joint else self._words[drawer])
-        names = [finding.file, *re.findall(r"'([^']*)'", finding.text)]
-        name = next((name for name in names if name in self._words), "")
-        return replace(finding, where=self._words.get(name, ""), about=tuple(self._about.get(name, ())))
+        """Say what a finding concerns, and which drawers it touches. Another program than its own file is called by its file."""
+        own = finding.subject or Subject("program", finding.file)
+        if own.kind == "drawer":
+            words = self._words[Subject("drawer", own.name)]
+            return replace(finding, where=f"{own.joint} of {words}" if own.joint else words, about=((own.name, own.joint),))
+        if own.kind == "cutter":
+            words = f"cutter {own.name}"
+        elif own.kind == "program" and own.name != finding.file:
+            words = own.name if own.name.isprintable() else ascii(own.name)
+        else:
+            words = self._words.get(own, f"board {own.name!a}" if own.kind == "board" else "")
+        return replace(finding, where=words, about=tuple(self._about.get(own, ())))

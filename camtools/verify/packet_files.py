@@ -14,7 +14,7 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from camtools.output.manifest import Limits, Manifest
-from camtools.verify.findings import Finding
+from camtools.verify.findings import Finding, Subject
 from camtools.verify.reader.program_file import read_program
 from camtools.verify.written import LARGEST_JOB_BYTES, Written, written_in
 
@@ -50,8 +50,8 @@ def read_packet(folder: Path) -> PacketFiles:
     return PacketFiles(manifest, limits, written, _programs(folder, names, findings), tuple(findings))
 
 
-def _error(code: str, file: str, text: str) -> Finding:
-    return Finding(code, "error", file, 0, text)
+def _error(code: str, file: str, text: str, subject: Subject | None = None) -> Finding:
+    return Finding(code, "error", file, 0, text, subject=subject)
 
 
 def _place_of(folder: Path, name: str) -> Path | Finding:
@@ -60,12 +60,13 @@ def _place_of(folder: Path, name: str) -> Path | Finding:
     foul = not name.isprintable() or len(name) > _LONGEST_NAME or "\\" in name or ":" in name
     if foul or not path.parts or path.is_absolute() or ".." in path.parts:
         shown = name if len(name) <= _LONGEST_NAME else name[:_LONGEST_NAME] + "..."
-        return _error("path-outside", "manifest.json", f"{shown!r} is no name of a file in this packet")
+        return _error("path-outside", "manifest.json", "this is no name of a file in this packet", Subject("program", shown))
     place = folder
     for part in path.parts:
         place = place / part
         if place.is_symlink():
-            return _error("path-outside", "manifest.json", f"{name!r} is a link or lies behind one; a packet holds its own files")
+            text = "this is a link or lies behind one; a packet holds its own files"
+            return _error("path-outside", "manifest.json", text, Subject("program", name))
     return place
 
 

@@ -9,7 +9,7 @@ from camtools.output.manifest import Limits, Manifest, ProgramEntry
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
-from camtools.verify.rules.dry_run import compare_paths
+from camtools.verify.rules.dry_run import compare_paths, original_of
 from camtools.verify.rules.motion_rules import judge
 
 __all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
@@ -64,12 +64,6 @@ def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
 def compared_dry_runs(manifest: Manifest, runs: dict[str, ProgramRun], edited: frozenset[str]) -> Iterator[Finding]:
     """Yield where a dry run goes another way than its program, unless the program alone was edited since: that is told elsewhere."""
     for file in dict.fromkeys(program.file for program in manifest.programs if program.kind == "dry run"):
-        own, original = runs.get(file), runs.get(_original(file))
+        own, original = runs.get(file), runs.get(original_of(file))
         if own is not None and original is not None and (original.file not in edited or file in edited):
             yield from compare_paths(own, original)
-
-
-def _original(dry: str) -> str:
-    """Return the name of the program that a dry run is of: programs/dry/x-dry.ngc is of programs/x.ngc."""
-    folder, _, name = dry.rpartition("/")
-    return f"{folder.removesuffix('/dry')}/{name.replace('-dry.', '.')}"

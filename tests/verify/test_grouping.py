@@ -8,7 +8,7 @@ import pytest
 
 from camtools.verify.catalogue import FIT_FINDINGS, REMEDIES
 from camtools.verify.checking import check
-from camtools.verify.findings import Finding
+from camtools.verify.findings import Finding, Subject
 from camtools.verify.grouping import groups_of
 from camtools.verify.report import json_of
 from tests.sabotage.packets import Packet
@@ -18,11 +18,11 @@ FRONT, REAR = "programs/left-front.ngc", "programs/left-rear.ngc"
 
 
 def fit(code, file=FRONT, line=9, drawer="d1", joint="front left joint"):
-    return Finding(code, "error", file, line, code, (), ((drawer, joint),), f"{joint} of {drawer}")
+    return Finding(code, "error", file, line, code, (), Subject("drawer", drawer, joint), ((drawer, joint),), f"{joint} of {drawer}")
 
 
 def motion(code, file=FRONT, line=9, severity="error"):
-    return Finding(code, severity, file, line, code, (), (("d1", "front left joint"), ("d2", "front left joint")))
+    return Finding(code, severity, file, line, code, about=(("d1", "front left joint"), ("d2", "front left joint")))
 
 
 def codes(*findings):
@@ -70,12 +70,12 @@ def test_findings_of_one_cause_are_one_group(findings, told):
 
 
 def test_one_number_said_of_many_programs_is_told_once_but_not_of_many_cutters():
-    def said(where, text="backing: 500 mm", code="job-differs"):
-        return Finding(code, "error", "limits.json", 0, text, where=where)
+    def said(kind, name, text="backing: 500 mm", code="job-differs"):
+        return Finding(code, "error", "limits.json", 0, text, subject=Subject(kind, name))
 
-    assert codes(said(FRONT), said(REAR)) == [("job-differs", ["job-differs"])]
-    assert codes(said("cutter 1"), said("cutter 2")) == [("job-differs", []), ("job-differs", [])]
-    stops = said(FRONT, "the stop fills X 0", "zone-wrong"), said(REAR, "the stop fills X 1", "zone-wrong")
+    assert codes(said("program", FRONT), said("program", REAR)) == [("job-differs", ["job-differs"])]
+    assert codes(said("cutter", "1"), said("cutter", "2")) == [("job-differs", []), ("job-differs", [])]
+    stops = said("program", FRONT, "the stop fills X 0", "zone-wrong"), said("program", REAR, "the stop fills X 1", "zone-wrong")
     assert codes(*stops) == [("zone-wrong", ["zone-wrong"])]
 
 

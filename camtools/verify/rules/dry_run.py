@@ -8,9 +8,15 @@ from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log
 from camtools.verify.reader.motion import Motion, ProgramRun
 
-__all__ = ["compare_paths"]
+__all__ = ["compare_paths", "original_of"]
 
 _SAME_MM = 0.001
+
+
+def original_of(dry: str) -> str:
+    """Return the name of the program that a dry run is of: programs/dry/x-dry.ngc is of programs/x.ngc, which is its own."""
+    folder, _, name = dry.rpartition("/")
+    return f"{folder.removesuffix('/dry')}/{name.replace('-dry.', '.')}"
 
 
 def compare_paths(dry: ProgramRun, original: ProgramRun) -> tuple[Finding, ...]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
-from camtools.verify.findings import Finding
+from camtools.verify.findings import Finding, Subject
 from camtools.verify.rules.placings import end_worked
 from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
 
@@ -65,28 +65,28 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
     holds = written.machine.get("holds")
     for program in {program.hold: program for program in manifest.programs}.values():
         if isinstance(holds, tuple) and program.hold not in holds:
-            own.add("job-differs", f"{program.file}: the machine can not hold boards {program.hold}, by the job file")
+            held = Comparison("manifest.json", findings, Subject("program", program.file))
+            held.add("job-differs", f"the machine can not hold boards {program.hold}, by the job file")
     for drawer, wish in zip(manifest.drawers, written.drawers, strict=False):
         parts = {part: boards[name] for part, name in drawer.parts if name in boards}
-        of_drawer = Comparison("manifest.json", findings, wish.words, drawer.id)
+        of_drawer = Comparison("manifest.json", findings, Subject("drawer", drawer.id))
         of_drawer.number("how many are made", drawer.count, wish.own.get("count", 1.0), unit="")
         _boards(parts, drawer, wish, of_drawer)
         _cutters_used(parts, cuts, wish, of_drawer)
         if drawer.id in joints:
-            _fit(drawer, joints[drawer.id], wish, Comparison("limits.json", findings, wish.words, drawer.id))
+            _fit(drawer, joints[drawer.id], wish, Comparison("limits.json", findings, Subject("drawer", drawer.id)))
     return findings
 
 
 class Comparison:
-    """Compares what one file holds, of one drawer or of all."""
+    """Compares what one file holds, of one subject or of all."""
 
-    def __init__(self, file: str, findings: list[Finding], where: str = "", drawer: str = "") -> None:
-        self._file, self._findings, self._where = file, findings, where
-        self._about = ((drawer, ""),) if drawer else ()
+    def __init__(self, file: str, findings: list[Finding], subject: Subject | None = None) -> None:
+        self._file, self._findings, self._subject = file, findings, subject
 
     def add(self, code: str, text: str, **figures: float) -> None:
         finite = tuple((name, value) for name, value in figures.items() if math.isfinite(value))
-        self._findings.append(Finding(code, "error", self._file, 0, text, finite, self._about, self._where))
+        self._findings.append(Finding(code, "error", self._file, 0, text, finite, self._subject))
 
     def number(self, what: str, found: float, said: Value | None, low: float = 0.0, high: float = _INF, unit: str = "mm") -> None:
         """Compare a number with what is written of it, or with bounds where nothing is."""
@@ -120,7 +120,7 @@ def _machine(said: Values, machine: MachineLimits, compare: Comparison) -> None:
 
 def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list[Finding]) -> None:
     """Compare a cutter's shape, and what it may do."""
-    shape, use = (Comparison(file, findings, f"cutter {tool.number}") for file in ("manifest.json", "limits.json"))
+    shape, use = (Comparison(file, findings, Subject("cutter", str(tool.number))) for file in ("manifest.json", "limits.json"))
     if said is None:
         shape.add("job-differs", "the job file has no such cutter")
         return

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from camtools.output.manifest import BoardEntry, Limits, Manifest, ProgramEntry, Triple, ZoneEntry
 from camtools.verify.carving.carve import board_box
-from camtools.verify.findings import Finding
+from camtools.verify.findings import Finding, Subject
 from camtools.verify.rules.job_rules import Comparison, bounds_of
 from camtools.verify.rules.placings import end_worked
 from camtools.verify.written import Written, known
@@ -48,7 +48,8 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
     uses = {(program.file, program.to_machine, boards[program.board].size): program for program in manifest.programs
             if program.board in boards and program.file in around}  # fmt: skip
     for program in uses.values():
-        entry, board, compare = around[program.file], boards[program.board], Comparison("limits.json", findings, program.file)
+        entry, board = around[program.file], boards[program.board]
+        compare = Comparison("limits.json", findings, Subject("program", program.file))
         if program.hold == "upright":
             most = max(_BACKING_MM, widest + _ROOM_MM)
             compare.number("backing", entry.backing, machine.get("backing"), 0.0, most)

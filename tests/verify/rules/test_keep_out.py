@@ -50,7 +50,7 @@ def test_zones_of_every_hold_are_those_of_the_setups():
 def test_zone_that_is_missing_is_told(stem, name):
     findings = findings_of(lambda around: around["zones"].remove(zone_of(around, name)), stem)
     assert [(finding.code, finding.severity) for finding in findings] == [("zone-wrong", "error")]
-    assert findings[0].where == f"programs/{stem}.ngc"
+    assert findings[0].subject.name == f"programs/{stem}.ngc"
     assert f"the {name} fills X " in findings[0].text
     assert findings[0].text.endswith("is missing")
 
