@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
-from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock
+from camtools.job.cutter_defaults import template_wish_of
+from camtools.job.form import TemplatesForm
+from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock, TemplateWish
 
-__all__ = ["FIT", "GROOVE", "JOBS", "JOINT", "MACHINE", "STOCK", "cutters", "drawer", "job_of", "specimen_chest"]
+__all__ = ["FIT", "GROOVE", "JOBS", "JOINT", "MACHINE", "STOCK", "cutters", "drawer", "job_of", "specimen_chest", "template_wish"]
 
 STOCK = Stock(
     front_mm=20.0,
@@ -132,3 +135,8 @@ JOBS = {
     "chest, swelling": specimen_chest("swelling"),
     "chest, spaced": specimen_chest("spaced"),
 }
+
+
+def template_wish(**written: Any) -> TemplateWish:
+    """Return what a table of templates comes to in which these keys stand."""
+    return template_wish_of(TemplatesForm(**written))[0]

@@ -16,11 +16,12 @@ from camtools.job import Default
 from camtools.job.job import Job
 from camtools.output.dialects import dialect_of
 from camtools.output.plan_data import plan_of
+from camtools.output.sections import templates_asked_for
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
 from camtools.wording import MM_PER_INCH, counted
 
-__all__ = ["command"]
+__all__ = ["command", "show_defaults"]
 
 
 @click.command()
@@ -38,10 +39,11 @@ def command(job_file: Path, as_json: bool) -> None:
     drawers = drawers_of(job)
     try:
         programs = programs_of(job, drawers)
+        templates_asked_for(job, drawers)
     except CannotCut:
         if not as_json:  # what could be worked out helps to mend what could not be
             _show_drawers(job, drawers, inches)
-            _show_defaults(defaults)
+            show_defaults(defaults)
         raise
     if as_json:
         told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
@@ -49,7 +51,7 @@ def command(job_file: Path, as_json: bool) -> None:
         return
     _show_drawers(job, drawers, inches)
     show.line(_work(drawers, programs))
-    _show_defaults(defaults)
+    show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
 
 
@@ -73,7 +75,8 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer], inches: bool) -> None:
     )
 
 
-def _show_defaults(defaults: Sequence[Default]) -> None:
+def show_defaults(defaults: Sequence[Default]) -> None:
+    """Print what the job file leaves to camtools."""
     show.table(
         "Left to camtools; write the key into the job file to have it otherwise",
         ("key", "value", "why"),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from camtools.drawer.styles import STYLES
 from camtools.job import Default, read_job
@@ -12,6 +14,6 @@ from camtools.output.dialects import shipped_dialects
 __all__ = ["read_job_file"]
 
 
-def read_job_file(path: Path) -> tuple[Job, tuple[Default, ...]]:
-    """Read a job file, so that an unknown style or dialect is told of with its other faults. Raises JobFault."""
-    return read_job(path, styles=STYLES, postprocessors=shipped_dialects())
+def read_job_file(path: Path, templates: Mapping[str, Any] | None = None) -> tuple[Job, tuple[Default, ...]]:
+    """Read a job file, so that an unknown style or dialect is told of with its other faults. Otherwise as ``read_job``."""
+    return read_job(path, styles=STYLES, postprocessors=shipped_dialects(), templates=templates)

@@ -1,4 +1,4 @@
-"""How a cutter runs and what a machine can do where the job file does not say, each value with its reason.
+"""How a cutter runs, what a machine can do and what templates are like where the job file does not say, each with its reason.
 
 A reason says "common practice" where no source was seen for it.
 """
@@ -11,10 +11,10 @@ from itertools import pairwise
 from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
-from camtools.job.form import CutterForm, JobForm
-from camtools.job.job import Cutter, DrawerWish, Machine, radius_of
+from camtools.job.form import CutterForm, JobForm, TemplatesForm
+from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, radius_of
 
-__all__ = ["chip_load_mm", "cutters_of", "machine_of"]
+__all__ = ["chip_load_mm", "cutters_of", "machine_of", "template_wish_of"]
 
 # Chip load, mm for each edge and turn, against diameter: a conservative calculator's chart, from the low end for hardwood to the
 # high end for softwood, and below its first row an industrial chart for spiral cutters. Charts differ by a factor of two and more.
@@ -28,6 +28,7 @@ USUAL_SPEED = 18_000.0  # the slow end of a trade table for small cutters
 DOVETAIL_SHARE = (0.5, 0.6, 0.7)
 
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
+KERF_MM = 0.25  # of a laser in birch plywood of 6 mm: a laser shop's table
 _OWN = "common practice for a small machine: write your machine's own"
 
 
@@ -147,6 +148,30 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         postprocessor=take("postprocessor", "mm", "", "millimetres, arcs, cutter changes in the program"),
     )
     return machine, blanks.used
+
+
+def template_wish_of(form: TemplatesForm) -> tuple[TemplateWish, list[Default]]:
+    """Return what the templates are to be like, and what of it was left to camtools."""
+    blanks = Blanks("templates", form)
+    take, given = blanks.take, blanks.given
+    wish = TemplateWish(
+        bush_mm=given("bush"),
+        bush_wall_mm=take("bush_wall", 1.0, "mm", "common practice: measure your own"),
+        comb_mm=take("comb", 6.0, "mm", "common practice: a sheet that a laser cuts, thicker than bushes are long"),
+        kerf_mm=take("kerf", KERF_MM, "mm", "a laser shop's table for birch plywood of 6 mm: cut the kerf test and measure your own"),
+        finger_mm=given("finger"),
+        finger_radius_mm=given("finger_radius"),
+        finger_inset_mm=given("finger_inset"),
+        sheet_mm=_two(take("sheet", (600.0, 300.0), "mm", "common practice: the bed of a small laser")),
+        dxf=take("dxf", "R2000", "", "it bears its unit; R12 is for programs that read nothing newer"),
+        text=take("text", "strokes", "", "engraved sooner than outlines"),
+        leave_out=take("leave_out", False, "", "what is asked for is made, or refused with numbers"),
+    )
+    return wish, blanks.used
+
+
+def _two(value: Any) -> tuple[float, float]:
+    return (value[0], value[1]) if isinstance(value, list | tuple) else (math.nan, math.nan)
 
 
 def _three(value: Any) -> tuple[float, float, float]:

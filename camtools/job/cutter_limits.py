@@ -1,4 +1,4 @@
-"""What cutters must be among themselves and on the machine, and the machine to the boards.
+"""What cutters must be among themselves and on the machine, the machine to the boards, and fingers of templates in themselves.
 
 A value that could not be read is not a number and compares with nothing, so that only what is known is judged.
 """
@@ -11,11 +11,11 @@ from collections.abc import Collection, Iterator, Sequence
 from camtools.faults import Fault
 from camtools.job.blanks import unread
 from camtools.job.form import CutterForm, JobForm
-from camtools.job.job import Cutter, DrawerWish, Machine
+from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish
 from camtools.job.slips import nearest
 from camtools.wording import mm
 
-__all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine"]
+__all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine", "faults_of_templates"]
 
 ANGLE_DEG = (5.0, 20.0)  # docs/sources.md section 3: cutters on the market have 7 to 18; common practice, no source
 LEAST_NECK_MM = 2.0  # a thinner neck snaps; common practice, no source
@@ -143,3 +143,10 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
     if postprocessors and not unread(dialect) and dialect not in postprocessors and not _PATH.search(dialect):
         remedy = nearest(dialect, postprocessors) or 'name one of these, or the path of a file of your own, such as "my-machine.toml"'
         yield Fault("machine.postprocessor", "there is no such dialect", f'"{dialect}"', ", ".join(postprocessors), remedy)
+
+
+def faults_of_templates(wish: TemplateWish) -> Iterator[Fault]:
+    """Judge the templates' fingers by themselves."""
+    if wish.finger_mm is not None and wish.finger_radius_mm is not None and 2 * wish.finger_radius_mm > wish.finger_mm:
+        limit = f"at most {mm(wish.finger_mm / 2)}, half the finger"
+        yield Fault("templates.finger_radius", "is too large for both front corners of a finger", mm(wish.finger_radius_mm), limit)

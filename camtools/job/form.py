@@ -23,6 +23,7 @@ __all__ = [
     "MachineForm",
     "OwnStockForm",
     "StockForm",
+    "TemplatesForm",
 ]
 
 UNREAD: Any = object()  # stands where a value was refused, so that the rest can still be judged
@@ -39,6 +40,7 @@ Percent = Annotated[float, number(1, 28, "% moisture")]
 Place = Annotated[int, Field(ge=1, le=999)]
 Sizes = Annotated[list[Annotated[float, length(20, 2000)]], Field(min_length=3, max_length=3)]
 Travel = Annotated[list[Annotated[float, length(20, 5000)]], Field(min_length=3, max_length=3)]
+Sheet = Annotated[list[Annotated[float, length(50, 5000)]], Field(min_length=2, max_length=2)]
 Holds = Annotated[list[Literal["upright", "flat"]], Field(min_length=1, max_length=2)]
 
 
@@ -175,6 +177,32 @@ class FitForm(_Table):
     finish: Annotated[float, length(0, 3)] | None = _says("Left on each side for planing the drawer to its opening.")
 
 
+class TemplatesForm(_Table):
+    """Combs, spacers and gauges for who routs by hand; a packet holds them where the job has this table."""
+
+    bush: Annotated[float, length(5, 80)] | None = _says(
+        "Outside diameter of the guide bush. Left out: the smallest common one that the cutter turns in."
+    )
+    bush_wall: Annotated[float, length(0.3, 10)] | None = _says("Thickness of the bush's wall.")
+    comb: Annotated[float, length(2, 30)] | None = _says("Thickness of the combs; more than the bush is long.")
+    kerf: Annotated[float, length(0, 1)] | None = _says(
+        "Width that the laser burns away; 0 where who cuts the templates compensates for it, so that lines are drawn where they are."
+    )
+    finger: Annotated[float, length(2, 200)] | None = _says(
+        "Width of the sliding fingers of a holder. Left out: what the commonest tail needs."
+    )
+    finger_radius: Annotated[float, length(0, 40)] | None = _says(
+        "Radius of the fingers' front corners. Left out: what the rounded tails need."
+    )
+    finger_inset: Annotated[float, length(0, 100)] | None = _says(
+        "How far first and last finger stand inside the board's edges, 0 for flush. Left out: over the tails."
+    )
+    sheet: Sheet | None = _says("Length and width of a sheet to cut from.")
+    dxf: Literal["R2000", "R12"] | None = _says("Version of the DXF files.")
+    text: Literal["strokes", "outlines"] | None = _says("How names are engraved: a line for each stroke, or outlines of letters.")
+    leave_out: bool | None = _says("Whether the rest is made where something can not be, instead of refusing the whole.")
+
+
 class DrawerForm(_Table):
     """One kind of drawer: its opening or its own size, and what it has of its own."""
 
@@ -200,4 +228,5 @@ class JobForm(_Table):
     joints: JointForm | None = None
     groove: GrooveForm | None = None
     fit: FitForm | None = None
+    templates: TemplatesForm | None = None
     drawers: Annotated[list[DrawerForm], Field(min_length=1, max_length=2000)] = Field(description="The drawers, one entry for each size.")

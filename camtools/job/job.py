@@ -15,6 +15,7 @@ __all__ = [
     "JointWish",
     "Machine",
     "Stock",
+    "TemplateWish",
     "radius_of",
 ]
 
@@ -151,6 +152,23 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True)
+class TemplateWish:
+    """What templates for routing by hand are to be like. None: chosen from the joints."""
+
+    bush_mm: float | None  # outside diameter of the guide bush
+    bush_wall_mm: float
+    comb_mm: float  # thickness of the combs; more than the bush is long
+    kerf_mm: float  # width that is burned away; 0: lines are drawn where they are
+    finger_mm: float | None  # width of the fingers of a holder
+    finger_radius_mm: float | None  # of the front corners of those fingers
+    finger_inset_mm: float | None  # of the first and last finger from the board's edges
+    sheet_mm: tuple[float, float]  # length and width
+    dxf: Literal["R2000", "R12"]
+    text: Literal["strokes", "outlines"]
+    leave_out: bool  # what can not be made, instead of refusing the whole
+
+
+@dataclass(frozen=True, slots=True)
 class DrawerWish:
     """One kind of drawer, with the values that it shares with the others already applied."""
 
@@ -183,6 +201,7 @@ class Job:
     machine: Machine
     cutters: tuple[Cutter, ...]
     drawers: tuple[DrawerWish, ...]
+    templates: TemplateWish | None = None  # None: the packet holds none
     source: bytes = b""  # the job file, byte for byte; empty where the job was not read from one
 
     def cutter(self, number: int) -> Cutter:

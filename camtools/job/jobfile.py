@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -13,8 +13,8 @@ from pydantic_core import ErrorDetails
 
 from camtools.faults import Fault, JobFault
 from camtools.job.blanks import Default, shared
-from camtools.job.cutter_defaults import cutters_of, machine_of
-from camtools.job.cutter_limits import faults_of_cutters, faults_of_machine
+from camtools.job.cutter_defaults import cutters_of, machine_of, template_wish_of
+from camtools.job.cutter_limits import faults_of_cutters, faults_of_machine, faults_of_templates
 from camtools.job.drawer_defaults import drawer_of
 from camtools.job.drawer_limits import faults_of_drawers
 from camtools.job.form import JobForm
@@ -29,7 +29,13 @@ LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
 _JUDGED, _TOLD = 1000, 100  # faults of the form that are looked into, and of all that are told
 
 
-def read_job(path: Path | str, *, styles: Collection[str] = (), postprocessors: Collection[str] = ()) -> tuple[Job, tuple[Default, ...]]:
+def read_job(
+    path: Path | str,
+    *,
+    styles: Collection[str] = (),
+    postprocessors: Collection[str] = (),
+    templates: Mapping[str, Any] | None = None,
+) -> tuple[Job, tuple[Default, ...]]:
     """Read a job file.
 
     Parameters
@@ -38,6 +44,9 @@ def read_job(path: Path | str, *, styles: Collection[str] = (), postprocessors: 
         Names of the layout styles there are; none: any word may stand.
     postprocessors
         Names of the dialects that are shipped; none: any word may stand. A path may stand in any case.
+    templates
+        Keys and values that go before those of the table ``templates``, as they would stand there; None: the file has the word
+        whether there are templates at all.
 
     Returns
     -------
@@ -61,29 +70,39 @@ def read_job(path: Path | str, *, styles: Collection[str] = (), postprocessors: 
     except (OSError, ValueError) as fault:
         reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
         raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
-    job, defaults = parse_job(_text(content, where), where, styles=styles, postprocessors=postprocessors)
+    job, defaults = parse_job(_text(content, where), where, styles=styles, postprocessors=postprocessors, templates=templates)
     return replace(job, source=content), defaults
 
 
 def parse_job(
-    text: str, where: str, *, styles: Collection[str] = (), postprocessors: Collection[str] = ()
+    text: str,
+    where: str,
+    *,
+    styles: Collection[str] = (),
+    postprocessors: Collection[str] = (),
+    templates: Mapping[str, Any] | None = None,
 ) -> tuple[Job, tuple[Default, ...]]:
     """Read the text of a job file; ``where`` names it in faults. Otherwise as ``read_job``."""
     content = content_of(text, where)
+    if templates is not None and isinstance(table := content.setdefault("templates", {}), dict):
+        table.update(templates)
     form, faults = _form(content)
     if form is None:
-        raise _fault(where, text, faults)
+        raise _fault(where, text, faults, templates or ())
     cutters, cutter_defaults = cutters_of(form)
     drawn = [drawer_of(form, drawer, cutters) for drawer in form.drawers]
     drawers = tuple(drawer for drawer, _ in drawn)
+    wish, template_defaults = template_wish_of(form.templates) if form.templates is not None else (None, [])
     machine, machine_defaults = machine_of(form, cutters, drawers)
     faults += faults_of_cutters(form, cutters, machine)
     faults += faults_of_machine(machine, drawers, postprocessors)
     faults += faults_of_drawers(form, cutters, drawers, styles)
+    if wish is not None:
+        faults += faults_of_templates(wish)
     if faults:
-        raise _fault(where, text, faults)
-    job = Job(title=form.title, machine=machine, cutters=cutters, drawers=drawers, source=text.encode())
-    return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]))
+        raise _fault(where, text, faults, templates or ())
+    job = Job(title=form.title, machine=machine, cutters=cutters, drawers=drawers, templates=wish, source=text.encode())
+    return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]), *template_defaults)
 
 
 def _text(content: bytes, where: str) -> str:
@@ -115,14 +134,25 @@ def _form(content: dict[str, Any]) -> tuple[JobForm | None, list[Fault]]:
     return None, faults
 
 
-def _fault(where: str, text: str, faults: Iterable[Fault]) -> JobFault:
-    """Return the error with each fault once, in the order of the file, the file's name and the line before the key."""
+def _fault(where: str, text: str, faults: Iterable[Fault], given: Iterable[str]) -> JobFault:
+    """Return the error with each fault once, in the order of the file, the file's name and the line before the key.
+
+    Keys of the table ``templates`` that were ``given`` from elsewhere stand alone.
+    """
+    elsewhere = {f"templates.{key}" for key in given}
     lines = lines_of(text)
     placed = sorted(((_line(fault.where, lines), fault) for fault in dict.fromkeys(faults)), key=lambda one: one[0])
-    told = [replace(fault, where=f"{where}{f', line {line}' if line else ''}: {fault.where}") for line, fault in placed[:_TOLD]]
+    told = [
+        fault if fault.where.split("[")[0] in elsewhere else replace(fault, where=f"{_at(where, line)}: {fault.where}")
+        for line, fault in placed[:_TOLD]
+    ]
     if more := len(placed[_TOLD:]):
         told.append(Fault(where, f"{more} more faults are not told", remedy="mend these first"))
     return JobFault(*told)
+
+
+def _at(where: str, line: int) -> str:
+    return f"{where}, line {line}" if line else where
 
 
 _STEP = re.compile(r'\.?([\w-]+|"[^"]*")|\[(\d+)\]')

@@ -21,7 +21,12 @@ __all__ = ["fault_of", "nearest", "nearest_file", "path_of", "strike"]
 Place = Sequence[int | str]
 
 _LONGEST = 60  # characters of a value or a key that are shown
-_AXES = {"opening": ("width", "height", "depth"), "outside": ("width", "height", "depth"), "travel": ("X", "Y", "Z")}
+_AXES = {
+    "opening": ("width", "height", "depth"),
+    "outside": ("width", "height", "depth"),
+    "travel": ("X", "Y", "Z"),
+    "sheet": ("length", "width"),
+}
 # What pydantic calls it: what is wrong, and what to do.
 _KINDS = {
     "int_type": ("is not a whole number", "write a whole number without quotes"),
@@ -130,8 +135,10 @@ def fault_of(error: ErrorDetails) -> Fault:
         return Fault(where, "is not known here", _shown(value), " or ".join(f'"{word}"' for word in known), hint)
     if kind in ("too_short", "too_long"):
         few = kind == "too_short"
-        axes = _AXES.get(str(place[-1]))
-        limit = f"three: {', '.join(axes)}" if axes else f"at least {context['min_length']}" if few else f"at most {context['max_length']}"
+        axes = _AXES.get(str(place[-1]), ())
+        limit = f"at least {context['min_length']}" if few else f"at most {context['max_length']}"
+        if axes:
+            limit = f"{'two' if len(axes) == 2 else 'three'}: {', '.join(axes)}"
         remedy = "" if few or not axes else "a decimal is written with a point: 12.5"
         return Fault(where, f"has too {'few' if few else 'many'} entries", str(context["actual_length"]), limit, remedy)
     if kind in ("greater_than_equal", "less_than_equal"):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
@@ -16,12 +17,14 @@ from camtools.output.dialects import Dialect
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.plan_data import PLAN, plan_bytes
 from camtools.output.rs274 import ProgramFile, program_files
-from camtools.templates.wishes import TemplateWishes
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 
-__all__ = ["CONTENT", "JUDGED", "SECTIONS", "WorkedJob", "files_of", "read_me", "work_of"]
+if TYPE_CHECKING:
+    from camtools.templates.kit import Kit
+
+__all__ = ["CONTENT", "JUDGED", "SECTIONS", "WorkedJob", "files_of", "read_me", "templates_asked_for", "work_of"]
 
 Files = Iterator[tuple[str, bytes]]
 
@@ -34,6 +37,7 @@ class WorkedJob:
     drawers: tuple[Drawer, ...]
     programs: tuple[Program, ...]  # those that cut
     program_files: tuple[ProgramFile, ...]  # in the order of work, dry runs last
+    kit: Kit | None = None  # templates, where the job asks for them
     inches: bool = False  # programs are in inches, so sizes of boards are told in inches too
 
 
@@ -43,12 +47,13 @@ def work_of(job: Job, dialect: Dialect) -> WorkedJob:
     Raises
     ------
     CannotCut
-        Where wood, cutters or machine can not do what the job asks.
+        Where wood, cutters or machine can not do what the job asks, or a template can not be made.
     PacketFault
         Where a program can not be written; every one that can not is told of.
     """
     drawers = drawers_of(job)
     programs = programs_of(job, drawers)
+    kit = templates_asked_for(job, drawers)
     files: list[ProgramFile] = []
     refused: list[CamtoolsError] = []
     for program in (*programs, *dry_programs_of(programs, job.machine)):
@@ -58,7 +63,16 @@ def work_of(job: Job, dialect: Dialect) -> WorkedJob:
             refused.append(fault)
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
-    return WorkedJob(job, drawers, programs, tuple(files), inches=dialect.units == "inch")
+    return WorkedJob(job, drawers, programs, tuple(files), kit, inches=dialect.units == "inch")
+
+
+def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
+    """Return the templates of a job, or None where it has no table of them. Raises CannotCut."""
+    if job.templates is None:
+        return None
+    from camtools.templates.kit import kit_of  # plane geometry is slow to import
+
+    return kit_of(drawers, job.templates)
 
 
 def _programs(work: WorkedJob) -> Files:
@@ -91,10 +105,11 @@ def _drawings(work: WorkedJob) -> Files:
 
 
 def _templates(work: WorkedJob) -> Files:
-    from camtools.templates.kit import kit_of
+    if work.kit is None:
+        return
     from camtools.templates.template_files import templates_of  # ezdxf is slow to import
 
-    for name, content in templates_of(kit_of(work.drawers, TemplateWishes(leave_out=True))).items():
+    for name, content in templates_of(work.kit).items():
         yield f"templates/{name}", content
 
 
@@ -116,7 +131,7 @@ CONTENT = {
     "programs/": "one RS-274 program for each board, end and hold, in the order of work; equal boards share one",
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
     "drawings/": "pictures of every setup and program; marking-out sheets of every board at full size, exploded drawers, a story stick",
-    "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand",
+    "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",
     "job.toml": "the job file, byte for byte; the check reads it for itself",
     "manifest.json": "what every program cuts, on which board, held how; stable, for other programs to read",
     "plan.json": "names, marks, choices, warnings and settings, as `camtools plan --json` prints them",

@@ -6,11 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from camtools.faults import CannotCut, Fault
-from camtools.job.job import Cutter
-from camtools.templates.wishes import COMMON_BUSHES_MM, TemplateWishes
+from camtools.job.job import Cutter, TemplateWish
+from camtools.wording import MM_PER_INCH
 
-__all__ = ["ROOM_MM", "Bush", "bush_for"]
+__all__ = ["COMMON_BUSHES_MM", "ROOM_MM", "Bush", "bush_for"]
 
+# Outside diameters on the market, in mm and in inches.
+COMMON_BUSHES_MM = tuple(
+    sorted([10.0, 12.0, 16.0, 17.0, 20.0, 24.0, 27.0, 30.0, 40.0, *(round(MM_PER_INCH * n / 16, 2) for n in (5, 6, 7, 8, 10, 12, 16))])
+)
 ROOM_MM = 1.0  # between bore and cutter on each side (docs/sources.md section 10: from memory, "about 1 mm")
 
 
@@ -50,13 +54,13 @@ class Bush:
             )
 
 
-def bush_for(cutter: Cutter, depths_mm: Iterable[float], wishes: TemplateWishes) -> Bush:
+def bush_for(cutter: Cutter, depths_mm: Iterable[float], wish: TemplateWish) -> Bush:
     """Return the bush asked for, or the smallest common one in which the cutter turns freely at all these depths.
 
     Where none is large enough the largest is returned; ``Bush.clear`` then tells what is needed.
     """
-    bushes = [Bush(size, wishes.bush_wall_mm, wishes.comb_mm) for size in COMMON_BUSHES_MM]
-    if wishes.bush_mm is not None:
-        return Bush(wishes.bush_mm, wishes.bush_wall_mm, wishes.comb_mm)
+    bushes = [Bush(size, wish.bush_wall_mm, wish.comb_mm) for size in COMMON_BUSHES_MM]
+    if wish.bush_mm is not None:
+        return Bush(wish.bush_mm, wish.bush_wall_mm, wish.comb_mm)
     needed = max(bushes[0].needed_bore_mm(cutter, depth) for depth in depths_mm)
     return next((bush for bush in bushes if bush.bore_mm >= needed - 1e-9), bushes[-1])

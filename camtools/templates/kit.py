@@ -10,13 +10,12 @@ from typing import TypeVar
 
 from camtools.drawer.boards import Drawer, HalfBlind, Role, Through
 from camtools.faults import CannotCut, Fault
-from camtools.job.job import Cutter
+from camtools.job.job import Cutter, TemplateWish
 from camtools.templates.bushes import Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
 from camtools.templates.nesting import nested
 from camtools.templates.router_settings import Depth, StopSetting, stops_for
 from camtools.templates.spacers import Holder, SpacerSet, holder_for, spacers_of
-from camtools.templates.wishes import TemplateWishes
 
 __all__ = ["Kit", "NamedJoint", "NamedStop", "kit_of"]
 
@@ -46,7 +45,7 @@ class NamedStop:
 class Kit:
     """Everything for routing by hand, and what was left out, with numbers."""
 
-    wishes: TemplateWishes
+    wish: TemplateWish
     joints: tuple[NamedJoint, ...]
     combs: tuple[Comb, ...]
     holder: Holder | None
@@ -58,39 +57,39 @@ class Kit:
     left_out: tuple[Fault, ...]
 
 
-def kit_of(drawers: Sequence[Drawer], wishes: TemplateWishes) -> Kit:
+def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
     """Work the kit out; equal joints share their parts.
 
     Raises
     ------
     CannotCut
-        If a comb or a set of spacers can not be made and the wishes do not say to leave it out.
+        If a comb or a set of spacers can not be made and the wish is not to leave it out.
     """
     joints = _joints(drawers)
-    bushes = _bushes(joints, wishes)
+    bushes = _bushes(joints, wish)
     refused: list[Fault] = []
     combs: list[Comb] = []
     for named in joints:
         for make in _comb_makers(named, bushes):
             comb = _tried(make, refused)
-            if comb is not None and _fits(comb, wishes, refused):
+            if comb is not None and _fits(comb, wish, refused):
                 combs.append(comb)
-    holder, bush = _holder(joints, bushes, wishes, refused)
+    holder, bush = _holder(joints, bushes, wish, refused)
     sets: list[SpacerSet] = []
     for named in joints:
         if holder is None:
             break
         try:
-            sets.append(spacers_of(named.joint, holder, bush, wishes.finger_inset_mm, named.code))
+            sets.append(spacers_of(named.joint, holder, bush, wish.finger_inset_mm, named.code))
         except CannotCut as error:
             refused += error.faults
-    if refused and not wishes.leave_out:
+    if refused and not wish.leave_out:
         raise CannotCut(*refused)
     stops = _stops(drawers)
-    depths = [Depth(wishes.comb_mm + comb.depth_mm, comb.bush_mm, comb.plate.name) for comb in combs]
+    depths = [Depth(wish.comb_mm + comb.depth_mm, comb.bush_mm, comb.plate.name) for comb in combs]
     depths += [Depth(s.setting.depth_mm, 2 * s.setting.cutter_marks_mm, "grooves, without comb") for s in stops]
     edges = sorted({round(s.setting.fence_mm[0], 3) for s in stops})
-    return Kit(wishes, tuple(joints), tuple(combs), holder, bush, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
+    return Kit(wish, tuple(joints), tuple(combs), holder, bush, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
 
 
 def _tried(make: Callable[[], Made], refused: list[Fault]) -> Made | None:
@@ -101,9 +100,9 @@ def _tried(make: Callable[[], Made], refused: list[Fault]) -> Made | None:
         return None
 
 
-def _fits(comb: Comb, wishes: TemplateWishes, refused: list[Fault]) -> bool:
+def _fits(comb: Comb, wish: TemplateWish, refused: list[Fault]) -> bool:
     """Tell whether a comb fits the sheet."""
-    return _tried(partial(nested, [comb.plate], wishes.sheet_mm), refused) is not None
+    return _tried(partial(nested, [comb.plate], wish.sheet_mm), refused) is not None
 
 
 def _joints(drawers: Sequence[Drawer]) -> list[NamedJoint]:
@@ -119,7 +118,7 @@ def _joints(drawers: Sequence[Drawer]) -> list[NamedJoint]:
     return named
 
 
-def _bushes(joints: Sequence[NamedJoint], wishes: TemplateWishes) -> dict[Cutter, Bush]:
+def _bushes(joints: Sequence[NamedJoint], wish: TemplateWish) -> dict[Cutter, Bush]:
     """Return a bush for each cutter, one for all its depths: bush and cutter are changed together."""
     depths: dict[Cutter, list[float]] = {}
     for joint in (named.joint for named in joints):
@@ -128,7 +127,7 @@ def _bushes(joints: Sequence[NamedJoint], wishes: TemplateWishes) -> dict[Cutter
             depths[joint.dovetail].append(joint.length_mm + joint.free_depth_mm)
         else:
             depths.setdefault(joint.straight, []).append(joint.side_mm + joint.proud_mm)
-    return {cutter: bush_for(cutter, depth, wishes) for cutter, depth in depths.items()}
+    return {cutter: bush_for(cutter, depth, wish) for cutter, depth in depths.items()}
 
 
 def _comb_makers(named: NamedJoint, bushes: Mapping[Cutter, Bush]) -> list[Callable[[], Comb]]:
@@ -144,7 +143,7 @@ def _comb_makers(named: NamedJoint, bushes: Mapping[Cutter, Bush]) -> list[Calla
 
 
 def _holder(
-    joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wishes: TemplateWishes, refused: list[Fault]
+    joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: TemplateWish, refused: list[Fault]
 ) -> tuple[Holder | None, float]:
     """Return the fingers asked for, or those that cut the commonest half-blind tail, and the bush that goes with them."""
     blind = [named.joint for named in joints if isinstance(named.joint, HalfBlind)]
@@ -155,8 +154,8 @@ def _holder(
     joint = next(joint for joint in blind if any(round(tail.width_mm, 2) == common for tail in joint.tails))
     bush = bushes[joint.dovetail].diameter_mm
     fitting = holder_for(joint, common, bush)
-    finger = fitting.finger_mm if wishes.finger_mm is None else wishes.finger_mm
-    radius = min(fitting.radius_mm, finger / 2) if wishes.finger_radius_mm is None else wishes.finger_radius_mm
+    finger = fitting.finger_mm if wish.finger_mm is None else wish.finger_mm
+    radius = min(fitting.radius_mm, finger / 2) if wish.finger_radius_mm is None else wish.finger_radius_mm
     if finger < 2.0:
         refused.append(
             Fault(

@@ -7,12 +7,12 @@ import io
 import textwrap
 from collections.abc import Sequence
 
+from camtools.job.job import TemplateWish
 from camtools.templates import HEADING
 from camtools.templates.dxf import CUTTING_LAYERS
 from camtools.templates.kit import Kit, NamedStop
 from camtools.templates.router_settings import merged
 from camtools.templates.spacers import SHIM_MM, spacers_off
-from camtools.templates.wishes import TemplateWishes
 
 __all__ = ["read_me_bytes", "stop_table_bytes"]
 
@@ -48,7 +48,7 @@ def read_me_bytes(kit: Kit, files: Sequence[str]) -> bytes:
         _list("SAFETY FIRST", _CAUTIONS),
         _list("FILES", files),
         _list("LAYERS", [f"{name}: {layer.meaning}" for name, layer in CUTTING_LAYERS.items()]),
-        _kerf(kit.wishes),
+        _kerf(kit.wish),
         _list("JOINTS", [f"{named.code}: {_names(named.drawers)}" for named in kit.joints]),
         _combs(kit),
         _depths(kit),
@@ -111,15 +111,15 @@ def _names(names: Sequence[str]) -> str:
     return ", ".join("".join(char if char.isprintable() else " " for char in name) for name in names)
 
 
-def _kerf(wishes: TemplateWishes) -> str:
-    if wishes.kerf_mm == 0:
+def _kerf(wish: TemplateWish) -> str:
+    if wish.kerf_mm == 0:
         text = (
             "The lines are nominal: the part comes out right only where whoever cuts it compensates for the width of the beam "
             "or of the cutter."
         )
     else:
         text = (
-            f"Outlines are drawn half a kerf of {wishes.kerf_mm:g} mm outside, openings half inside, so the parts come out right where "
+            f"Outlines are drawn half a kerf of {wish.kerf_mm:g} mm outside, openings half inside, so the parts come out right where "
             "nothing else compensates. If the laser's owner compensates, ask for nominal lines instead: never both."
         )
     strips = (
@@ -141,7 +141,7 @@ def _combs(kit: Kit) -> str:
         for comb in kit.combs
     ]
     how = (
-        f"Cut the combs from {kit.wishes.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved "
+        f"Cut the combs from {kit.wish.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved "
         "lines on the board: REF and its "
         "arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you "
         "(sockets: the end of the front) and at "
@@ -162,7 +162,7 @@ def _depths(kit: Kit) -> str:
     how = (
         f"Stand the block's feet on the router's base, over the bush, and lower the cutter until its tip just touches "
         "the bar. With a comb the "
-        f"heights include its {kit.wishes.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
+        f"heights include its {kit.wish.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
     )
     if kit.edges_mm:
         strips = ", ".join(f"E {edge:.2f}" for edge in kit.edges_mm)

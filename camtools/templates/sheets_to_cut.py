@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from camtools.job.job import TemplateWish
 from camtools.templates.dxf import Shape, dxf_bytes, open_shape, refuse_doubtful, shape_of
 from camtools.templates.kerf import drawn_for_kerf
 from camtools.templates.letters import outline_paths, stroke_paths
 from camtools.templates.outlines import rectangle
 from camtools.templates.plates import Engraving, Plate
-from camtools.templates.wishes import TemplateWishes
 
 __all__ = ["cut_file", "shapes_on_sheet"]
 
@@ -17,7 +17,7 @@ _CHECK_MM = 100.0
 _BELOW_MM = 8.0  # between the parts and the check dimension
 
 
-def cut_file(name: str, plates: Sequence[Plate], wishes: TemplateWishes, *, nominal: bool = False, edge: bool = False) -> bytes:
+def cut_file(name: str, plates: Sequence[Plate], wish: TemplateWish, *, nominal: bool = False, edge: bool = False) -> bytes:
     """Return the DXF file of these plates.
 
     Parameters
@@ -34,12 +34,12 @@ def cut_file(name: str, plates: Sequence[Plate], wishes: TemplateWishes, *, nomi
     PacketFault
         If lines would touch or be cut twice.
     """
-    shapes = shapes_on_sheet(plates, 0.0 if nominal else wishes.kerf_mm, wishes.text)
+    shapes = shapes_on_sheet(plates, 0.0 if nominal else wish.kerf_mm, wish.text)
     if edge:
-        shapes.append(shape_of(rectangle(0.0, 0.0, *wishes.sheet_mm), "mark"))
-    shapes += _check_dimension(shapes, wishes.text)
+        shapes.append(shape_of(rectangle(0.0, 0.0, *wish.sheet_mm), "mark"))
+    shapes += _check_dimension(shapes, wish.text)
     refuse_doubtful(name, shapes)
-    return dxf_bytes(shapes, wishes.dxf)
+    return dxf_bytes(shapes, wish.dxf)
 
 
 def shapes_on_sheet(plates: Sequence[Plate], kerf_mm: float, text: str) -> list[Shape]:

@@ -31,20 +31,20 @@ def templates_of(kit: Kit) -> dict[str, bytes]:
 
 
 def _cut_files(kit: Kit) -> list[tuple[str, bytes]]:
-    wishes, files = kit.wishes, []
+    wish, files = kit.wish, []
     for comb in kit.combs:
         name = f"comb-{comb.plate.name.lower().replace(' ', '-')}-mm.dxf"
-        files.append((name, cut_file(name, nested([comb.plate], wishes.sheet_mm)[0], wishes)))
+        files.append((name, cut_file(name, nested([comb.plate], wish.sheet_mm)[0], wish)))
     pieces = []
     for i, (width, count) in enumerate(spacers_off(kit.spacers).items(), 1):
         if width >= SHIM_MM and kit.holder is not None:
             pieces += [spacer(width, kit.holder.radius_mm, f"S{i} {width:.2f}")] * count
     blocks = blocks_of(kit.depths) + [edge_strip(edge) for edge in kit.edges_mm if edge >= SHIM_MM]
     for stem, plates in (("spacers", pieces), ("setting-blocks", blocks)):
-        for i, sheet in enumerate(nested(plates, wishes.sheet_mm), 1):
+        for i, sheet in enumerate(nested(plates, wish.sheet_mm), 1):
             name = f"{stem}-{i}-mm.dxf"
-            files.append((name, cut_file(name, sheet, wishes, edge=True)))
-    for i, sheet in enumerate(nested(strips_to_measure(), wishes.sheet_mm), 1):
+            files.append((name, cut_file(name, sheet, wish, edge=True)))
+    for i, sheet in enumerate(nested(strips_to_measure(), wish.sheet_mm), 1):
         name = f"kerf-test-{i}-mm.dxf"
-        files.append((name, cut_file(name, sheet, wishes, nominal=True)))
+        files.append((name, cut_file(name, sheet, wish, nominal=True)))
     return files

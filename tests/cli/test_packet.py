@@ -52,6 +52,20 @@ def test_a_sample_becomes_a_packet_that_was_proved(samples: Path, tmp_path: Path
         read((tmp_path / "out" / program.file).read_text())
 
 
+def test_templates_are_in_a_packet_and_pass_its_check_only_where_the_job_has_a_table_of_them(samples: Path, tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text((samples / "first-drawer.toml").read_text() + '\n[templates]\nkerf = "0.01 in"\nsheet = [400, "12 in"]\n')
+    for path in (samples / "first-drawer.toml", job):
+        assert run(path, "-o", tmp_path / "out", "--no-pictures").exit_code == 0
+        assert CliRunner().invoke(group, ["check", str(tmp_path / "out")]).exit_code == 0
+        asked = path == job
+        assert (tmp_path / "out" / "templates" / "read-me.txt").is_file() == asked
+        assert ("templates/read-me.txt" in (tmp_path / "out" / "contents.sha256").read_text()) == asked
+        assert ("templates/\n" in (tmp_path / "out" / "read-me.txt").read_text()) == asked
+    for name in ("index.html", "manifest.json", "check.json", "limits.json"):
+        assert "templates/" not in (tmp_path / "out" / name).read_text()
+
+
 @pytest.mark.usefixtures("passing")
 def test_each_program_that_cuts_has_its_picture(samples: Path, tmp_path: Path) -> None:
     assert run(samples / "first-drawer.toml", "-o", tmp_path / "out").exit_code == 0

@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from camtools.cli import group
+from camtools.job.form import TemplatesForm
 
 
 def run(*args: object) -> Result:
@@ -62,15 +63,40 @@ def test_what_can_not_be_made_is_left_out_when_asked(job: Path, tmp_path: Path) 
     assert not list((tmp_path / "kit").glob("comb-*"))
 
 
-def test_kerf_is_compensated_once(job: Path, tmp_path: Path) -> None:
-    done = run(job, "-o", tmp_path / "kit", "--kerf", 0.2, "--nominal")
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (("--kerf", "nan"), "templates.kerf"),
+        (("--sheet", "5", "9999"), "templates.sheet"),
+        (("--comb", "-1"), "templates.comb"),
+        (("--finger", "1e9"), "templates.finger"),
+        (("--finger", "8", "--finger-radius", "5 mm"), "at most 4 mm"),
+    ],
+)
+def test_impossible_wishes_are_refused_with_numbers(job: Path, tmp_path: Path, options: tuple[str, ...], told: str) -> None:
+    done = run(job, "-o", tmp_path / "kit", *options)
     assert done.exit_code == 2
-    assert "exclude each other" in done.stderr
-
-
-@pytest.mark.parametrize("option", [("--kerf", "nan"), ("--sheet", "5", "5"), ("--comb", "-1"), ("--finger", "1e9")])
-def test_impossible_wishes_are_refused(job: Path, tmp_path: Path, option: tuple[str, ...]) -> None:
-    done = run(job, "-o", tmp_path / "kit", *option)
-    assert done.exit_code == 2
-    assert "Traceback" not in done.output
+    assert told in done.stderr
+    assert job.name not in done.stderr  # nothing of it stands in the file
     assert not (tmp_path / "kit").exists()
+
+
+def test_options_go_before_the_jobs_table_and_the_table_before_what_is_usual(job: Path, tmp_path: Path) -> None:
+    mine = tmp_path / "mine.toml"
+    mine.write_text(f'{job.read_text()}\n[templates]\nkerf = "0.01 in"\nbush = "13/32 in"\nleave_out = true\n')
+    options = ("--bush", "12", "--sheet", "24 in", "300", "--text", "strokes")
+    done = run(mine, "-o", tmp_path / "kit", *options)
+    assert done.exit_code == 0, done.output
+    told = " ".join((tmp_path / "kit" / "read-me.txt").read_text().split())
+    assert "half a kerf of 0.254 mm outside" in told  # an inch is 25.4 mm
+    assert "bush 12 mm outside" in told
+    assert "Cut the combs from 6 mm sheet" in told
+    assert "templates.comb" in done.stderr  # was left to camtools, and is told of
+    assert "templates.kerf" not in done.stderr
+    assert "left out: T1 pins" in done.stderr  # whose fingers are too thin beside this bush
+    assert run(mine, "-o", tmp_path / "kit", *options, "--no-leave-out").exit_code == 3
+
+
+def test_every_key_of_the_jobs_table_is_an_option() -> None:
+    told = run("--help").stdout
+    assert all(f"--{key.replace('_', '-')} " in told or f"--no-{key.replace('_', '-')}" in told for key in TemplatesForm.model_fields)

@@ -84,6 +84,10 @@ LEFT_OUT: dict[tuple[str, str], tuple[str, Callable[[Job], object], Callable[[Jo
     ("JointForm", "tail"): ("chosen", lambda job: job.drawers[0].joint.tail_mm, lambda _: None),
     ("JointForm", "pin"): ("chosen", lambda job: job.drawers[0].joint.pin_mm, lambda _: None),
     ("JointForm", "half_pin"): ("chosen", lambda job: job.drawers[0].joint.half_pin_mm, lambda _: None),
+    ("TemplatesForm", "bush"): ("the smallest common one that the cutter turns in", lambda job: job.templates.bush_mm, lambda _: None),
+    ("TemplatesForm", "finger"): ("what the commonest tail needs", lambda job: job.templates.finger_mm, lambda _: None),
+    ("TemplatesForm", "finger_radius"): ("what the rounded tails need", lambda job: job.templates.finger_radius_mm, lambda _: None),
+    ("TemplatesForm", "finger_inset"): ("over the tails", lambda job: job.templates.finger_inset_mm, lambda _: None),
     ("FitForm", "above"): ("from the movement of the wood", lambda job: job.drawers[0].fit.above_mm, lambda _: None),
 }
 
@@ -98,7 +102,7 @@ def test_every_default_that_the_schema_names_is_the_one_that_is_taken() -> None:
     }
     assert told == {place: words for place, (words, *_) in LEFT_OUT.items()}
     extra = {"kind": "straight", "diameter": 5, "cutting_length": 10}
-    job, _ = read({"cutters.1.number": 3, "cutters.2": extra, "stock.wood": "oak", "stock.bottom_kind": "solid"})
+    job, _ = read({"cutters.1.number": 3, "cutters.2": extra, "stock.wood": "oak", "stock.bottom_kind": "solid", "templates": {}})
     for place, (_, taken, expected) in LEFT_OUT.items():
         assert taken(job) == expected(job), place
 
@@ -144,8 +148,8 @@ VALUES: st.SearchStrategy[Any] = (
 KEYS = [
     f"{path}.{key}"
     for path, table in {"stock": "StockForm", "cutters.0": "CutterForm", "cutters.1": "CutterForm", "machine": "MachineForm",
-                        "joints": "JointForm", "groove": "GrooveForm", "fit": "FitForm", "drawers.0": "DrawerForm",
-                        "drawers.0.joints": "JointForm"}.items()
+                        "joints": "JointForm", "groove": "GrooveForm", "fit": "FitForm", "templates": "TemplatesForm",
+                        "drawers.0": "DrawerForm", "drawers.0.joints": "JointForm"}.items()
     for key in SCHEMA["$defs"][table]["properties"]
 ]  # fmt: skip
 

@@ -10,12 +10,13 @@ from shapely import LineString, Point
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
 from camtools.geometry.frames import mirrors
+from camtools.job.job import TemplateWish
 from camtools.job.jobfile import read_job
 from camtools.templates.kit import Kit, kit_of
 from camtools.templates.template_files import templates_of
-from camtools.templates.wishes import TemplateWishes
 from tests.output.comb_sweeping import comb_in, frame_of, joined, read_dxf, work_of
 from tests.output.specimens import BLADE, DRAWER, STRAIGHT
+from tests.specimens import template_wish
 
 ENDS = {
     "left": ("front end", "rear end"),
@@ -53,14 +54,12 @@ def limits_of(drawer: Drawer) -> dict[str, float]:
 @pytest.mark.parametrize(
     ("sample", "number", "wishes"),
     [
-        ("first-drawer", 0, TemplateWishes(kerf_mm=0.0, dxf="R12", text="outlines")),
-        ("specimen-chest", 5, TemplateWishes(kerf_mm=0.4)),
-        ("inch-cabinet", 0, TemplateWishes(leave_out=True)),  # its back is raised
+        ("first-drawer", 0, template_wish(kerf=0.0, dxf="R12", text="outlines")),
+        ("specimen-chest", 5, template_wish(kerf=0.4)),
+        ("inch-cabinet", 0, template_wish(leave_out=True)),  # its back is raised
     ],
 )
-def test_joints_routed_with_combs_close_by_the_measures_of_the_check(
-    samples: Path, sample: str, number: int, wishes: TemplateWishes
-) -> None:
+def test_joints_routed_with_combs_close_by_the_measures_of_the_check(samples: Path, sample: str, number: int, wishes: TemplateWish) -> None:
     job, _ = read_job(samples / f"{sample}.toml")
     drawers = drawers_of(job)
     kit = kit_of(drawers, wishes)
@@ -73,7 +72,7 @@ def test_joints_routed_with_combs_close_by_the_measures_of_the_check(
 
 def test_a_kerf_that_is_not_the_lasers_is_found() -> None:
     """A comb drawn for 0.25 mm and cut with 0.6 mm is 0.175 mm short on every edge, so the joint does not close as chosen."""
-    kit = kit_of((DRAWER,), TemplateWishes())
+    kit = kit_of((DRAWER,), template_wish())
     files = templates_of(kit)
     bad, _ = joined(DRAWER, routed_boards(kit, files, DRAWER, 0.6), (BLADE, STRAIGHT), limits_of(DRAWER))
     assert "flank-clearance" in {fault.code for fault in bad}
@@ -81,7 +80,7 @@ def test_a_kerf_that_is_not_the_lasers_is_found() -> None:
 
 def test_a_comb_the_wrong_way_round_cuts_a_mirror_image() -> None:
     """What the words on the comb say keeps left and right; the other face up would not."""
-    kit = kit_of((DRAWER,), TemplateWishes())
+    kit = kit_of((DRAWER,), template_wish())
     for part, ends in ENDS.items():
         board = getattr(DRAWER, part)
         for end in ends:
@@ -95,7 +94,7 @@ def test_a_comb_the_wrong_way_round_cuts_a_mirror_image() -> None:
 
 def test_the_bush_comes_as_near_to_the_wood_as_half_of_bush_less_cutter() -> None:
     """Offset (bush - cutter)/2, here of straight walls: docs/sources.md section 10 (four trade sources)."""
-    drawers, wishes = (DRAWER,), TemplateWishes(kerf_mm=0.0)
+    drawers, wishes = (DRAWER,), template_wish(kerf=0.0)
     kit = kit_of(drawers, wishes)
     files = templates_of(kit)
     comb = next(comb for comb in kit.combs if comb.plate.name == "T1 tails")
@@ -113,7 +112,7 @@ def test_the_bush_comes_as_near_to_the_wood_as_half_of_bush_less_cutter() -> Non
 
 
 def test_r12_holds_the_same_lines_as_r2000() -> None:
-    new, old = (templates_of(kit_of((DRAWER,), TemplateWishes(dxf=version))) for version in ("R2000", "R12"))
+    new, old = (templates_of(kit_of((DRAWER,), template_wish(dxf=version))) for version in ("R2000", "R12"))
     for name in (name for name in new if name.endswith(".dxf")):
         first, second = (read_dxf(files[name]) for files in (new, old))
         assert (first.dxfversion, second.dxfversion) == ("AC1015", "AC1009")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from camtools.faults import PacketFault
+from camtools.faults import CannotCut, PacketFault
 from camtools.output import sections
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
@@ -18,6 +18,7 @@ from camtools.toolpath.programs import programs_of
 from tests.output.reading import read
 from tests.output.specimens import JOB, MACHINE, job_of
 from tests.output.test_comments import HOSTILE
+from tests.specimens import template_wish
 
 MM = dialect_of("mm")
 PLAIN = ("pictures", "drawings", "templates")  # these have tests of their own
@@ -68,6 +69,23 @@ def test_read_me_tells_of_every_folder_and_file_that_is_there_and_of_no_other() 
     folders = {name.rpartition("/")[0] + "/" for name in files if "/" in name}
     assert folders == {name for name in told if name.endswith("/")} == {"programs/", "programs/dry/"}
     assert {name for name in files if "/" not in name} <= told
+
+
+def test_templates_are_there_only_where_the_job_asks_for_them_and_then_those_it_asks_for() -> None:
+    assert not any(name.startswith("templates/") for name in files_of(WORK, without=("pictures", "drawings")))
+    job = replace(JOB, templates=template_wish(kerf=0.3))
+    files = files_of(work_of(job, MM), without=("pictures", "drawings"))
+    assert {"templates/read-me.txt", "templates/stop-settings.csv", "templates/comb-h1-tails-mm.dxf"} < files.keys()
+    assert b"half a kerf of 0.3 mm" in files["templates/read-me.txt"]
+    assert b"templates/" in sections.read_me(files)
+
+
+def test_templates_that_can_not_be_made_are_refused_before_a_program_is_written_unless_they_may_be_left_out() -> None:
+    asked = {"bush": 30.0}
+    with pytest.raises(CannotCut, match="30 mm bush"):
+        work_of(replace(JOB, templates=template_wish(**asked)), MM)
+    work = work_of(replace(JOB, templates=template_wish(**asked, leave_out=True)), MM)
+    assert b"NOT MADE" in files_of(work, without=("pictures", "drawings"))["templates/read-me.txt"]
 
 
 def test_readme_of_the_project_tells_the_same_of_a_packet_as_its_own(house: Path) -> None:

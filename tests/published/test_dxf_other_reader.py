@@ -27,8 +27,8 @@ from camtools.templates.dxf import Version, dxf_bytes, open_shape, shape_of
 from camtools.templates.kit import kit_of
 from camtools.templates.outlines import Vertex, circle, rounded
 from camtools.templates.template_files import templates_of
-from camtools.templates.wishes import TemplateWishes
 from tests.published.other_hands import outside
+from tests.specimens import template_wish
 
 pyogrio = outside("pyogrio")
 
@@ -127,7 +127,7 @@ def test_templates_read_alike_by_both_readers(sample: str, version: Version, sam
     """Every line that a laser is to follow: what ezdxf reads, measured by closed forms, is what the other reader measures."""
     job, _ = read_job(samples / f"{sample}.toml")
     cut = 0
-    for name, data in templates_of(kit_of(drawers_of(job), TemplateWishes(dxf=version, leave_out=True))).items():
+    for name, data in templates_of(kit_of(drawers_of(job), template_wish(dxf=version, leave_out=True))).items():
         if not name.endswith(".dxf"):
             continue
         asked = []

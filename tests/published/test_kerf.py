@@ -7,7 +7,7 @@ import pytest
 from camtools.templates.kerf import drawn_for_kerf
 from camtools.templates.outlines import circle, rectangle
 from camtools.templates.plates import Plate
-from camtools.templates.wishes import TemplateWishes
+from tests.specimens import template_wish
 
 
 def test_part_smaller_and_hole_larger_by_a_kerf_unless_drawn_for_it() -> None:
@@ -22,5 +22,5 @@ def test_part_smaller_and_hole_larger_by_a_kerf_unless_drawn_for_it() -> None:
 
 def test_the_default_kerf_is_the_one_seen_for_six_millimetre_birch_plywood() -> None:
     """A laser shop's table: birch plywood 1.6 mm 0.15, 3 mm 0.20, 6 mm 0.25."""
-    wishes = TemplateWishes()
+    wishes = template_wish()
     assert (wishes.comb_mm, wishes.kerf_mm) == (6.0, 0.25)

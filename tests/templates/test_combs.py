@@ -14,12 +14,12 @@ from camtools.job.job import Cutter
 from camtools.templates.bushes import Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
 from camtools.templates.outlines import Outline
-from camtools.templates.wishes import TemplateWishes
 from camtools.toolpath.moves import Arc, Cut
 from camtools.toolpath.pins import pins_cut
 from camtools.toolpath.sockets import sockets_cut
 from camtools.toolpath.tails import tails_cut
 from tests.joint_specimens import HALF_BLIND, THROUGH, dovetail, half_blind, straight, through
+from tests.specimens import template_wish
 
 SMALL = Bush(8.5, 0.5, 6.0)
 
@@ -145,8 +145,8 @@ def test_a_cutter_too_thick_for_a_socket_is_refused_by_the_comb_as_by_the_toolpa
 def test_the_smallest_common_bush_that_clears_every_depth_is_taken() -> None:
     """Shank 6.35 mm with 1 mm of room on each side and a 1 mm wall: 10.35 mm at least, so 7/16 in."""
     cutter = dovetail()
-    assert bush_for(cutter, [24.0], TemplateWishes()).diameter_mm == 11.11
-    assert bush_for(cutter, [24.0], TemplateWishes(bush_mm=30.0)).diameter_mm == 30.0
+    assert bush_for(cutter, [24.0], template_wish()).diameter_mm == 11.11
+    assert bush_for(cutter, [24.0], template_wish(bush=30.0)).diameter_mm == 30.0
 
 
 def test_screw_holes_lie_in_the_spine_and_engraving_on_the_comb() -> None:
