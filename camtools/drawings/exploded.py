@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 from camtools.drawer.boards import Board, Drawer
 from camtools.drawings.ends import Face, ends_of, section_of
-from camtools.drawings.sheet import Drawing, flattened
+from camtools.drawings.sheet import Drawing
 from camtools.geometry.frames import apply
 from camtools.templates.letters import line_of_text
+from camtools.templates.outlines import flattened
 
 __all__ = ["exploded_view"]
 

@@ -9,9 +9,9 @@ from typing import Literal
 
 from camtools.geometry.curves import Curve, LineSegment
 from camtools.templates.letters import line_of_text
-from camtools.templates.outlines import Vertex
+from camtools.templates.outlines import Vertex, flattened
 
-__all__ = ["PENS", "WASTE", "Drawing", "LinePen", "Sheet", "SheetLine", "SheetText", "flattened", "spread", "vertices_of"]
+__all__ = ["PENS", "WASTE", "Drawing", "LinePen", "Sheet", "SheetLine", "SheetText", "spread", "vertices_of"]
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -159,27 +159,6 @@ class Sheet:
     def strokes(self) -> list[SheetLine]:
         """Return everything as lines and areas, words too."""
         return [stroke for item in self.items for stroke in (item.strokes() if isinstance(item, SheetText) else (item,))]
-
-
-def flattened(vertices: Sequence[Vertex], *, closed: bool, tolerance_mm: float = 0.02) -> list[Point]:
-    """Return the corners of lines and arcs as a polyline, no chord further than the tolerance from its arc."""
-    found: list[Point] = []
-    ends = [*vertices[1:], *(vertices[:1] if closed else ())]
-    for (x0, y0, bulge), (x1, y1, _) in zip(vertices, ends, strict=False):
-        found.append((x0, y0))
-        if bulge == 0.0:
-            continue
-        off = (1 - bulge**2) / (4 * bulge)
-        cx, cy = (x0 + x1) / 2 - (y1 - y0) * off, (y0 + y1) / 2 + (x1 - x0) * off
-        radius, sweep = math.hypot(x0 - cx, y0 - cy), 4 * math.atan(bulge)
-        count = max(1, math.ceil(abs(sweep) / (2 * math.acos(max(0.0, 1 - tolerance_mm / max(radius, tolerance_mm))))))
-        first = math.atan2(y0 - cy, x0 - cx)
-        found += [
-            (cx + radius * math.cos(first + sweep * i / count), cy + radius * math.sin(first + sweep * i / count)) for i in range(1, count)
-        ]
-    if not closed and vertices:
-        found.append(vertices[-1][:2])
-    return found
 
 
 def vertices_of(curve: Curve) -> list[Vertex]:

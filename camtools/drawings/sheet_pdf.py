@@ -5,7 +5,8 @@ from __future__ import annotations
 import zlib
 from collections.abc import Sequence
 
-from camtools.drawings.sheet import PENS, Sheet, flattened
+from camtools.drawings.sheet import PENS, Sheet
+from camtools.templates.outlines import flattened
 
 __all__ = ["pdf_bytes"]
 

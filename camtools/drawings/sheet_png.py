@@ -10,7 +10,8 @@ from matplotlib.path import Path
 from matplotlib.transforms import IdentityTransform
 from PIL import Image
 
-from camtools.drawings.sheet import PENS, Sheet, SheetLine, flattened
+from camtools.drawings.sheet import PENS, Sheet, SheetLine
+from camtools.templates.outlines import flattened
 
 __all__ = ["DOTS_PER_INCH", "png_bytes"]
 

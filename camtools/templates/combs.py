@@ -22,7 +22,7 @@ from camtools.geometry.half_blind import socket_of, tail_corner_of
 from camtools.geometry.through import flank_offset_mm, pin_socket_of
 from camtools.job.job import Cutter
 from camtools.templates.bushes import Bush
-from camtools.templates.outlines import Outline, circle, rounded
+from camtools.templates.outlines import Outline, circle
 from camtools.templates.plates import Engraving, Plate, engraved
 
 __all__ = ["Comb", "pins_comb", "sockets_comb", "tails_comb"]
@@ -272,7 +272,7 @@ def _comb(work: _Guided, fingers: Sequence[_Finger], finger_mm: float, *, reach:
             corners.append((finger.high_root, root, half))
     corners.append((right, top, _EASED_MM))
     try:
-        outline = rounded(corners)
+        outline = Outline(tuple(corners))
     except ValueError as error:
         raise CannotCut(
             Fault(name, "the bush can not pass between two fingers", f"{bush.diameter_mm:g} mm bush", str(error), "take a smaller bush")

@@ -24,7 +24,7 @@ from shapely import LinearRing, LineString, STRtree
 from shapely.ops import unary_union
 
 from camtools.faults import Fault, PacketFault
-from camtools.templates.outlines import Outline, Vertex
+from camtools.templates.outlines import Outline, Vertex, flattened
 
 __all__ = [
     "CUTTING_LAYERS",
@@ -196,7 +196,7 @@ def faults_in(name: str, shapes: Sequence[Shape]) -> list[Fault]:
         if shape.layer == CUT_LAYER and not shape.closed
     ]
     cut = [shape for shape in shapes if shape.layer == CUT_LAYER and shape.closed]
-    rings = [LinearRing(_points(shape)) for shape in cut]
+    rings = [LinearRing(_line(shape)) for shape in cut]
     found += [Fault(name, "an outline crosses itself", _at(shape)) for shape, ring in zip(cut, rings, strict=True) if not ring.is_valid]
     pairs = STRtree(rings).query(rings, predicate="intersects") if rings else ((), ())
     for first, second in zip(*pairs, strict=True):
@@ -215,15 +215,9 @@ def refuse_doubtful(name: str, shapes: Sequence[Shape]) -> None:
         raise PacketFault(*found)
 
 
-def _points(shape: Shape) -> list[tuple[float, float]]:
-    return Outline(shape.vertices).points(_CHORD_MM)
-
-
 def _line(shape: Shape) -> LineString:
-    if not shape.closed:
-        return LineString([(x, y) for x, y, _ in shape.vertices])
-    points = _points(shape)
-    return LineString([*points, points[0]])
+    points = flattened(shape.vertices, closed=shape.closed, tolerance_mm=_CHORD_MM)
+    return LineString([*points, *(points[:1] if shape.closed else ())])
 
 
 def _at(shape: Shape) -> str:

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 
 from camtools.job.job import TemplateWish
 from camtools.templates.dxf import Shape, dxf_bytes, open_shape, refuse_doubtful, shape_of
-from camtools.templates.kerf import drawn_for_kerf
 from camtools.templates.letters import outline_paths, stroke_paths
 from camtools.templates.outlines import rectangle
-from camtools.templates.plates import Engraving, Plate
+from camtools.templates.plates import Engraving, Plate, drawn_for_kerf
 
 __all__ = ["cut_file", "shapes_on_sheet"]
 

@@ -15,7 +15,7 @@ from camtools.drawer.boards import HalfBlind, Through
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
-from camtools.templates.outlines import Outline, Vertex, rectangle
+from camtools.templates.outlines import Corner, Outline
 from camtools.templates.plates import Engraving, Plate
 
 __all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "shared_gaps", "spacer", "spacers_of", "spacers_off"]
@@ -164,19 +164,13 @@ def spacer(width_mm: float, radius_mm: float, name: str) -> Plate:
 
     Where both corners do not fit side by side the arcs keep the fingers' radius and meet in the middle.
     """
-    outline = rectangle(0.0, 0.0, width_mm, LENGTH_MM)
-    if radius_mm > 0.0:
-        outline = _nosed(width_mm, radius_mm)
+    half = width_mm / 2
+    front: tuple[Corner, ...] = ((0.0, 0.0, radius_mm), (width_mm, 0.0, radius_mm))
+    if half < radius_mm:
+        turn = math.acos(1 - half / radius_mm)
+        # Where the arcs meet, the sides that they round are their tangents.
+        low = radius_mm * (math.sin(turn) - math.tan(turn / 2))
+        front = ((0.0, low, radius_mm), (half, 0.0, 0.0), (width_mm, low, radius_mm))
+    outline = Outline((*front, (width_mm, LENGTH_MM, 0.0), (0.0, LENGTH_MM, 0.0)))
     height = min(3.5, width_mm * 0.55)
-    return Plate(name, outline, labels=(Engraving(name, width_mm / 2, LENGTH_MM / 2 + 2.0, round(height, 2), upright=True),))
-
-
-def _nosed(width: float, radius: float) -> Outline:
-    half = width / 2
-    turn = math.pi / 2 if half >= radius else math.acos(1 - half / radius)
-    shoulder, bulge = radius * math.sin(turn), math.tan(turn / 4)
-    inner = min(radius, half)
-    front: tuple[Vertex, ...] = ((0.0, shoulder, bulge), (inner, 0.0, 0.0), (width - inner, 0.0, bulge), (width, shoulder, 0.0))
-    if half <= radius:
-        front = ((0.0, shoulder, bulge), (half, 0.0, bulge), (width, shoulder, 0.0))
-    return Outline((*front, (width, LENGTH_MM, 0.0), (0.0, LENGTH_MM, 0.0)))
+    return Plate(name, outline, labels=(Engraving(name, half, LENGTH_MM / 2 + 2.0, round(height, 2), upright=True),))

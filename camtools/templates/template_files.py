@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from camtools.templates import READ_ME
-from camtools.templates.kerf import strips_to_measure
 from camtools.templates.kit import Kit
 from camtools.templates.kit_text import read_me_bytes, stop_table_bytes
 from camtools.templates.nesting import nested
+from camtools.templates.plates import strips_to_measure
 from camtools.templates.router_settings import blocks_of, edge_strip
 from camtools.templates.sheets_to_cut import cut_file
 from camtools.templates.spacers import SHIM_MM, spacer, spacers_off

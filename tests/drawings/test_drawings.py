@@ -21,7 +21,7 @@ from camtools.drawer.drawers import drawers_of
 from camtools.drawings import drawing_files, sheets_of
 from camtools.drawings.board_views import face_view, section_view
 from camtools.drawings.ends import ends_of
-from camtools.drawings.sheet import Sheet, SheetLine, SheetText, flattened, spread, vertices_of
+from camtools.drawings.sheet import Sheet, SheetLine, SheetText, spread, vertices_of
 from camtools.drawings.sheet_dxf import DRAWING_LAYERS, sheet_dxf_bytes
 from camtools.drawings.sheet_pdf import pdf_bytes
 from camtools.drawings.sheet_png import png_bytes
@@ -30,6 +30,7 @@ from camtools.geometry.curves import ArcSegment, LineSegment
 from camtools.geometry.frames import apply
 from camtools.job.jobfile import read_job
 from camtools.templates.dxf import Shape, faults_in
+from camtools.templates.outlines import flattened
 from tests.output.specimens import DRAWER, JOB, job_of
 from tests.output.test_comments import HOSTILE
 

@@ -25,7 +25,7 @@ from camtools.drawings.sheet_dxf import sheet_dxf_bytes
 from camtools.job import read_job
 from camtools.templates.dxf import Version, dxf_bytes, open_shape, shape_of
 from camtools.templates.kit import kit_of
-from camtools.templates.outlines import Vertex, circle, rounded
+from camtools.templates.outlines import Outline, Vertex, circle
 from camtools.templates.template_files import templates_of
 from tests.published.other_hands import outside
 from tests.specimens import template_wish
@@ -90,7 +90,7 @@ def compare(found: Sequence[Line], asked: Sequence[Line]) -> None:
 @pytest.mark.parametrize("version", ["R2000", "R12"])
 def test_known_shapes_measure_what_mensuration_says(version: Version) -> None:
     """A rectangle of 50 by 30 with corners of 2: 160 - 4 (4 - pi) round, 1500 - 4 (4 - pi) in area; a circle of 5; an open line."""
-    part = shape_of(rounded([(0, 0, 2), (50, 0, 2), (50, 30, 2), (0, 30, 2)]), "cut")
+    part = shape_of(Outline(((0, 0, 2), (50, 0, 2), (50, 30, 2), (0, 30, 2))), "cut")
     data = dxf_bytes([part, shape_of(circle(25, 15, 5), "engrave"), open_shape([(5, 5), (45, 5)], "mark")], version)
     (rectangle, ring, line), words = seen(data)
     assert not words

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.templates.kerf import drawn_for_kerf
 from camtools.templates.outlines import circle, rectangle
-from camtools.templates.plates import Plate
+from camtools.templates.plates import Plate, drawn_for_kerf
 from tests.specimens import template_wish
 
 

@@ -87,8 +87,7 @@ def test_the_bush_may_go_just_where_the_machines_centre_line_goes(kind: str, nam
 
 
 def concave_radii(outline: Outline) -> list[float]:
-    """Radii of the arcs that turn inwards on an outline run counter-clockwise."""
-    assert outline.area_mm2 > 0
+    """Radii of the arcs that turn inwards; an outline runs counter-clockwise."""
     found = []
     for (x0, y0, bulge), (x1, y1, _) in zip(outline.vertices, (*outline.vertices[1:], outline.vertices[0]), strict=True):
         if bulge < 0:

@@ -9,9 +9,9 @@ import ezdxf
 import pytest
 
 from camtools.templates.dxf import Layer, Shape, TextLine, dxf_bytes, open_shape, shape_of
-from camtools.templates.outlines import circle, rounded
+from camtools.templates.outlines import Outline, circle
 
-PART = rounded([(0, 0, 2), (50, 0, 2), (50, 30, 2), (0, 30, 2)])
+PART = Outline(((0, 0, 2), (50, 0, 2), (50, 30, 2), (0, 30, 2)))
 SHAPES = [shape_of(PART, "cut"), shape_of(circle(25, 15, 5), "cut"), open_shape([(5, 5), (45, 5)], "engrave")]
 
 

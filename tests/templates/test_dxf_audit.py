@@ -6,7 +6,7 @@ import pytest
 
 from camtools.faults import PacketFault
 from camtools.templates.dxf import Shape, faults_in, open_shape, refuse_doubtful, shape_of
-from camtools.templates.outlines import Outline, circle, rectangle
+from camtools.templates.outlines import circle, rectangle
 
 SQUARE = shape_of(rectangle(0, 0, 10, 10), "cut")
 BOW = Shape("cut", ((0, 0, 0), (10, 10, 0), (10, 0, 0), (0, 10, 0)), closed=True)
@@ -33,7 +33,7 @@ def test_crossing_arcs_are_found() -> None:
 
 def test_good_parts_and_empty_files_pass() -> None:
     inside = shape_of(circle(5, 5, 4), "cut")
-    far = shape_of(Outline(((20, 0, 0), (30, 0, 0.5), (30, 10, 0), (20, 10, 0))), "cut")
+    far = Shape("cut", ((20, 0, 0), (30, 0, 0.5), (30, 10, 0), (20, 10, 0)), closed=True)
     crossing = [open_shape([(1, 1), (9, 9)], "engrave"), open_shape([(9, 1), (1, 9)], "engrave")]
     assert faults_in("part", [SQUARE, inside, far, *crossing]) == []
     assert faults_in("part", []) == []

@@ -6,9 +6,8 @@ import pytest
 from shapely import Polygon
 
 from camtools.faults import CannotCut
-from camtools.templates.kerf import drawn_for_kerf, strips_to_measure
 from camtools.templates.outlines import circle, rectangle
-from camtools.templates.plates import Engraving, Plate
+from camtools.templates.plates import Engraving, Plate, drawn_for_kerf, strips_to_measure
 from camtools.templates.router_settings import Depth, blocks_of
 
 PLATE = Plate("part", rectangle(0.0, 0.0, 40.0, 20.0), (circle(10.0, 10.0, 5.0),), (((1.0, 1.0), (5.0, 1.0)),), (Engraving("A", 5, 5, 3),))
