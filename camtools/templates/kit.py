@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from functools import partial
-from typing import TypeVar
 
 from camtools.drawer.boards import Drawer, HalfBlind, Role, Through
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import Cutter, TemplateWish
 from camtools.templates.bushes import Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
-from camtools.templates.nesting import nested
+from camtools.templates.plates import nested
 from camtools.templates.router_settings import Depth, StopSetting, stops_for
 from camtools.templates.spacers import Holder, SpacerSet, holder_for, spacers_of
 
 __all__ = ["Kit", "NamedJoint", "NamedStop", "kit_of"]
 
-Made = TypeVar("Made")
+_FINGER_MM = 2.0  # a holder's least, as the job file has it
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,6 @@ class Kit:
     joints: tuple[NamedJoint, ...]
     combs: tuple[Comb, ...]
     holder: Holder | None
-    holder_bush_mm: float
     spacers: tuple[SpacerSet, ...]
     depths: tuple[Depth, ...]
     edges_mm: tuple[float, ...]
@@ -69,40 +68,36 @@ def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
     bushes = _bushes(joints, wish)
     refused: list[Fault] = []
     combs: list[Comb] = []
-    for named in joints:
-        for make in _comb_makers(named, bushes):
-            comb = _tried(make, refused)
-            if comb is not None and _fits(comb, wish, refused):
-                combs.append(comb)
-    holder, bush = _holder(joints, bushes, wish, refused)
     sets: list[SpacerSet] = []
+    holder = None
     for named in joints:
-        if holder is None:
-            break
-        try:
-            sets.append(spacers_of(named.joint, holder, bush, wish.finger_inset_mm, named.code))
-        except CannotCut as error:
-            refused += error.faults
+        for kind, cutter, make in _combs_for(named.joint):
+            with _collected(refused):
+                comb = make(bushes[cutter], f"{named.code} {kind}")
+                nested([comb.plate], wish.sheet_mm)  # refuses one that is larger than the sheet
+                combs.append(comb)
+    with _collected(refused):
+        holder = _holder(joints, bushes, wish)
+    if holder is not None:
+        for named in joints:
+            with _collected(refused):
+                sets.append(spacers_of(named.joint, holder, wish.finger_inset_mm, named.code))
     if refused and not wish.leave_out:
         raise CannotCut(*refused)
     stops = _stops(drawers)
     depths = [Depth(wish.comb_mm + comb.depth_mm, comb.bush_mm, comb.plate.name) for comb in combs]
     depths += [Depth(s.setting.depth_mm, 2 * s.setting.cutter_marks_mm, "grooves, without comb") for s in stops]
     edges = sorted({round(s.setting.fence_mm[0], 3) for s in stops})
-    return Kit(wish, tuple(joints), tuple(combs), holder, bush, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
+    return Kit(wish, tuple(joints), tuple(combs), holder, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
 
 
-def _tried(make: Callable[[], Made], refused: list[Fault]) -> Made | None:
+@contextmanager
+def _collected(refused: list[Fault]) -> Iterator[None]:
+    """Go on after what can not be made, and keep why."""
     try:
-        return make()
+        yield
     except CannotCut as error:
         refused += error.faults
-        return None
-
-
-def _fits(comb: Comb, wish: TemplateWish, refused: list[Fault]) -> bool:
-    """Tell whether a comb fits the sheet."""
-    return _tried(partial(nested, [comb.plate], wish.sheet_mm), refused) is not None
 
 
 def _joints(drawers: Sequence[Drawer]) -> list[NamedJoint]:
@@ -130,44 +125,36 @@ def _bushes(joints: Sequence[NamedJoint], wish: TemplateWish) -> dict[Cutter, Bu
     return {cutter: bush_for(cutter, depth, wish) for cutter, depth in depths.items()}
 
 
-def _comb_makers(named: NamedJoint, bushes: Mapping[Cutter, Bush]) -> list[Callable[[], Comb]]:
-    joint, code = named.joint, named.code
-    bush = bushes[joint.dovetail]
+def _combs_for(joint: HalfBlind | Through) -> list[tuple[str, Cutter, Callable[[Bush, str], Comb]]]:
+    """Return what the combs of a joint guide, which cutter, and what makes each for a bush under a name."""
+    tails = ("tails", joint.dovetail, partial(tails_comb, joint))
     if isinstance(joint, HalfBlind):
-        return [
-            lambda: tails_comb(joint, bush, f"{code} tails"),
-            lambda: sockets_comb(joint, bush, f"{code} sockets"),
-        ]
-    pins = bushes[joint.straight]
-    return [lambda: tails_comb(joint, bush, f"{code} tails"), lambda: pins_comb(joint, pins, f"{code} pins")]
+        return [tails, ("sockets", joint.dovetail, partial(sockets_comb, joint))]
+    return [tails, ("pins", joint.straight, partial(pins_comb, joint))]
 
 
-def _holder(
-    joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: TemplateWish, refused: list[Fault]
-) -> tuple[Holder | None, float]:
-    """Return the fingers asked for, or those that cut the commonest half-blind tail, and the bush that goes with them."""
+def _holder(joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: TemplateWish) -> Holder | None:
+    """Return the fingers asked for, or those that cut the commonest half-blind tail; None where there is no such joint."""
     blind = [named.joint for named in joints if isinstance(named.joint, HalfBlind)]
     if not blind:
-        return None, 0.0
+        return None
     tails = Counter(round(tail.width_mm, 2) for joint in blind for tail in joint.tails)
     common = min(tails, key=lambda width: (-tails[width], width))
     joint = next(joint for joint in blind if any(round(tail.width_mm, 2) == common for tail in joint.tails))
-    bush = bushes[joint.dovetail].diameter_mm
-    fitting = holder_for(joint, common, bush)
+    fitting = holder_for(joint, common, bushes[joint.dovetail].diameter_mm)
     finger = fitting.finger_mm if wish.finger_mm is None else wish.finger_mm
     radius = min(fitting.radius_mm, finger / 2) if wish.finger_radius_mm is None else wish.finger_radius_mm
-    if finger < 2.0:
-        refused.append(
+    if finger < _FINGER_MM:
+        raise CannotCut(
             Fault(
                 "spacers",
                 "no finger is left beside this bush",
                 f"{finger:.2f} mm",
-                "at least 2 mm",
-                f"take a bush smaller by {2.0 - finger:.2f} mm, or wider tails",
+                f"at least {_FINGER_MM:g} mm",
+                f"take a bush smaller by {_FINGER_MM - finger:.2f} mm, or wider tails",
             )
         )
-        return None, bush
-    return Holder(finger, radius), bush
+    return replace(fitting, finger_mm=finger, radius_mm=radius)
 
 
 def _stops(drawers: Sequence[Drawer]) -> list[NamedStop]:

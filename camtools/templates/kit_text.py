@@ -181,7 +181,7 @@ def _spacers(kit: Kit) -> str:
     intro = (
         f"For a holder with sliding fingers {kit.holder.finger_mm:.2f} mm wide, front corners of radius "
         f"{kit.holder.radius_mm:.2f} mm, with a bush of "
-        f"{kit.holder_bush_mm:g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is "
+        f"{kit.holder.bush_mm:g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is "
         "a finger. They add up to the "
         "board's width."
     )

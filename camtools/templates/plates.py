@@ -1,4 +1,4 @@
-"""Flat parts to be cut from a sheet: an outline, its openings, and what is engraved on it.
+"""Flat parts to be cut from a sheet: an outline, its openings, and what is engraved on it; and how they lie on sheets.
 
 A beam is centred on the line that it follows, so a part comes out smaller by a kerf and an opening larger by a kerf: outlines are
 drawn half a kerf outside, openings half a kerf inside (docs/sources.md section 10). Where who cuts them compensates, the lines
@@ -7,6 +7,7 @@ must be nominal: a kerf of 0.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shapely import LineString, Polygon
@@ -14,10 +15,11 @@ from shapely import LineString, Polygon
 from camtools.faults import CannotCut, Fault
 from camtools.templates.outlines import Outline, rectangle
 
-__all__ = ["Engraving", "Plate", "drawn_for_kerf", "engraved", "strips_to_measure"]
+__all__ = ["APART_MM", "Engraving", "Plate", "drawn_for_kerf", "engraved", "nested", "strips_to_measure"]
 
 Point = tuple[float, float]
 
+APART_MM = 4.0  # between parts, and from the sheet's edges; more than any kerf
 STRIPS = 10  # in the test
 STRIP_MM = 12.0  # width of each as drawn
 
@@ -107,3 +109,57 @@ def strips_to_measure(length_mm: float = 30.0) -> list[Plate]:
         )
         for i in range(STRIPS)
     ]
+
+
+def nested(plates: Sequence[Plate], sheet_mm: tuple[float, float]) -> list[list[Plate]]:
+    """Return the plates moved to their places on sheets of a length and width, a list for each sheet, in rows.
+
+    None touches another, so that no line is cut twice; a plate may be turned a quarter to fit.
+
+    Raises
+    ------
+    CannotCut
+        If a plate is larger than the sheet.
+    """
+    length, width = sheet_mm
+    turned = [_laid(plate, sheet_mm) for plate in plates]
+    # Tallest first, so that rows waste little; equal parts side by side, in the order of their names.
+    turned.sort(key=lambda plate: (-round(_size(plate)[1], 3), -round(_size(plate)[0], 3)))
+    sheets: list[list[Plate]] = []
+    x = y = row = 0.0
+    for plate in turned:
+        across, up = _size(plate)
+        if not sheets:
+            sheets, x, y, row = [[]], APART_MM, APART_MM, 0.0
+        if x + across + APART_MM > length:
+            x, y, row = APART_MM, y + row + APART_MM, 0.0
+        if y + up + APART_MM > width:
+            sheets.append([])
+            x, y, row = APART_MM, APART_MM, 0.0
+        low = plate.outline.bounds_mm
+        sheets[-1].append(plate.moved(x - low[0], y - low[1]))
+        x, row = x + across + APART_MM, max(row, up)
+    return sheets
+
+
+def _size(plate: Plate) -> tuple[float, float]:
+    low_x, low_y, high_x, high_y = plate.outline.bounds_mm
+    return high_x - low_x, high_y - low_y
+
+
+def _laid(plate: Plate, sheet_mm: tuple[float, float]) -> Plate:
+    across, up = _size(plate)
+    room = (sheet_mm[0] - 2 * APART_MM, sheet_mm[1] - 2 * APART_MM)
+    if across <= room[0] and up <= room[1]:
+        return plate
+    if up <= room[0] and across <= room[1]:
+        return plate.quarter_turned()
+    raise CannotCut(
+        Fault(
+            plate.name,
+            "the part is larger than the sheet",
+            f"{across:.1f} x {up:.1f} mm",
+            f"{room[0]:g} x {room[1]:g} mm inside a sheet of {sheet_mm[0]:g} x {sheet_mm[1]:g} mm",
+            "name a larger sheet",
+        )
+    )

@@ -18,10 +18,11 @@ from camtools.geometry.through import flank_offset_mm
 from camtools.templates.outlines import Corner, Outline
 from camtools.templates.plates import Engraving, Plate
 
-__all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "shared_gaps", "spacer", "spacers_of", "spacers_off"]
+__all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "spacer", "spacers_of", "spacers_off"]
 
 SHIM_MM = 2.0  # a narrower gap is filled with a shim, not with a piece
 LENGTH_MM = 45.0  # of a distance piece, along the finger
+_SAME_MM = 0.005  # nearer widths are one width
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ class Holder:
 
     finger_mm: float
     radius_mm: float  # of the front corners
+    bush_mm: float  # that goes with them, outside
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,6 @@ class SpacerSet:
 
     name: str
     board_mm: float
-    finger_mm: float
     low_edge_mm: float  # from the board's reference edge to the first finger; below 0 the finger stands out
     gaps_mm: tuple[float, ...]
     high_edge_mm: float
@@ -49,59 +50,24 @@ class SpacerSet:
     @property
     def pieces_mm(self) -> tuple[float, ...]:
         """Widths of the distance pieces and shims, in order from the reference edge."""
-        return tuple(gap for gap in (self.low_edge_mm, *self.gaps_mm, self.high_edge_mm) if gap > 0.005)
+        return tuple(gap for gap in (self.low_edge_mm, *self.gaps_mm, self.high_edge_mm) if gap > _SAME_MM)
 
 
 def holder_for(joint: HalfBlind, tail_mm: float, bush_mm: float) -> Holder:
     """Return the fingers that cut tails of this width and roundness in a half-blind joint."""
     corner = tail_corner_of(joint)
-    return Holder(round(tail_mm + 2 * corner.offset_mm - bush_mm, 2), round(max(0.0, corner.radius_mm - bush_mm / 2), 2))
+    return Holder(round(tail_mm + 2 * corner.offset_mm - bush_mm, 2), round(max(0.0, corner.radius_mm - bush_mm / 2), 2), bush_mm)
 
 
-def shared_gaps(
-    board_mm: float, fingers: int, finger_mm: float, standard_mm: float, inset_mm: float, opened: Sequence[int]
-) -> tuple[float, ...]:
-    """Return the gaps between fingers: the standard one, and what is left over shared equally by the opened ones.
+def spacers_of(joint: HalfBlind | Through, holder: Holder, inset_mm: float | None, name: str) -> SpacerSet:
+    """Return what lies across a joint.
 
     Parameters
     ----------
-    inset_mm : float
-        How far the first and the last finger stand inside the board's edges; 0: flush.
-    opened : sequence of int
-        Numbers of the gaps that take what is left over, counted from 0; each with its mirror image.
-
-    Raises
-    ------
-    CannotCut
-        If the fingers and standard gaps are wider than the board, or the opened gaps are not in mirrored places.
-    """
-    count = fingers - 1
-    if {count - 1 - i for i in opened} != set(opened) or not all(0 <= i < count for i in opened) or not opened:
-        raise CannotCut(
-            Fault(
-                "spacers",
-                "the gaps that open are not in mirrored places",
-                ", ".join(str(i) for i in opened) or "none",
-                f"pairs i and {count - 1} - i from 0 to {count - 1}",
-            )
-        )
-    left = board_mm - 2 * inset_mm - fingers * finger_mm - count * standard_mm
-    if left < -1e-9:
-        raise CannotCut(
-            Fault(
-                "spacers",
-                "fingers and gaps are wider than the board",
-                f"{board_mm - left:.2f} mm",
-                f"{board_mm:.2f} mm",
-                f"take fewer fingers, or gaps of {max(0.0, standard_mm + left / count):.2f} mm",
-            )
-        )
-    share = left / len(set(opened))
-    return tuple(standard_mm + (share if i in opened else 0.0) for i in range(count))
-
-
-def spacers_of(joint: HalfBlind | Through, holder: Holder, bush_mm: float, inset_mm: float | None, name: str) -> SpacerSet:
-    """Return what lies across a joint: fingers over the tails, or (with an inset) shared out anew between the edges.
+    inset_mm : float or None
+        How far the first and the last finger stand inside the board's edges, 0 flush; None: every finger over its tail.
+    name : str
+        Of the joint, in the read-me and in faults.
 
     Raises
     ------
@@ -109,7 +75,7 @@ def spacers_of(joint: HalfBlind | Through, holder: Holder, bush_mm: float, inset
         If neighbouring fingers would overlap.
     """
     middles = [tail.middle_mm for tail in joint.tails]
-    finger, width = holder.finger_mm, joint.width_mm
+    finger, bush_mm, width = holder.finger_mm, holder.bush_mm, joint.width_mm
     gaps = tuple(there - here - finger for here, there in pairwise(middles))
     if gaps and min(gaps) < -1e-9:
         raise CannotCut(
@@ -123,30 +89,36 @@ def spacers_of(joint: HalfBlind | Through, holder: Holder, bush_mm: float, inset
         )
     low, high = middles[0] - finger / 2, width - middles[-1] - finger / 2
     if inset_mm is not None and gaps:
-        least = min(gaps)
-        opened = [i for i, gap in enumerate(gaps) if gap > least + 0.005] or list(range(len(gaps)))
-        if {len(gaps) - 1 - i for i in opened} != set(opened):
-            opened = list(range(len(gaps)))
-        room = width - 2 * inset_mm - (len(gaps) + 1) * finger
-        standard = least if least * len(gaps) <= room else room / len(gaps)
-        gaps = shared_gaps(width, len(gaps) + 1, finger, standard, inset_mm, opened)
-        low = high = inset_mm
+        room = width - 2 * inset_mm - len(middles) * finger
+        if room < 0:
+            raise CannotCut(
+                Fault(
+                    name,
+                    "the holder's fingers find no room between their insets",
+                    f"{2 * inset_mm + len(middles) * finger:.2f} mm",
+                    f"the board's {width:.2f} mm",
+                    "take a smaller inset, or narrower fingers",
+                )
+            )
+        gaps, low, high = _shared(gaps, room), inset_mm, inset_mm
     if isinstance(joint, HalfBlind):
         corner = tail_corner_of(joint)
         offset, off = corner.offset_mm, holder.radius_mm - (corner.radius_mm - bush_mm / 2)
     else:
         offset, off = flank_offset_mm(joint), 0.0
-    return SpacerSet(
-        name,
-        width,
-        finger,
-        low,
-        gaps,
-        high,
-        finger + bush_mm - 2 * offset,
-        tuple(sorted({round(tail.width_mm, 2) for tail in joint.tails})),
-        off,
-    )
+    wanted = tuple(sorted({round(tail.width_mm, 2) for tail in joint.tails}))
+    return SpacerSet(name, width, low, gaps, high, finger + bush_mm - 2 * offset, wanted, off)
+
+
+def _shared(gaps_mm: Sequence[float], room_mm: float) -> tuple[float, ...]:
+    """Return gaps that fill the room: the narrowest, and what is left over shared equally by the wider ones, if they are mirrored."""
+    least = min(gaps_mm)
+    opened = [gap > least + _SAME_MM for gap in gaps_mm]
+    if not any(opened) or opened != opened[::-1]:
+        opened = [True] * len(gaps_mm)
+    standard = min(least, room_mm / len(gaps_mm))
+    share = (room_mm - standard * len(gaps_mm)) / sum(opened)
+    return tuple(standard + (share if wider else 0.0) for wider in opened)
 
 
 def spacers_off(sets: Sequence[SpacerSet]) -> dict[float, int]:

@@ -8,9 +8,8 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 
 from camtools.faults import CannotCut
-from camtools.templates.nesting import APART_MM, nested
 from camtools.templates.outlines import rectangle
-from camtools.templates.plates import Plate
+from camtools.templates.plates import APART_MM, Plate, nested
 
 
 @given(st.lists(st.tuples(st.floats(2.0, 190.0), st.floats(2.0, 90.0)), min_size=1, max_size=30))
