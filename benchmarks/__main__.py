@@ -74,19 +74,16 @@ def _growth(job: Path, folder: Path) -> None:
 
 
 def _check(job: Path, folder: Path) -> None:
-    """Print what the check takes by the number of drawers, and what batching the carving saves."""
+    """Print what the check takes by the number of drawers, and what the carving takes of it."""
     print("\nThe check of packets with the first drawers of the specimen chest; peak: of all its processes together, at most")
-    print(f"  {'drawers':>8}{'boards':>8}{'different':>11}{'check':>20}{'carving, batched':>20}{'cut by cut':>20}")
+    print(f"  {'drawers':>8}{'boards':>8}{'different':>11}{'check':>20}{'carving':>20}")
     for count in DRAWERS:
         path, place = folder / f"first-{count}.toml", folder / f"first-{count}"
         path.write_text(grown(job, first=count), encoding="utf-8")
         place.mkdir()
         measure("writing", path, place)
-        checked, batched, single = (measure(stage, place / "packet", place) for stage in ("check", "carve", "carve cut by cut"))
-        print(
-            f"  {count:>8}{checked.made:>8}{batched.made:>11}{_shown(checked):>20}{_shown(batched):>20}{_shown(single):>20}",
-            flush=True,
-        )
+        checked, carved = (measure(stage, place / "packet", place) for stage in ("check", "carve"))
+        print(f"  {count:>8}{checked.made:>8}{carved.made:>11}{_shown(checked):>20}{_shown(carved):>20}", flush=True)
 
 
 def _page(folder: Path) -> None:

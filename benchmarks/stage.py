@@ -117,22 +117,18 @@ def _check(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     return len(report.boards), len(report.boards)
 
 
-def _carve(packet: Path, folder: Path, clock: Clock, *, batched: bool = True) -> tuple[int, int]:
+def _carve(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     files = read_packet(packet)
     if files.manifest is None:
         raise SystemExit(f"{packet} is no packet")
     index = looked_up(files.manifest, files.limits)
     tools = {tool.number: tool for tool in files.manifest.tools}
     runs = {name: run(text, name, tools=set(tools)) for name, text in files.programs.items()}
-    carvings = carvings_of(index, runs, batched=batched)
+    carvings = carvings_of(index, runs)
     with clock.running():
         for carving in carvings.values():
-            carve(carving.blank, carving.works, tools, batched=carving.batched)
+            carve(carving.blank, carving.works, tools)
     return len(carvings), len(carvings)
-
-
-def _carve_cut_by_cut(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
-    return _carve(packet, folder, clock, batched=False)
 
 
 def _page(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
@@ -157,7 +153,6 @@ STAGES: dict[str, Callable[[Path, Path, Clock], tuple[int, int]]] = {
     "pictures": _pictures,
     "check": _check,
     "carve": _carve,
-    "carve cut by cut": _carve_cut_by_cut,
     "page": _page,
 }
 

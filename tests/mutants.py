@@ -216,18 +216,17 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("cutter widens upwards", "/ 2 - height_mm * math.tan(", "/ 2 + height_mm * math.tan("),
         ("circle of too few corners", "math.acos(1 - tolerance_mm / radius_mm)", "math.acos(1 - 10 * tolerance_mm / radius_mm)"),
     ],
-    ("verify/carving/ring.py", "tests/verify/carving"): [
-        ("ring run backwards is turned inside out", "if angles[-1] < angles[0]:", "if False:"),
-        ("bend's flanks not mitred", "mitred = 2 * middle / (middle**2)", "mitred = 1.9 * middle / (middle**2)"),
-    ],
     ("verify/carving/strokes.py", "tests/verify/carving"): [
         ("deeper pass with a short cutter hides a higher one", "z + tool.cutting_length >= top_mm", "True"),
         ("bend that winds back is one bend", "turn * total < 0 or ", ""),
+        ("helix level", "(motion.end[2] - z) * step / count", "0.0"),
+        ("arc of half the chords it needs", "/ (radius + widest_mm))", "/ (radius + widest_mm) * 4)"),
+        ("bound of an arc forgotten", "motion.tool, centre, off)", "motion.tool, centre, 0.0)"),
     ],
     ("verify/carving/sweep.py", "tests/verify/carving"): [
-        ("arc's ends left uncut", "if not _in_air(place[0], place[1], part.widest_mm, box):\n            points",
-         "if False:\n            points"),
-        ("helix level", "(motion.end[2] - motion.start[2]) * done", "0.0 * done"),
+        ("arc's ends left uncut", "if not _in_air(place[0], place[1], part.widest_mm, box):", "if False:"),
+        ("ring run backwards is turned inside out", "steps[0, 0] * inwards[0, 1] < steps[0, 1] * inwards[0, 0]:", "False:"),
+        ("bend's flanks not mitred", "mitred = 2 * middle / (middle**2)", "mitred = 1.9 * middle / (middle**2)"),
         ("shank left out", "for part in parts_of(tool, reach):", "for part in parts_of(tool, reach)[:1]:"),
     ],
     ("verify/carving/carve.py", "tests/verify/carving tests/verify/test_checking.py"): [
@@ -325,7 +324,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("board of no drawer not named", 'f"board {own.name!a}" if own.kind', '"" if own.kind'),
         ("program touches its first board alone", "setdefault(subject, {}).update(pairs)", "setdefault(subject, pairs)"),
     ],
-    ("verify/fit/cut_depths.py", "tests/verify/fit/test_cut_depths.py"): [
+    ("verify/fit/blame.py", "tests/verify/fit/test_blame.py"): [
         ("lap left in the depth", '"dovetail", thick[pin] - limits.lap\n', '"dovetail", thick[pin]\n'),
         ("free depth forgotten", "limits.lap + limits.tip", "limits.lap"),
         ("proud pins forgotten", "thick[tail] + limits.proud", "thick[tail]"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -14,8 +14,7 @@ from camtools.verify.catalogue import FIT_FINDINGS
 from camtools.verify.contents import compared_contents
 from camtools.verify.findings import GRAVE, Finding, Subject
 from camtools.verify.fit.assemble import Assembly, assemble
-from camtools.verify.fit.blame import BoardRun, Source, nearest_line
-from camtools.verify.fit.cut_depths import wrong_depths
+from camtools.verify.fit.blame import Source, nearest_line, wrong_depths
 from camtools.verify.fit.judge import Misfit
 from camtools.verify.lookups import PARTS, Packet, looked_up
 from camtools.verify.naming import Naming
@@ -36,8 +35,7 @@ class Carving:
 
     blank: Blank
     works: tuple[BoardWork, ...]
-    tools: tuple[ToolEntry, ...]
-    batched: bool = True
+    tools: dict[int, ToolEntry]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +101,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         verdicts = crew.map("joining drawers", assemble, assemblies)
     for assembly, verdict in zip(assemblies, verdicts, strict=True):
         findings += [_finding(fault, assembly, index, runs) for fault in verdict.faults]
-        findings += _depth_findings(assembly, {fault.joint for fault in verdict.faults}, index, runs)
+        findings += wrong_depths(assembly, {fault.joint for fault in verdict.faults}, index.cuts, runs, index.tools)
     left_out = {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
     for drawer in sorted(left_out):
         text = "it could not be put together"
@@ -132,22 +130,24 @@ def _key(board: str, index: Packet) -> tuple[object, ...]:
     return (entry.size, tuple(entry.outline or ()), tuple(work))
 
 
-def carvings_of(index: Packet, runs: dict[str, ProgramRun], *, batched: bool = True) -> dict[object, Carving]:
+def carvings_of(index: Packet, runs: dict[str, ProgramRun]) -> dict[object, Carving]:
     """Return every different carving of a packet."""
-    tools = tuple(index.tools.values())
     found: dict[object, Carving] = {}
     for board, entry in index.boards.items():
         key = _key(board, index)
         if key not in found:
-            programs = [program for program in index.cuts[board] if program.file in runs]
-            works = tuple(BoardWork(program.to_machine, runs[program.file].motions) for program in programs)
-            found[key] = Carving(Blank(entry.size, tuple(entry.outline or ())), works, tools, batched)
+            found[key] = Carving(Blank(entry.size, tuple(entry.outline or ())), _works(board, index, runs), index.tools)
     return found
+
+
+def _works(board: str, index: Packet, runs: dict[str, ProgramRun]) -> tuple[BoardWork, ...]:
+    ran = (program for program in index.cuts[board] if program.file in runs)
+    return tuple(BoardWork(program.file, program.to_machine, runs[program.file].motions) for program in ran)
 
 
 def _carve(carving: Carving) -> Carved | str:
     try:
-        return carve(carving.blank, carving.works, {tool.number: tool for tool in carving.tools}, batched=carving.batched)
+        return carve(carving.blank, carving.works, carving.tools)
     except CarvingFault as fault:
         return str(fault)
 
@@ -181,27 +181,11 @@ def _finding(fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, P
     return Finding(fault.code, severity, first.file, first.line, text, figures, Subject("drawer", assembly.drawer.id, fault.joint))
 
 
-def _depth_findings(assembly: Assembly, joints: set[str], index: Packet, runs: dict[str, ProgramRun]) -> Iterator[Finding]:
-    """Yield the cuts of wrong depth in joints where something was found amiss."""
-    for wrong in wrong_depths(assembly, index.cuts, runs, index.tools) if joints else ():
-        if wrong.joint in joints:
-            off = wrong.found_mm - wrong.asked_mm
-            what, do = ("too deep", "raise") if off > 0 else ("too shallow", "lower")
-            text = f"{abs(off):.2f} mm {what}, {wrong.found_mm:.2f} mm for {wrong.asked_mm:.2f} mm; {do} Z there by the difference"
-            figures = (("depth_mm", wrong.found_mm), ("asked_mm", wrong.asked_mm))
-            yield Finding("cut-depth", "error", wrong.file, wrong.line, text, figures, Subject("drawer", assembly.drawer.id, wrong.joint))
-
-
 def _source(part: str, fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Source | None:
     entry = assembly.entries[part]
-    programs = [program for program in index.cuts[entry.id] if program.file in runs]
-    if not programs:
-        return None
-    found = None
-    if fault.place is not None:
-        traces = [BoardRun(program.file, program.to_machine, runs[program.file].motions) for program in programs]
-        found = nearest_line(traces, index.tools, entry.to_drawer, fault.place)
-    return found or Source(programs[0].file, 0)
+    works = _works(entry.id, index, runs)
+    found = nearest_line(works, index.tools, entry.to_drawer, fault.place) if fault.place is not None else None
+    return found or (Source(works[0].file, 0) if works else None)
 
 
 def _board_report(board: str, index: Packet, carved: Carved) -> BoardReport:

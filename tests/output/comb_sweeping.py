@@ -126,7 +126,7 @@ def work_of(board: Board, comb: Comb, data: bytes, end: str, kerf_mm: float, thi
     motions = routed(part, reference, face, thick, comb.bush_mm, comb.cutter, comb.depth_mm, board.piece.size_mm[1])
     if frame[0][1] < 0:  # turned over: what lay to the right of the reference edge lies to its left
         motions = tuple(_feed((-m.start[0], m.start[1]), (-m.end[0], m.end[1]), m.start[2], m.tool) for m in motions)
-    return BoardWork(frame, motions)
+    return BoardWork("comb", frame, motions)
 
 
 def joined(

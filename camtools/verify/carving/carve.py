@@ -34,6 +34,7 @@ class Blank:
 class BoardWork:
     """What one program did to the board, and how the board stood."""
 
+    file: str
     to_machine: Matrix
     motions: tuple[Motion, ...]
 
@@ -57,14 +58,17 @@ def board_box(size: Triple, to_machine: Matrix) -> Box:
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
-def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry], *, batched: bool = True) -> Carved:
+def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry]) -> Carved:
     """Carve a board.
 
     Parameters
     ----------
-    batched
-        Join sweeps that lie together and take them away at once; otherwise every single motion is taken away by itself, to
-        compare with.
+    blank
+        What lies on the machine before any work.
+    works
+        What its programs do, in any order.
+    tools
+        Cutters by number; motions of any other are left out.
 
     Raises
     ------
@@ -77,8 +81,8 @@ def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry
         _refuse_far(work)
         rows = np.asarray(work.to_machine)
         linear, origin = rows[:, :3], rows[:, 3]  # orthonormal: its inverse is its transpose
-        sweep = sweeps_of(work.motions, tools, board_box(blank.size, work.to_machine), merge=batched)
-        if batched and len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
+        sweep = sweeps_of(work.motions, tools, board_box(blank.size, work.to_machine))
+        if len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
             raise CarvingFault(f"more than {_MOST_SWEEPS} motions touch this board")
         bound = max(bound, sweep.bound_mm)
         cutters += [Manifold.hull_points((points - origin) @ linear) for points in sweep.hulls]
@@ -87,14 +91,9 @@ def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry
             cutters.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
     solid = _blank_solid(blank)
     whole = solid.volume()
-    if batched and cutters:
-        around = Manifold.cube(tuple(side + 2 * _MARGIN_MM for side in blank.size)).translate((-_MARGIN_MM,) * 3)
-        unions = [Manifold.batch_boolean(cluster, OpType.Add) for cluster in _clusters([cutter ^ around for cutter in cutters])]
-        solid = Manifold.batch_boolean([solid, *unions], OpType.Subtract)
-    else:
-        for cutter in cutters:
-            solid = solid - cutter
-            solid.num_tri()  # so that each is really done by itself
+    around = Manifold.cube(tuple(side + 2 * _MARGIN_MM for side in blank.size)).translate((-_MARGIN_MM,) * 3)
+    unions = [Manifold.batch_boolean(cluster, OpType.Add) for cluster in _clusters([cutter ^ around for cutter in cutters])]
+    solid = Manifold.batch_boolean([solid, *unions], OpType.Subtract)
     if solid.status() != Error.NoError:
         raise CarvingFault(f"the solids could not be computed: {solid.status().name}")
     mesh = solid.to_mesh64()

@@ -1,23 +1,24 @@
-"""Straight motions as strokes of a cutter: joined where they lie in one line, and gathered where they follow a bend."""
+"""Motions as strokes of a cutter: straight ones, joined where they lie in one line, and bends, written as arcs or as short lines."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 from camtools.output.manifest import ToolEntry
-from camtools.verify.reader.motion import Motion
+from camtools.verify.carving.cutter import radius_at
+from camtools.verify.reader.arcs import chords
+from camtools.verify.reader.motion import Motion, Point
 
-__all__ = ["ArcStroke", "Stroke", "gathered", "merged"]
+__all__ = ["ArcStroke", "Stroke", "gathered", "merged", "points_along"]
 
 _SAME_MM = 1e-9
 _STEEPEST = math.radians(10.0)  # turn between the lines of a bend
 _WHOLE = math.radians(170.0)  # turn of a bend, so that it does not meet itself
 _LEAST_LINES = 3
-
-Point = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,18 +28,39 @@ class Stroke:
     start: Point
     end: Point
     tool: int
+    off_mm: float = 0.0  # how far what it sweeps may lie from what the true way does, where that is an arc
 
 
 @dataclass(frozen=True, slots=True)
 class ArcStroke:
-    """Level lines that turn to one side by small steps, as an arc does that was written as short lines."""
+    """Level lines that turn to one side by small steps: an arc, or what was written for one."""
 
     places: tuple[Point, ...]
     tool: int
+    centre: tuple[float, float] | None = None  # of an arc
+    off_mm: float = 0.0  # as in a stroke
 
 
-def gathered(motions: Sequence[Motion], tools: dict[int, ToolEntry]) -> tuple[list[Stroke], list[ArcStroke]]:
-    """Sort straight motions into strokes and bends. Motions with a cutter that is not in ``tools`` are left out."""
+def points_along(motion: Motion, sagitta_mm: float) -> list[Point]:
+    """Return the ends of the straight pieces of a motion; those of an arc stay within ``sagitta_mm`` of it, but are 720 at most."""
+    if motion.centre is None:
+        return [motion.start, motion.end]
+    (x, y, z), (cx, cy) = motion.start, motion.centre
+    across, along = x - cx, y - cy
+    count = chords(math.hypot(across, along), motion.sweep_deg, sagitta_mm)
+    points = [motion.start]
+    for step in range(1, count):
+        angle = math.radians(motion.sweep_deg * step / count)
+        sine, cosine = math.sin(angle), math.cos(angle)
+        points.append((cx + across * cosine - along * sine, cy + across * sine + along * cosine, z + (motion.end[2] - z) * step / count))
+    return [*points, motion.end]
+
+
+def gathered(motions: Sequence[Motion], tools: dict[int, ToolEntry], sagitta_mm: float) -> tuple[list[Stroke], list[ArcStroke]]:
+    """Sort motions into strokes and bends; arcs that rise or are tighter than their cutter become strokes.
+
+    Motions with a cutter that is not in ``tools`` are left out. What lines sweep lies within ``sagitta_mm`` of what the arc does.
+    """
     strokes: list[Stroke] = []
     bends: list[ArcStroke] = []
     run: list[Stroke] = []
@@ -52,8 +74,17 @@ def gathered(motions: Sequence[Motion], tools: dict[int, ToolEntry]) -> tuple[li
         run.clear()
 
     for motion in motions:
-        if motion.centre is not None or motion.tool not in tools:
+        if motion.tool not in tools:
             close()
+            continue
+        if motion.centre is not None:
+            close()
+            parts = _bends_of(motion, motion.centre, _widest_mm(tools[motion.tool]), sagitta_mm)
+            level = abs(motion.start[2] - motion.end[2]) <= _SAME_MM
+            if level and _fits(tools[motion.tool], math.dist(motion.start[:2], motion.centre)):
+                bends += parts
+            else:
+                strokes += [Stroke(start, end, part.tool, part.off_mm) for part in parts for start, end in pairwise(part.places)]
             continue
         stroke = Stroke(motion.start, motion.end, motion.tool)
         turn = _turn(run[-1], stroke, tools[motion.tool]) if run else 0.0
@@ -66,6 +97,26 @@ def gathered(motions: Sequence[Motion], tools: dict[int, ToolEntry]) -> tuple[li
     return strokes, bends
 
 
+def _bends_of(motion: Motion, centre: tuple[float, float], widest_mm: float, sagitta_mm: float) -> Iterator[ArcStroke]:
+    """Cut an arc into lines, in parts that do not meet themselves."""
+    radius = math.dist(motion.start[:2], centre)
+    points = points_along(motion, sagitta_mm * radius / (radius + widest_mm))
+    turn = abs(math.radians(motion.sweep_deg)) / (len(points) - 1)
+    many = max(1, int(_WHOLE / max(turn, _SAME_MM)))
+    off = (radius + widest_mm) * (1 - math.cos(turn / 2))
+    for first in range(0, len(points) - 1, many):
+        yield ArcStroke(tuple(points[first : first + many + 1]), motion.tool, centre, off)
+
+
+def _fits(tool: ToolEntry, radius_mm: float) -> bool:
+    """Tell whether a cutter goes round a bend without meeting its middle."""
+    return radius_mm > 1.02 * _widest_mm(tool)
+
+
+def _widest_mm(tool: ToolEntry) -> float:
+    return max(radius_at(tool, 0.0), tool.shank / 2)
+
+
 def _turn(before: Stroke, after: Stroke, tool: ToolEntry) -> float:
     """Return by how much a stroke turns left from the one before it, or 0 where both are not of one bend."""
     if before.end != after.start or before.tool != after.tool or len({before.start[2], before.end[2], after.end[2]}) > 1:
@@ -75,8 +126,7 @@ def _turn(before: Stroke, after: Stroke, tool: ToolEntry) -> float:
     if min(first, second) <= _SAME_MM:
         return 0.0
     turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
-    widest = max(tool.diameter, tool.shank) / 2
-    return turn if 1e-6 < abs(turn) < _STEEPEST and (first + second) / 2 > 1.02 * widest * abs(turn) else 0.0
+    return turn if 1e-6 < abs(turn) < _STEEPEST and _fits(tool, (first + second) / 2 / abs(turn)) else 0.0
 
 
 def merged(strokes: Iterable[Stroke], tools: dict[int, ToolEntry], top_mm: float) -> list[Stroke]:
@@ -89,7 +139,7 @@ def merged(strokes: Iterable[Stroke], tools: dict[int, ToolEntry], top_mm: float
     for stroke in strokes:
         (x, y, z), (p, q, r) = stroke.start, stroke.end
         length = math.hypot(p - x, q - y)
-        if length <= _SAME_MM or abs(z - r) > _SAME_MM:
+        if stroke.off_mm or length <= _SAME_MM or abs(z - r) > _SAME_MM:
             slanted[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
             continue
         ux, uy = (p - x) / length, (q - y) / length

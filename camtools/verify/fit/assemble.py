@@ -10,7 +10,6 @@ from manifold3d import Manifold
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Triple
 from camtools.verify.carving.carve import Carved, solid_of
-from camtools.verify.fit.blame import differs
 from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
 from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
 from camtools.verify.fit.faces import FaceGap, gaps_of
@@ -21,9 +20,11 @@ from camtools.verify.fit.push import Blocked, blocked_by, depths_between
 from camtools.verify.report import DrawerReport, JointReport
 from camtools.verify.written import WrittenDrawer, known
 
-__all__ = ["Assembly", "Verdict", "ask_of", "assemble", "placed"]
+__all__ = ["SIDES", "Assembly", "Verdict", "ask_of", "assemble", "differs", "placed"]
 
 SIDES: tuple[Part, ...] = ("front", "back", "left", "right")
+_AROUND_MM = 1.0  # how far around a place two boards are compared
+_ALIKE_MM3 = 0.002
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,11 @@ def _cut_down(corner: Corner, boards: dict[str, Manifold], assembly: Assembly) -
 
 
 def _seen(fault: Misfit, corner: Corner, own: tuple[Manifold, Manifold], twin: tuple[Manifold, Manifold], outside: Triple) -> Misfit:
-    """Bring a joint's fault into the drawer's frame, and name the boards to look at."""
+    """Bring a joint's fault into the drawer's frame, and name the boards to look at.
+
+    A drawer's joints at its left and its right are mirror images: the board that is unlike its twin at that very place is the one to
+    look at; where both or neither are, both are named.
+    """
     names = {"tail": corner.tail_part, "pin": corner.pin_part}
     suspects = [names[who] for who in fault.suspects]
     if not suspects:
@@ -127,6 +132,15 @@ def _seen(fault: Misfit, corner: Corner, own: tuple[Manifold, Manifold], twin: t
                 suspects = suspects[:1]
     place = corner.out(fault.place, outside) if fault.place else None
     return replace(fault, joint=corner.joint, place=place, suspects=tuple(suspects))
+
+
+def differs(solid: Manifold, twin: Manifold, place: Triple) -> bool:
+    """Tell whether two boards in the same corner's frame differ around a place."""
+    size = 2 * _AROUND_MM
+    around = Manifold.cube((size, size, size), True).translate(place)
+    first, second = solid ^ around, twin ^ around
+    common = float((first ^ second).volume())
+    return float(first.volume()) + float(second.volume()) - 2 * common > _ALIKE_MM3
 
 
 def _report_of(corner: Corner, joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, outside: Triple) -> JointReport:

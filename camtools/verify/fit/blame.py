@@ -1,37 +1,30 @@
-"""Finds the program and the line that made a fault: which of two boards is wrong, and which motion came nearest to the place.
+"""Finds the program and the line that made a fault: the motion that came nearest to its place, and cuts of a wrong depth.
 
-A drawer's joints at its left and its right are mirror images. Where a joint is wrong, the board that is unlike its twin at that
-very place is the one to look at; where both or neither are, both are named.
+Nothing is refused for its depth alone: it is looked at where something was found amiss, so that the cause is told and not only its effects.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from manifold3d import Manifold
 
-from camtools.output.manifest import Matrix, ToolEntry, Triple
+from camtools.output.manifest import BoardEntry, Matrix, ProgramEntry, ToolEntry, Triple
+from camtools.verify.carving.carve import BoardWork, board_box
 from camtools.verify.carving.cutter import radius_at
-from camtools.verify.reader.motion import Motion
+from camtools.verify.findings import Finding, Subject
+from camtools.verify.fit.assemble import SIDES, Assembly
+from camtools.verify.fit.corner import CORNERS, joint_worked
+from camtools.verify.reader.motion import Motion, ProgramRun
+from camtools.verify.rules.placings import end_worked
 
-__all__ = ["BoardRun", "Source", "differs", "nearest_line"]
+__all__ = ["Source", "nearest_line", "wrong_depths"]
 
-_AROUND_MM = 1.0  # how far around a place two boards are compared
-_ALIKE_MM3 = 0.002
 _STILL_MM = 1e-6
 _MOST_MOTIONS = 30_000
-
-
-@dataclass(frozen=True, slots=True)
-class BoardRun:
-    """What a program did to a board: kept to find the line that made a place."""
-
-    file: str
-    to_machine: Matrix
-    motions: tuple[Motion, ...]
+_OFF_MM = 0.02  # of a depth
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,37 +35,39 @@ class Source:
     line: int
 
 
-def differs(solid: Manifold, twin: Manifold, place: Triple) -> bool:
-    """Tell whether two boards in the same corner's frame differ around a place."""
-    size = 2 * _AROUND_MM
-    around = Manifold.cube((size, size, size), True).translate(place)
-    first, second = solid ^ around, twin ^ around
-    common = float((first ^ second).volume())
-    return float(first.volume()) + float(second.volume()) - 2 * common > _ALIKE_MM3
-
-
-def nearest_line(traces: Sequence[BoardRun], tools: dict[int, ToolEntry], to_drawer: Matrix, place: Triple) -> Source | None:
+def nearest_line(works: Sequence[BoardWork], tools: Mapping[int, ToolEntry], to_drawer: Matrix, place: Triple) -> Source | None:
     """Return the line that made a place of the drawer, or None where there is no motion.
 
     It is that of the motion whose cutter came nearest, or which took the place deepest into itself. Where there are far more
     motions than a board needs, none is looked for.
+
+    Parameters
+    ----------
+    works
+        What was done to the board.
+    tools
+        Cutters by number; motions of any other are passed over.
+    to_drawer
+        Where the board stands in the drawer.
+    place
+        In the drawer's frame, in mm.
     """
     drawer = np.asarray(to_drawer)
     spot = drawer[:, :3].T @ (np.asarray(place) - drawer[:, 3])
     best: tuple[tuple[float, float], Source] | None = None
-    if sum(len(trace.motions) for trace in traces) > _MOST_MOTIONS:
+    if sum(len(work.motions) for work in works) > _MOST_MOTIONS:
         return None
-    for trace in traces:
-        machine = np.asarray(trace.to_machine)
+    for work in works:
+        machine = np.asarray(work.to_machine)
         x, y, z = (machine[:, :3] @ spot + machine[:, 3]).tolist()
-        for index, motion in enumerate(trace.motions):
+        for index, motion in enumerate(work.motions):
             tool = tools.get(motion.tool)
             if tool is None or (motion.kind == "rapid" and motion.end[2] > 0):
                 continue
             near = min(_nearnesses(motion, tool, (x, y, z)), key=lambda near: (near.outside_mm, near.askew))
             rank = (round(near.outside_mm, 4), round(near.askew, 4))
             if best is None or rank < best[0]:
-                best = (rank, Source(trace.file, _set_by(trace.motions, index, near.floor).line))
+                best = (rank, Source(work.file, _set_by(work.motions, index, near.floor).line))
     return best[1] if best else None
 
 
@@ -142,3 +137,78 @@ def _passings(motion: Motion, spot: Triple) -> Iterable[Triple]:
     whole = abs(math.radians(motion.sweep_deg))
     if 0 < turn < whole:
         yield cx + radius * math.cos(towards), cy + radius * math.sin(towards), z + (r - z) * turn / whole
+
+
+def wrong_depths(
+    assembly: Assembly,
+    joints: Collection[str],
+    cuts: Mapping[str, tuple[ProgramEntry, ...]],
+    runs: Mapping[str, ProgramRun],
+    tools: Mapping[int, ToolEntry],
+) -> Iterator[Finding]:
+    """Yield every cut whose depth is not the one that joint and boards ask for, at the line that sets it.
+
+    Parameters
+    ----------
+    assembly
+        The drawer.
+    joints
+        Those of its joints and grooves that are looked at, as its faults name them.
+    cuts
+        Programs of each board, by its id.
+    runs
+        Programs that could be run, by file.
+    tools
+        Cutters by number.
+    """
+    for joint, part, end, kind, asked in _asked(assembly):
+        board = assembly.entries[part]
+        for program in cuts[board.id] if joint in joints else ():
+            if end_worked(program) == end and program.file in runs:
+                lines = _depths(runs[program.file], program, board, {number for number, tool in tools.items() if tool.kind == kind}, tools)
+                # A dovetail cutter works at one depth; what a straight one leaves is its deepest.
+                found = max(lines, key=lambda depth: abs(depth - asked) if kind == "dovetail" else depth, default=asked)
+                if abs(found - asked) > _OFF_MM:
+                    what, do = ("too deep", "raise") if found > asked else ("too shallow", "lower")
+                    text = f"{abs(found - asked):.2f} mm {what}, {found:.2f} mm for {asked:.2f} mm; {do} Z there by the difference"
+                    figures, subject = (("depth_mm", found), ("asked_mm", asked)), Subject("drawer", assembly.drawer.id, joint)
+                    yield Finding("cut-depth", "error", program.file, lines[found], text, figures, subject)
+
+
+def _asked(assembly: Assembly) -> Iterator[tuple[str, str, str, str, float]]:
+    """Yield joint, part, end, kind of the cutter that finishes it, and depth."""
+    limits, thick = assembly.limits, {part: entry.size[2] for part, entry in assembly.entries.items()}
+    for corner in CORNERS:
+        tail, pin = corner.tail_part, corner.pin_part
+        of_pin = "u=0" if tail == "left" else "u=L"
+        if corner.half_blind:
+            yield corner.joint, tail, "u=0", "dovetail", thick[pin] - limits.lap
+            yield corner.joint, pin, of_pin, "dovetail", thick[pin] - limits.lap + limits.tip
+        else:
+            yield corner.joint, tail, "u=L", "dovetail", thick[pin] + limits.proud
+            yield corner.joint, pin, of_pin, "straight", thick[tail] + limits.proud
+    depth = assembly.wish.groove.get("depth") if assembly.wish else None
+    if isinstance(depth, float):
+        yield from ((joint_worked(part, "groove"), part, "groove", "straight", depth) for part in SIDES)
+
+
+def _depths(
+    run: ProgramRun, program: ProgramEntry, board: BoardEntry, numbers: set[int], tools: Mapping[int, ToolEntry]
+) -> dict[float, int]:
+    """Return every depth at which some cutters move in the board or beside it, and the line that first set it."""
+    box, only = board_box(board.size, program.to_machine), program.tools[0] if len(program.tools) == 1 else 0
+    depths: dict[float, int] = {}
+    line = 0
+    for motion in run.motions:
+        line = motion.line if motion.start[2] != motion.end[2] else line
+        number = motion.tool or only
+        if number not in numbers or motion.kind == "rapid" or motion.end[2] > -_OFF_MM:
+            continue
+        radius = radius_at(tools[number], 0.0)
+        if all(
+            min(motion.start[axis], motion.end[axis]) - radius < box.high[axis]
+            and max(motion.start[axis], motion.end[axis]) + radius > box.low[axis]
+            for axis in (0, 1)
+        ):
+            depths.setdefault(round(-motion.end[2], 4), line)
+    return depths

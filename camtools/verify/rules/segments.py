@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from camtools.verify.reader.arcs import chords
-from camtools.verify.reader.motion import Motion, Point
+from camtools.verify.carving.strokes import points_along
+from camtools.verify.reader.motion import Motion
 
 __all__ = ["Pieces", "board_count", "plan_distance"]
 
@@ -45,44 +44,11 @@ class Pieces:
 
 def board_count(motions: Sequence[Motion], sagitta_mm: float) -> Pieces:
     """Cut motions into straight pieces; those of an arc stay within ``sagitta_mm`` of it."""
-    starts: list[Point] = []
-    ends: list[Point] = []
-    owners: list[int] = []
-    for place, motion in enumerate(motions):
-        if motion.centre is None:
-            starts.append(motion.start)
-            ends.append(motion.end)
-            owners.append(place)
-        else:
-            points = _arc_points(motion, motion.centre, sagitta_mm)
-            starts.extend(points[:-1])
-            ends.extend(points[1:])
-            owners.extend([place] * (len(points) - 1))
-    shape = (len(owners), 3)
-    return Pieces(
-        np.array(starts, dtype=np.float64).reshape(shape),
-        np.array(ends, dtype=np.float64).reshape(shape),
-        np.array(owners, dtype=np.intp),
-    )
-
-
-def _arc_points(motion: Motion, centre: tuple[float, float], sagitta_mm: float) -> list[Point]:
-    across, along = motion.start[0] - centre[0], motion.start[1] - centre[1]
-    count = chords(math.hypot(across, along), motion.sweep_deg, sagitta_mm)
-    points = [motion.start]
-    for step in range(1, count):
-        share = step / count
-        angle = math.radians(motion.sweep_deg * share)
-        sine, cosine = math.sin(angle), math.cos(angle)
-        points.append(
-            (
-                centre[0] + across * cosine - along * sine,
-                centre[1] + across * sine + along * cosine,
-                motion.start[2] + (motion.end[2] - motion.start[2]) * share,
-            )
-        )
-    points.append(motion.end)
-    return points
+    ways = [points_along(motion, sagitta_mm) for motion in motions]
+    owners = np.repeat(np.arange(len(ways)), [len(way) - 1 for way in ways])
+    starts, ends = ([point for way in ways for point in way[part]] for part in (slice(None, -1), slice(1, None)))
+    start, end = (np.array(points, dtype=np.float64).reshape(-1, 3) for points in (starts, ends))
+    return Pieces(start, end, owners.astype(np.intp))
 
 
 def plan_distance(pieces: Pieces, low: Sequence[float], high: Sequence[float]) -> Numbers:

@@ -28,15 +28,14 @@ def arc(start, end, centre, sweep, tool):
     return Motion("arc", 1, start, end, centre, sweep, 1000.0, 18000.0, tool, "G54")
 
 
-def removed(*motions, to_machine=FLAT, blank=BLANK, batched=True):
-    carved = carve(blank, (BoardWork(to_machine, motions),), TOOLS, batched=batched)
+def removed(*motions, to_machine=FLAT, blank=BLANK):
+    carved = carve(blank, (BoardWork("p.ngc", to_machine, motions),), TOOLS)
     return WHOLE - solid_of(carved).volume(), carved
 
 
-@pytest.mark.parametrize("batched", [True, False])
-def test_dovetail_slot_through_the_board_is_a_trapezoid_prism_exactly(batched):
+def test_dovetail_slot_through_the_board_is_a_trapezoid_prism_exactly():
     depth = 9.0
-    volume, carved = removed(line((50.0, -20.0, -depth), (50.0, 80.0, -depth), 1), batched=batched)
+    volume, carved = removed(line((50.0, -20.0, -depth), (50.0, 80.0, -depth), 1))
     assert volume == pytest.approx(60.0 * depth * (12.7 - depth * SLOPE), rel=1e-9)
     assert carved.bound_mm == 0.0
 
@@ -102,6 +101,19 @@ def test_arc_slot_agrees_with_the_theorem_of_pappus(sweep, tool):
     assert volume != exact  # it is chords, after all
 
 
+def test_bend_that_starts_and_ends_beside_the_board_has_its_bound():
+    """Half a turn about a place 10 mm before the board: what a disc of circles leaves of it there, by their segments."""
+    depth, out = 8.0, 10.0
+    volume, carved = removed(arc((80.0, -out, -depth), (20.0, -out, -depth), (50.0, -out), 180.0, 2))
+
+    def segment(radius):
+        return radius**2 * math.acos(out / radius) - out * math.sqrt(radius**2 - out**2)
+
+    assert 0.0 < carved.bound_mm <= 0.002
+    assert carved.sweeps == 1  # no cutter at its ends
+    assert volume == pytest.approx(depth * (segment(33.0) - segment(27.0)), abs=carved.bound_mm * depth * math.pi * 60.0)
+
+
 def short_lines(sweep, tool, depth, radius=15.0, step=1.5):
     """An arc about (50, 30) written as short lines."""
     count = int(abs(sweep) / step)
@@ -129,7 +141,8 @@ def test_short_lines_and_single_hulls_carve_the_same():
     """Joined to a bend or taken one by one: the same board, but for the corners on the outside, within the bound."""
     motions = short_lines(120.0, 1, 8.0)
     joined, bent = removed(*motions)
-    single, one = removed(*motions, batched=False)
+    one = carve(BLANK, tuple(BoardWork("p.ngc", FLAT, (motion,)) for motion in motions), TOOLS)
+    single = one.removed_mm3
     assert bent.sweeps < 10 < one.sweeps
     assert joined == pytest.approx(single, abs=(bent.bound_mm + one.bound_mm) * 2 * 8.0 * 40.0)
 
@@ -221,7 +234,7 @@ def test_a_deeper_pass_leaves_what_its_shank_is_too_thin_for():
     """A cutter 4 mm long on a thin shank, at 4 and at 8 mm: the deeper pass alone would leave the upper half narrow."""
     short = ToolEntry(number=2, kind="straight", diameter=6.0, half_angle=0.0, cutting_length=4.0, shank=3.0)
     passes = tuple(line((50.0, -20.0, -z), (50.0, 80.0, -z), 2) for z in (4.0, 8.0))
-    carved = carve(BLANK, (BoardWork(FLAT, passes),), {2: short})
+    carved = carve(BLANK, (BoardWork("p.ngc", FLAT, passes),), {2: short})
     assert carved.removed_mm3 == pytest.approx(60.0 * 8.0 * 6.0, rel=1e-9)
 
 
