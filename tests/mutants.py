@@ -242,19 +242,17 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("machine's feed not minded", "motion.feed_mm_min > machine_most * _ROUNDING", "False"),
         ("cutter's feed not minded", "cutter_most * _ROUNDING < motion.feed_mm_min <=", "2 * cutter_most < motion.feed_mm_min <="),
     ],
-    ("verify/rules/wood_rules.py", "tests/verify/rules"): [
+    ("verify/rules/place_rules.py", "tests/verify/rules"): [
         ("dovetail cutter may rise in wood", "motion.start[2] != motion.end[2]", "motion.start[2] > motion.end[2]"),
         ("rapids in wood taken as low ones", "if place in in_wood:", "if False:"),
         ("low rapids pass", "        if motion.kind != \"rapid\":\n", "        if place not in in_wood:\n"),
         ("cutting length not minded", '("shank-in-wood", shape.cutting_length, shank)',
          '("shank-in-wood", 2 * shape.cutting_length, shank)'),
         ("holder not minded", '("holder-in-wood", limits.stick_out, holder)', '("holder-in-wood", 2 * limits.stick_out, holder)'),
-    ],
-    ("verify/rules/place_rules.py", "tests/verify/rules"): [
         ("cutter's radius forgotten at the plate", "+ scene.cutter.radius_mm - PLATE_Y_MM", "- PLATE_Y_MM"),
         ("spoilboard not minded", "place.low[2] - place.spoilboard_mm - SLACK_MM", "place.low[2] - 10 * place.spoilboard_mm - SLACK_MM"),
-        ("holder may enter a zone", "in scene.cutter.bodies():", "in scene.cutter.bodies()[:2]:"),
-        ("cutter's flank taken to widen in a zone", "radius - taper * rise", "radius + taper * rise"),
+        ("holder may enter a zone", "in scene.cutter.bodies().items():", "in [*scene.cutter.bodies().items()][:2]:"),
+        ("cutter's flank taken to widen in a zone", ", part.high_radius_mm))", ", 2 * part.low_radius_mm))"),
     ],
     ("verify/rules/frame_rules.py", "tests/verify/rules"): [
         ("start judged by where it begins", "motions[0].end[2] < place.clear_z_mm", "motions[0].end[2] < place.high[2]"),
@@ -266,8 +264,6 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("verify/rules/depth_rules.py", "tests/verify/rules"): [
         ("two passes at once", "depth > limit + _ROUNDING_MM", "depth > 2 * limit + 1.1"),
         ("plunging passes", "start[2] - end[2] > math.dist(start[:2], end[:2])", "False"),
-    ],
-    ("verify/rules/surface.py", "tests/verify/rules"): [
         ("wood grows back behind the cutter", "np.minimum(height, tip, out=height, where=swept)", "pass"),
     ],
     ("verify/rules/motion_rules.py", "tests/verify/rules"): [

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from dataclasses import dataclass
 import shapely
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, ProgramEntry, ToolEntry
+from camtools.verify.carving.cutter import radius_at
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.rules.placings import end_worked, mirrored, placing_faults, rigid, setup_faults
 
@@ -73,9 +73,10 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
 
 def _sound_tool(tool: ToolEntry, notes: _Notes) -> bool:
     own = Subject("cutter", str(tool.number))
-    neck = tool.diameter / 2 - tool.cutting_length * math.tan(math.radians(min(tool.half_angle, 89.0)))
+    neck = radius_at(tool, tool.cutting_length)
     if tool.half_angle >= 60.0 or neck < _LEAST_RADIUS_MM or max(tool.diameter, tool.shank, tool.cutting_length) > 300.0:
-        notes.add("tool-shape", own, f"it can not have this shape: its neck would be {2 * neck:.2f} mm thick", judged=False)
+        text = f"it can not have this shape: {tool.half_angle:g} degrees, and {2 * neck:.2f} mm at its neck"
+        notes.add("tool-shape", own, text, judged=False)
         return False
     if tool.kind == "straight" and tool.half_angle:
         notes.add("tool-shape", own, f"it is straight and has an angle of {tool.half_angle:g} degrees")

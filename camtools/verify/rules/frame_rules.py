@@ -9,9 +9,8 @@ import numpy as np
 
 from camtools.verify.findings import Log
 from camtools.verify.reader.motion import Motion
-from camtools.verify.rules.scene import SLACK_MM
 from camtools.verify.rules.segments import Pieces
-from camtools.verify.rules.workplace import Workplace
+from camtools.verify.rules.workplace import SLACK_MM, Workplace
 
 __all__ = ["Travel", "motions_in_frame"]
 

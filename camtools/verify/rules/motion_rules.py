@@ -13,12 +13,10 @@ from camtools.verify.findings import Finding, Log
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.rules.depth_rules import judge_depth
 from camtools.verify.rules.frame_rules import Travel, motions_in_frame
-from camtools.verify.rules.place_rules import judge_bed, judge_zones
-from camtools.verify.rules.scene import SLACK_MM, Scene
+from camtools.verify.rules.place_rules import judge_bed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_zones
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
-from camtools.verify.rules.wood_rules import judge_dovetail_height, judge_rapids, judge_shank_and_holder
-from camtools.verify.rules.workplace import workplace_of
+from camtools.verify.rules.workplace import SLACK_MM, Scene, workplace_of
 
 __all__ = ["judge", "judge_dry"]
 

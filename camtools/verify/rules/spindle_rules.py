@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from camtools.verify.rules.scene import SLACK_MM, Scene
+from camtools.verify.rules.workplace import SLACK_MM, Scene
 
 __all__ = ["judge_feed", "judge_spindle"]
 

@@ -1,18 +1,31 @@
-"""What surrounds a program: the board in the machine, the cutters and the limits, looked up once. docs/joinery.md sections 2 to 4."""
+"""What the rules of motion look at: what surrounds a program, looked up once, and batches of one cutter's motions in it.
+
+docs/joinery.md sections 2 to 4.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
 
 from camtools.output.manifest import Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry, ToolLimits, Triple, ZoneEntry
 from camtools.verify.carving.carve import board_box
+from camtools.verify.carving.cutter import Part, parts_of, radius_at
 from camtools.verify.findings import Log
+from camtools.verify.reader.motion import Motion
+from camtools.verify.rules.segments import Pieces, plan_distance
 
-__all__ = ["PLATE_Y_MM", "Mounted", "Workplace", "workplace_of"]
+__all__ = ["PLATE_Y_MM", "SLACK_MM", "Mounted", "Scene", "Workplace", "workplace_of"]
 
 PLATE_Y_MM = 0.0  # upright, the backing begins here: docs/joinery.md section 3
+SLACK_MM = 0.005  # for rounded coordinates, and for arcs cut into chords
 _ABSURD_MM = 1e5
+
+Places = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,18 +38,13 @@ class Mounted:
     @property
     def radius_mm(self) -> float:
         """At the tip, where a cutter is widest."""
-        return self.shape.diameter / 2.0
+        return radius_at(self.shape, 0.0)
 
-    def bodies(self) -> tuple[tuple[str, float, float, float, float], ...]:
-        """Name, lowest and highest height over the tip, radius at the lowest and loss of radius a mm of height."""
-        shape, limits = self.shape, self.limits
-        taper = math.tan(math.radians(min(shape.half_angle, 80.0)))
-        reach = max(limits.stick_out, shape.cutting_length)
-        return (
-            ("cutter", 0.0, shape.cutting_length, self.radius_mm, taper),
-            ("shank", shape.cutting_length, reach, shape.shank / 2.0, 0.0),
-            ("holder", limits.stick_out, math.inf, limits.holder / 2.0, 0.0),
-        )
+    def bodies(self) -> dict[str, Part]:
+        """Return cutting part, shank up to the nut, and the nut or holder, by name."""
+        cutter, shank = parts_of(self.shape, max(self.limits.stick_out - self.shape.cutting_length, 0.0))
+        holder = self.limits.holder / 2.0
+        return {"cutter": cutter, "shank": shank, "holder": Part(self.limits.stick_out, math.inf, holder, holder)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,3 +105,40 @@ def workplace_of(program: ProgramEntry, limits: Limits, manifest: Manifest, log:
         around.spoilboard if around else 0.0,
         tuple(around.zones) if around else (),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """What a rule is given: ``pieces`` are those of ``motions`` made with ``cutter``."""
+
+    place: Workplace
+    log: Log
+    motions: Sequence[Motion]
+    pieces: Pieces
+    cutter: Mounted
+
+    def near(self, top_mm: float, radius_mm: float) -> Pieces:
+        """Return those parts with the tip below ``top_mm`` and nearer in plan to board or backing than ``radius_mm``."""
+        low, high = self.place.wood
+        below = self.pieces.between(-np.inf, top_mm)
+        return below.where(plan_distance(below, low, high) < radius_mm)
+
+    def every(self, holds: Callable[[Motion], bool], places: Places) -> list[Motion]:
+        """Return each of the motions at ``places`` for which a test holds."""
+        return [motion for motion in (self.motions[at] for at in np.unique(places)) if holds(motion)]
+
+    def onsets(self, holds: Callable[[Motion], bool], places: Places | None = None) -> list[Motion]:
+        """Return, of all motions or of those at ``places``, the ones from which on a test holds: for states that last."""
+        found = []
+        before = False
+        for at in np.unique(self.pieces.motion if places is None else places):
+            now = holds(self.motions[at])
+            if now and not before:
+                found.append(self.motions[at])
+            before = now
+        return found
+
+    def rows(self, places: Places) -> list[Motion]:
+        """Return the first motion of each unbroken row of ``places``."""
+        single = np.unique(places)
+        return [self.motions[at] for at in single[np.diff(single, prepend=-2) > 1]]

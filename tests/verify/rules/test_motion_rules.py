@@ -222,5 +222,5 @@ def test_programs_made_to_be_endless_are_given_up(monkeypatch: pytest.MonkeyPatc
     assert "motions-not-judged" in dict(told(judge(circles, FLAT, LIMITS, MANIFEST)))
     strokes = run(READY_STRAIGHT + "G0 X-20 Y-250\nG1 F900 Z-2\n" + "X100 Y-50\nX-20 Y-250\n" * 100 + "M30", FLAT.file)
     monkeypatch.setattr(depth_rules, "_BATCH", 50)
-    monkeypatch.setattr(depth_rules, "_MOST_CELLS", 1_000_000)
+    monkeypatch.setattr(depth_rules, "_MOST_ASKED", 1_000_000)
     assert "depth-not-judged" in dict(told(judge(strokes, FLAT, LIMITS, MANIFEST)))

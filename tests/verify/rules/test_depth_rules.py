@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.verify.rules.surface import SKIM, Surface
+from camtools.verify.rules.depth_rules import SKIM, Surface
 
 LOW, HIGH = (0.0, -100.0, -20.0), (80.0, 0.0, 0.0)
 RADIUS = 3.0
