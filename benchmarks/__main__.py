@@ -1,4 +1,4 @@
-"""``make bench``: whole commands, start-up, growth with the number of drawers, and the check; ``BENCH=--suite`` adds the tests.
+"""``make bench``: motion of programs, whole commands, start-up, growth with the drawers, the check; ``BENCH=--suite`` adds the tests.
 
 Figures are of this machine, on this run. Stages run one after the other, each in a process of its own.
 """
@@ -13,6 +13,7 @@ from pathlib import Path
 import click
 
 from benchmarks.grown_jobs import grown
+from benchmarks.motion import print_motion
 from benchmarks.opening import browser_missing, open_seconds
 from benchmarks.stage import Measured, measure
 from benchmarks.startup import startup
@@ -105,6 +106,8 @@ def main(suite: bool) -> None:
     print(f"Python {platform.python_version()}, {platform.system()} {platform.machine()}, {os.cpu_count()} cores")
     job = samples() / "specimen-chest.toml"
     with tempfile.TemporaryDirectory() as name:
+        print()
+        print_motion(job)
         _waits(Path(name))
         _startup()
         _growth(job, Path(name))
