@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from camtools.job.job import TemplateWish
 from camtools.templates import HEADING
@@ -15,6 +15,8 @@ from camtools.templates.router_settings import merged
 from camtools.templates.spacers import SHIM_MM, spacers_off
 
 __all__ = ["read_me_bytes", "stop_table_bytes"]
+
+_TOLD_MM = 0.05  # tails and radii nearer than this are as wanted
 
 _CAUTIONS = (
     "The manuals of your router, bush and cutters, and the rules where you work, come first. If you have never routed with a "
@@ -45,57 +47,43 @@ def read_me_bytes(kit: Kit, files: Sequence[str]) -> bytes:
             "All lengths are mm; check the line of 100 mm in each file before you cut. Parts of equal joints are shared. Names: H1, H2 ... "
             "half-blind joints, T1, T2 ... through joints."
         ),
-        _list("SAFETY FIRST", _CAUTIONS),
-        _list("FILES", files),
-        _list("LAYERS", [f"{name}: {layer.meaning}" for name, layer in CUTTING_LAYERS.items()]),
+        _section("SAFETY FIRST", _CAUTIONS),
+        _section("FILES", files),
+        _section("LAYERS", [f"{name}: {layer.meaning}" for name, layer in CUTTING_LAYERS.items()]),
         _kerf(kit.wish),
-        _list("JOINTS", [f"{named.code}: {_names(named.drawers)}" for named in kit.joints]),
+        _section("JOINTS", [f"{named.code}: {_names(named.drawers)}" for named in kit.joints]),
         _combs(kit),
         _depths(kit),
         _spacers(kit),
         _stops(kit.stops),
+        _section("NOT MADE", [str(fault) for fault in kit.left_out]),
     ]
-    if kit.left_out:
-        parts.append(_list("NOT MADE", [str(fault) for fault in kit.left_out]))
     return ("\n\n".join(part for part in parts if part) + "\n").encode("utf-8", "replace")
 
 
 def stop_table_bytes(stops: Sequence[NamedStop]) -> bytes:
     """Return ``stop-settings.csv``."""
+    rows = [
+        {
+            "part": stop.role,
+            "drawers": f"for: {_names(stop.drawers)}",  # words in front, so that no spreadsheet takes a name for a formula
+            "length mm": f"{stop.length_mm:.2f}",
+            "reads from": f"{_end(stop)} at the {_side(stop)}",
+            "left stop mm": "none" if stop.setting.left_stop_mm is None else f"{stop.setting.left_stop_mm:.2f}",
+            "right stop mm": "none" if stop.setting.right_stop_mm is None else f"{stop.setting.right_stop_mm:.2f}",
+            "first pencil mark mm": f"{stop.setting.marks_mm[0]:.2f}",
+            "last pencil mark mm": f"{stop.setting.marks_mm[1]:.2f}",
+            "marks on the fence mm": f"{stop.setting.cutter_marks_mm:.2f}",
+            "fence to cutter mm": " then ".join(f"{fence:.2f}" for fence in stop.setting.fence_mm),
+            "depth mm": f"{stop.setting.depth_mm:.2f}",
+        }
+        for stop in stops
+    ]
     table = io.StringIO()
-    writer = csv.writer(table, lineterminator="\r\n")
-    writer.writerow(
-        [
-            "part",
-            "drawers",
-            "length mm",
-            "reads from",
-            "left stop mm",
-            "right stop mm",
-            "first pencil mark mm",
-            "last pencil mark mm",
-            "marks on the fence mm",
-            "fence to cutter mm",
-            "depth mm",
-        ]
-    )
-    for stop in stops:
-        s = stop.setting
-        writer.writerow(
-            [
-                stop.role,
-                f"for: {_names(stop.drawers)}",  # words in front, so that no spreadsheet takes a name for a formula
-                f"{stop.length_mm:.2f}",
-                _end(stop) + (" at the left" if s.start_to_the_left else " at the right"),
-                "none" if s.left_stop_mm is None else f"{s.left_stop_mm:.2f}",
-                "none" if s.right_stop_mm is None else f"{s.right_stop_mm:.2f}",
-                f"{s.marks_mm[0]:.2f}",
-                f"{s.marks_mm[1]:.2f}",
-                f"{s.cutter_marks_mm:.2f}",
-                " then ".join(f"{fence:.2f}" for fence in s.fence_mm),
-                f"{s.depth_mm:.2f}",
-            ]
-        )
+    if rows:
+        writer = csv.DictWriter(table, list(rows[0]), lineterminator="\r\n")
+        writer.writeheader()
+        writer.writerows(rows)
     return table.getvalue().encode("utf-8-sig", "replace")
 
 
@@ -103,8 +91,12 @@ def _filled(text: str, first: str = "", rest: str = "") -> str:
     return textwrap.fill(text, 100, initial_indent=first, subsequent_indent=rest)
 
 
-def _list(heading: str, lines: Sequence[str]) -> str:
-    return "\n".join([heading, *(_filled(line, "- ", "  ") for line in lines)])
+def _section(heading: str, lines: Sequence[str], before: Sequence[str] = (), after: str = "") -> str:
+    """Return a list under its heading, with paragraphs before and after it; nothing where the list is empty."""
+    if not lines:
+        return ""
+    told = [heading, *map(_filled, before), *(_filled(line, "- ", "  ") for line in lines), *([_filled(after)] if after else [])]
+    return "\n".join(told)
 
 
 def _names(names: Sequence[str]) -> str:
@@ -112,111 +104,92 @@ def _names(names: Sequence[str]) -> str:
 
 
 def _kerf(wish: TemplateWish) -> str:
+    text = (
+        f"Outlines are drawn half a kerf of {wish.kerf_mm:g} mm outside, openings half inside, so the parts come out right where "
+        "nothing else compensates. If the laser's owner compensates, ask for nominal lines instead: never both."
+    )
     if wish.kerf_mm == 0:
         text = (
             "The lines are nominal: the part comes out right only where whoever cuts it compensates for the width of the beam "
             "or of the cutter."
         )
-    else:
-        text = (
-            f"Outlines are drawn half a kerf of {wish.kerf_mm:g} mm outside, openings half inside, so the parts come out right where "
-            "nothing else compensates. If the laser's owner compensates, ask for nominal lines instead: never both."
-        )
     strips = (
         "To measure the kerf, cut kerf-test, push the ten strips together without the gap, measure across all ten: "
-        "kerf = (120 mm - measured)/10. "
-        "The strips are always drawn nominal. Kerf may differ along and across the bed, and with each material."
+        "kerf = (120 mm - measured)/10. The strips are always drawn nominal. Kerf may differ along and across the bed, and with each "
+        "material."
     )
     return f"KERF\n{_filled(text)}\n{_filled(strips)}"
 
 
 def _combs(kit: Kit) -> str:
-    if not kit.combs:
-        return ""
     lines = [
         f"{comb.plate.name}: bush {comb.bush_mm:g} mm outside, cutter number {comb.cutter.number} ({comb.cutter.kind} "
-        f"{comb.cutter.diameter_mm:g} mm), tip {comb.depth_mm:.2f} mm below the comb; narrowest finger "
-        f"{comb.finger_mm:.2f} mm. Engraved face up: "
-        f"{comb.engraved_up}. Turned over: {comb.turned_over}."
+        f"{comb.cutter.diameter_mm:g} mm), tip {comb.depth_mm:.2f} mm below the comb; narrowest finger {comb.finger_mm:.2f} mm. "
+        f"Engraved face up: {comb.engraved_up}. Turned over: {comb.turned_over}."
         for comb in kit.combs
     ]
     how = (
-        f"Cut the combs from {kit.wish.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved "
-        "lines on the board: REF and its "
-        "arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you "
-        "(sockets: the end of the front) and at "
-        "the far face (sockets: where the side's inside face will be). Measure the real bush: 0.1 mm more or less, or "
-        "a bush off centre by as much, "
-        "moves every wall by half or all of it."
+        f"Cut the combs from {kit.wish.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved lines on the board: "
+        "REF and its arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you (sockets: the "
+        "end of the front) and at the far face (sockets: where the side's inside face will be). Measure the real bush: 0.1 mm more or less, or "
+        "a bush off centre by as much, moves every wall by half or all of it."
     )
-    return f"{_list('COMBS', lines)}\n{_filled(how)}"
+    return _section("COMBS", lines, after=how)
 
 
 def _depths(kit: Kit) -> str:
-    lines = []
-    for i, (depth, uses) in enumerate(merged(kit.depths), 1):
-        one = "one setting for " if len(uses) > 1 else ""
-        lines.append(f"B{i}: tip {depth.height_mm:.2f} mm below the base: {one}{' and '.join(uses)}")
-    if not lines:
-        return ""
+    lines = [
+        f"B{i}: tip {depth.height_mm:.2f} mm below the base: {'one setting for ' if len(uses) > 1 else ''}{' and '.join(uses)}"
+        for i, (depth, uses) in enumerate(merged(kit.depths), 1)
+    ]
     how = (
-        f"Stand the block's feet on the router's base, over the bush, and lower the cutter until its tip just touches "
-        "the bar. With a comb the "
-        f"heights include its {kit.wish.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
+        "Stand the block's feet on the router's base, over the bush, and lower the cutter until its tip just touches the bar. "
+        f"With a comb the heights include its {kit.wish.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
     )
     if kit.edges_mm:
         strips = ", ".join(f"E {edge:.2f}" for edge in kit.edges_mm)
         how += (
-            f" The strips ({strips}) lie between the fence and the cutter's near rim: a groove's near wall is so "
-            "far from the reference edge."
+            f" The strips ({strips}) lie between the fence and the cutter's near rim: a groove's near wall is so far from the "
+            "reference edge."
         )
-    return f"{_list('SETTING BLOCKS', lines)}\n{_filled(how)}"
+    return _section("SETTING BLOCKS", lines, after=how)
 
 
 def _spacers(kit: Kit) -> str:
-    if kit.holder is None or not kit.spacers:
+    if kit.holder is None:
         return ""
     off = spacers_off(kit.spacers)
     names = {width: f"S{i}" for i, width in enumerate(off, 1)}
     intro = (
-        f"For a holder with sliding fingers {kit.holder.finger_mm:.2f} mm wide, front corners of radius "
-        f"{kit.holder.radius_mm:.2f} mm, with a bush of "
-        f"{kit.holder.bush_mm:g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is "
-        "a finger. They add up to the "
-        "board's width."
+        f"For a holder with sliding fingers {kit.holder.finger_mm:.2f} mm wide, front corners of radius {kit.holder.radius_mm:.2f} mm, "
+        f"with a bush of {kit.holder.bush_mm:g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is a "
+        "finger. They add up to the board's width."
     )
+    counts = ", ".join(f"{names[width]} {width:.2f} x {count}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())
     lines = []
     for each in kit.spacers:
-        row = ["F"]
+        row = [_edge(each.low_edge_mm, names), "F"]
         for gap in each.gaps_mm:
-            row += [_piece(gap, names), "F"]
-        edges = [_edge(each.low_edge_mm, names), _edge(each.high_edge_mm, names)]
-        lines.append(f"{each.name}, board {each.board_mm:.2f}: {edges[0]} {' '.join(part for part in row if part)} {edges[1]}")
-        wanted = [width for width in each.wanted_mm if abs(width - each.tail_mm) > 0.05]
-        if wanted:
-            told = ", ".join(f"{width:.2f}" for width in wanted)
+            row += [names.get(round(gap, 2), ""), "F"]
+        row.append(_edge(each.high_edge_mm, names))
+        lines.append(f"{each.name}, board {each.board_mm:.2f}: {' '.join(part for part in row if part)}")
+        if any(abs(width - each.tail_mm) > _TOLD_MM for width in each.wanted_mm):
+            told = ", ".join(f"{width:.2f}" for width in each.wanted_mm if abs(width - each.tail_mm) > _TOLD_MM)
             lines.append(
                 f"{each.name}: these fingers cut tails of {each.tail_mm:.2f} mm, but the drawing has {told} mm: not "
                 "for this joint's pins and sockets"
             )
-        if abs(each.radius_off_mm) > 0.05:
+        if abs(each.radius_off_mm) > _TOLD_MM:
             lines.append(
                 f"{each.name}: the fingers' front radius differs by {each.radius_off_mm:+.2f} mm from the one that the rounded tails need: "
                 "the joint will not close at its inside corners"
             )
-    counts = ", ".join(f"{names[width]} {width:.2f} x {count}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())
-    return f"SPACERS\n{_filled(intro)}\n{_filled('Numbers off, enough for one joint at a time: ' + counts + '.')}\n" + "\n".join(
-        _filled(line, "- ", "  ") for line in lines
-    )
+    return _section("SPACERS", lines, before=(intro, f"Numbers off, enough for one joint at a time: {counts}."))
 
 
-def _piece(gap: float, names: dict[float, str]) -> str:
-    return names.get(round(gap, 2), "")
-
-
-def _edge(edge: float, names: dict[float, str]) -> str:
+def _edge(edge: float, names: Mapping[float, str]) -> str:
     if edge > 0.005:
-        return _piece(edge, names)
+        return names.get(round(edge, 2), "")
     return "(flush)" if edge > -0.005 else f"(finger stands out {-edge:.2f})"
 
 
@@ -224,32 +197,28 @@ def _end(stop: NamedStop) -> str:
     return "front end" if "side" in stop.role else "left end"
 
 
+def _side(stop: NamedStop) -> str:
+    return "left" if stop.setting.start_to_the_left else "right"
+
+
 def _stops(stops: Sequence[NamedStop]) -> str:
-    if not stops:
-        return ""
     intro = (
-        "For a router table: inside face down, reference edge against the fence behind the cutter. Draw two lines on "
-        "the fence, the stated distance to "
-        "the left and right of the cutter's middle, and pencil the ends of the groove on the board's outside face: "
-        "the cut begins and ends where these "
-        "marks meet those lines. Stops are measured from the cutter's middle to the board's end; each left part has "
-        "its mirrored right one. For a router "
-        "with a side fence on the board, clamp stops that much further off as its base reaches from the cutter's middle."
+        "For a router table: inside face down, reference edge against the fence behind the cutter. Draw two lines on the fence, the stated "
+        "distance to the left and right of the cutter's middle, and pencil the ends of the groove on the board's outside face: the cut "
+        "begins and ends where these marks meet those lines. Stops are measured from the cutter's middle to the board's end; each left "
+        "part has its mirrored right one. For a router with a side fence on the board, clamp stops that much further off as its base "
+        "reaches from the cutter's middle."
     )
     lines = []
     for stop in stops:
         s = stop.setting
-        side = "left" if s.start_to_the_left else "right"
         reach = [
             f"{name} stop {value:.2f}" if value is not None else f"no {name} stop, runs out"
             for name, value in (("left", s.left_stop_mm), ("right", s.right_stop_mm))
         ]
-        fence = ", then ".join(f"{distance:.2f}" for distance in s.fence_mm)
         lines.append(
-            f"{stop.role} {stop.length_mm:.2f} long ({_names(stop.drawers)}): {_end(stop)} to the "
-            f"{side}; {reach[0]}; {reach[1]}; pencil marks "
-            f"{s.marks_mm[0]:.2f} and {s.marks_mm[1]:.2f} from the {_end(stop)}; lines on the fence "
-            f"{s.cutter_marks_mm:.2f} to either side; fence to cutter "
-            f"{fence}; depth {s.depth_mm:.2f}"
+            f"{stop.role} {stop.length_mm:.2f} long ({_names(stop.drawers)}): {_end(stop)} to the {_side(stop)}; {reach[0]}; {reach[1]}; "
+            f"pencil marks {s.marks_mm[0]:.2f} and {s.marks_mm[1]:.2f} from the {_end(stop)}; lines on the fence {s.cutter_marks_mm:.2f} "
+            f"to either side; fence to cutter {', then '.join(f'{distance:.2f}' for distance in s.fence_mm)}; depth {s.depth_mm:.2f}"
         )
-    return f"STOP SETTINGS\n{_filled(intro)}\n" + "\n".join(_filled(line, "- ", "  ") for line in lines)
+    return _section("STOP SETTINGS", lines, before=(intro,))
