@@ -98,12 +98,23 @@ def open_shape(points: Iterable[tuple[float, float]], layer: str) -> Shape:
 def dxf_bytes(
     shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer] = CUTTING_LAYERS, lines: Iterable[TextLine] = ()
 ) -> bytes:
-    """Return a DXF file of these shapes and lines of text; the same ones give the same bytes.
+    """Return a DXF file; the same shapes and lines give the same bytes.
+
+    Parameters
+    ----------
+    shapes : iterable of Shape
+        Polylines, in mm.
+    version : {"R2000", "R12"}
+        R12 bears no units.
+    layers : mapping of str to Layer
+        Every layer that may be named, in the order of the file.
+    lines : iterable of TextLine
+        Words, in mm; for drawings, not for cutting.
 
     Raises
     ------
     KeyError
-        If a shape names a layer that is not among ``layers``.
+        If a shape or a line names a layer that is not among ``layers``.
     """
     with _timeless():
         document = _drawn(shapes, version, layers, lines)

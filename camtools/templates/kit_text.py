@@ -131,8 +131,8 @@ def _combs(kit: Kit) -> str:
     how = (
         f"Cut the combs from {kit.wish.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved lines on the board: "
         "REF and its arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you (sockets: the "
-        "end of the front) and at the far face (sockets: where the side's inside face will be). Measure the real bush: 0.1 mm more or less, or "
-        "a bush off centre by as much, moves every wall by half or all of it."
+        "end of the front) and at the far face (sockets: where the side's inside face will be). Measure the real bush: 0.1 mm more or "
+        "less, or a bush off centre by as much, moves every wall by half or all of it."
     )
     return _section("COMBS", lines, after=how)
 

@@ -117,7 +117,18 @@ def _towards(start: Point, end: Sequence[float], length: float) -> Point:
 
 
 def rectangle(low_x: float, low_y: float, high_x: float, high_y: float) -> Outline:
-    """Return a rectangle."""
+    """Return a rectangle.
+
+    Parameters
+    ----------
+    low_x, low_y, high_x, high_y : float
+        Its sides, in mm.
+
+    Raises
+    ------
+    ValueError
+        If a high side does not lie above its low one.
+    """
     return Outline(((low_x, low_y, 0.0), (high_x, low_y, 0.0), (high_x, high_y, 0.0), (low_x, high_y, 0.0)))
 
 

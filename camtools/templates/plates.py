@@ -66,7 +66,22 @@ class Plate:
 
 
 def engraved(outline: Outline, start: Point, end: Point, margin_mm: float = 1.0) -> tuple[tuple[Point, ...], ...]:
-    """Return the parts of a straight line that lie on a plate, ``margin_mm`` clear of its edge."""
+    """Return the parts of a straight line that lie on a plate.
+
+    Parameters
+    ----------
+    outline : Outline
+        Of the plate.
+    start, end : tuple of float
+        Ends of the line, x and y in mm.
+    margin_mm : float
+        How far the parts stay clear of the plate's edge; shorter parts are left out.
+
+    Returns
+    -------
+    tuple
+        Both ends of each part, in mm.
+    """
     inside = Polygon(outline.points()).buffer(-margin_mm).intersection(LineString((start, end)))
     pieces = [piece for piece in getattr(inside, "geoms", (inside,)) if piece.length > margin_mm]
     # Rounded to a tenth of a micrometre: plane geometry libraries differ in the last digits.
