@@ -285,7 +285,7 @@ def _comb(work: _Guided, fingers: Sequence[_Finger], finger_mm: float, *, reach:
     angle = f" X {cutter.angle_deg:g} DEG" if cutter.angle_deg else ""
     room = right - left - 14.0
     rows = (
-        f"{name}  BUSH {bush.diameter_mm:g}  CUTTER {cutter.diameter_mm:g}{angle}  {work.depth_mm:.2f} BELOW COMB",
+        f"{name}  BUSH {bush.diameter_mm:.4g}  CUTTER {cutter.diameter_mm:.4g}{angle}  {work.depth_mm:.2f} BELOW COMB",
         f"THIS FACE UP: {ends[0]}",
         f"TURNED OVER: {ends[1]}",
     )

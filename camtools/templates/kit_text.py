@@ -123,8 +123,8 @@ def _kerf(wish: TemplateWish) -> str:
 
 def _combs(kit: Kit) -> str:
     lines = [
-        f"{comb.plate.name}: bush {comb.bush_mm:g} mm outside, cutter number {comb.cutter.number} ({comb.cutter.kind} "
-        f"{comb.cutter.diameter_mm:g} mm), tip {comb.depth_mm:.2f} mm below the comb; narrowest finger {comb.finger_mm:.2f} mm. "
+        f"{comb.plate.name}: bush {comb.bush_mm:.4g} mm outside, cutter number {comb.cutter.number} ({comb.cutter.kind} "
+        f"{comb.cutter.diameter_mm:.4g} mm), tip {comb.depth_mm:.2f} mm below the comb; narrowest finger {comb.finger_mm:.2f} mm. "
         f"Engraved face up: {comb.engraved_up}. Turned over: {comb.turned_over}."
         for comb in kit.combs
     ]
@@ -162,7 +162,7 @@ def _spacers(kit: Kit) -> str:
     names = {width: f"S{i}" for i, width in enumerate(off, 1)}
     intro = (
         f"For a holder with sliding fingers {kit.holder.finger_mm:.2f} mm wide, front corners of radius {kit.holder.radius_mm:.2f} mm, "
-        f"with a bush of {kit.holder.bush_mm:g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is a "
+        f"with a bush of {kit.holder.bush_mm:.4g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is a "
         "finger. They add up to the board's width."
     )
     counts = ", ".join(f"{names[width]} {width:.2f} x {count}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())

@@ -144,6 +144,17 @@ def test_what_can_not_be_cut_is_told_after_what_could_be_worked_out(tmp_path: Pa
     assert json.loads(_plan(path, "--json").stdout)["exit_code"] == 3
 
 
+def test_templates_that_can_not_be_made_are_told_of_by_the_plan(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(JOBS[0].read_text() + '\n[templates]\nbush = "30 mm"\n')
+    result = _plan(job)
+    assert result.exit_code == 3
+    assert "30 mm bush" in result.stderr
+    assert "templates.kerf" in result.stderr  # what was left to camtools is told all the same
+    job.write_text(job.read_text() + "leave_out = true\n")
+    assert _plan(job).exit_code == 0
+
+
 def test_a_missing_job_file_is_a_fault_of_the_job(tmp_path: Path) -> None:
     result = _plan(tmp_path / "no-such.toml")
     assert result.exit_code == 2

@@ -97,6 +97,8 @@ def test_front_corners_have_the_fingers_radius(width: float) -> None:
     centre = (radius, y)
     assert all(math.dist(p, centre) >= radius - 1e-3 or p[0] > width / 2 + 1e-6 or p[1] > y - 1e-9 for p in shape.exterior.coords)
     assert piece.bounds_mm == pytest.approx((0.0, 0.0, width, 45.0))
+    if width < 2 * radius:  # the arcs meet
+        assert piece.vertices[1][:2] == pytest.approx((width / 2, 0.0))
 
 
 def test_pieces_serve_one_joint_at_a_time() -> None:

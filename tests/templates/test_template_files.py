@@ -138,6 +138,12 @@ def test_what_can_not_be_made_is_refused_or_left_out_and_told() -> None:
     assert "NOT MADE" in files["read-me.txt"].decode()
 
 
+def test_a_comb_larger_than_the_sheet_is_left_out_like_any_other() -> None:
+    files = templates_of(kit_of((DRAWER,), template_wish(sheet=[130.0, 60.0], leave_out=True)))
+    assert not any(name.startswith("comb") for name in files)
+    assert "larger than the sheet" in " ".join(files["read-me.txt"].decode().split())
+
+
 def test_cautions_come_first_in_the_read_me() -> None:
     text = templates_of(kit_of((DRAWER,), template_wish()))["read-me.txt"].decode()
     assert text.index("SAFETY FIRST") < text.index("FILES")
