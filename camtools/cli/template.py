@@ -20,20 +20,21 @@ from camtools.wording import counted
 
 __all__ = ["command"]
 
-_WRITTEN: dict[str, dict[str, Any]] = {  # options that are no length
+_WRITTEN: dict[str, dict[str, Any]] = {  # options that are not one length
+    "bushes": {"multiple": True, "default": None, "metavar": "LENGTH"},
     "sheet": {"nargs": 2, "metavar": "LENGTH WIDTH"},
     "dxf": {"type": click.Choice(["R2000", "R12"])},
     "text": {"type": click.Choice(["strokes", "outlines"])},
+    "leave_out": {"default": None},
 }
+_FLAGS = {"bushes": "--bush", "leave_out": "--leave-out/--no-leave-out"}  # that are not named as their keys are
 
 
 def _keys_of_the_table(command: Callable[..., None]) -> Callable[..., None]:
     """Give a command an option for each key of the job file's table ``templates``."""
     for key, field in reversed(TemplatesForm.model_fields.items()):
-        name = key.replace("_", "-")
-        written = {"default": None} if key == "leave_out" else _WRITTEN.get(key, {"metavar": "LENGTH"})
-        flags = f"--{name}/--no-{name}" if key == "leave_out" else f"--{name}"
-        command = click.option(flags, key, help=field.description, **written)(command)
+        written = _WRITTEN.get(key, {"metavar": "LENGTH"})
+        command = click.option(_FLAGS.get(key, f"--{key.replace('_', '-')}"), key, help=field.description, **written)(command)
     return command
 
 
@@ -46,10 +47,10 @@ def command(job_file: Path, folder: Path, as_json: bool, **written: Any) -> None
     """Write combs, spacers, setting blocks and stop settings for JOB into a folder.
 
     For those who cut joints with a router in their hands and templates on a laser. What can not be made with this bush or these
-    fingers is refused with numbers. An option goes before the key of its name in the job's table [templates]; a LENGTH is
-    written as there: 6, "6 mm", "1/4 in".
+    fingers is refused with numbers. An option goes before its key in the job's table [templates]; a LENGTH is written as
+    there: 6, "6 mm", "1/4 in". Give --bush once for each bush that you have.
     """
-    asked = {key: list(value) if isinstance(value, tuple) else value for key, value in written.items() if value is not None}
+    asked = {key: list(value) if isinstance(value, tuple) else value for key, value in written.items() if value not in (None, ())}
     job, defaults = read_job_file(job_file, templates=asked)
     assert job.templates is not None
     kit = kit_of(drawers_of(job), job.templates)

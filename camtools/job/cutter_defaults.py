@@ -141,7 +141,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         change_height_mm=take("change_height", 40.0, "mm", "common practice: room for fingers and a spanner"),
         spin_up_s=take("spin_up", 5.0, "s", "common practice, the long end"),
         tool_change_s=take("tool_change", 90.0, "s", "common practice, by hand and with setting its length"),
-        holds=_holds(take("holds", ("upright", "flat"), "", "these joints need both")),
+        holds=_listed(take("holds", ("upright", "flat"), "", "these joints need both")),
         backing_mm=take("backing", max(step(widest + 5, 1, math.ceil), 18.0), "mm", "a sheet that the widest cutter can run out into"),
         upright_stop_below_mm=take("upright_stop_below", max(step(longest + 5, 1, math.ceil), 25.0), "mm", "below the longest cutter"),
         flat_stop_mm=take("flat_stop", min(max(step(thinnest / 2, 0.5, math.floor), 1.0), 6.0), "mm", "low beside the thinnest board"),
@@ -155,7 +155,7 @@ def template_wish_of(form: TemplatesForm) -> tuple[TemplateWish, list[Default]]:
     blanks = Blanks("templates", form)
     take, given = blanks.take, blanks.given
     wish = TemplateWish(
-        bush_mm=given("bush"),
+        bushes_mm=_listed(given("bushes")) or None,
         bush_wall_mm=take("bush_wall", 1.0, "mm", "common practice: measure your own"),
         comb_mm=take("comb", 6.0, "mm", "common practice: a sheet that a laser cuts, thicker than bushes are long"),
         kerf_mm=take("kerf", KERF_MM, "mm", "a laser shop's table for birch plywood of 6 mm: cut the kerf test and measure your own"),
@@ -178,5 +178,5 @@ def _three(value: Any) -> tuple[float, float, float]:
     return (value[0], value[1], value[2]) if isinstance(value, list | tuple) else (math.nan, math.nan, math.nan)
 
 
-def _holds(value: Any) -> tuple[Any, ...]:
+def _listed(value: Any) -> tuple[Any, ...]:
     return tuple(value) if isinstance(value, list | tuple) else ()

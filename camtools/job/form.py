@@ -40,6 +40,7 @@ Percent = Annotated[float, number(1, 28, "% moisture")]
 Place = Annotated[int, Field(ge=1, le=999)]
 Sizes = Annotated[list[Annotated[float, length(20, 2000)]], Field(min_length=3, max_length=3)]
 Travel = Annotated[list[Annotated[float, length(20, 5000)]], Field(min_length=3, max_length=3)]
+Bushes = Annotated[list[Annotated[float, length(5, 80)]], Field(min_length=1, max_length=40)]
 Sheet = Annotated[list[Annotated[float, length(50, 5000)]], Field(min_length=2, max_length=2)]
 Holds = Annotated[list[Literal["upright", "flat"]], Field(min_length=1, max_length=2)]
 
@@ -180,11 +181,11 @@ class FitForm(_Table):
 class TemplatesForm(_Table):
     """Combs, spacers and gauges for who routs by hand; a packet holds them where the job has this table."""
 
-    bush: Annotated[float, length(5, 80)] | None = _says(
-        "Outside diameter of the guide bush. Left out: the smallest common one that the cutter turns in."
+    bushes: Bushes | None = _says(
+        "Outside diameters of your guide bushes; each cutter gets the smallest that it turns in. Left out: the common sizes."
     )
-    bush_wall: Annotated[float, length(0.3, 10)] | None = _says("Thickness of the bush's wall.")
-    comb: Annotated[float, length(2, 30)] | None = _says("Thickness of the combs; more than the bush is long.")
+    bush_wall: Annotated[float, length(0.3, 10)] | None = _says("Thickness of a bush's wall.")
+    comb: Annotated[float, length(2, 30)] | None = _says("Thickness of the combs; more than a bush is long.")
     kerf: Annotated[float, length(0, 1)] | None = _says(
         "Width that the laser burns away; 0 where who cuts the templates compensates for it, so that lines are drawn where they are."
     )

@@ -155,7 +155,7 @@ class Fit:
 class TemplateWish:
     """What templates for routing by hand are to be like. None: chosen from the joints."""
 
-    bush_mm: float | None  # outside diameter of the guide bush
+    bushes_mm: tuple[float, ...] | None  # outside diameters of the guide bushes there are; None: the common ones
     bush_wall_mm: float
     comb_mm: float  # thickness of the combs; more than the bush is long
     kerf_mm: float  # width that is burned away; 0: lines are drawn where they are

@@ -55,12 +55,10 @@ class Bush:
 
 
 def bush_for(cutter: Cutter, depths_mm: Iterable[float], wish: TemplateWish) -> Bush:
-    """Return the bush asked for, or the smallest common one in which the cutter turns freely at all these depths.
+    """Return the smallest bush of those asked for, or of the common ones, in which the cutter turns freely at all these depths.
 
     Where none is large enough the largest is returned; ``Bush.clear`` then tells what is needed.
     """
-    bushes = [Bush(size, wish.bush_wall_mm, wish.comb_mm) for size in COMMON_BUSHES_MM]
-    if wish.bush_mm is not None:
-        return Bush(wish.bush_mm, wish.bush_wall_mm, wish.comb_mm)
+    bushes = [Bush(size, wish.bush_wall_mm, wish.comb_mm) for size in sorted(wish.bushes_mm or COMMON_BUSHES_MM)]
     needed = max(bushes[0].needed_bore_mm(cutter, depth) for depth in depths_mm)
     return next((bush for bush in bushes if bush.bore_mm >= needed - 1e-9), bushes[-1])

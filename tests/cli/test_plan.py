@@ -146,7 +146,7 @@ def test_what_can_not_be_cut_is_told_after_what_could_be_worked_out(tmp_path: Pa
 
 def test_templates_that_can_not_be_made_are_told_of_by_the_plan(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
-    job.write_text(JOBS[0].read_text() + '\n[templates]\nbush = "30 mm"\n')
+    job.write_text(JOBS[0].read_text() + '\n[templates]\nbushes = ["30 mm"]\n')
     result = _plan(job)
     assert result.exit_code == 3
     assert "30 mm bush" in result.stderr

@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from camtools.cli import group
+from camtools.cli.template import command
 from camtools.job.form import TemplatesForm
 
 
@@ -83,7 +84,7 @@ def test_impossible_wishes_are_refused_with_numbers(job: Path, tmp_path: Path, o
 
 def test_options_go_before_the_jobs_table_and_the_table_before_what_is_usual(job: Path, tmp_path: Path) -> None:
     mine = tmp_path / "mine.toml"
-    mine.write_text(f'{job.read_text()}\n[templates]\nkerf = "0.01 in"\nbush = "13/32 in"\nleave_out = true\n')
+    mine.write_text(f'{job.read_text()}\n[templates]\nkerf = "0.01 in"\nbushes = ["13/32 in"]\nleave_out = true\n')
     options = ("--bush", "12", "--sheet", "24 in", "300", "--text", "strokes")
     done = run(mine, "-o", tmp_path / "kit", *options)
     assert done.exit_code == 0, done.output
@@ -95,8 +96,9 @@ def test_options_go_before_the_jobs_table_and_the_table_before_what_is_usual(job
     assert "templates.kerf" not in done.stderr
     assert "left out: T1 pins" in done.stderr  # whose fingers are too thin beside this bush
     assert run(mine, "-o", tmp_path / "kit", *options, "--no-leave-out").exit_code == 3
+    assert run(mine, "-o", tmp_path / "kit", *options, "--bush", "10 mm", "--no-leave-out").exit_code == 0  # the pins' cutter turns in it
+    assert "bush 10 mm outside, cutter number 2" in (tmp_path / "kit" / "read-me.txt").read_text()
 
 
 def test_every_key_of_the_jobs_table_is_an_option() -> None:
-    told = run("--help").stdout
-    assert all(f"--{key.replace('_', '-')} " in told or f"--no-{key.replace('_', '-')}" in told for key in TemplatesForm.model_fields)
+    assert {parameter.name for parameter in command.params} - {"job_file", "folder", "as_json"} == set(TemplatesForm.model_fields)

@@ -84,7 +84,7 @@ LEFT_OUT: dict[tuple[str, str], tuple[str, Callable[[Job], object], Callable[[Jo
     ("JointForm", "tail"): ("chosen", lambda job: job.drawers[0].joint.tail_mm, lambda _: None),
     ("JointForm", "pin"): ("chosen", lambda job: job.drawers[0].joint.pin_mm, lambda _: None),
     ("JointForm", "half_pin"): ("chosen", lambda job: job.drawers[0].joint.half_pin_mm, lambda _: None),
-    ("TemplatesForm", "bush"): ("the smallest common one that the cutter turns in", lambda job: job.templates.bush_mm, lambda _: None),
+    ("TemplatesForm", "bushes"): ("the common sizes", lambda job: job.templates.bushes_mm, lambda _: None),
     ("TemplatesForm", "finger"): ("what the commonest tail needs", lambda job: job.templates.finger_mm, lambda _: None),
     ("TemplatesForm", "finger_radius"): ("what the rounded tails need", lambda job: job.templates.finger_radius_mm, lambda _: None),
     ("TemplatesForm", "finger_inset"): ("over the tails", lambda job: job.templates.finger_inset_mm, lambda _: None),

@@ -145,7 +145,8 @@ def test_the_smallest_common_bush_that_clears_every_depth_is_taken() -> None:
     """Shank 6.35 mm with 1 mm of room on each side and a 1 mm wall: 10.35 mm at least, so 7/16 in."""
     cutter = dovetail()
     assert bush_for(cutter, [24.0], template_wish()).diameter_mm == 11.11
-    assert bush_for(cutter, [24.0], template_wish(bush=30.0)).diameter_mm == 30.0
+    assert bush_for(cutter, [24.0], template_wish(bushes=[30.0, 10.0, 17.0])).diameter_mm == 17.0
+    assert bush_for(cutter, [24.0], template_wish(bushes=[8.0, 10.0])).diameter_mm == 10.0  # and is refused by the comb
 
 
 def test_screw_holes_lie_in_the_spine_and_engraving_on_the_comb() -> None:
