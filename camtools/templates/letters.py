@@ -8,8 +8,12 @@ from __future__ import annotations
 
 import unicodedata
 from functools import cache
+from typing import TYPE_CHECKING
 
-import numpy as np
+from camtools.resources import letters
+
+if TYPE_CHECKING:  # slow to import
+    from ezdxf.fonts.ttfonts import TTFontRenderer
 
 __all__ = ["line_of_text", "outline_paths", "stroke_paths", "stroke_width_mm"]
 
@@ -17,7 +21,8 @@ Point = tuple[float, float]
 Path = tuple[Point, ...]
 
 _APART = 0.08  # between outlined letters, of their height
-_WORD_SPACE = 32.0  # of a typeface 100 units high
+_UNITS = 100.0  # of a typeface, to its height
+_WORD_SPACE, _CHORD = 32.0, 0.02  # in these units; the chord's distance from its curve
 _BASE, _CAPITAL, _BETWEEN = 2, 6, 2
 
 _STROKES = {
@@ -165,23 +170,27 @@ def outline_paths(text: str, height_mm: float) -> list[Path]:
 
 
 @cache
+def _typeface() -> TTFontRenderer:
+    """Return what draws the letters of a typeface."""
+    from ezdxf.fonts.ttfonts import TTFontRenderer
+    from fontTools.ttLib import TTFont
+
+    return TTFontRenderer(TTFont(letters()))
+
+
+@cache
 def _outlined(char: str) -> tuple[float, tuple[Path, ...]]:
     """Return width and outlines of one letter, in units of its typeface."""
-    import matplotlib
-    from matplotlib.font_manager import FontProperties, get_font
-    from matplotlib.path import Path as Curves
-    from matplotlib.textpath import text_to_path
-
-    file = f"{matplotlib.get_data_path()}/fonts/ttf/DejaVuSans.ttf"
-    if ord(char) not in get_font(file).get_charmap():
+    face = _typeface()
+    if ord(char) not in face.cmap:
         return 50.0, (((5.0, 0.0), (45.0, 0.0), (45.0, 70.0), (5.0, 70.0)),)
-    corners, codes = text_to_path.get_text_path(FontProperties(fname=file), char, ismath=False)  # a dollar sign starts no formula
-    curves = Curves(np.reshape(corners, (-1, 2)) * 10.0, np.asarray(codes, dtype=np.uint8))  # large, so that curves are cut fine
-    outlines = [np.asarray(outline, dtype=float)[:-1] / 10.0 for outline in curves.to_polygons(closed_only=True)]
+    unit = _UNITS / face.font["head"].unitsPerEm
+    drawn = [part for part in face.get_glyph_path(char).to_path().sub_paths() if len(part)]
+    outlines = [tuple((x * unit, y * unit) for x, y, _ in part.flattening(_CHORD / unit))[:-1] for part in drawn]
     if not outlines:
         return _WORD_SPACE, ()
-    left, right = min(float(o[:, 0].min()) for o in outlines), max(float(o[:, 0].max()) for o in outlines)
-    return max(0.0, left) + right, tuple(tuple((float(x), float(y)) for x, y in outline) for outline in outlines if len(outline) > 2)
+    across = [x for outline in outlines for x, _ in outline]
+    return max(0.0, min(across)) + max(across), tuple(outlines)
 
 
 def line_of_text(text: str, height_mm: float) -> tuple[list[Path], bool, float]:
