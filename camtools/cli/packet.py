@@ -33,15 +33,16 @@ _MOST_TOLD = 20  # findings that are named where a packet is refused
 )
 @click.option("--post", metavar="NAME_OR_PATH", help=f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own.")
 @click.option("--no-pictures", is_flag=True, help="Leave out pictures and drawings.")
+@click.option("--png", is_flag=True, help="Write marking-out sheets as PNG too.")
 @show.json_option
-def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, as_json: bool) -> None:
+def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, png: bool, as_json: bool) -> None:
     """Write everything for JOB into a folder: programs, pictures, cut list, cautions.
 
     The programs are read back, carved and put together before the folder appears; one that fails is not written.
     """
     job, _ = read_job_file(job_file)
     dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
-    work = work_of(job, dialect)
+    work = work_of(job, dialect, png=png)
     left_out = ("pictures", "drawings") if no_pictures else ()
     files = files_of(work, without=SECTIONS.keys() - JUDGED)
     reports: list[Report] = []

@@ -1,4 +1,4 @@
-"""Marking-out sheets of every board, exploded views and the story stick: as DXF, SVG, PNG, and all in one PDF."""
+"""Marking-out sheets of every board, exploded views and the story stick: as DXF and SVG, all in one PDF, and as PNG if asked for."""
 
 from __future__ import annotations
 
@@ -19,16 +19,17 @@ from camtools.job.job import Job
 __all__ = ["drawing_files", "sheets_of"]
 
 
-def drawing_files(job: Job, drawers: Sequence[Drawer]) -> Iterable[tuple[str, bytes]]:
-    """Yield every drawing's name and file as it is made: DXF, SVG and PNG of each sheet, and all sheets in one PDF."""
-    from camtools.drawings.sheet_png import png_bytes  # matplotlib is slow to import
-
+def drawing_files(job: Job, drawers: Sequence[Drawer], *, png: bool = False) -> Iterable[tuple[str, bytes]]:
+    """Yield every drawing's name and file as it is made: DXF, SVG and, where asked for, PNG of each sheet, and all sheets in one PDF."""
     sheets = sheets_of(job, drawers)
     for sheet in sheets:
         if not sheet.picture:  # hidden lines of a picture would show without its areas
             yield f"{sheet.stem}-mm.dxf", sheet_dxf_bytes(sheet)
         yield f"{sheet.stem}.svg", svg_bytes(sheet)
-        yield f"{sheet.stem}.png", png_bytes(sheet)
+        if png:
+            from camtools.drawings.sheet_png import png_bytes  # matplotlib is slow to import
+
+            yield f"{sheet.stem}.png", png_bytes(sheet)
     yield "marking-out.pdf", pdf_bytes(sheets)
 
 

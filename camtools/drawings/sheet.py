@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby, pairwise
 from typing import Literal
 
 from camtools.geometry.curves import Curve, LineSegment
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex, flattened
 
-__all__ = ["PENS", "WASTE", "Drawing", "LinePen", "Sheet", "SheetLine", "SheetText", "spread", "vertices_of"]
+__all__ = ["PENS", "WASTE", "Drawing", "LinePen", "Sheet", "SheetLine", "SheetText", "runs_of", "spread", "vertices_of"]
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -49,6 +50,10 @@ class SheetLine:
     pen: str | None
     closed: bool = False
     fill: float | None = None
+
+    def sides(self) -> Iterator[tuple[Vertex, Vertex]]:
+        """Return start and end of each straight or round part."""
+        return pairwise([*self.vertices, *(self.vertices[:1] if self.closed else ())])
 
     @property
     def bounds_mm(self) -> Box:
@@ -159,6 +164,12 @@ class Sheet:
     def strokes(self) -> list[SheetLine]:
         """Return everything as lines and areas, words too."""
         return [stroke for item in self.items for stroke in (item.strokes() if isinstance(item, SheetText) else (item,))]
+
+
+def runs_of(strokes: Iterable[SheetLine]) -> Iterator[tuple[str | None, float | None, list[SheetLine]]]:
+    """Yield pen, fill and strokes of each run of strokes that look alike, in their order."""
+    for (pen, fill), run in groupby(strokes, lambda stroke: (stroke.pen, stroke.fill)):
+        yield pen, fill, list(run)
 
 
 def vertices_of(curve: Curve) -> list[Vertex]:

@@ -1,57 +1,103 @@
-"""Sheets as one PDF, a page each in its own paper size, set to print at its true scale (ISO 32000-1, vector content only)."""
+"""Sheets as one PDF, a page each in its own paper size, set to print at its true scale (ISO 32000-1); its letters go into the file."""
 
 from __future__ import annotations
 
-import zlib
+import io
+import math
 from collections.abc import Sequence
+from functools import cache
+from typing import Any
 
-from camtools.drawings.sheet import PENS, Sheet
-from camtools.templates.outlines import flattened
+from ezdxf.math import bulge_to_arc
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
 
-__all__ = ["pdf_bytes"]
+from camtools import __version__
+from camtools.drawings.sheet import PENS, Sheet, SheetLine, SheetText, runs_of
+from camtools.resources import letters
 
-_POINT_MM = 25.4 / 72  # a PDF's unit
+__all__ = ["Undated", "pdf_bytes"]
+
+_FACES = {"letter": "sheet", "heavy": "sheet-bold"}  # by pen
+_CAPITAL = 0.729  # of the size of the letters
+
+
+class Undated(PDFInfo):  # type: ignore[misc]
+    """What a PDF says of itself, without a date, so that it is the same on any day."""
+
+    def format(self, document: Any) -> Any:
+        told = {"Title": self.title, "Creator": self.creator, "Producer": self.producer}
+        return PDFDictionary({key: PDFString(value) for key, value in told.items()}).format(document)
+
+
+@cache
+def _faces() -> None:
+    for pen, face in _FACES.items():
+        pdfmetrics.registerFont(TTFont(face, letters(bold=pen == "heavy")))
 
 
 def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
-    """Return a PDF of these sheets; it bears neither dates nor identifiers."""
-    kids = " ".join(f"{3 + 2 * i} 0 R" for i in range(len(sheets)))
-    objects = [
-        b"<< /Type /Catalog /Pages 2 0 R /ViewerPreferences << /PrintScaling /None >> >>",
-        f"<< /Type /Pages /Kids [{kids}] /Count {len(sheets)} >>".encode("ascii"),
-    ]
-    for i, sheet in enumerate(sheets):
-        box = f"{sheet.width_mm / _POINT_MM:.4f} {sheet.height_mm / _POINT_MM:.4f}"
-        objects.append(f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {box}] /Resources << >> /Contents {4 + 2 * i} 0 R >>".encode("ascii"))
-        content = zlib.compress(_content(sheet).encode("ascii"), 9)
-        objects.append(b"<< /Length %d /Filter /FlateDecode >>\nstream\n%b\nendstream" % (len(content), content))
-    out = bytearray(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
-    places = []
-    for number, body in enumerate(objects, 1):
-        places.append(len(out))
-        out += b"%d 0 obj\n%b\nendobj\n" % (number, body)
-    table = len(out)
-    out += b"xref\n0 %d\n0000000000 65535 f \n" % (len(objects) + 1)
-    out += b"".join(b"%010d 00000 n \n" % place for place in places)
-    out += b"trailer\n<< /Size %d /Root 1 0 R >>\nstartxref\n%d\n%%%%EOF\n" % (len(objects) + 1, table)
-    return bytes(out)
+    """Return a PDF of these sheets, the same for the same sheets."""
+    _faces()
+    out = io.BytesIO()
+    canvas = Canvas(out, pageCompression=1, invariant=1, initialFontName=_FACES["letter"])
+    canvas._doc.info.__class__ = Undated
+    canvas.setTitle("Marking-out sheets")
+    canvas.setCreator(f"camtools {__version__}")
+    canvas.setViewerPreference("PrintScaling", "None")
+    for sheet in sheets:
+        canvas.setPageSize((sheet.width_mm * mm, sheet.height_mm * mm))
+        canvas.scale(mm, mm)
+        canvas.setLineJoin(1)
+        for pen, fill, strokes in runs_of(item for item in sheet.items if isinstance(item, SheetLine)):
+            if pen:
+                canvas.setLineWidth(PENS[pen].width_mm)
+                canvas.setStrokeGray(PENS[pen].grey)
+                canvas.setDash(PENS[pen].dash_mm)
+                canvas.setLineCap(0 if PENS[pen].dash_mm else 1)
+            if fill is not None:
+                canvas.setFillGray(fill)
+            path = canvas.beginPath()
+            for stroke in strokes:
+                _add(path, stroke)
+            canvas.drawPath(path, stroke=int(pen is not None), fill=int(fill is not None), fillMode=FILL_EVEN_ODD)
+        canvas.setFillGray(0.0)
+        for item in sheet.items:
+            if isinstance(item, SheetText):
+                _write(canvas, item)
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
 
 
-def _content(sheet: Sheet) -> str:
-    scale = f"{1 / _POINT_MM:.6f}"
-    lines = [f"{scale} 0 0 {scale} 0 0 cm 1 J 1 j"]
-    state: tuple[str | None, float | None] | None = None
-    for stroke in sheet.strokes():
-        if (stroke.pen, stroke.fill) != state:
-            state = (stroke.pen, stroke.fill)
-            if stroke.pen:
-                pen = PENS[stroke.pen]
-                dash = " ".join(f"{d:g}" for d in pen.dash_mm)
-                lines.append(f"{pen.width_mm:g} w {pen.grey:g} G [{dash}] 0 d {0 if dash else 1} J")
-            if stroke.fill is not None:
-                lines.append(f"{stroke.fill:g} g")
-        points = flattened(stroke.vertices, closed=stroke.closed)
-        path = " ".join(f"{x:.3f} {y:.3f} {'l' if i else 'm'}" for i, (x, y) in enumerate(points))
-        paint = {(True, True): "b*", (True, False): "s" if stroke.closed else "S", (False, True): "f*"}
-        lines.append(f"{path} {paint[stroke.pen is not None, stroke.fill is not None]}")
-    return "\n".join(lines)
+def _add(path: PDFPathObject, stroke: SheetLine) -> None:
+    path.moveTo(*stroke.vertices[0][:2])
+    for (x0, y0, bulge), (x1, y1, _) in stroke.sides():
+        if bulge == 0.0:
+            path.lineTo(x1, y1)
+            continue
+        (x, y), first, last, radius = bulge_to_arc((x0, y0), (x1, y1), bulge)  # run counter-clockwise, however the bulge turns
+        begin, sweep = math.degrees(first if bulge > 0 else last), math.degrees(4 * math.atan(bulge))
+        path.arcTo(x - radius, y - radius, x + radius, y + radius, begin, sweep)
+    if stroke.closed:
+        path.close()
+
+
+def _write(canvas: Canvas, text: SheetText) -> None:
+    """Write words in the room that they have on the other kinds of sheets, drawn together where they are wider."""
+    shown = "".join(char if char.isprintable() else " " for char in text.text)
+    face, size = _FACES[text.pen], text.height_mm / _CAPITAL
+    width = pdfmetrics.stringWidth(shown, face, size)
+    together = min(1.0, text.width_mm / max(width, text.height_mm))
+    shift = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * width * together
+    canvas.saveState()
+    canvas.translate(text.x_mm, text.y_mm)
+    canvas.rotate(90 if text.upright else 0)
+    canvas.setFont(face, size)
+    canvas.scale(together, 1)
+    canvas.drawString(shift / together, -text.height_mm / 2, shown)
+    canvas.restoreState()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from html import escape
 
-from camtools.drawings.sheet import PENS, Sheet, SheetLine
+from ezdxf.math import bulge_radius
+
+from camtools.drawings.sheet import PENS, Sheet, SheetLine, runs_of
 from camtools.templates.outlines import Vertex
 
 __all__ = ["svg_bytes"]
@@ -17,7 +18,10 @@ def svg_bytes(sheet: Sheet) -> bytes:
     scale = "not to scale" if sheet.picture else f"scale {sheet.scale[0]}:{sheet.scale[1]}"
     title = escape(f"{_printable(sheet.title)}, {sheet.paper}, {scale}")
     rules = "".join(f".{name}{{{_rule(name)}}}" for name in PENS)
-    body = "\n".join(_runs(sheet))
+    body = "\n".join(
+        f'<path{_marks(pen, fill)} d="{"".join(_path(stroke, sheet.height_mm) for stroke in strokes)}"/>'
+        for pen, fill, strokes in runs_of(sheet.strokes())
+    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img">\n'
         f"<title>{title}</title>\n<style>path{{fill:none;stroke-linecap:round;stroke-linejoin:round}}{rules}"
@@ -36,47 +40,24 @@ def _rule(name: str) -> str:
     return f"stroke:{_grey(pen.grey)};stroke-width:{_number(pen.width_mm)}{dash}"
 
 
-def _runs(sheet: Sheet) -> list[str]:
-    """Return a path for each run of strokes drawn alike, in their order."""
-    found: list[str] = []
-    last: tuple[str | None, float | None] | None = None
-    data: list[str] = []
-
-    def close() -> None:
-        if last is None:
-            return
-        pen, fill = last
-        marks = (f' class="{pen}"' if pen else "") + (f' style="fill:{_grey(fill)};fill-rule:evenodd"' if fill is not None else "")
-        found.append(f'<path{marks} d="{"".join(data)}"/>')
-
-    for stroke in sheet.strokes():
-        kind = (stroke.pen, stroke.fill)
-        if kind != last:
-            close()
-            last, data = kind, []
-        data.append(_path(stroke, sheet.height_mm))
-    close()
-    return found
+def _marks(pen: str | None, fill: float | None) -> str:
+    return (f' class="{pen}"' if pen else "") + (f' style="fill:{_grey(fill)};fill-rule:evenodd"' if fill is not None else "")
 
 
 def _path(stroke: SheetLine, height: float) -> str:
-    first, *rest = stroke.vertices
-    parts = [f"M{_number(first[0])} {_number(height - first[1])}"]
-    ends = [*rest, first] if stroke.closed else rest
-    starts = stroke.vertices if stroke.closed else stroke.vertices[:-1]
-    for start, end in zip(starts, ends, strict=True):
-        parts.append(_part(start, end, height))
-    return "".join(parts) + ("Z" if stroke.closed else "")
+    x, y, _ = stroke.vertices[0]
+    sides = "".join([_side(*side, height) for side in stroke.sides()])
+    return f"M{_number(x)} {_number(height - y)}{sides}{'Z' if stroke.closed else ''}"
 
 
-def _part(start: Vertex, end: Vertex, height: float) -> str:
+def _side(start: Vertex, end: Vertex, height: float) -> str:
     x, y = _number(end[0]), _number(height - end[1])
     bulge = start[2]
     if bulge == 0.0:
         return f"L{x} {y}"
-    radius = math.dist(start[:2], end[:2]) * (1 + bulge**2) / (4 * abs(bulge))
+    radius = _number(bulge_radius(start[:2], end[:2], bulge))
     # The page's y runs down, so a counter-clockwise arc is drawn with the flag for the other way.
-    return f"A{_number(radius)} {_number(radius)} 0 {int(abs(bulge) > 1)} {int(bulge < 0)} {x} {y}"
+    return f"A{radius} {radius} 0 {int(abs(bulge) > 1)} {int(bulge < 0)} {x} {y}"
 
 
 def _grey(level: float) -> str:

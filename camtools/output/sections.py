@@ -39,9 +39,10 @@ class WorkedJob:
     program_files: tuple[ProgramFile, ...]  # in the order of work, dry runs last
     kit: Kit | None = None  # templates, where the job asks for them
     inches: bool = False  # programs are in inches, so sizes of boards are told in inches too
+    png: bool = False  # marking-out sheets are wanted as PNG too
 
 
-def work_of(job: Job, dialect: Dialect) -> WorkedJob:
+def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
     """Work a job out.
 
     Raises
@@ -63,7 +64,7 @@ def work_of(job: Job, dialect: Dialect) -> WorkedJob:
             refused.append(fault)
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
-    return WorkedJob(job, drawers, programs, tuple(files), kit, inches=dialect.units == "inch")
+    return WorkedJob(job, drawers, programs, tuple(files), kit, inches=dialect.units == "inch", png=png)
 
 
 def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
@@ -98,9 +99,9 @@ def _pictures(work: WorkedJob) -> Files:
 
 
 def _drawings(work: WorkedJob) -> Files:
-    from camtools.drawings import drawing_files  # matplotlib is slow to import
+    from camtools.drawings import drawing_files  # ezdxf is slow to import
 
-    for name, content in drawing_files(work.job, work.drawers):
+    for name, content in drawing_files(work.job, work.drawers, png=work.png):
         yield f"drawings/{name}", content
 
 

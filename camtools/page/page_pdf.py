@@ -10,11 +10,11 @@ from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Paragraph
 from svglib.fonts import register_font
 
 from camtools import __version__
+from camtools.drawings.sheet_pdf import Undated
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts
 from camtools.page.pdf_blocks import BOLD, HIGH, MARGIN, PLAIN, WIDE, boxed, flow, style, text
@@ -66,7 +66,7 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
         self.addPageTemplates(PageTemplate("page", [frame], onPageEnd=self._number))
 
     def beforeDocument(self) -> None:  # noqa: N802 - the library's name
-        self.canv._doc.info.__class__ = _Undated
+        self.canv._doc.info.__class__ = Undated
 
     def _number(self, canvas: Any, _: BaseDocTemplate) -> None:
         words = (Paragraph(text(self._title), style(size=7.5)), Paragraph(f"page {canvas.getPageNumber()}", style(size=7.5, right=True)))
@@ -79,14 +79,6 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
             key = f"chapter-{flowable.getPlainText()}"
             self.canv.bookmarkPage(key)
             self.canv.addOutlineEntry(flowable.getPlainText(), key)
-
-
-class _Undated(PDFInfo):  # type: ignore[misc]
-    """What the file says of itself, without a date, so that it is the same on any day."""
-
-    def format(self, document: Any) -> Any:
-        told = {"Title": self.title, "Creator": self.creator, "Producer": self.producer}
-        return PDFDictionary({key: PDFString(value) for key, value in told.items()}).format(document)
 
 
 class _Chapter(Paragraph):  # type: ignore[misc]

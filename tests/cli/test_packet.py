@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -64,6 +66,29 @@ def test_templates_are_in_a_packet_and_pass_its_check_only_where_the_job_has_a_t
         assert ("templates/\n" in (tmp_path / "out" / "read-me.txt").read_text()) == asked
     for name in ("index.html", "manifest.json", "check.json", "limits.json"):
         assert "templates/" not in (tmp_path / "out" / name).read_text()
+
+
+@pytest.mark.usefixtures("passing")
+def test_sheets_are_drawn_as_png_where_that_is_asked_for(samples: Path, tmp_path: Path) -> None:
+    assert run(samples / "first-drawer.toml", "-o", tmp_path / "out", "--png").exit_code == 0
+    drawings = tmp_path / "out" / "drawings"
+    sheets = {path.stem for path in drawings.glob("*.svg") if path.stem.startswith(("board-", "exploded-", "story-"))}
+    assert {path.stem for path in drawings.glob("*.png")} == sheets
+    assert len(sheets) > 5
+
+
+def test_a_packet_without_png_is_written_without_the_library_that_draws_them(samples: Path, tmp_path: Path) -> None:
+    """The library is slow to import. Names in letters beyond our own strokes need a typeface, which comes with it."""
+    job = (samples / "first-drawer.toml").read_text(encoding="utf-8").replace("First drawer", "\u0413\u0440\u0438\u0431\u044b")
+    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
+    told = (
+        "import sys; from click.testing import CliRunner; from camtools.cli import group\n"
+        "print(CliRunner().invoke(group, ['packet', sys.argv[1], '-o', sys.argv[2]]).exit_code, 'matplotlib' in sys.modules)"
+    )
+    command = [sys.executable, "-c", told, tmp_path / "job.toml", tmp_path / "out"]
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.split() == ["0", "False"]
+    assert (tmp_path / "out" / "drawings" / "marking-out.pdf").is_file()
+    assert list(tmp_path.rglob("*.png")) == []
 
 
 @pytest.mark.usefixtures("passing")

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import io
-import re
-import zlib
+import math
+import time
 from itertools import combinations, pairwise
 from pathlib import Path
 from xml.etree import ElementTree
@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
+from pypdf import PageObject, PdfReader
 
 from camtools.drawer.boards import Board
 from camtools.drawer.drawers import drawers_of
@@ -126,22 +127,68 @@ def test_an_svg_is_as_large_as_its_paper_and_its_units_are_millimetres() -> None
             assert f"M{x0:g} {sheet.height_mm - y:g}L{x1:g} {sheet.height_mm - y:g}" in svg_bytes(sheet).decode()
 
 
+def drawn_in(page: PageObject) -> list[tuple[list[tuple[float, float]], float]]:
+    """Return the straight lines of a PDF's page in mm from its lower left corner, and how wide each is drawn."""
+    found: list[tuple[list[tuple[float, float]], float]] = []
+    points: list[tuple[float, float]] = []
+    wide = 0.0
+
+    def visit(operator: bytes, operands: list, matrix: list[float], _: list[float]) -> None:
+        nonlocal points, wide
+        a, b, c, d, e, f = matrix
+        if operator == b"w":
+            wide = float(operands[0]) * a * 25.4 / 72
+        elif operator in (b"m", b"l"):
+            x, y = map(float, operands)
+            point = ((a * x + c * y + e) * 25.4 / 72, (b * x + d * y + f) * 25.4 / 72)
+            points = [*(points if operator == b"l" else []), point]
+            if operator == b"l":
+                found.append((points, wide))
+
+    page.extract_text(visitor_operand_before=visit)
+    return found
+
+
 def test_a_pdf_prints_at_its_true_scale() -> None:
-    """A PDF's unit is 1/72 in (ISO 32000-1, 8.3.2.3); the matrix at the start of each page makes it a millimetre."""
-    data = pdf_bytes(SHEETS)
-    assert b"/PrintScaling /None" in data
-    boxes = [tuple(map(float, box)) for box in re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", data)]
-    assert boxes == [pytest.approx((s.width_mm / 25.4 * 72, s.height_mm / 25.4 * 72), abs=1e-3) for s in SHEETS]
-    streams = [zlib.decompress(s) for s in re.findall(rb"stream\n(.*?)\nendstream", data, re.DOTALL)]
-    assert len(streams) == len(SHEETS)
-    for sheet, stream in zip(SHEETS, streams, strict=True):
-        scale = float(stream.split()[0])
-        assert scale == pytest.approx(72 / 25.4, abs=1e-6)
+    """A PDF's unit is 1/72 in (ISO 32000-1, 8.3.2.3); another library reads how large pages and check lines are."""
+    document = PdfReader(io.BytesIO(pdf_bytes(SHEETS)))
+    assert document.root_object["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    for sheet, page in zip(SHEETS, document.pages, strict=True):
+        sides = (float(page.mediabox.width) * 25.4 / 72, float(page.mediabox.height) * 25.4 / 72)
+        assert sides == pytest.approx((sheet.width_mm, sheet.height_mm), abs=1e-3)
         if not sheet.picture:
-            (x0, y, _), (x1, _, _) = check_line(sheet).vertices
-            assert f"{x0:.3f} {y:.3f} m {x1:.3f} {y:.3f} l S".encode() in stream
-    places = [int(place) for place in re.findall(rb"(\d{10}) 00000 n", data)]
-    assert all(data[place:].startswith(b"%d 0 obj" % number) for number, place in enumerate(places, 1))
+            (x0, y, _), _ = check_line(sheet).vertices
+            lines = [(points, wide) for points, wide in drawn_in(page) if points[0] == pytest.approx((x0, y), abs=1e-3)]
+            assert any(points[-1] == pytest.approx((x0 + CHECK_MM, y), abs=1e-3) and wide == pytest.approx(0.5) for points, wide in lines)
+
+
+def test_arcs_of_a_pdf_lie_on_their_circles() -> None:
+    """The middle of a cubic curve is the mean of its ends and of its control points, weighed 1 and 3 (ISO 32000-1, 8.5.2.2)."""
+    items = tuple(SheetLine(((20.0, 20.0, bulge), (60.0, 20.0, 0.0)), "outline") for bulge in (0.41421356, -0.41421356, 1.0))
+    (page,) = PdfReader(io.BytesIO(pdf_bytes([Sheet("arcs", "Arcs", "A4", 210.0, 297.0, (1, 1), items)]))).pages
+    middles, start = [], (0.0, 0.0)
+
+    def visit(operator: bytes, operands: list, matrix: list[float], _: list[float]) -> None:
+        nonlocal start
+        if operator == b"c":
+            x1, y1, x2, y2, x3, y3 = map(float, operands)
+            middles.append(((start[0] + 3 * x1 + 3 * x2 + x3) / 8, (start[1] + 3 * y1 + 3 * y2 + y3) / 8))
+        if operator in (b"m", b"l", b"c"):
+            start = (float(operands[-2]), float(operands[-1]))
+
+    page.extract_text(visitor_operand_before=visit)
+    deep = 20.0 * math.tan(math.pi / 8)  # height of a quarter circle over a chord of 40 mm; a half circle bends in two quarters
+    assert middles[:2] == [pytest.approx((40.0, 20.0 - deep), abs=0.02), pytest.approx((40.0, 20.0 + deep), abs=0.02)]
+    assert {round(math.dist(middle, (40.0, 20.0)), 1) for middle in middles[2:]} == {20.0}
+
+
+def test_words_of_a_pdf_are_words_in_letters_that_the_file_brings(every: list[Sheet]) -> None:
+    document = PdfReader(io.BytesIO(pdf_bytes(every)))
+    for sheet, page in zip(every, document.pages, strict=True):
+        told = page.extract_text()
+        assert all(word in told for item in sheet.items if isinstance(item, SheetText) for word in item.text.split()), sheet.title
+        for font in page["/Resources"]["/Font"].values():
+            assert "/FontFile2" in font.get_object()["/FontDescriptor"]
 
 
 def test_a_png_prints_at_its_true_scale() -> None:
@@ -294,7 +341,9 @@ def test_the_exploded_view_names_every_board_once() -> None:
 
 
 def test_the_same_job_draws_the_same_bytes() -> None:
-    assert dict(drawing_files(JOB, (DRAWER,))) == dict(drawing_files(JOB, (DRAWER,)))
+    first = dict(drawing_files(JOB, (DRAWER,))), png_bytes(SHEETS[0])
+    time.sleep(1.01)  # a date has seconds
+    assert (dict(drawing_files(JOB, (DRAWER,))), png_bytes(SHEETS[0])) == first
 
 
 @pytest.mark.parametrize("name", [*HOSTILE, "<script>alert(1)</script>", "]]></title><script>", "Грибы"])
