@@ -72,8 +72,8 @@ class Outline:
 
     @property
     def bounds_mm(self) -> tuple[float, float, float, float]:
-        """Smallest x and y, largest x and y."""
-        xs, ys = zip(*self.points(1e-4), strict=True)
+        """Smallest x and y, largest x and y, to a thousandth."""
+        xs, ys = zip(*self.points(1e-3), strict=True)
         return min(xs), min(ys), max(xs), max(ys)
 
     def points(self, tolerance_mm: float = 0.01) -> list[Point]:
