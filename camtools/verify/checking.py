@@ -16,7 +16,7 @@ from camtools.verify.findings import GRAVE, Finding, Subject
 from camtools.verify.fit.assemble import Assembly, assemble
 from camtools.verify.fit.blame import Source, nearest_line, wrong_depths
 from camtools.verify.fit.judge import Misfit
-from camtools.verify.lookups import PARTS, Packet, looked_up
+from camtools.verify.lookups import Packet, looked_up
 from camtools.verify.naming import Naming
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.motion import ProgramRun
@@ -157,7 +157,7 @@ def _assemblies(
 ) -> list[Assembly]:
     found = []
     for drawer in index.drawers:
-        names = {part: getattr(drawer.parts, part) for part in PARTS}
+        names = dict(drawer.parts)
         if all(keys[name] in carved for name in names.values()):
             entries = {part: index.boards[name] for part, name in names.items()}
             boards = {part: carved[keys[name]] for part, name in names.items()}

@@ -12,14 +12,13 @@ from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
 from camtools.verify.catalogue import PACKET_FINDINGS
-from camtools.verify.findings import Finding
+from camtools.verify.findings import LIMIT_OF_A_KIND, Finding
 
 __all__ = ["compared_contents"]
 
 _LIST = "contents.sha256"
 _LINE = re.compile(r"(# )?([0-9a-f]{64})  (.+)")
 _LARGEST_LIST = 16_000_000
-_MOST_TOLD = 20  # files of one code
 _PAGE = "index.html"
 _PAGE_OF = re.compile(r"job\.toml$|(manifest|limits|plan)\.json$|programs/")
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini", "index.pdf"}  # left behind by file managers, or made at the maker's wish
@@ -55,9 +54,9 @@ def compared_contents(folder: Path) -> tuple[list[Finding], frozenset[str]]:
     }
     findings = []
     for code, texts in told.items():
-        findings += [_note(code, name, text) for name, text in list(texts.items())[:_MOST_TOLD]]
-        if len(texts) > _MOST_TOLD:
-            findings.append(_note(code, _LIST, f"and {len(texts) - _MOST_TOLD} files more like this"))
+        findings += [_note(code, name, text) for name, text in list(texts.items())[:LIMIT_OF_A_KIND]]
+        if len(texts) > LIMIT_OF_A_KIND:
+            findings.append(_note(code, _LIST, f"and {len(texts) - LIMIT_OF_A_KIND} files more like this"))
     return findings, frozenset(edited)
 
 

@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 __all__ = ["GRAVE", "LIMIT_OF_A_KIND", "Finding", "Kind", "Log", "Severity", "Subject"]
 
-LIMIT_OF_A_KIND = 20  # findings of one code that are told of one file
+LIMIT_OF_A_KIND = 20  # findings of one code that are told of one file, and files that are told of one code
 Severity = Literal["error", "warning", "note"]
 GRAVE: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
 

@@ -11,12 +11,11 @@ import shapely
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.findings import Finding, Subject
+from camtools.verify.fit.corner import called
 from camtools.verify.rules.placings import end_worked, mirrored, placing_faults, rigid, setup_faults
 
-__all__ = ["PARTS", "Packet", "looked_up"]
+__all__ = ["Packet", "looked_up"]
 
-PARTS = ("front", "back", "left", "right", "bottom")
-_ROLES = {"left": "left side", "right": "right side"}
 _SMALLEST_MM, _LARGEST_MM = 1.0, 3000.0  # of a board
 _LEAST_RADIUS_MM = 0.2  # of a dovetail cutter's neck
 _RIGID = "must turn by right angles (0, 1, -1) and move by 10 m at most"
@@ -144,13 +143,12 @@ def _missing(board: BoardEntry, programs: list[ProgramEntry]) -> Iterator[str]:
 
 def _sound_drawer(drawer: DrawerEntry, boards: dict[str, BoardEntry], joints: dict[str, JointLimits], notes: _Notes) -> bool:
     own, sound = Subject("drawer", drawer.id), True
-    for part in PARTS:
-        name = getattr(drawer.parts, part)
+    for part, name in drawer.parts:
         board = boards.get(name)
         if board is None:
             notes.add("name-unknown", own, f"there is no sound board {name!a} for its {part}", judged=False)
             sound = False
-        elif board.role != _ROLES.get(part, part):
+        elif board.role != called(part):
             notes.add("part-in-wrong-place", own, f"its {part} is board {name!a}, a {board.role}", judged=False)
             sound = False
     if drawer.id not in joints:

@@ -14,7 +14,8 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from camtools.output.manifest import Limits, Manifest
-from camtools.verify.findings import Finding, Subject
+from camtools.verify.catalogue import PACKET_FINDINGS
+from camtools.verify.findings import Finding, Log, Subject
 from camtools.verify.reader.program_file import read_program
 from camtools.verify.written import LARGEST_JOB_BYTES, Written, written_in
 
@@ -22,7 +23,6 @@ __all__ = ["LARGEST_PROGRAM_BYTES", "PacketFiles", "read_packet"]
 
 LARGEST_PROGRAM_BYTES = 4_000_000  # some 100,000 moves: days of routing
 _LARGEST_DESCRIPTION_BYTES = 64_000_000
-_MOST_TOLD = 20  # faults of one description that are listed
 _LONGEST_NAME = 200
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -101,12 +101,11 @@ def _description(folder: Path, name: str, model: type[Model], findings: list[Fin
     try:
         return None if content is None else model.model_validate_json(content)
     except ValidationError as error:
-        faults = error.errors(include_url=False, include_context=False, include_input=False)
-        for fault in faults[:_MOST_TOLD]:
+        log = Log(name, PACKET_FINDINGS)
+        for fault in error.errors(include_url=False, include_context=False, include_input=False):
             where = ".".join(str(part) for part in fault["loc"]) or "the whole file"
-            findings.append(_error(code, name, f"{where}: {fault['msg']}"))
-        if len(faults) > _MOST_TOLD:
-            findings.append(_error(code, name, f"and {len(faults) - _MOST_TOLD} faults more"))
+            log.add(code, 0, f"{where}: {fault['msg']}")
+        findings += log.findings()
     return None
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import asdict, dataclass
 
 from camtools.output.manifest import Triple
 from camtools.verify.findings import Finding, Severity
@@ -97,24 +97,14 @@ def json_of(report: Report) -> str:
     """
     places = {id(finding): place for place, finding in enumerate(report.findings)}
     causes = [[places[id(finding)] for finding in (group.root, *group.others)] for group in report.groups]
-    content = {"check": 1, "units": "mm", "ok": report.ok, "exit_code": report.exit_code, **_plain(report), "causes": causes}
-    return json.dumps(content, indent=1, ensure_ascii=True, allow_nan=False) + "\n"
+    content = {"check": 1, "units": "mm", "ok": report.ok, "exit_code": report.exit_code, **asdict(report), "causes": causes}
+    return json.dumps(_rounded(content), indent=1, ensure_ascii=True, allow_nan=False) + "\n"
 
 
-def _plain(value: object) -> dict[str, object]:
-    plain = _value(value)
-    assert isinstance(plain, dict)
-    return plain
-
-
-def _value(value: object) -> object:
-    if isinstance(value, Finding):
-        known = {field.name: _value(getattr(value, field.name)) for field in fields(value)}
-        return known | {"figures": {name: _value(figure) for name, figure in value.figures}}
-    if is_dataclass(value) and not isinstance(value, type):
-        return {field.name: _value(getattr(value, field.name)) for field in fields(value)}
-    if isinstance(value, float):
-        return round(value, _DECIMALS) + 0.0
-    if isinstance(value, tuple | list):
-        return [_value(item) for item in value]
-    return value
+def _rounded(value: object) -> object:
+    """Return plain values with their numbers rounded, and the figures of a finding by name."""
+    if isinstance(value, dict):
+        return {key: _rounded(dict(own) if key == "figures" else own) for key, own in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(own) for own in value]
+    return round(value, _DECIMALS) + 0.0 if isinstance(value, float) else value

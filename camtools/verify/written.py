@@ -15,18 +15,8 @@ __all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "
 LARGEST_JOB_BYTES = 1_000_000
 _DEEP = re.compile(rb"(?:[\w-]++[ \t]*+\.[ \t]*+){40}")  # time to read such a key grows with the square of its length
 _INCH = Fraction(254, 10)
-_UNITS: dict[str, int | Fraction] = {
-    "": 1,
-    "mm": 1,
-    "cm": 10,
-    "m": 1000,
-    "in": _INCH,
-    "inch": _INCH,
-    "inches": _INCH,
-    '"': _INCH,
-    "\u2033": _INCH,
-}
-_UNITS |= {"deg": 1, "degrees": 1, "\u00b0": 1}
+_UNITS: dict[str, int | Fraction] = {"cm": 10, "m": 1000, **dict.fromkeys(("", "mm", "deg", "degrees", "\u00b0"), 1)}
+_UNITS |= dict.fromkeys(("in", "inch", "inches", '"', "\u2033"), _INCH)
 _MEASURE = re.compile(
     r"(?:(?P<whole>\d+)(?: +| ?- ?)(?=\d+ ?/))?(?P<number>\d+ ?/ ?\d+|\d*\.?\d+|\d+\.) *(?P<unit>[a-z\"\u2033\u00b0]*)(?P<per>/min|/s|)"
 )

@@ -108,7 +108,7 @@ def test_many_faults_of_a_description_are_kept_short(packet):
     (packet / "manifest.json").write_text(json.dumps(content), encoding="ascii")
     findings = read_packet(packet).findings
     assert len(findings) == 21
-    assert findings[-1].text.endswith("faults more")
+    assert findings[-1].text.endswith(" more like this")
 
 
 def test_folder_that_is_none_is_a_finding(tmp_path):

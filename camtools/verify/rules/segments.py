@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from camtools.verify.carving.strokes import points_along
@@ -15,6 +16,7 @@ __all__ = ["Pieces", "board_count", "plan_distance"]
 
 Numbers = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+_FAR_MM = 1e6  # a box that reaches further is no larger: larger numbers would be too much for plane geometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,31 +55,6 @@ def board_count(motions: Sequence[Motion], sagitta_mm: float) -> Pieces:
 
 def plan_distance(pieces: Pieces, low: Sequence[float], high: Sequence[float]) -> Numbers:
     """Return the distance ``(n,)`` in XY between each piece and a box with these corners; 0 where they meet."""
-    start, end = pieces.start[:, :2], pieces.end[:, :2]
-    near, far = np.asarray(low[:2], dtype=np.float64), np.asarray(high[:2], dtype=np.float64)
-    squared = np.minimum(_from_box(start, near, far), _from_box(end, near, far))
-    for corner in (near, far, np.array((near[0], far[1])), np.array((far[0], near[1]))):
-        np.minimum(squared, _from_piece(corner, start, end), out=squared)
-    return np.where(_meets(start, end, near, far), 0.0, np.sqrt(squared))
-
-
-def _from_box(points: Numbers, low: Numbers, high: Numbers) -> Numbers:
-    return np.asarray(((points - np.clip(points, low, high)) ** 2).sum(axis=1))
-
-
-def _from_piece(point: Numbers, start: Numbers, end: Numbers) -> Numbers:
-    along = end - start
-    length = (along**2).sum(axis=1)
-    share = np.clip(((point - start) * along).sum(axis=1) / np.where(length == 0.0, 1.0, length), 0.0, 1.0)
-    return np.asarray(((point - start - share[:, None] * along) ** 2).sum(axis=1))
-
-
-def _meets(start: Numbers, end: Numbers, low: Numbers, high: Numbers) -> Mask:
-    along = end - start
-    still = along == 0.0
-    slope = np.where(still, 1.0, along)
-    one, other = (low - start) / slope, (high - start) / slope
-    beside = still & ((start < low) | (start > high))
-    enter = np.where(still, np.where(beside, 2.0, 0.0), np.minimum(one, other)).max(axis=1)
-    leave = np.where(still, np.where(beside, -1.0, 1.0), np.maximum(one, other)).min(axis=1)
-    return np.asarray(np.maximum(enter, 0.0) <= np.minimum(leave, 1.0))
+    box = shapely.box(*np.clip((*low[:2], *high[:2]), -_FAR_MM, _FAR_MM))
+    ways = shapely.linestrings(np.stack((pieces.start[:, :2], pieces.end[:, :2]), axis=1))
+    return np.asarray(shapely.distance(ways, box), dtype=np.float64)
