@@ -326,7 +326,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("proud pins forgotten", "thick[tail] + limits.proud", "thick[tail]"),
         ("line that cut for the line that set the depth", "motion.start[2] != motion.end[2] else line", "True else line"),
     ],
-    ("verify/rules/placings.py", "tests/verify/test_lookups.py"): [
+    # --- verify: lookups and fit ---
+    ("verify/lookups.py", "tests/verify/test_lookups.py"): [
         ("work offset not minded", "if program.work_offset != zero:", "if False:"),
         ("mirror images pass", "return bool(signs[0] * signs[1] < 0)", "return False"),
         ("ends of a board taken for each other", '"u=0" if row[0] == -1.0', '"u=0" if row[0] == 1.0'),
@@ -337,10 +338,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("edge at the stop not minded", "if not groove and across[1] != sign:", "if False:"),
         ("edge at the fence not minded", "if groove and program.to_machine[1][1] != 1.0:", "if False:"),
         ("outside face may lie up", 'if program.hold == "flat" and program.to_machine[2][2] != 1.0:', "if False:"),
-    ],
-    # --- verify: lookups and fit ---
-    ("verify/lookups.py", "tests/verify/test_lookups.py"): [
-        ("any board may be any part", "elif board.role != _ROLES.get(part, part):", "elif False:"),
+        ("any board may be any part", "elif board.role != called(part):", "elif False:"),
         ("one end of a board need not be cut", '("u=0", "u=L"), names', '("u=0", "u=0"), names'),
         ("outline may leave its board", "high_u > board.size[0] + 0.01", "high_u > 10 * board.size[0]"),
         ("cutter without a neck passes", "or neck < _LEAST_RADIUS_MM", ""),
@@ -382,7 +380,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("verify/fit/push.py", "tests/verify/fit/test_push.py"): [
         ("board pushed from the wrong end", "for depth in reversed(depths):", "for depth in depths:"),
     ],
-    ("verify/fit/faces.py", "tests/verify/fit/test_faces.py tests/verify/test_checking.py"): [
+    ("verify/fit/joint_fit.py", "tests/verify/fit/test_faces.py tests/verify/test_checking.py"): [
         ("gaps as wide as the free depth may show", "shapely.box(edge, 0.0, thick_pin, high), flank)",
          "shapely.box(edge, 0.0, thick_pin, high), tip)"),
         ("gaps measured beyond the limit", "return self.widest_mm - self.limit_mm", "return self.widest_mm + self.limit_mm"),

@@ -9,8 +9,7 @@ import click
 
 from camtools.cli import show
 from camtools.verify.checking import Checked, check_fully
-from camtools.verify.fit.faces import INSIDE
-from camtools.verify.fit.joint_fit import Spread
+from camtools.verify.fit.joint_fit import INSIDE, Spread
 from camtools.verify.grouping import Group
 from camtools.verify.report import DrawerReport, Report, json_of
 from camtools.wording import counted
@@ -32,7 +31,20 @@ def command(ctx: click.Context, packet: Path, pictures: Path | None, jobs: int |
 
     Every program is run in a simulated machine, every board is carved, every drawer is put together, from the packet's files alone.
     Exits with 0 where all fits, with 1 where something is wrong, with 2 where something could not be judged.
-    """
+
+    \f
+
+    Parameters
+    ----------
+    ctx
+        Told the exit code.
+    packet, pictures
+        Folder to check, and one for pictures; None: none are drawn.
+    jobs
+        Processes; None: as many as there are processors.
+    as_json
+        Print data in place of tables.
+    """  # noqa: D301 - what stands after \f is no help for users
     with show.progress() as watch:
         checked = check_fully(packet, jobs=jobs, watch=watch)
         if pictures is not None:

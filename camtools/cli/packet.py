@@ -39,7 +39,25 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, p
     """Write everything for JOB into a folder: programs, pictures, cut list, cautions.
 
     The programs are read back, carved and put together before the folder appears; one that fails is not written.
-    """
+
+    \f
+
+    Parameters
+    ----------
+    job_file, folder
+        What to read, and what to write.
+    post
+        Dialect by name or path; None: the one in the job file.
+    no_pictures
+        Leave out pictures and drawings.
+    as_json
+        Print data in place of words.
+
+    Raises
+    ------
+    CamtoolsError
+        Where the job can not be read or cut, or the packet fails its check or can not be written.
+    """  # noqa: D301 - what stands after \f is no help for users
     job, _ = read_job_file(job_file)
     dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
     work = work_of(job, dialect, png=png)

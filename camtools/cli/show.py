@@ -55,10 +55,12 @@ def line(text: str, style: str = "") -> None:
 
 
 def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
-    """Print a table under a title; columns whose index is in ``right`` are set to the right. Nothing is printed without rows.
+    """Print a table; nothing is printed without rows.
 
     Parameters
     ----------
+    title, columns
+        What stands above it, and above each column.
     rows
         Cells as text, as many as there are columns.
     right

@@ -38,6 +38,8 @@ class Blanks:
 
         Parameters
         ----------
+        key
+            In the table that is filled in.
         default
             In the unit of the job's values: mm, degrees, seconds, rpm or mm/min.
         unit

@@ -40,6 +40,8 @@ def faults_of_drawers(
     ----------
     form, wishes
         What is written and what was made of it, a drawer each in the same order.
+    cutters
+        All that the job file names.
     styles
         Names of the layout styles; none: any word may stand.
     """

@@ -82,7 +82,20 @@ def parse_job(
     postprocessors: Collection[str] = (),
     templates: Mapping[str, Any] | None = None,
 ) -> tuple[Job, tuple[Default, ...]]:
-    """Read the text of a job file; ``where`` names it in faults. Otherwise as ``read_job``."""
+    """Read the text of a job file, as ``read_job`` does a file.
+
+    Parameters
+    ----------
+    text, where
+        What is written, and what faults are to call it.
+    styles, postprocessors, templates
+        As for ``read_job``.
+
+    Raises
+    ------
+    JobFault
+        With every fault that was found.
+    """
     content = content_of(text, where)
     if templates is not None and isinstance(table := content.setdefault("templates", {}), dict):
         table.update(templates)

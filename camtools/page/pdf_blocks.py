@@ -37,7 +37,17 @@ Flow = list[Flowable]
 def style(
     name: str = "text", *, bold: bool = False, size: float = 9, before: float = 0, after: float = 3, right: bool = False
 ) -> ParagraphStyle:
-    """Return a style of text; sizes and spaces in points."""
+    """Return a style of text.
+
+    Parameters
+    ----------
+    name
+        Its name; a "chapter" stays with what follows it.
+    bold, right
+        Whether it is bold, and set to the right.
+    size, before, after
+        Of the letters, and of the space above and below, in points.
+    """
     return ParagraphStyle(
         name, fontName=BOLD if bold else PLAIN, fontSize=size, leading=1.3 * size, textColor=_INK, spaceBefore=before, spaceAfter=after,
         alignment=2 if right else 0, splitLongWords=True, keepWithNext=name == "chapter",

@@ -58,7 +58,17 @@ def _axes(turn_deg: float, tilt_deg: float) -> NDArray[np.float64]:
 
 
 def portrait(bodies: Sequence[Body], width_px: int = 640, turn_deg: float = 32.0, tilt_deg: float = 30.0) -> bytes:
-    """Return a PNG of the bodies, as large as the width allows."""
+    """Return a PNG of the bodies, as large as the width allows.
+
+    Parameters
+    ----------
+    bodies
+        Solids with their tones, in one frame, Z up.
+    width_px
+        Of the picture; its height follows.
+    turn_deg, tilt_deg
+        How far the eye stands to the left of the front, and above it.
+    """
     axes = _axes(turn_deg, tilt_deg)
     seen = [body.solid.corners @ axes.T for body in bodies]
     low = np.min([s.min(axis=0) for s in seen], axis=0)

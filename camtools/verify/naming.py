@@ -8,7 +8,7 @@ from dataclasses import replace
 from camtools.output.manifest import Manifest
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.fit.corner import joint_worked
-from camtools.verify.rules.placings import end_worked
+from camtools.verify.lookups import end_worked
 from camtools.verify.written import WrittenDrawer
 
 __all__ = ["Naming"]

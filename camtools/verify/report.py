@@ -8,8 +8,7 @@ from dataclasses import asdict, dataclass
 from camtools.output.manifest import Triple
 from camtools.verify.findings import Finding, Severity
 from camtools.verify.fit.bottom_fit import BottomFit
-from camtools.verify.fit.faces import FaceGap
-from camtools.verify.fit.joint_fit import Joint
+from camtools.verify.fit.joint_fit import FaceGap, Joint
 from camtools.verify.fit.push import Blocked
 from camtools.verify.grouping import Group, groups_of
 

@@ -7,8 +7,7 @@ import json
 import pytest
 
 from camtools.output.manifest import Limits, Manifest
-from camtools.verify.lookups import looked_up
-from camtools.verify.rules.placings import end_worked, mirrored, rigid
+from camtools.verify.lookups import end_worked, looked_up, mirrored, rigid
 from tests.verify.small_packet import Small
 
 SMALL = Small()

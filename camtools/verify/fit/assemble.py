@@ -12,8 +12,7 @@ from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Tripl
 from camtools.verify.carving.carve import Carved, solid_of
 from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
 from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
-from camtools.verify.fit.faces import FaceGap, gaps_of
-from camtools.verify.fit.joint_fit import SKIN_MM, Ask, Joint, Spread, measure_joint
+from camtools.verify.fit.joint_fit import SKIN_MM, Ask, FaceGap, Joint, Spread, gaps_of, measure_joint
 from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults, tail_faults, written_groove_faults
 from camtools.verify.fit.plane_sections import section
 from camtools.verify.fit.push import Blocked, blocked_by, depths_between
@@ -144,23 +143,15 @@ def differs(solid: Manifold, twin: Manifold, place: Triple) -> bool:
 
 
 def _report_of(corner: Corner, joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, outside: Triple) -> JointReport:
-    def turned(spread: Spread | None) -> Spread | None:
+    def out(spread: Spread | None) -> Spread | None:
         if spread is None:
             return None
         return replace(spread, smallest_at=corner.out(spread.smallest_at, outside), largest_at=corner.out(spread.largest_at, outside))
 
-    return JointReport(
-        corner=corner.name,
-        measured=replace(
-            joint,
-            overlap=replace(joint.overlap, place=corner.out(joint.overlap.place, outside)),
-            flank=turned(joint.flank),
-            shoulder=turned(joint.shoulder),
-            tip=turned(joint.tip),
-        ),
-        gaps=tuple(replace(gap, place=corner.out(gap.place, outside)) for gap in gaps),
-        blocked=replace(blocked, place=corner.out(blocked.place, outside)),
-    )
+    overlap = replace(joint.overlap, place=corner.out(joint.overlap.place, outside))
+    measured = Joint(overlap, out(joint.flank), out(joint.shoulder), out(joint.tip), joint.lap_mm, joint.pins_proud_mm)
+    shown = tuple(replace(gap, place=corner.out(gap.place, outside)) for gap in gaps)
+    return JointReport(corner.name, measured, shown, replace(blocked, place=corner.out(blocked.place, outside)))
 
 
 def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:

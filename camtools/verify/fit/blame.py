@@ -17,8 +17,8 @@ from camtools.verify.carving.cutter import radius_at
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.fit.assemble import SIDES, Assembly
 from camtools.verify.fit.corner import CORNERS, joint_worked
+from camtools.verify.lookups import end_worked
 from camtools.verify.reader.motion import Motion, ProgramRun
-from camtools.verify.rules.placings import end_worked
 
 __all__ = ["Source", "nearest_line", "wrong_depths"]
 
@@ -64,10 +64,10 @@ def nearest_line(works: Sequence[BoardWork], tools: Mapping[int, ToolEntry], to_
             tool = tools.get(motion.tool)
             if tool is None or (motion.kind == "rapid" and motion.end[2] > 0):
                 continue
-            near = min(_nearnesses(motion, tool, (x, y, z)), key=lambda near: (near.outside_mm, near.askew))
-            rank = (round(near.outside_mm, 4), round(near.askew, 4))
+            outside, askew, floor = _nearness(motion, tool, (x, y, z))
+            rank = (round(outside, 4), round(askew, 4))
             if best is None or rank < best[0]:
-                best = (rank, Source(work.file, _set_by(work.motions, index, near.floor).line))
+                best = (rank, Source(work.file, _set_by(work.motions, index, floor).line))
     return best[1] if best else None
 
 
@@ -88,33 +88,23 @@ def _set_by(motions: Sequence[Motion], index: int, floor: bool) -> Motion:
     return own
 
 
-@dataclass(frozen=True, slots=True)
-class _Near:
-    """How a cutter passes a place.
+def _nearness(motion: Motion, tool: ToolEntry, spot: Triple) -> tuple[float, float, bool]:
+    """Return how a cutter passes a place where it comes nearest.
 
-    How far outside it the place lies (below 0: inside), whether its flat end is what comes nearest, and how far from square to
-    the motion it is passed: walls lie along a motion.
+    How far outside it the place lies (below 0: inside), how far from square to the motion it is passed (walls lie along a motion),
+    and whether its flat end is what comes nearest.
     """
-
-    outside_mm: float
-    floor: bool
-    askew: float
-
-
-def _nearnesses(motion: Motion, tool: ToolEntry, spot: Triple) -> Iterable[_Near]:
     lean = math.cos(math.radians(tool.half_angle))
     ahead = (motion.end[0] - motion.start[0], motion.end[1] - motion.start[1])
+    found = []
     for place in _passings(motion, spot):
-        height = spot[2] - place[2]
-        apart = math.dist(spot[:2], place[:2])
+        height, apart = spot[2] - place[2], math.dist(spot[:2], place[:2])
         beside = (apart - radius_at(tool, max(0.0, height))) * lean
+        outside = max(beside, -height) if height >= 0 or beside <= 0 else math.hypot(beside, height)
+        floor, way = -height > beside + _STILL_MM, apart * math.hypot(*ahead)
         along = abs((spot[0] - place[0]) * ahead[0] + (spot[1] - place[1]) * ahead[1])
-        askew = along / (apart * math.hypot(*ahead)) if motion.centre is None and apart * math.hypot(*ahead) > 0 else 0.0
-        floor = -height > beside + _STILL_MM
-        if height >= 0:
-            yield _Near(max(beside, -height), floor, 0.0 if floor else askew)
-        else:
-            yield _Near(-height if beside <= 0 else math.hypot(beside, height), floor, 0.0 if floor else askew)
+        found.append((outside, along / way if motion.centre is None and way > 0 and not floor else 0.0, floor))
+    return min(found)
 
 
 def _passings(motion: Motion, spot: Triple) -> Iterable[Triple]:

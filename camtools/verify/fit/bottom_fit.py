@@ -12,7 +12,7 @@ from camtools.output.manifest import Triple
 from camtools.verify.fit.corner import CORNERS
 from camtools.verify.fit.joint_fit import SKIN_MM
 from camtools.verify.fit.overlap import Overlap, overlap_of
-from camtools.verify.fit.plane_sections import Stretch, section
+from camtools.verify.fit.plane_sections import Stretch, place_of, section
 from camtools.verify.fit.push import Blocked, blocked_by, depths_between
 
 __all__ = ["BottomFit", "GrooveFound", "Part", "Side", "measure_bottom", "open_face_mm2"]
@@ -190,7 +190,17 @@ def _around(runs: list[Stretch], middle: float) -> tuple[Stretch | None, Stretch
 
 
 def open_face_mm2(part: Part, solid: Manifold, outside: Triple, beside_mm: float) -> tuple[float, Triple]:
-    """Area of holes in a board's outside face, ``beside_mm`` and more from both of its ends, and where the largest is."""
+    """Return the area of holes in a board's outside face in mm2, and where the largest is in the drawer.
+
+    Parameters
+    ----------
+    part, solid
+        The board, and how it stands in the drawer.
+    outside
+        Width, depth and height of the drawer in mm.
+    beside_mm
+        How much of the board is left aside at both of its ends.
+    """
     frame = _Frame(part, solid, outside)
     # The face lies at depth 0; a board's ends may stand proud beside it.
     axis = "y" if frame.axis == "x" else "x"
@@ -202,4 +212,4 @@ def open_face_mm2(part: Part, solid: Manifold, outside: Triple, beside_mm: float
         return 0.0, (0.0, 0.0, 0.0)
     largest = max(shapely.get_parts(holes), key=lambda part: part.area)
     where = largest.representative_point()
-    return float(holes.area), ((where.x, at, where.y) if axis == "y" else (at, where.x, where.y))
+    return float(holes.area), place_of(axis, at, (where.x, where.y))

@@ -1,4 +1,6 @@
-"""Measures one joint as it stands when home: overlap, clearances, shoulders, tips, proud ends. All in the corner's frame."""
+"""Measures one joint as it stands when home: overlap, clearances, shoulders, tips, proud ends, and what neither board fills, just under
+each face that shows and inside. All in the corner's frame.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +9,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
+import shapely
 from manifold3d import Manifold
+from shapely import Geometry
 
+from camtools.output.manifest import Triple
 from camtools.verify.fit.overlap import Overlap, overlap_of
-from camtools.verify.fit.plane_sections import Section, section
+from camtools.verify.fit.plane_sections import Section, place_of, section, widest
 
-__all__ = ["SKIN_MM", "Ask", "Joint", "Spread", "measure_joint"]
+__all__ = ["ALLOWED_MM", "INSIDE", "SKIN_MM", "Ask", "FaceGap", "Joint", "Spread", "gaps_of", "lower_edge_mm", "measure_joint"]
 
 SKIN_MM = 0.02  # under a face, where what shows on it is looked at
+ALLOWED_MM = 0.02  # over the chosen clearance
+INSIDE = "inside"  # what is no face: a section through the tails
+_BESIDE_MM = 0.5  # of the faces beside the joint that is looked at too
 _LINES = 11  # across a flank
 
 
@@ -45,8 +53,8 @@ class Spread:
     smallest_mm: float
     mean_mm: float
     largest_mm: float
-    smallest_at: tuple[float, float, float]
-    largest_at: tuple[float, float, float]
+    smallest_at: Triple
+    largest_at: Triple
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +69,11 @@ class Joint:
     pins_proud_mm: float
 
 
-Place = tuple[float, float, float]
-
-
 def measure_joint(tail: Manifold, pin: Manifold, ask: Ask) -> Joint:
     """Measure a joint of two placed boards that were cut down to the corner."""
-    flanks: list[tuple[float, Place]] = []
-    shoulders: list[tuple[float, Place]] = []
-    tips: list[tuple[float, Place]] = []
+    flanks: list[tuple[float, Triple]] = []
+    shoulders: list[tuple[float, Triple]] = []
+    tips: list[tuple[float, Triple]] = []
     laps: list[float] = []
     # The flanks of half-blind tails are straight near the outside face only.
     depths = (SKIN_MM, 0.15 * ask.tail_mm) if ask.half_blind else (SKIN_MM, ask.tail_mm / 2, ask.tail_mm - SKIN_MM)
@@ -105,7 +110,7 @@ def _levels(ask: Ask) -> list[float]:
     return [ask.end_mm + length * (0.05 + 0.9 * i / (_LINES - 1)) for i in range(_LINES)]
 
 
-def _flanks(tails: Section, pins: Section, x: float, ask: Ask) -> Iterable[tuple[float, Place]]:
+def _flanks(tails: Section, pins: Section, x: float, ask: Ask) -> Iterable[tuple[float, Triple]]:
     for y in _levels(ask):
         runs = sorted((*tails.runs(1, y, "tail"), *pins.runs(1, y, "pin")), key=lambda run: (run.low, run.high))
         for a, b in pairwise(runs):
@@ -122,10 +127,83 @@ def _stations(tails: Section, pins: Section, ask: Ask) -> Iterable[tuple[float, 
                 yield run.low + share * (run.high - run.low), of_tail
 
 
-def _spread(values: list[tuple[float, Place]]) -> Spread | None:
+def _spread(values: list[tuple[float, Triple]]) -> Spread | None:
     if not values:
         return None
     # Rounded, so that of equal ones the same is named on every machine.
     smallest, largest = (least(values, key=lambda value: (round(value[0], 6), value[1])) for least in (min, max))
     mean = math.fsum(value for value, _ in values) / len(values)
     return Spread(smallest[0], mean, largest[0], smallest[1], largest[1])
+
+
+@dataclass(frozen=True, slots=True)
+class FaceGap:
+    """What shows on one face: area, widest place beyond its limit's zone, and the limit there."""
+
+    face: str
+    area_mm2: float
+    widest_mm: float
+    limit_mm: float
+    place: Triple
+
+    @property
+    def excess_mm(self) -> float:
+        return self.widest_mm - self.limit_mm
+
+
+@dataclass(frozen=True, slots=True)
+class _Zone:
+    """A part of a face where one limit holds, in the plane of the section."""
+
+    face: str
+    axis: str
+    at: float
+    region: Geometry
+    limit_mm: float
+
+
+def _zones_of(ask: Ask, pin: Manifold) -> list[_Zone]:
+    """Return the parts of the faces that the joint should fill, with the widest gap allowed in each."""
+    high, thick_tail, thick_pin = ask.height_mm, ask.tail_mm + _BESIDE_MM, ask.pin_mm + _BESIDE_MM
+    flank, tip = ask.flank_mm + ALLOWED_MM, ask.tip_mm + ALLOWED_MM
+    lower = lower_edge_mm(pin)
+    zones = []
+    if ask.half_blind:
+        edge = ask.lap_mm + SKIN_MM / 2
+        zones.append(_Zone("side face", "x", SKIN_MM, shapely.box(0.0, 0.0, edge, high), max(flank, tip)))
+        zones.append(_Zone("side face", "x", SKIN_MM, shapely.box(edge, 0.0, thick_pin, high), flank))
+        zones.append(_Zone("front face", "y", SKIN_MM, shapely.box(0.0, 0.0, thick_tail, high), ALLOWED_MM))
+    else:
+        zones.append(_Zone("side face", "x", SKIN_MM, shapely.box(0.0, 0.0, thick_pin, high), flank))
+        zones.append(_Zone("back face", "y", SKIN_MM, shapely.box(0.0, lower, thick_tail, high), flank))
+    edges = [("upper edge", high - SKIN_MM)]
+    if not ask.raised or ask.half_blind:
+        edges.append(("lower edge", SKIN_MM))
+    corner = shapely.box(0.0, 0.0, ask.tail_mm, thick_pin)
+    zones += [_Zone(name, "z", at, corner, ALLOWED_MM) for name, at in edges]
+    # A tail's rounded corner and its socket's are concentric: the gap between them is the clearance, all the way round.
+    deep = ask.end_mm + 0.25 * (ask.pin_mm - ask.end_mm)
+    zones.append(_Zone(INSIDE, "y", deep, shapely.box(0.0, lower, ask.tail_mm, high), flank))
+    return zones
+
+
+def gaps_of(tail: Manifold, pin: Manifold, ask: Ask) -> tuple[FaceGap, ...]:
+    """Measure what shows on each face; of two zones of one face the one nearer to its limit, or further beyond, is told."""
+    found: dict[str, FaceGap] = {}
+    for zone in _zones_of(ask, pin):
+        wood = shapely.union(section(tail, zone.axis, zone.at).area(), section(pin, zone.axis, zone.at).area())
+        open_area = shapely.difference(zone.region, wood)
+        width, spot = widest(open_area)
+        gap = FaceGap(zone.face, float(open_area.area), width, zone.limit_mm, place_of(zone.axis, zone.at, spot))
+        known = found.get(zone.face)
+        if known is not None:
+            area = known.area_mm2 + gap.area_mm2
+            worse = gap if gap.excess_mm > known.excess_mm else known
+            gap = FaceGap(zone.face, area, worse.widest_mm, worse.limit_mm, worse.place)
+        found[zone.face] = gap
+    return tuple(found.values())
+
+
+def lower_edge_mm(pin: Manifold) -> float:
+    """Return the height at which a pin board begins; 0 where none stands in the corner."""
+    return 0.0 if pin.is_empty() else float(pin.bounding_box()[2])

@@ -24,7 +24,7 @@ from shapely import Geometry
 from camtools.verify.checking import Checked
 from camtools.verify.fit.assemble import Assembly, ask_of, placed
 from camtools.verify.fit.corner import CORNERS, Corner
-from camtools.verify.fit.joint_fit import SKIN_MM, Ask
+from camtools.verify.fit.joint_fit import SKIN_MM, Ask, lower_edge_mm
 from camtools.verify.fit.plane_sections import section
 from camtools.verify.report import DrawerReport, JointReport
 
@@ -58,7 +58,15 @@ def joint_pictures(checked: Checked) -> Iterator[tuple[str, bytes]]:
 
 
 def joint_picture(assembly: Assembly, drawer: DrawerReport, corner: Corner, joint: JointReport) -> bytes:
-    """Draw one joint."""
+    """Draw one joint and return it as a PNG.
+
+    Parameters
+    ----------
+    assembly, drawer
+        The drawer that it is of, and what was measured there.
+    corner, joint
+        Where it is, and what was measured of it.
+    """
     ask, outside = ask_of(corner, assembly), assembly.drawer.outside
     tail, pin = (
         corner.near(corner.into(placed(assembly.carved[part], assembly.entries[part]), outside), ask.tail_mm, ask.pin_mm)
@@ -97,7 +105,7 @@ def _plain(text: str) -> str:
 def _views(ask: Ask, tail: Manifold, pin: Manifold, corner: Corner) -> tuple[_View, _View, _View, _View]:
     high, beside = ask.height_mm, 4.0
     far_x, far_y = ask.tail_mm + beside, ask.pin_mm + beside
-    lower = float(pin.bounding_box()[2])
+    lower = lower_edge_mm(pin)
     other = corner.pin_part
     deep = ask.end_mm + 0.25 * (ask.pin_mm - ask.end_mm) if ask.half_blind else SKIN_MM
     tall = "up from the lower edge, mm"
@@ -125,14 +133,7 @@ def _views(ask: Ask, tail: Manifold, pin: Manifold, corner: Corner) -> tuple[_Vi
 
 
 def _draw(axes: Axes, view: _View, tail: Manifold, pin: Manifold) -> None:
-    frame = shapely.box(*view.low, *view.high)
-    of_tail = section(tail, view.axis, view.at).area().intersection(frame)
-    of_pin = section(pin, view.axis, view.at).area().intersection(frame)
-    _fill(axes, of_tail, TAIL, "none", 0.0)
-    _fill(axes, of_pin, PIN, "none", 0.0)
-    gap = view.region.difference(shapely.union(of_tail, of_pin)).buffer(-0.001).buffer(0.001)
-    _fill(axes, gap, GAP, GAP, 0.8)
-    _fill(axes, of_tail.intersection(of_pin).buffer(-0.001).buffer(0.001), OVERLAP, OVERLAP, 1.2)
+    _paint(axes, view.axis, view.at, shapely.box(*view.low, *view.high), (tail, pin, view.region), edged=True)
     axes.set(xlim=(view.low[0], view.high[0]), ylim=(view.low[1], view.high[1]), aspect="equal")
     axes.set_title(view.title, fontsize=9)
     axes.set_xlabel(view.right, fontsize=7.5)
@@ -140,19 +141,25 @@ def _draw(axes: Axes, view: _View, tail: Manifold, pin: Manifold) -> None:
     axes.tick_params(labelsize=7)
 
 
-def _enlarge(axes: Axes, axis: str, place: tuple[float, float, float], joint: tuple[Manifold, Manifold, Geometry], words: str) -> None:
+def _paint(axes: Axes, axis: str, at: float, frame: Geometry, joint: tuple[Manifold, Manifold, Geometry], *, edged: bool = False) -> None:
+    """Fill what both boards, the gap between them and their overlap cover of a frame; ``edged`` makes what is narrow wide enough to see."""
     tail, pin, region = joint
+    of_tail, of_pin = (section(solid, axis, at).area().intersection(frame) for solid in (tail, pin))
+    _fill(axes, of_tail, TAIL)
+    _fill(axes, of_pin, PIN)
+    gap, overlap = region.intersection(frame).difference(shapely.union(of_tail, of_pin)), of_tail.intersection(of_pin)
+    for area, colour, width in ((gap, GAP, 0.8), (overlap, OVERLAP, 1.2)):
+        if edged:
+            _fill(axes, area.buffer(-0.001).buffer(0.001), colour, colour, width)
+        else:
+            _fill(axes, area, colour)
+
+
+def _enlarge(axes: Axes, axis: str, place: tuple[float, float, float], joint: tuple[Manifold, Manifold, Geometry], words: str) -> None:
     a, b = _in_plane(axis, place)
     half = _ZOOM_MM / 2
-    at = place["xyz".index(axis)]
-    frame = shapely.box(a - 1.9 * half, b - half, a + 1.9 * half, b + half)
-    of_tail, of_pin = (section(solid, axis, at).area().intersection(frame) for solid in (tail, pin))
     axes.set_facecolor("white")
-    _fill(axes, of_tail, TAIL, "none", 0.0)
-    _fill(axes, of_pin, PIN, "none", 0.0)
-    _fill(axes, of_tail.intersection(of_pin), OVERLAP, "none", 0.0)
-    gap = region.intersection(frame).difference(shapely.union(of_tail, of_pin))
-    _fill(axes, gap, GAP, "none", 0.0)
+    _paint(axes, axis, place["xyz".index(axis)], shapely.box(a - 1.9 * half, b - half, a + 1.9 * half, b + half), joint)
     axes.plot([a - 1.75 * half, a - 1.75 * half + 0.1], [b - 0.85 * half] * 2, color=MARK, lw=2.5, solid_capstyle="butt")
     axes.text(a - 1.75 * half, b - 0.78 * half, "0.1 mm", fontsize=7, va="bottom")
     axes.add_patch(Circle((a, b), 0.09, fill=False, lw=1.4, color=MARK))
@@ -160,7 +167,7 @@ def _enlarge(axes: Axes, axis: str, place: tuple[float, float, float], joint: tu
     axes.set_title(words, fontsize=9)
 
 
-def _fill(axes: Axes, area: Geometry, colour: str, edge: str, width: float) -> None:
+def _fill(axes: Axes, area: Geometry, colour: str, edge: str = "none", width: float = 0.0) -> None:
     """Fill an area with its holes left open."""
     vertices: list[NDArray[np.float64]] = []
     codes: list[np.uint8] = []

@@ -6,12 +6,12 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median_high
 
 from camtools.output.manifest import JointLimits, Triple
-from camtools.verify.fit.bottom_fit import BottomFit, Part, Side
+from camtools.verify.fit.bottom_fit import BottomFit, GrooveFound, Part
 from camtools.verify.fit.corner import called
-from camtools.verify.fit.faces import ALLOWED_MM, INSIDE, FaceGap
-from camtools.verify.fit.joint_fit import Ask, Joint, Spread
+from camtools.verify.fit.joint_fit import ALLOWED_MM, INSIDE, Ask, FaceGap, Joint, Spread
 from camtools.verify.fit.push import Blocked
 from camtools.verify.written import Values, known, told_as
 
@@ -43,7 +43,15 @@ class Misfit:
 def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask: Ask, bound_mm: float) -> Iterator[Misfit]:
     """Judge a joint. Places are in the corner's frame.
 
-    An overlap is taken to be deeper by the bound of the carving, since that much of it could have been carved away.
+    Parameters
+    ----------
+    joint, gaps, blocked
+        What was measured of it.
+    ask
+        What it was to be.
+    bound_mm
+        How far the surfaces of both boards may lie from the true ones, together: an overlap is taken to be deeper by that, since
+        so much of it could have been carved away.
     """
     if joint.overlap.depth_mm and joint.overlap.depth_mm + bound_mm > OVERLAP_MM:
         deep = joint.overlap
@@ -96,9 +104,16 @@ def _off(code: str, what: str, spread: Spread | None, chosen: float, suspects: t
 
 
 def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, float], drawer_mm: float) -> Iterator[Misfit]:
-    """Judge grooves and bottom of a drawer ``drawer_mm`` wide. Places are the drawer's.
+    """Judge grooves and bottom of a drawer. Places are the drawer's.
 
-    ``inside`` gives each board's length between the inside corners.
+    Parameters
+    ----------
+    bottom, limits
+        What was measured, and how it was to fit.
+    inside
+        Length of each board between the inside corners, in mm, by part.
+    drawer_mm
+        Width of the drawer.
     """
     sides = {side.part: side for side in bottom.sides}
     held = [sides[part] for part in limits.bottom_held]
@@ -114,7 +129,10 @@ def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, f
             text = f"the bottom reaches {reach:.2f} mm into the {called(side.part)} and bears on {side.held_mm2:.0f} mm2 there"
             figures = (("engaged_mm", side.engaged_mm), ("held_mm2", side.held_mm2))
             yield Misfit("bottom-not-held", text, side.place, (side.part,), figures)
-    yield from _groove_faults([side for side in held if side.groove], bottom.thickness_mm + limits.bottom_play, drawer_mm)
+    grooves = {side.part: side.groove for side in held if side.groove}
+    if grooves:
+        yield from _groove_faults(grooves, bottom.thickness_mm + limits.bottom_play)
+        yield from _end_faults(grooves, drawer_mm)
     for what, way in bottom.blocked:
         if way.width_mm:
             moved = "slid in from the rear" if what == "bottom" else f"met by the {what} side as that is pushed home"
@@ -122,48 +140,38 @@ def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, f
             yield Misfit("bottom-blocked", text, way.place, (what,) if what != "bottom" else (), (("width_mm", way.width_mm),))
 
 
-def _groove_faults(sides: list[Side], width: float, drawer_mm: float) -> Iterator[Misfit]:
-    if not sides:
-        return
-    known = [(side, side.groove) for side in sides if side.groove is not None]
-
-    def usual(values: list[float]) -> float:
-        return sorted(values)[len(values) // 2]
-
-    low = usual([groove.low_mm for _, groove in known])
-    high = usual([groove.high_mm for _, groove in known])
-    depth = usual([groove.depth_mm for _, groove in known])
-    for side, groove in known:
-        name = f"the groove of the {called(side.part)}"
+def _groove_faults(grooves: Mapping[Part, GrooveFound], width: float) -> Iterator[Misfit]:
+    low, high, depth = (median_high(getattr(groove, name) for groove in grooves.values()) for name in ("low_mm", "high_mm", "depth_mm"))
+    for part, groove in grooves.items():
+        name = f"the groove of the {called(part)}"
         off = max(abs(groove.low_mm - low), abs(groove.high_mm - high), groove.slant_mm)
         middle = groove.places[1]
         figures: tuple[tuple[str, float], ...] = (("low_mm", groove.low_mm), ("high_mm", groove.high_mm))
         if off > _PLANE_MM:
-            yield Misfit("groove-plane", f"{name} lies {off:.3f} mm out of the others' plane", middle, (side.part,), figures)
+            yield Misfit("groove-plane", f"{name} lies {off:.3f} mm out of the others' plane", middle, (part,), figures)
         wide = groove.high_mm - groove.low_mm
         if abs(wide - width) > _GROOVE_MM:
-            yield Misfit("groove-width", f"{name} is {wide:.3f} mm wide, {width:.3f} mm was chosen", middle, (side.part,), figures)
+            yield Misfit("groove-width", f"{name} is {wide:.3f} mm wide, {width:.3f} mm was chosen", middle, (part,), figures)
         if abs(groove.depth_mm - depth) > _DEPTH_MM:
             text = f"{name} is {groove.depth_mm:.2f} mm deep, the others {depth:.2f} mm"
-            yield Misfit("groove-depth", text, groove.places[2], (side.part,), (("depth_mm", groove.depth_mm),))
+            yield Misfit("groove-depth", text, groove.places[2], (part,), (("depth_mm", groove.depth_mm),))
         if groove.below_mm < _BELOW_MM or groove.behind_mm < _BEHIND_MM:
             text = f"{name} leaves {groove.below_mm:.2f} mm of wood below and {groove.behind_mm:.2f} mm behind"
-            yield Misfit("groove-weak", text, middle, (side.part,), (("below_mm", groove.below_mm), ("behind_mm", groove.behind_mm)))
-    yield from _end_faults({side.part: side for side, _ in known}, drawer_mm)
+            yield Misfit("groove-weak", text, middle, (part,), (("below_mm", groove.below_mm), ("behind_mm", groove.behind_mm)))
 
 
-def _end_faults(sides: dict[str, Side], wide: float) -> Iterator[Misfit]:
+def _end_faults(grooves: Mapping[Part, GrooveFound], wide: float) -> Iterator[Misfit]:
     """Compare where grooves start and end: left with right, and each end of the front with its other end and the back's."""
-    left, right, front, back = (sides[part].groove if part in sides else None for part in ("left", "right", "front", "back"))
+    left, right = grooves.get("left"), grooves.get("right")
     if left and right:
         for what, a, b in (("starts", left.start_mm, right.start_mm), ("ends", left.end_mm, right.end_mm)):
             if abs(a - b) > _DEPTH_MM:
                 text = f"the groove of the left {what} at {a:.2f} mm from the front, that of the right at {b:.2f} mm"
                 # Too long is the likelier fault, and the worse.
-                part, groove = ("left", left) if (a < b) == (what == "starts") else ("right", right)
-                yield Misfit("groove-ends", text, groove.places[0 if what == "starts" else 3], (part,), (("left_mm", a), ("right_mm", b)))
-    for part, own in (("front", front), ("back", back)):
-        if own is None:
+                side, groove = ("left", left) if (a < b) == (what == "starts") else ("right", right)
+                yield Misfit("groove-ends", text, groove.places[0 if what == "starts" else 3], (side,), (("left_mm", a), ("right_mm", b)))
+    for part, own in grooves.items():
+        if part in ("left", "right"):
             continue
         before, after = own.start_mm, wide - own.end_mm
         if abs(before - after) > _DEPTH_MM:
@@ -181,7 +189,16 @@ def size_faults(
 ) -> Iterator[Misfit]:
     """Judge the outside of the drawer, whether it stands square, and whether it goes into its opening.
 
-    ``finish_mm`` is what the maker means to plane off each side.
+    Parameters
+    ----------
+    boxes, thick
+        Lowest and highest corner of each board in the drawer, and its thickness, in mm, by part.
+    outside, limits
+        Width, depth and height that the drawer is to have in mm, and how it is to fit.
+    diagonals_mm
+        By how much its diagonals differ.
+    finish_mm
+        What the maker means to plane off each side.
     """
     wide, deep, high = outside
     proud, lap = limits.proud, limits.lap

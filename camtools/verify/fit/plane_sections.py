@@ -11,7 +11,9 @@ from manifold3d import CrossSection, Manifold
 from numpy.typing import NDArray
 from shapely import Geometry, MultiPolygon, Polygon
 
-__all__ = ["Stretch", "region_of", "section", "slice_of", "widest"]
+from camtools.output.manifest import Triple
+
+__all__ = ["Stretch", "place_of", "region_of", "section", "slice_of", "widest"]
 
 # For each axis: the two that span the section, in order.
 _ACROSS = {"x": ("y", "z"), "y": ("x", "z"), "z": ("x", "y")}
@@ -31,6 +33,12 @@ def slice_of(solid: Manifold, axis: str, place: float) -> CrossSection:
     """Cut a solid square to an axis: in (y, z) for x, in (x, z) for y, in (x, y) for z."""
     first, second = _ACROSS[axis]
     return solid.transform((_ROWS[first], _ROWS[second], _ROWS[axis])).slice(place)
+
+
+def place_of(axis: str, at: float, spot: tuple[float, float]) -> Triple:
+    """Return where a place in a section lies in space."""
+    a, b = spot
+    return {"x": (at, a, b), "y": (a, at, b), "z": (a, b, at)}[axis]
 
 
 def section(solid: Manifold, axis: str, place: float) -> Section:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from manifold3d import CrossSection, JoinType, Manifold
 
-from camtools.verify.fit.plane_sections import region_of, slice_of, widest
+from camtools.verify.fit.plane_sections import place_of, region_of, slice_of, widest
 
 __all__ = ["STEP_MM", "Blocked", "blocked_by", "depths_between"]
 
@@ -53,8 +53,8 @@ def blocked_by(mover: Manifold, obstacle: Manifold, axis: str, depths: Sequence[
         standing = slice_of(obstacle, axis, depth)
         common = standing ^ ahead
         if not common.offset(-_SLACK_MM / 2, JoinType.Miter).is_empty():
-            width, (a, b) = widest(region_of(common.to_polygons()))
+            width, spot = widest(region_of(common.to_polygons()))
             if width > worst.width_mm:
-                worst = Blocked(width, {"x": (depth, a, b), "y": (a, depth, b), "z": (a, b, depth)}[axis])
+                worst = Blocked(width, place_of(axis, depth, spot))
         ahead = (ahead + slice_of(mover, axis, depth)).simplify(_SLACK_MM / 50)
     return worst

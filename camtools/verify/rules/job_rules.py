@@ -9,7 +9,7 @@ import math
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding, Subject
-from camtools.verify.rules.placings import end_worked
+from camtools.verify.lookups import end_worked
 from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
 
 __all__ = ["Comparison", "bounds_of", "judge_against_job"]
@@ -89,7 +89,17 @@ class Comparison:
         self._findings.append(Finding(code, "error", self._file, 0, text, finite, self._subject))
 
     def number(self, what: str, found: float, said: Value | None, low: float = 0.0, high: float = _INF, unit: str = "mm") -> None:
-        """Compare a number with what is written of it, or with bounds where nothing is."""
+        """Compare a number with what is written of it, or with bounds where nothing is.
+
+        Parameters
+        ----------
+        what, unit
+            What the number is called, and its unit.
+        found, said
+            The number, and what is written of it: None for nothing, text for what is no number.
+        low, high
+            Between what it must lie where nothing is written.
+        """
         least, most = bounds_of(said, low, high)
         if least - _SAME <= found <= most + _SAME:
             return

@@ -13,8 +13,8 @@ from typing import NamedTuple
 from camtools.output.manifest import BoardEntry, Limits, Manifest, ProgramEntry, Triple, ZoneEntry
 from camtools.verify.carving.carve import board_box
 from camtools.verify.findings import Finding, Subject
+from camtools.verify.lookups import end_worked
 from camtools.verify.rules.job_rules import Comparison, bounds_of
-from camtools.verify.rules.placings import end_worked
 from camtools.verify.written import Written, known
 
 __all__ = ["judge_keep_out"]

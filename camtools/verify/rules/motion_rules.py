@@ -18,7 +18,7 @@ from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
 from camtools.verify.rules.workplace import SLACK_MM, Scene, workplace_of
 
-__all__ = ["judge", "judge_dry"]
+__all__ = ["judge"]
 
 _RULES = (judge_spindle, judge_feed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_bed, judge_zones)
 _BATCH = 5_000  # motions judged at once, so that memory stays bounded
@@ -26,7 +26,7 @@ _MOST_PIECES = 5_000_000  # straight pieces that the arcs of one program may be 
 
 
 def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
-    """Judge the motions of one program; a dry run or an outline by ``judge_dry``.
+    """Judge the motions of one program; those of a dry run or an outline stay far above everything, with a spindle that never turns.
 
     Parameters
     ----------
@@ -36,7 +36,7 @@ def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Mani
         Its entry, and what the packet says of the machine, the cutters and the boards.
     """
     if program.kind != "cut":
-        return judge_dry(run, program, limits, manifest)
+        return _judge_dry(run, program, limits, manifest)
     log = Log(run.file, MOTION_FINDINGS)
     place = workplace_of(program, limits, manifest, log)
     if place is None:
@@ -61,8 +61,7 @@ def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Mani
     return log.findings()
 
 
-def judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
-    """Judge a dry run or an outline: far above everything, and never with a turning spindle."""
+def _judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
     log = Log(run.file, MOTION_FINDINGS)
     place = workplace_of(program, limits, manifest, log)
     if place is None:

@@ -79,7 +79,17 @@ class Workplace:
 
 
 def workplace_of(program: ProgramEntry, limits: Limits, manifest: Manifest, log: Log) -> Workplace | None:
-    """Look up what a program needs; what is missing is noted, and None returned where nothing can be judged."""
+    """Return what surrounds a program, or None where nothing can be judged of it.
+
+    Parameters
+    ----------
+    program
+        Its entry.
+    limits, manifest
+        Where board, cutters and what limits them are looked up.
+    log
+        Told what is missing.
+    """
     board = next((board for board in manifest.boards if board.id == program.board), None)
     box = None if board is None else board_box(board.size, program.to_machine)
     if box is None or not all(abs(value) < _ABSURD_MM for value in (*box.low, *box.high)):

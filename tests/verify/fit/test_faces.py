@@ -7,8 +7,7 @@ from dataclasses import replace
 import pytest
 from manifold3d import Manifold
 
-from camtools.verify.fit.faces import INSIDE, gaps_of
-from camtools.verify.fit.joint_fit import Ask, measure_joint
+from camtools.verify.fit.joint_fit import INSIDE, Ask, gaps_of, measure_joint
 
 ASK = Ask(half_blind=False, tail_mm=10.0, pin_mm=12.0, height_mm=40.0, flank_mm=0.1, tip_mm=0.2, lap_mm=4.0, proud_mm=0.3, raised=False)
 
@@ -26,6 +25,13 @@ def finger_joint(gap=0.1, shoulder=0.0, proud=0.3):
 
 def gaps(tail, pin):
     return {gap.face: gap for gap in gaps_of(tail, pin, ASK)}
+
+
+def test_corner_without_a_pin_board_has_gaps_as_wide_as_its_faces():
+    """A front shorter than the drawer is wide leaves none at its other end."""
+    found = gaps(finger_joint()[0], Manifold())
+    assert found["back face"].area_mm2 == pytest.approx(2 * 10.0 * 10.0 + 0.5 * 40.0, rel=0.05)
+    assert found["back face"].excess_mm > 5.0
 
 
 def test_gaps_of_the_chosen_width_are_within_their_limits():

@@ -9,8 +9,7 @@ import pytest
 from camtools.output.manifest import JointLimits
 from camtools.verify.checking import check
 from camtools.verify.fit.bottom_fit import measure_bottom
-from camtools.verify.fit.faces import gaps_of
-from camtools.verify.fit.joint_fit import measure_joint
+from camtools.verify.fit.joint_fit import gaps_of, measure_joint
 from camtools.verify.fit.judge import bottom_faults, joint_faults, tail_faults
 from camtools.verify.fit.push import FREE
 from tests.verify.fit.test_bottom_fit import OUTSIDE, box, drawer
