@@ -127,7 +127,7 @@ def _carve(packet: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     carvings = carvings_of(index, runs)
     with clock.running():
         for carving in carvings.values():
-            carve(carving.blank, carving.works, tools)
+            carve(carving)
     return len(carvings), len(carvings)
 
 

@@ -230,7 +230,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("shank left out", "for part in parts_of(tool, reach):", "for part in parts_of(tool, reach)[:1]:"),
     ],
     ("verify/carving/carve.py", "tests/verify/carving tests/verify/test_checking.py"): [
-        ("outline of a bottom forgotten", "if blank.outline:", "if False:"),
+        ("outline of a bottom forgotten", "if carving.outline:", "if False:"),
         ("mirrored rings inside out", "if np.linalg.det(linear) > 0 else", "if True else"),
     ],
     # --- verify: rules ---
@@ -270,8 +270,6 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("dry run as low as the zones", "for zone in place.zones), -np.inf) + place.machine.clearance",
          "for zone in place.zones), -np.inf)"),
         ("dry run with a turning spindle", "if motion.spindle_rpm != 0.0 and not turning:", "if False:"),
-    ],
-    ("verify/rules/dry_run.py", "tests/verify/rules"): [
         ("dry run may leave out moves", "if len(dry_way) != len(way):", "if len(dry_way) > len(way):"),
         ("dry run may turn another way", "abs(motion.sweep_deg - other.sweep_deg) < 0.01", "True"),
     ],
@@ -377,7 +375,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("unlike-job dropped", "if key in said and not asked", "if False and not asked"),
         ("written half pin held against one edge", '("half_pin", "upper half pin", high - tails[-1][1], True),\n            ', ""),
     ],
-    ("verify/fit/push.py", "tests/verify/fit/test_push.py"): [
+    ("verify/fit/plane_sections.py", "tests/verify/fit/test_push.py"): [
         ("board pushed from the wrong end", "for depth in reversed(depths):", "for depth in depths:"),
     ],
     ("verify/fit/joint_fit.py", "tests/verify/fit/test_faces.py tests/verify/test_checking.py"): [

@@ -8,8 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from camtools.crew import Crew, Watch
-from camtools.output.manifest import ToolEntry
-from camtools.verify.carving.carve import Blank, BoardWork, Carved, CarvingFault, carve
+from camtools.verify.carving.carve import BoardWork, Carved, Carving, CarvingFault, carve
 from camtools.verify.catalogue import FIT_FINDINGS
 from camtools.verify.contents import compared_contents
 from camtools.verify.findings import GRAVE, Finding, Subject
@@ -26,16 +25,7 @@ from camtools.verify.rules.keep_out import judge_keep_out
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 from camtools.verify.written import WrittenDrawer
 
-__all__ = ["Carving", "Checked", "carvings_of", "check", "check_fully"]
-
-
-@dataclass(frozen=True, slots=True)
-class Carving:
-    """A blank and the work done on it: boards that share it are carved once. It travels between processes."""
-
-    blank: Blank
-    works: tuple[BoardWork, ...]
-    tools: dict[int, ToolEntry]
+__all__ = ["Checked", "carvings_of", "check", "check_fully"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,12 +121,12 @@ def _key(board: str, index: Packet) -> tuple[object, ...]:
 
 
 def carvings_of(index: Packet, runs: dict[str, ProgramRun]) -> dict[object, Carving]:
-    """Return every different carving of a packet."""
+    """Return every different carving of a packet: boards that share one are carved once."""
     found: dict[object, Carving] = {}
     for board, entry in index.boards.items():
         key = _key(board, index)
         if key not in found:
-            found[key] = Carving(Blank(entry.size, tuple(entry.outline or ())), _works(board, index, runs), index.tools)
+            found[key] = Carving(entry.size, _works(board, index, runs), index.tools, tuple(entry.outline or ()))
     return found
 
 
@@ -147,7 +137,7 @@ def _works(board: str, index: Packet, runs: dict[str, ProgramRun]) -> tuple[Boar
 
 def _carve(carving: Carving) -> Carved | str:
     try:
-        return carve(carving.blank, carving.works, carving.tools)
+        return carve(carving)
     except CarvingFault as fault:
         return str(fault)
 

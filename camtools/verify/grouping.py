@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS, REMEDIES
 from camtools.verify.findings import Finding
-from camtools.verify.rules.dry_run import original_of
+from camtools.verify.rules.motion_rules import original_of
 
 __all__ = ["Group", "groups_of"]
 

@@ -9,7 +9,7 @@ from camtools.output.manifest import Triple
 from camtools.verify.findings import Finding, Severity
 from camtools.verify.fit.bottom_fit import BottomFit
 from camtools.verify.fit.joint_fit import FaceGap, Joint
-from camtools.verify.fit.push import Blocked
+from camtools.verify.fit.plane_sections import Blocked
 from camtools.verify.grouping import Group, groups_of
 
 __all__ = ["BoardReport", "DrawerReport", "JointReport", "Report", "json_of"]

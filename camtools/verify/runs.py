@@ -9,8 +9,7 @@ from camtools.output.manifest import Limits, Manifest, ProgramEntry
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
-from camtools.verify.rules.dry_run import compare_paths, original_of
-from camtools.verify.rules.motion_rules import judge
+from camtools.verify.rules.motion_rules import compare_paths, judge, original_of
 
 __all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
 

@@ -19,7 +19,7 @@ from camtools.drawer.boards import Affine, Board, Drawer
 from camtools.job.job import Cutter
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, PartsEntry, ToolEntry
 from camtools.templates.combs import Comb
-from camtools.verify.carving.carve import Blank, BoardWork, Carved, carve
+from camtools.verify.carving.carve import BoardWork, Carved, Carving, carve
 from camtools.verify.fit.assemble import Assembly, assemble
 from camtools.verify.fit.judge import Misfit
 from camtools.verify.reader.motion import Motion
@@ -153,7 +153,7 @@ def joined(
         for part, board in parts.items()
     }  # fmt: skip
     carved: dict[str, Carved] = {
-        part: carve(Blank(entries[part].size, parts[part].piece.outline), tuple(works.get(part, ())), tools) for part in parts
+        part: carve(Carving(entries[part].size, tuple(works.get(part, ())), tools, parts[part].piece.outline)) for part in parts
     }
     entry = DrawerEntry(
         id=drawer.id, count=1, outside=drawer.outside_mm, parts=PartsEntry(**{part: board.id for part, board in parts.items()})

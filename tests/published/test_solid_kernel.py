@@ -15,7 +15,7 @@ from camtools.job.job import Job
 from camtools.output.dialects import dialect_of
 from camtools.output.manifest import Manifest, ToolEntry
 from camtools.output.sections import files_of, work_of
-from camtools.verify.carving.carve import Blank, BoardWork, Carved, carve, solid_of
+from camtools.verify.carving.carve import BoardWork, Carved, Carving, carve, solid_of
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion
 from tests.published import exact_solids as exact
@@ -52,7 +52,7 @@ def _case(job: Job) -> Case:
     for board in manifest.boards:
         cuts = [program for program in manifest.programs if program.board == board.id and program.kind == "cut"]
         works = tuple(BoardWork(p.file, p.to_machine, run(files[p.file].decode(), p.file, tools=tools).motions) for p in cuts)
-        carved[board.id] = carve(Blank(board.size), works, tools)
+        carved[board.id] = carve(Carving(board.size, works, tools))
     (drawer,) = drawers_of(job)
     return Case(drawer, carved)
 
@@ -136,7 +136,7 @@ STRAIGHT = ToolEntry(number=2, kind="straight", diameter=6.0, half_angle=0.0, cu
 
 
 def _swept(cutter: ToolEntry, depth: float, motion: Motion) -> Carved:
-    return carve(Blank(BLANK), (BoardWork("p.ngc", FLAT, (motion,)),), {cutter.number: cutter})
+    return carve(Carving(BLANK, (BoardWork("p.ngc", FLAT, (motion,)),), {cutter.number: cutter}))
 
 
 def _motion(kind: str, start: exact.Point, end: exact.Point, centre: exact.Flat | None, sweep: float, tool: int) -> Motion:

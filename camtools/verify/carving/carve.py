@@ -12,7 +12,7 @@ from camtools.output.manifest import Matrix, ToolEntry, Triple
 from camtools.verify.carving.sweep import FURTHEST_MM, Box, sweeps_of
 from camtools.verify.reader.motion import Motion
 
-__all__ = ["Blank", "BoardWork", "Carved", "CarvingFault", "board_box", "carve", "solid_of"]
+__all__ = ["BoardWork", "Carved", "Carving", "CarvingFault", "board_box", "carve", "solid_of"]
 
 _MOST_SWEEPS = 1500  # in one board, once joined: some five times those of a large one
 _MARGIN_MM = 1.0  # around the board, to which sweeps are cut back before they are joined
@@ -23,20 +23,22 @@ class CarvingFault(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Blank:
-    """A board before work: length, width, thickness, and its outline where that is not a rectangle."""
-
-    size: Triple
-    outline: tuple[tuple[float, float], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class BoardWork:
     """What one program did to the board, and how the board stood."""
 
     file: str
     to_machine: Matrix
     motions: tuple[Motion, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Carving:
+    """A board before work, and the work done on it; it travels between processes."""
+
+    size: Triple  # length, width, thickness
+    works: tuple[BoardWork, ...]
+    tools: dict[int, ToolEntry]  # by number; motions of any other are left out
+    outline: tuple[tuple[float, float], ...] = ()  # where it is not a rectangle
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,17 +60,8 @@ def board_box(size: Triple, to_machine: Matrix) -> Box:
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
-def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry]) -> Carved:
+def carve(carving: Carving) -> Carved:
     """Carve a board.
-
-    Parameters
-    ----------
-    blank
-        What lies on the machine before any work.
-    works
-        What its programs do, in any order.
-    tools
-        Cutters by number; motions of any other are left out.
 
     Raises
     ------
@@ -77,11 +70,11 @@ def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry
     """
     cutters: list[Manifold] = []
     bound = 0.0
-    for work in works:
+    for work in carving.works:
         _refuse_far(work)
         rows = np.asarray(work.to_machine)
         linear, origin = rows[:, :3], rows[:, 3]  # orthonormal: its inverse is its transpose
-        sweep = sweeps_of(work.motions, tools, board_box(blank.size, work.to_machine))
+        sweep = sweeps_of(work.motions, carving.tools, board_box(carving.size, work.to_machine))
         if len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
             raise CarvingFault(f"more than {_MOST_SWEEPS} motions touch this board")
         bound = max(bound, sweep.bound_mm)
@@ -89,9 +82,9 @@ def carve(blank: Blank, works: tuple[BoardWork, ...], tools: dict[int, ToolEntry
         for ring in sweep.rings:
             turned = ring.triangles if np.linalg.det(linear) > 0 else ring.triangles[:, ::-1].copy()
             cutters.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
-    solid = _blank_solid(blank)
+    solid = _blank_solid(carving)
     whole = solid.volume()
-    around = Manifold.cube(tuple(side + 2 * _MARGIN_MM for side in blank.size)).translate((-_MARGIN_MM,) * 3)
+    around = Manifold.cube(tuple(side + 2 * _MARGIN_MM for side in carving.size)).translate((-_MARGIN_MM,) * 3)
     unions = [Manifold.batch_boolean(cluster, OpType.Add) for cluster in _clusters([cutter ^ around for cutter in cutters])]
     solid = Manifold.batch_boolean([solid, *unions], OpType.Subtract)
     if solid.status() != Error.NoError:
@@ -128,12 +121,10 @@ def _clusters(solids: list[Manifold]) -> list[list[Manifold]]:
     return clusters
 
 
-def _blank_solid(blank: Blank) -> Manifold:
-    length, width, thickness = blank.size
-    if blank.outline:
-        section = CrossSection([np.asarray(blank.outline)], FillRule.NonZero)
-        return Manifold.extrude(section, thickness)
-    return Manifold.cube((length, width, thickness))
+def _blank_solid(carving: Carving) -> Manifold:
+    if carving.outline:
+        return Manifold.extrude(CrossSection([np.asarray(carving.outline)], FillRule.NonZero), carving.size[2])
+    return Manifold.cube(carving.size)
 
 
 def _refuse_far(work: BoardWork) -> None:

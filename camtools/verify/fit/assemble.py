@@ -14,8 +14,7 @@ from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
 from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, FaceGap, Joint, Spread, gaps_of, measure_joint
 from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults, tail_faults, written_groove_faults
-from camtools.verify.fit.plane_sections import section
-from camtools.verify.fit.push import Blocked, blocked_by, depths_between
+from camtools.verify.fit.plane_sections import Blocked, blocked_by, depths_between, section
 from camtools.verify.report import DrawerReport, JointReport
 from camtools.verify.written import WrittenDrawer, known
 

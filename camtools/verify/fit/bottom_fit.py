@@ -12,8 +12,7 @@ from camtools.output.manifest import Triple
 from camtools.verify.fit.corner import CORNERS
 from camtools.verify.fit.joint_fit import SKIN_MM
 from camtools.verify.fit.overlap import Overlap, overlap_of
-from camtools.verify.fit.plane_sections import Stretch, place_of, section
-from camtools.verify.fit.push import Blocked, blocked_by, depths_between
+from camtools.verify.fit.plane_sections import Blocked, Stretch, blocked_by, depths_between, place_of, section
 
 __all__ = ["BottomFit", "GrooveFound", "Part", "Side", "measure_bottom", "open_face_mm2"]
 

@@ -12,7 +12,7 @@ from camtools.output.manifest import JointLimits, Triple
 from camtools.verify.fit.bottom_fit import BottomFit, GrooveFound, Part
 from camtools.verify.fit.corner import called
 from camtools.verify.fit.joint_fit import ALLOWED_MM, INSIDE, Ask, FaceGap, Joint, Spread
-from camtools.verify.fit.push import Blocked
+from camtools.verify.fit.plane_sections import Blocked
 from camtools.verify.written import Values, known, told_as
 
 __all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "size_faults", "tail_faults", "written_groove_faults"]

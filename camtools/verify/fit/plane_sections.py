@@ -1,4 +1,4 @@
-"""Plane sections of solids, and the runs of wood that a line meets in them."""
+"""Plane sections of solids: the runs of wood that a line meets in them, and whether a board can be pushed home through them."""
 
 from __future__ import annotations
 
@@ -7,13 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, Manifold
+from manifold3d import CrossSection, JoinType, Manifold
 from numpy.typing import NDArray
 from shapely import Geometry, MultiPolygon, Polygon
 
 from camtools.output.manifest import Triple
 
-__all__ = ["Stretch", "place_of", "region_of", "section", "slice_of", "widest"]
+__all__ = ["STEP_MM", "Blocked", "Stretch", "blocked_by", "depths_between", "place_of", "section", "widest"]
+
+STEP_MM = 0.5  # between sections along the way of a board
+_SLACK_MM = 0.01  # of overlap that is no obstacle
 
 # For each axis: the two that span the section, in order.
 _ACROSS = {"x": ("y", "z"), "y": ("x", "z"), "z": ("x", "y")}
@@ -99,3 +102,47 @@ def widest(area: Geometry, *, finest_mm: float = 0.001) -> tuple[float, tuple[fl
             low, place = middle, core.representative_point()
     # Of a figure about as wide as long something may be left over that is turned inside out: the place tells.
     return min(low, 2 * float(place.distance(area.boundary))), (place.x, place.y)
+
+
+@dataclass(frozen=True, slots=True)
+class Blocked:
+    """How wide the wood in the way is, seen along the way, and where it stands; 0 where the way is free."""
+
+    width_mm: float
+    place: tuple[float, float, float]
+
+
+FREE = Blocked(0.0, (0.0, 0.0, 0.0))
+
+
+def depths_between(low: float, high: float, step: float = STEP_MM) -> list[float]:
+    """Return places between two planes for sections, none of them on the planes."""
+    count = max(2, round((high - low) / step))
+    return [low + (high - low) * (i + 0.5) / count for i in range(count)]
+
+
+def blocked_by(mover: Manifold, obstacle: Manifold, axis: str, depths: Sequence[float]) -> Blocked:
+    """Tell what stands in the way of a board that comes from the low end of an axis.
+
+    Seen along the way, nothing of the standing board may lie where wood of the moving one has to pass: the section of the standing
+    board at any depth must be clear of every section of the moving one that starts further in. That holds for every position on
+    the way at once, not only for some of them.
+
+    Parameters
+    ----------
+    mover, obstacle
+        Both boards at home.
+    depths
+        Places along the axis at which both are cut, ascending.
+    """
+    ahead = CrossSection()  # wood of the mover that has to pass a depth: all that ends further in
+    worst = FREE
+    for depth in reversed(depths):
+        standing = slice_of(obstacle, axis, depth)
+        common = standing ^ ahead
+        if not common.offset(-_SLACK_MM / 2, JoinType.Miter).is_empty():
+            width, spot = widest(region_of(common.to_polygons()))
+            if width > worst.width_mm:
+                worst = Blocked(width, place_of(axis, depth, spot))
+        ahead = (ahead + slice_of(mover, axis, depth)).simplify(_SLACK_MM / 50)
+    return worst

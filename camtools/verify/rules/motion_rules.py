@@ -1,16 +1,19 @@
 """Rules of motion that need no carving: what would break a cutter, a board, the machine or its operator.
 
 Each rule is a function of a ``Scene``; a new one is registered in ``_RULES``. Lengths are in mm in the program's machine frame.
+A dry run goes the same way over the board as its program, only higher and with the spindle still.
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
 from camtools.output.manifest import Limits, Manifest, ProgramEntry
 from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log
-from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.depth_rules import judge_depth
 from camtools.verify.rules.frame_rules import Travel, motions_in_frame
 from camtools.verify.rules.place_rules import judge_bed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_zones
@@ -18,10 +21,11 @@ from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
 from camtools.verify.rules.workplace import SLACK_MM, Scene, workplace_of
 
-__all__ = ["judge"]
+__all__ = ["compare_paths", "judge", "original_of"]
 
 _RULES = (judge_spindle, judge_feed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_bed, judge_zones)
 _BATCH = 5_000  # motions judged at once, so that memory stays bounded
+_SAME_MM = 0.001  # of places that a dry run and its program go to
 _MOST_PIECES = 5_000_000  # straight pieces that the arcs of one program may be cut into
 
 
@@ -79,3 +83,36 @@ def _judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest:
             log.add("dry-spindle-on", motion.line, "a dry run keeps the spindle still", speed_rpm=abs(motion.spindle_rpm))
         low, turning = height < floor - SLACK_MM, motion.spindle_rpm != 0.0
     return log.findings()
+
+
+def original_of(dry: str) -> str:
+    """Return the name of the program that a dry run is of: programs/dry/x-dry.ngc is of programs/x.ngc, which is its own."""
+    folder, _, name = dry.rpartition("/")
+    return f"{folder.removesuffix('/dry')}/{name.replace('-dry.', '.')}"
+
+
+def compare_paths(dry: ProgramRun, original: ProgramRun) -> tuple[Finding, ...]:
+    """Return a finding at the first move of a dry run whose way in XY is not its program's; heights and feeds are not compared."""
+    log = Log(dry.file, MOTION_FINDINGS)
+    dry_way, way = _way(dry), _way(original)
+    for motion, other in zip(dry_way, way, strict=False):
+        if not _same(motion, other):
+            text = f"line {other.line} of {original.file} goes another way"
+            log.add("dry-path-differs", motion.line, text, apart_mm=math.dist(motion.end[:2], other.end[:2]))
+            return log.findings()
+    if len(dry_way) != len(way):
+        line = dry_way[-1].line if dry_way else 0
+        log.add("dry-path-differs", line, f"{len(dry_way)} moves over the board, {original.file} makes {len(way)}")
+    return log.findings()
+
+
+def _way(run: ProgramRun) -> list[Motion]:
+    return [motion for motion in run.motions if motion.kind == "arc" or math.dist(motion.start[:2], motion.end[:2]) > _SAME_MM]
+
+
+def _same(motion: Motion, other: Motion) -> bool:
+    if math.dist(motion.end[:2], other.end[:2]) > _SAME_MM or (motion.centre is None) != (other.centre is None):
+        return False
+    if motion.centre is None or other.centre is None:
+        return True
+    return math.dist(motion.centre, other.centre) <= _SAME_MM and abs(motion.sweep_deg - other.sweep_deg) < 0.01

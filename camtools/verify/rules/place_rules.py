@@ -20,9 +20,10 @@ def judge_dovetail_height(scene: Scene) -> None:
         return
     radius = scene.cutter.radius_mm
     near = scene.near(scene.place.clear_z_mm - SLACK_MM, radius - SLACK_MM)
-    for motion in scene.every(lambda motion: motion.start[2] != motion.end[2], near.motion):
-        text = "lift and lower a dovetail cutter only where it stands clear of board and backing"
-        scene.log.add("dovetail-height-over-board", motion.line, text, from_mm=motion.start[2], to_mm=motion.end[2])
+    for motion in (scene.motions[at] for at in np.unique(near.motion)):
+        if motion.start[2] != motion.end[2]:
+            text = "lift and lower a dovetail cutter only where it stands clear of board and backing"
+            scene.log.add("dovetail-height-over-board", motion.line, text, from_mm=motion.start[2], to_mm=motion.end[2])
 
 
 def judge_rapids(scene: Scene) -> None:

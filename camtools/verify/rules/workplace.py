@@ -133,10 +133,6 @@ class Scene:
         below = self.pieces.between(-np.inf, top_mm)
         return below.where(plan_distance(below, low, high) < radius_mm)
 
-    def every(self, holds: Callable[[Motion], bool], places: Places) -> list[Motion]:
-        """Return each of the motions at ``places`` for which a test holds."""
-        return [motion for motion in (self.motions[at] for at in np.unique(places)) if holds(motion)]
-
     def onsets(self, holds: Callable[[Motion], bool], places: Places | None = None) -> list[Motion]:
         """Return, of all motions or of those at ``places``, the ones from which on a test holds: for states that last."""
         found = []

@@ -8,7 +8,7 @@ import math
 import pytest
 
 from camtools.output.manifest import Matrix, ToolEntry
-from camtools.verify.carving.carve import Blank, BoardWork, CarvingFault, carve, solid_of
+from camtools.verify.carving.carve import BoardWork, Carving, CarvingFault, carve, solid_of
 from camtools.verify.reader.motion import Motion
 
 FLAT: Matrix = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, -20.0))  # 20 mm thick, inside face at Z0
@@ -16,7 +16,7 @@ DOVETAIL = ToolEntry(number=1, kind="dovetail", diameter=12.7, half_angle=14.0, 
 STRAIGHT = ToolEntry(number=2, kind="straight", diameter=6.0, half_angle=0.0, cutting_length=22.0, shank=6.0)
 TOOLS = {1: DOVETAIL, 2: STRAIGHT}
 SLOPE = math.tan(math.radians(14.0))
-BLANK = Blank((100.0, 60.0, 20.0))
+BLANK = (100.0, 60.0, 20.0)
 WHOLE = 100.0 * 60.0 * 20.0
 
 
@@ -28,8 +28,8 @@ def arc(start, end, centre, sweep, tool):
     return Motion("arc", 1, start, end, centre, sweep, 1000.0, 18000.0, tool, "G54")
 
 
-def removed(*motions, to_machine=FLAT, blank=BLANK):
-    carved = carve(blank, (BoardWork("p.ngc", to_machine, motions),), TOOLS)
+def removed(*motions, to_machine=FLAT):
+    carved = carve(Carving(BLANK, (BoardWork("p.ngc", to_machine, motions),), TOOLS))
     return WHOLE - solid_of(carved).volume(), carved
 
 
@@ -141,7 +141,7 @@ def test_short_lines_and_single_hulls_carve_the_same():
     """Joined to a bend or taken one by one: the same board, but for the corners on the outside, within the bound."""
     motions = short_lines(120.0, 1, 8.0)
     joined, bent = removed(*motions)
-    one = carve(BLANK, tuple(BoardWork("p.ngc", FLAT, (motion,)) for motion in motions), TOOLS)
+    one = carve(Carving(BLANK, tuple(BoardWork("p.ngc", FLAT, (motion,)) for motion in motions), TOOLS))
     single = one.removed_mm3
     assert bent.sweeps < 10 < one.sweeps
     assert joined == pytest.approx(single, abs=(bent.bound_mm + one.bound_mm) * 2 * 8.0 * 40.0)
@@ -234,7 +234,7 @@ def test_a_deeper_pass_leaves_what_its_shank_is_too_thin_for():
     """A cutter 4 mm long on a thin shank, at 4 and at 8 mm: the deeper pass alone would leave the upper half narrow."""
     short = ToolEntry(number=2, kind="straight", diameter=6.0, half_angle=0.0, cutting_length=4.0, shank=3.0)
     passes = tuple(line((50.0, -20.0, -z), (50.0, 80.0, -z), 2) for z in (4.0, 8.0))
-    carved = carve(BLANK, (BoardWork("p.ngc", FLAT, passes),), {2: short})
+    carved = carve(Carving(BLANK, (BoardWork("p.ngc", FLAT, passes),), {2: short}))
     assert carved.removed_mm3 == pytest.approx(60.0 * 8.0 * 6.0, rel=1e-9)
 
 
@@ -264,8 +264,8 @@ def test_rings_stay_solid_in_every_frame(mirrored):
 
 
 def test_outline_is_extruded():
-    blank = Blank((100.0, 60.0, 5.0), ((0.0, 0.0), (100.0, 0.0), (100.0, 40.0), (80.0, 60.0), (0.0, 60.0)))
-    carved = carve(blank, (), TOOLS)
+    outline = ((0.0, 0.0), (100.0, 0.0), (100.0, 40.0), (80.0, 60.0), (0.0, 60.0))
+    carved = carve(Carving((100.0, 60.0, 5.0), (), TOOLS, outline))
     assert solid_of(carved).volume() == pytest.approx(5.0 * (6000.0 - 200.0), rel=1e-9)
 
 

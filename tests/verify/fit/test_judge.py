@@ -11,7 +11,7 @@ from camtools.verify.checking import check
 from camtools.verify.fit.bottom_fit import measure_bottom
 from camtools.verify.fit.joint_fit import gaps_of, measure_joint
 from camtools.verify.fit.judge import bottom_faults, joint_faults, tail_faults
-from camtools.verify.fit.push import FREE
+from camtools.verify.fit.plane_sections import FREE
 from tests.verify.fit.test_bottom_fit import OUTSIDE, box, drawer
 from tests.verify.fit.test_faces import ASK, finger_joint
 from tests.verify.small_packet import Small

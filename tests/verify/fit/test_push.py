@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from manifold3d import Manifold
 
-from camtools.verify.fit.push import blocked_by, depths_between
+from camtools.verify.fit.plane_sections import blocked_by, depths_between
 
 
 def box(low, high):
