@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from camtools.drawer.boards import HalfBlind, Tail, Through
 from camtools.job.job import Cutter
 
@@ -9,7 +11,8 @@ __all__ = ["HALF_BLIND", "THROUGH", "dovetail", "even_tails", "half_blind", "str
 
 
 def dovetail(diameter: float = 12.7, angle: float = 14.0) -> Cutter:
-    return Cutter(1, "dovetail", diameter, angle, 25.0, 6.35, 2, 18000, 24000, 1500, 400, 25.0, False, 40.0, 30.0)
+    edge = min(25.0, round(0.35 * diameter / math.tan(math.radians(angle)), 1))  # its neck is three tenths as thick
+    return Cutter(1, "dovetail", diameter, angle, edge, 6.35, 2, 18000, 24000, 1500, 400, edge, False, 40.0, 30.0)
 
 
 def straight(diameter: float = 6.0, depth_per_pass: float = 3.0) -> Cutter:

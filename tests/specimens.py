@@ -76,9 +76,9 @@ MACHINE = Machine(
 def cutters(diameter: float = 12.7, angle: float = 14.0, straight: float = 6.0, cutting_length: float = 30.0) -> tuple[Cutter, Cutter]:
     """Return a dovetail cutter, number 1, and a straight one, number 2.
 
-    The edge of the dovetail cutter ends where its neck is 2 mm thick, if it is not shorter.
+    The edge of the dovetail cutter ends where its neck is three tenths of its diameter, if it is not shorter.
     """
-    edge = min(cutting_length, math.floor(5 * (diameter - 2) / math.tan(math.radians(angle))) / 10)
+    edge = min(cutting_length, math.floor(3.5 * diameter / math.tan(math.radians(angle))) / 10)
     return (
         Cutter(1, "dovetail", diameter, angle, edge, 6.35, 2, 16000, 20000, 1200, 300, edge, False, 45.0, 25.0),
         Cutter(2, "straight", straight, 0.0, cutting_length, straight, 2, 16000, 24000, 1500, 400, 3.0, True, 45.0, 25.0),
@@ -125,7 +125,7 @@ JOBS = {
             joint=replace(JOINT, lap_mm=4.0),
             groove=replace(GROOVE, edge_mm=9.0, depth_mm=4.0),
         ),
-        tools=cutters(9.5, 9.0, 4.0),
+        tools=cutters(9.5, 9.0, 4.0, 16.0),
     ),
     "raised back": job_of(drawer(fit=replace(FIT, back="raised"))),
     "raised back, solid bottom": job_of(drawer(stock=replace(STOCK, bottom_kind="solid"), fit=replace(FIT, back="raised"))),

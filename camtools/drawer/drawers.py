@@ -9,6 +9,7 @@ from typing import ParamSpec, TypeVar
 from camtools.drawer.boards import Affine, Board, Drawer, Note, Piece, Role
 from camtools.drawer.bottom import bottom_of
 from camtools.drawer.bounds import cutter_faults
+from camtools.drawer.cutting_loads import load_warnings
 from camtools.drawer.grooves import grooves_of
 from camtools.drawer.joints import Family, family_of, joints_of
 from camtools.drawer.sizing import Sizes, sizes_of
@@ -128,7 +129,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
             Piece("bottom", bottom.size_mm, outline=bottom.outline),
             ((1.0, 0.0, 0.0, x), (0.0, 1.0, 0.0, y), (0.0, 0.0, 1.0, z)),
         ),
-        notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes)),
+        notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes, *load_warnings(job, wish, half_blind, through))),
         show_front_mm=sizes.show_front_mm,
     )
 

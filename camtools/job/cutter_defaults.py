@@ -146,6 +146,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         upright_stop_below_mm=take("upright_stop_below", max(step(longest + 5, 1, math.ceil), 25.0), "mm", "below the longest cutter"),
         flat_stop_mm=take("flat_stop", min(max(step(thinnest / 2, 0.5, math.floor), 1.0), 6.0), "mm", "low beside the thinnest board"),
         postprocessor=take("postprocessor", "mm", "", "millimetres, arcs, cutter changes in the program"),
+        power_w=blanks.given("power"),
     )
     return machine, blanks.used
 

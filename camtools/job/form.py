@@ -112,6 +112,7 @@ class MachineForm(_Table):
     min_speed: Speed | None = _says("Slowest speed of the spindle, rpm.")
     max_speed: Speed | None = _says("Fastest speed of the spindle, rpm.")
     max_feed: Feed | None = _says("Largest feed, mm/min.")
+    power: Annotated[float, number(20, 20_000, "W")] | None = _says("Power of the spindle in W, to be held against what cutting needs.")
     rapid: Feed | None = _says("Speed of rapid moves, mm/min.")
     acceleration: Annotated[float, number(10, 20_000, "mm/s2")] | None = _says("Acceleration in mm/s2, for the estimate of time.")
     clearance: Annotated[float, length(2, 200)] | None = _says("Height above the work at which a cutter traverses.")

@@ -95,6 +95,7 @@ class Machine:
     upright_stop_below_mm: float  # how far the top of the upright hold's stop lies below the end worked
     flat_stop_mm: float  # height of the flat hold's stop and fence above the bed
     postprocessor: str  # name of a shipped dialect or the path of a file
+    power_w: float | None = None  # of the spindle; None: not known
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import pairwise, permutations
 
 from camtools.drawer.boards import Board, Drawer, Piece
+from camtools.drawer.cutting_loads import load_faults
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import Job, Machine
 from camtools.toolpath.drawn_cut import AIR_MM
@@ -48,7 +49,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
         for board in drawer.boards:
             holders.setdefault(board.piece, {})[board.id] = board
     programs: list[Program] = []
-    faults: list[Fault] = []
+    faults = load_faults(job, drawers)
     for piece, boards in holders.items():
         for end, works in works_of(piece).items():
             stem = f"{marks[piece]}-{end.replace(' ', '-')}"

@@ -125,7 +125,7 @@ def test_roughing_wants_an_edge_as_long_as_the_waste_is_deep(edge: float, can: b
 
 @pytest.mark.parametrize(("lap", "warned"), [(2.4, True), (2.9, True), (3.0, False)])
 def test_thin_lap_is_warned_of(lap: float, warned: bool) -> None:
-    one = _drawer(drawer(joint=replace(JOINT, lap_mm=lap)))
+    one = _drawer(drawer(stock=replace(STOCK, front_mm=18.0), joint=replace(JOINT, lap_mm=lap)))
     assert (f"a lap of {lap:g} mm is thin" in _texts(one, "warning")) == warned
 
 

@@ -24,7 +24,7 @@ from camtools.verify.report import Report
 
 # Diameter and angle of each cutter, and how many of the 27 cells it can cut, so that refusing too much is noticed too.
 CUTTERS = {
-    (6.35, 7): 12, (6.35, 10): 3, (9.525, 9): 27, (12.7, 8): 27, (12.7, 14): 18,
+    (6.35, 7): 6, (6.35, 10): 3, (9.525, 9): 15, (12.7, 8): 27, (12.7, 14): 12,
     (15.875, 7): 27, (15.875, 14): 27, (19.05, 7): 21, (19.05, 14): 27,
 }  # fmt: skip
 HEIGHTS = [45, 110, 300]
@@ -53,7 +53,8 @@ opening = [150, {height}, 140]
 
 def job_for(diameter: float, angle: float, side: int, front: int, height: int) -> Job:
     """Return a job of one drawer of the grid. Raises CamtoolsError where it can not be cut."""
-    length = min(25.0, round((diameter - 2.2) / 2 / {7: 0.1228, 8: 0.1405, 9: 0.1584, 10: 0.1763, 14: 0.2493}[angle], 1))
+    longest = round((diameter - 2.2) / 2 / {7: 0.1228, 8: 0.1405, 9: 0.1584, 10: 0.1763, 14: 0.2493}[angle], 1)
+    length = min(25.0, longest, max(side, front - front // 4) + 1.0)  # no longer than it need be: edges end where the neck is thin
     rough = "true" if height == 110 else "false"
     text = JOB.format(diameter=diameter, angle=angle, length=length, side=side, front=front, height=height, rough=rough)
     job, _ = parse_job(text, "grid")
