@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from camtools.drawer.boards import Drawer, HalfBlind, Note, TailedJoint, Through
+from camtools.drawer.boards import Drawer, HalfBlind, Note, Through
 from camtools.drawer.bounds import cutter_faults, is_softwood
 from camtools.drawer.joints import family_of, joints_of
 from camtools.drawer.sizing import sizes_of
@@ -105,47 +105,37 @@ def loads_of(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through
     straight, rough = through.straight, wish.joint.rough
     waste = max(half_blind.length_mm, through.length_mm) if rough else 0.0
 
-    def dovetail(work: str, joint: TailedJoint, depth_mm: float, mouth_mm: float) -> Load:
-        return Load("joints.dovetail", joint.dovetail, work, depth_mm, _share(joint, depth_mm, mouth_mm), wood)
+    def tails(work: str, joint: HalfBlind | Through) -> Load:
+        return Load("joints.dovetail", joint.dovetail, work, joint.length_mm, _share(joint), wood)
 
     def plain(key: Key, work: str, cutter: Cutter, depth_mm: float) -> Load:
         return Load(key, cutter, work, min(cutter.depth_per_pass_mm, depth_mm), 1.0, wood)
 
     return (
-        dovetail("half-blind sockets", half_blind, sockets, _sockets_mm(half_blind)),
-        dovetail("half-blind tails", half_blind, half_blind.length_mm, _pins_mm(half_blind)),
-        dovetail("through tails", through, through.length_mm, _pins_mm(through)),
+        # At its end even a roughed socket is a wall as wide as the cutter.
+        Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, wood),
+        tails("half-blind tails", half_blind),
+        tails("through tails", through),
         plain("joints.straight", "through pins and waste" if rough else "through pins", straight, max(pins, waste)),
         plain("groove.cutter", "the groove", groove, wish.groove.depth_mm),
     )
 
 
-def _share(joint: TailedJoint, depth_mm: float, mouth_mm: float) -> float:
-    """Return the share of the dovetail cutter's width that meets wood: what a straight cutter left, or all where it fits nowhere.
+def _share(joint: HalfBlind | Through) -> float:
+    """Return the share of the cutter's width that meets wood between tails: what roughing left, or all where it fits nowhere.
 
-    Below the narrow mouth of a gap lies wood that no straight cutter reaches, most at the cutter's tip, where it is taken.
+    Below the narrow mouth of a gap lies wood that no straight cutter reaches, most at the dovetail cutter's tip, where it is taken.
     """
-    rough, cutter = joint.rough, joint.dovetail
-    if rough is None or mouth_mm < rough.diameter_mm + 2 * joint.rough_stock_mm:
+    proud_mm = joint.proud_mm if isinstance(joint, Through) else 0.0
+    gaps = [high.low_mm - low.high_mm for low, high in zip(joint.tails, joint.tails[1:], strict=False)]
+    mouth_mm = min(gaps, default=math.inf) - 2 * proud_mm * joint.dovetail.slope  # those at the edges are open
+    if joint.rough is None or mouth_mm < joint.rough.diameter_mm + 2 * joint.rough_stock_mm:
         return 1.0
-    return _roughed(cutter, joint.rough_stock_mm, depth_mm)
+    return _roughed(joint.dovetail, joint.rough_stock_mm, joint.length_mm)
 
 
 def _roughed(cutter: Cutter, stock_mm: float, depth_mm: float) -> float:
     return min(1.0, (stock_mm + depth_mm * cutter.slope) / cutter.diameter_mm)
-
-
-def _sockets_mm(joint: HalfBlind) -> float:
-    """Narrowest mouth of a socket, at the inside face."""
-    narrowest = min(tail.width_mm for tail in joint.tails)
-    return narrowest + 2 * joint.clearance_mm - 2 * joint.length_mm * joint.dovetail.slope
-
-
-def _pins_mm(joint: HalfBlind | Through) -> float:
-    """Narrowest mouth of a gap between tails, at the end of the board; those at the edges are open."""
-    proud_mm = joint.proud_mm if isinstance(joint, Through) else 0.0
-    gaps = [high.low_mm - low.high_mm for low, high in zip(joint.tails, joint.tails[1:], strict=False)]
-    return min(gaps, default=math.inf) - 2 * proud_mm * joint.dovetail.slope
 
 
 def load_warnings(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through) -> tuple[Note, ...]:
@@ -229,7 +219,7 @@ def _remedy(job: Job, wish: DrawerWish, load: Load) -> str:
     found = [_first(trials(job, wish, load), load.key) for trials in _TRIALS]
     works = [words for words in found if words is not None]
     if not works:
-        return "No single change that was tried works: combine a thicker cutter with shorter edges, a shorter joint and roughing"
+        return "No single change that was tried works: combine another cutter, a shorter joint and a slower feed"
     return f"By the same estimate, rough by a factor of two, {'any of these' if len(works) > 1 else 'this'} would do: {listed(works)}"
 
 
@@ -257,7 +247,7 @@ def _relaid(job: Job, wish: DrawerWish) -> tuple[Load, ...]:
 
 
 def _roughing(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
-    if load.key == "joints.dovetail" and not wish.joint.rough:
+    if load.work.endswith("tails") and not wish.joint.rough:
         share = _roughed(load.cutter, wish.joint.rough_stock_mm, load.depth_mm)
         yield "joints.rough = true", job, replace(wish, joint=replace(wish.joint, rough=True)), replace(load, share=share)
 
