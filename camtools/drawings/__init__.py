@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from camtools.drawer.boards import Board, Drawer, Piece
-from camtools.drawings.board_views import face_view, figure, section_view
-from camtools.drawings.bottom_view import bottom_view
+from camtools.drawings.board_views import bottom_view, face_view, figure, section_view
 from camtools.drawings.exploded import exploded_view
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.drawings.sheet_dxf import sheet_dxf_bytes

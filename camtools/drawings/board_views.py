@@ -1,9 +1,13 @@
-"""Views of a board: its faces, broken in the middle, and its end grain, with ordinates from the reference edge."""
+"""Views of a board: its faces, broken in the middle, its end grain, and the bottom from above, with ordinates from the reference edge."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Literal
+
+from ezdxf.math import bulge_from_arc_angle
 
 from camtools.drawer.boards import Board, Groove, Piece
 from camtools.drawings.ends import End, Face, ends_of, section_of
@@ -13,7 +17,7 @@ from camtools.geometry.frames import determinant
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex
 
-__all__ = ["FIGURE_MM", "below", "face_view", "figure", "ordinates", "section_view", "titled"]
+__all__ = ["FIGURE_MM", "bottom_view", "face_view", "figure", "section_view"]
 
 Side = Literal["left", "right"]
 FIGURE_MM = 2.1  # height of figures
@@ -30,7 +34,7 @@ def figure(value: float) -> str:
     return "0.00" if text == "-0.00" else text
 
 
-def ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Side, starts: Sequence[float] = ()) -> None:
+def _ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Side, starts: Sequence[float] = ()) -> None:
     """Write heights ``values`` (mm of wood, ascending) in a column left or right of ``at_mm`` (mm of wood), leaders jogged apart.
 
     ``starts`` are the x from which leaders begin, where they reach into the wood.
@@ -45,7 +49,7 @@ def ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Sid
         drawing.words(figure(value), end + sign * 0.9, place, FIGURE_MM, "end" if side == "left" else "start")
 
 
-def below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float], from_mm: float) -> None:
+def _below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float], from_mm: float) -> None:
     """Write distances under the board, read from the right, with leaders up to it; ``places_at`` are their x in wood."""
     scale = drawing.scale
     order = sorted(range(len(values)), key=lambda i: places_at[i])
@@ -61,7 +65,7 @@ def _paper_line(drawing: Drawing, points: Sequence[tuple[float, float]], pen: st
     drawing.line([(x / drawing.scale, y / drawing.scale) for x, y in points], pen)
 
 
-def titled(drawing: Drawing, title: str, icon: Drawing) -> Drawing:
+def _titled(drawing: Drawing, title: str, icon: Drawing) -> Drawing:
     """Return a view with its title and icon above it."""
     low_x, _, high_x, high_y = drawing.bounds_mm()
     found = Drawing(list(drawing.items))
@@ -88,7 +92,7 @@ def face_view(board: Board, face: Face, scale: float) -> Drawing:
     for end, mirrored in ((left, False), (right, True)):
         _half(drawing, end, piece, face, half, far if mirrored else None)
     title = f"{piece.role} {face} face".upper()
-    return titled(drawing, title, plan_icon(piece.role, face))
+    return _titled(drawing, title, plan_icon(piece.role, face))
 
 
 def _groove_from(end: End, groove: Groove, length: float) -> float:
@@ -141,30 +145,19 @@ def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far
         radius = groove.width_mm / 2 if groove.cutter.diameter_mm >= groove.width_mm - 0.01 else groove.cutter.diameter_mm / 2
         low, high = groove.edge_mm, groove.edge_mm + groove.width_mm
         if begin > 0:
-            turn = 0.41421356237309503  # a quarter circle: tangent of 22.5 degrees
-            drawing.curve(
-                place(
-                    [
-                        (half, low, 0.0),
-                        (begin + radius, low, -turn),
-                        (begin, low + radius, 0.0),
-                        (begin, high - radius, -turn),
-                        (begin + radius, high, 0.0),
-                        (half, high, 0.0),
-                    ]
-                ),
-                pen,
-            )
+            turn = bulge_from_arc_angle(-math.pi / 2)
+            corners = [(begin + radius, low, turn), (begin, low + radius, 0.0), (begin, high - radius, turn), (begin + radius, high, 0.0)]
+            drawing.curve(place([(half, low, 0.0), *corners, (half, high, 0.0)]), pen)
             along.append(begin)
         else:
             for v in (low, high):
                 drawing.line([(x_of(0.0), v), (x_of(half), v)], pen)
         heights += [(v, half) for v in (low, high)]
     heights = [pair for i, pair in enumerate(sorted(heights)) if not i or pair[0] - sorted(heights)[i - 1][0] > _SAME_MM]
-    ordinates(drawing, [0.0, *end.tips_mm, width], x_of(0.0), outer)
+    _ordinates(drawing, [0.0, *end.tips_mm, width], x_of(0.0), outer)
     if heights:
-        ordinates(drawing, [v for v, _ in heights], x_of(half), inner, [x_of(d) for _, d in heights])
-    below(drawing, along, [x_of(d) for d in along], 0.0)
+        _ordinates(drawing, [v for v, _ in heights], x_of(half), inner, [x_of(d) for _, d in heights])
+    _below(drawing, along, [x_of(d) for d in along], 0.0)
     name_x = x_of(0.0) * drawing.scale
     drawing.words(end.name, name_x, -20.5, 2.6, "start" if far is None else "end")
 
@@ -189,17 +182,8 @@ def _zigzag(drawing: Drawing, x: float, width: float) -> None:
     """A line of break: the board goes on behind it."""
     step = 1.6 / drawing.scale
     middle = width / 2
-    drawing.line(
-        [
-            (x, -step),
-            (x, middle - step),
-            (x + step, middle - step / 3),
-            (x - step, middle + step / 3),
-            (x, middle + step),
-            (x, width + step),
-        ],
-        "thin",
-    )
+    tear = [(x, middle - step), (x + step, middle - step / 3), (x - step, middle + step / 3), (x, middle + step)]
+    drawing.line([(x, -step), *tear, (x, width + step)], "thin")
 
 
 def section_view(board: Board, scale: float, end: Literal["first", "last"] = "first") -> Drawing:
@@ -232,7 +216,7 @@ def section_view(board: Board, scale: float, end: Literal["first", "last"] = "fi
     drawing.line([(0.0, width), (thick, width)], "hidden" if side else "outline")
     for part in waste if not side else ():
         corners = place(part)
-        for here, there in zip(corners, (*corners[1:], corners[0]), strict=True):
+        for here, there in pairwise([*corners, corners[0]]):
             on_face = abs(here[0] - there[0]) < _SAME_MM and (here[0] < _SAME_MM or here[0] > thick - _SAME_MM)
             on_edge = abs(here[1] - there[1]) < _SAME_MM and (here[1] < _SAME_MM or here[1] > width - _SAME_MM)
             if not on_face and not on_edge:
@@ -244,12 +228,31 @@ def section_view(board: Board, scale: float, end: Literal["first", "last"] = "fi
     values = sorted(
         {round(v, 6) for part in (wood or waste) for w, v, _ in part if abs(v) > 1e-6 and abs(v - width) > 1e-6 and _deep(w, piece)}
     )
-    ordinates(drawing, [0.0, *values, width], thick, "right")
+    _ordinates(drawing, [0.0, *values, width], thick, "right")
     marks = sorted({round(w, 6) for part in waste for w, _, _ in part if 1e-6 < w < thick - 1e-6} | {thick})
-    below(drawing, marks, [w if outside_left else thick - w for w in marks], 0.0)
+    _below(drawing, marks, [w if outside_left else thick - w for w in marks], 0.0)
     drawing.words("outside", -3.4 if outside_left else thick * scale + 20.5, width * scale / 2, 2.2, "middle", upright=True)
     name = {"front": "front end", "left": "left end", "right": "right end"}[seen]
-    return titled(drawing, name.upper(), plan_icon(piece.role, seen))
+    return _titled(drawing, name.upper(), plan_icon(piece.role, seen))
+
+
+def bottom_view(board: Board, scale: float) -> Drawing:
+    """Return the bottom from above, its front edge down, every corner measured from the reference edges."""
+    length, width, _ = board.piece.size_mm
+    outline = board.piece.outline or ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
+    drawing = Drawing([], scale)
+    base = min(v for _, v in outline)
+    front = [u for u, v in outline if v - base < _SAME_MM]
+    drawing.line([(min(front), base), (max(front), base)], "reference")
+    for here, there in pairwise([*outline, outline[0]]):
+        if max(here[1], there[1]) - base > _SAME_MM:
+            drawing.line([here, there], "outline")
+    _ordinates(drawing, sorted({round(v, 6) for _, v in outline}), 0.0, "left")
+    us = sorted({round(u, 6) for u, _ in outline})
+    _below(drawing, us, us, 0.0)
+    drawing.words("front edge", length / 2 * scale, 4.0, 2.4)
+    drawing.words("rear edge", length / 2 * scale, width * scale - 4.0, 2.4)
+    return _titled(drawing, "BOTTOM FROM ABOVE", plan_icon("bottom", "above"))
 
 
 def _deep(w: float, piece: Piece) -> bool:

@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from typing import Literal
 
+from ezdxf.math import bulge_from_arc_angle
+
 from camtools.geometry.curves import Curve, LineSegment
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex, flattened
@@ -39,6 +41,7 @@ PENS = {
     "letter": LinePen(0.28, 0.0, (), 2, "words and figures"),
     "heavy": LinePen(0.45, 0.0, (), 2, "titles"),
 }
+_LEAST_MM = 1.7  # height of letters
 WASTE = 0.82  # grey of what is cut away
 
 
@@ -133,6 +136,15 @@ class Drawing:
         """Write a line of text; its place is on paper."""
         self.items.append(SheetText(text, x_mm, y_mm, height_mm, anchor, upright, pen))
 
+    def words_within(self, room_mm: float, text: str, x_mm: float, y_mm: float, height_mm: float, *, pen: str = "letter") -> None:
+        """Write a line of text from its start, smaller where it is long, and cut short where it would be too small to read."""
+        width = line_of_text(text, height_mm)[2]
+        if width > room_mm:
+            height_mm = max(_LEAST_MM, height_mm * room_mm / width)
+            while len(text) > 4 and line_of_text(text, height_mm)[2] > room_mm:
+                text = text[:-4] + "..."
+        self.words(text, x_mm, y_mm, height_mm, "start", pen=pen)
+
     def put(self, other: Drawing, dx_mm: float, dy_mm: float) -> None:
         """Put another drawing onto this one, moved on paper."""
         for item in other.items:
@@ -175,7 +187,7 @@ def runs_of(strokes: Iterable[SheetLine]) -> Iterator[tuple[str | None, float | 
 def vertices_of(curve: Curve) -> list[Vertex]:
     """Return a curve of straight and circular parts as vertices."""
     found: list[Vertex] = [
-        (*part.start, 0.0 if isinstance(part, LineSegment) else math.tan(math.radians(part.sweep_deg) / 4)) for part in curve
+        (*part.start, 0.0 if isinstance(part, LineSegment) else bulge_from_arc_angle(math.radians(part.sweep_deg))) for part in curve
     ]
     found.append((*curve[-1].end, 0.0))
     return found

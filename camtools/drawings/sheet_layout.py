@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.faults import Fault, PacketFault
 from camtools.templates.letters import line_of_text
 
 __all__ = ["PaperSize", "Title", "laid_out"]
+
+Thing = TypeVar("Thing")
 
 
 class PaperSize(NamedTuple):
@@ -92,41 +94,28 @@ def _numbered(title: Title, i: int, count: int) -> Title:
 
 def _paged(views: Sequence[_Block], paper: PaperSize) -> list[list[list[_Block]]]:
     """Return rows of views, page by page; nothing where a view is larger than a page."""
-    room = paper.height_mm - 2 * _MARGIN_MM - _BLOCK_MM - 4.0
-    pages: list[list[list[_Block]]] = []
-    used = 0.0
-    for row in _rows(views, paper.width_mm - 2 * _MARGIN_MM):
-        height = _height(row)
-        if height > room:
-            return []
-        if not pages or used + _APART_MM + height > room:
-            pages.append([row])
-            used = height
-        else:
-            pages[-1].append(row)
-            used += _APART_MM + height
-    return pages
+    rows = _filled(views, lambda view: view.width_mm, paper.width_mm - 2 * _MARGIN_MM)
+    return _filled(rows, _height, paper.height_mm - 2 * _MARGIN_MM - _BLOCK_MM - 4.0)
 
 
 def _height(row: Sequence[_Block]) -> float:
     return max(block.height_mm for block in row)
 
 
-def _rows(views: Sequence[_Block], width: float) -> list[list[_Block]]:
-    """Return the views in rows no wider than ``width``; nothing where one view is wider."""
-    rows: list[list[_Block]] = []
+def _filled(things: Sequence[Thing], size: Callable[[Thing], float], room: float) -> list[list[Thing]]:
+    """Return things one after another in groups that fit a room; nothing where one alone does not."""
+    groups: list[list[Thing]] = []
     used = 0.0
-    for view in views:
-        across = view.width_mm
-        if across > width:
+    for thing in things:
+        if size(thing) > room:
             return []
-        if not rows or used + _APART_MM + across > width:
-            rows.append([view])
-            used = across
+        used += _APART_MM + size(thing)
+        if groups and used <= room:
+            groups[-1].append(thing)
         else:
-            rows[-1].append(view)
-            used += _APART_MM + across
-    return rows
+            groups.append([thing])
+            used = size(thing)
+    return groups
 
 
 def _sheet(title: Title, paper: PaperSize, n: int, rows: Sequence[Sequence[_Block]]) -> Sheet:
@@ -154,11 +143,11 @@ def _block(page: Drawing, title: Title, paper: PaperSize, n: int) -> None:
     divide = right - check - 12.0
     page.line([(divide, low), (divide, high)], "thin")
     room = divide - left - 6.0
-    _fitted(page, title.what, left + 3.0, high - 5.0, 3.4, room, "heavy")
+    page.words_within(room, title.what, left + 3.0, high - 5.0, 3.4, pen="heavy")
     lines = [part for line in title.lines for part in _wrapped(line, _SMALL_MM, room)]
     step = min(4.3, (_BLOCK_MM - 12.5) / max(1, len(lines) - 1))
     for i, line in enumerate(lines):
-        _fitted(page, line, left + 3.0, high - 10.2 - step * i, _SMALL_MM, room, "letter")
+        page.words_within(room, line, left + 3.0, high - 10.2 - step * i, _SMALL_MM)
     x0, base = divide + 6.0, low + 7.0
     if title.picture:
         page.words("a picture, not to scale", x0, high - 5.0, 3.4, "start", pen="heavy")
@@ -184,13 +173,3 @@ def _wrapped(text: str, height: float, room: float) -> list[str]:
         else:
             lines.append(word)
     return lines
-
-
-def _fitted(page: Drawing, text: str, x: float, y: float, height: float, room: float, pen: str) -> None:
-    """Write text, smaller where it is long, and cut short where it would be too small to read."""
-    width = line_of_text(text, height)[2]
-    if width > room:
-        height = max(1.7, height * room / width)
-        while len(text) > 4 and line_of_text(text, height)[2] > room:
-            text = text[:-4] + "..."
-    page.words(text, x, y, height, "start", pen=pen)

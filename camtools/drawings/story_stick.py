@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from camtools.drawer.boards import Drawer, Groove, HalfBlind, Through
 from camtools.drawings.board_views import FIGURE_MM, figure
 from camtools.drawings.sheet import WASTE, Drawing, spread
-from camtools.templates.letters import line_of_text
 
 __all__ = ["stick_view"]
 
@@ -67,7 +66,7 @@ def stick_view(drawers: Sequence[Drawer]) -> Drawing:
 
 def _drawn(drawing: Drawing, lane: _Lane, names: Sequence[str], top: float, room: float) -> float:
     """Draw a lane downwards from ``top``; returns the height it takes."""
-    _told(drawing, names, room, top - 3.2)
+    drawing.words_within(max(room, 60.0), ", ".join(names), 1.5, top - 3.2, 2.2)
     high, low = top - 6.4, top - 6.4 - _LANE_MM
     half = (high + low) / 2
     edge = 0.0
@@ -76,29 +75,16 @@ def _drawn(drawing: Drawing, lane: _Lane, names: Sequence[str], top: float, room
             drawing.area([(edge, low), (first, low), (first, high), (edge, high)], WASTE)
         edge = last
     drawing.line([(0.6, high), (lane.width_mm, high), (lane.width_mm, low), (0.6, low)], "outline")
-    for span in lane.tips:
-        for x in span:
-            if _SAME_MM < x < lane.width_mm - _SAME_MM:
-                drawing.line([(x, high), (x, low)], "outline")
-    for span in lane.bases:
-        for x in span:
-            if _SAME_MM < x < lane.width_mm - _SAME_MM:
-                drawing.line([(x, half), (x, low)], "thin")
+    tips, bases = ([x for span in ends for x in span if _SAME_MM < x < lane.width_mm - _SAME_MM] for ends in (lane.tips, lane.bases))
+    for x in tips:
+        drawing.line([(x, high), (x, low)], "outline")
+    for x in bases:
+        drawing.line([(x, half), (x, low)], "thin")
     if lane.groove:
-        drawing.line(
-            [(lane.groove[0], half + 0.6), (lane.groove[0], high - 0.6), (lane.groove[1], high - 0.6), (lane.groove[1], half + 0.6)],
-            "hidden",
-        )
-    tips = [x for span in lane.tips for x in span if _SAME_MM < x < lane.width_mm - _SAME_MM]
+        near, far = lane.groove
+        drawing.line([(near, half + 0.6), (near, high - 0.6), (far, high - 0.6), (far, half + 0.6)], "hidden")
     values = [*tips, lane.width_mm]
     for x, place in zip(values, spread(values, _APART_MM), strict=True):
         drawing.line([(x, low - 0.8), (x, low - 1.8), (place, low - 4.0)], "thin")
         drawing.words(figure(x), place, low - 4.8, FIGURE_MM, "end", upright=True)
     return 6.4 + _LANE_MM + 4.8 + 13.0
-
-
-def _told(drawing: Drawing, names: Sequence[str], room: float, y: float) -> None:
-    text = ", ".join(names)
-    while len(text) > 8 and line_of_text(text, 2.2)[2] > max(room, 60.0):
-        text = text[: -5 if text.endswith("...") else -3] + "..."
-    drawing.words(text, 1.5, y, 2.2, "start")
