@@ -6,11 +6,13 @@ Places are ``(d, v)``: ``d`` from the end inwards, ``v`` from the board's own re
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
-from camtools.drawer.boards import HalfBlind, Piece, Tail, Through
+from camtools.drawer.boards import HalfBlind, Piece, Tail, TailedJoint, Through
 from camtools.drawings.sheet import vertices_of
+from camtools.geometry.curves import Curve
 from camtools.geometry.half_blind import socket_of, socket_outline, tail_outline
 from camtools.geometry.through import socket_half_width_mm
 from camtools.templates.outlines import Vertex
@@ -18,6 +20,7 @@ from camtools.templates.outlines import Vertex
 __all__ = ["End", "Face", "ends_of", "section_of"]
 
 Face = Literal["outside", "inside"]
+Edges = Callable[[Tail, float], tuple[float, float]]  # of a tail at a depth
 _SAMPLES = 12  # along a tail's edge on the inside face, which is slightly curved, most near the baseline
 
 
@@ -37,92 +40,81 @@ def ends_of(piece: Piece, face: Face) -> tuple[End, End]:
     """Return the end at u = 0 and the one at u = length as they look on a face."""
     width = piece.size_mm[1]
     first, last = ("front end", "rear end") if "side" in piece.role else ("left end", "right end")
-    make: list[Callable[[str], End]] = [lambda name: _plain(name, width)] * 2
+    plain = End("", ((0.0, 0.0, 0.0), (0.0, width, 0.0)), (), None, (), ())
+    ends = [plain, plain]
     blind, through = piece.half_blind, piece.through
     if "side" in piece.role:
         if blind is not None:
-            make[0] = lambda name: _tails(name, width, _blind_tails(blind, face), blind.length_mm)
+            ends[0] = _tails(blind, blind.length_mm, *_blind_tails(blind, face))
         if through is not None:
-            make[1] = lambda name: _tails(name, width, _through_tails(through), through.length_mm)
+            ends[1] = _tails(through, through.length_mm, (0.0, through.length_mm), partial(_through_tail, through))
     elif blind is not None and face == "inside":
-        make = [lambda name: _sockets(name, width, blind)] * 2
+        ends = [_sockets(width, blind)] * 2
     elif through is not None:
-        make = [lambda name: _pins(name, width, through, face)] * 2
-    return make[0](first), make[1](last)
+        ends = [_pins(width, through, face)] * 2
+    return replace(ends[0], name=first), replace(ends[1], name=last)
 
 
-def _plain(name: str, width: float) -> End:
-    return End(name, ((0.0, 0.0, 0.0), (0.0, width, 0.0)), (), None, (), ())
+def _blind_tails(joint: HalfBlind, face: Face) -> tuple[Sequence[float], Edges]:
+    """Return depths from the tip inwards, and what tells a tail's low and high edge there on a face."""
+
+    def edges(tail: Tail, depth: float) -> tuple[float, float]:
+        curve = tail_outline(joint, tail.middle_mm, tail.width_mm, depth)
+        # On the outside face the outline starts and ends; on the inside face its rounded corners begin.
+        start, end = (curve[0].start, curve[-1].end) if face == "outside" else (curve[2].start, curve[2].end)
+        return start[0], end[0]
+
+    steps = range(_SAMPLES + 1) if face == "inside" else (0, _SAMPLES)
+    return [joint.length_mm * (1 - (1 - i / _SAMPLES) ** 2) for i in steps], edges
 
 
-def _blind_tails(joint: HalfBlind, face: Face) -> list[tuple[list[tuple[float, float]], list[tuple[float, float]]]]:
-    """Return low and high edge of each tail on a face, from the tip inwards: ``(d, v)``."""
-    depths = [joint.length_mm * (1 - (1 - i / _SAMPLES) ** 2) for i in range(_SAMPLES + 1)] if face == "inside" else [0.0, joint.length_mm]
-    found = []
-    for tail in joint.tails:
-        low, high = [], []
-        for depth in depths:
-            curve = tail_outline(joint, tail.middle_mm, tail.width_mm, depth)
-            # On the outside face the outline starts and ends; on the inside face its rounded corners begin.
-            start, end = (curve[0].start, curve[-1].end) if face == "outside" else (curve[2].start, curve[2].end)
-            low.append((depth, start[0]))
-            high.append((depth, end[0]))
-        found.append((low, high))
-    return found
+def _through_tail(joint: Through, tail: Tail, depth: float) -> tuple[float, float]:
+    half = tail.width_mm / 2 + (joint.proud_mm - depth) * joint.dovetail.slope
+    return (0.0 if tail.low_mm <= 0 else tail.middle_mm - half, joint.width_mm if tail.high_mm >= joint.width_mm else tail.middle_mm + half)
 
 
-def _through_tails(joint: Through) -> list[tuple[list[tuple[float, float]], list[tuple[float, float]]]]:
-    found = []
-    for tail in joint.tails:
-        low, high = [], []
-        for d in (0.0, joint.length_mm):
-            half = tail.width_mm / 2 + (joint.proud_mm - d) * joint.dovetail.slope
-            low.append((d, 0.0 if tail.low_mm <= 0 else tail.middle_mm - half))
-            high.append((d, joint.width_mm if tail.high_mm >= joint.width_mm else tail.middle_mm + half))
-        found.append((low, high))
-    return found
+def _through_socket(joint: Through, tail: Tail, y: float, width: float) -> tuple[float, float]:
+    """Return low and high edge of a socket between pins at a depth from the outside face."""
+    half, middle = socket_half_width_mm(joint, tail, y), tail.middle_mm - joint.raise_mm
+    return (0.0 if tail.low_mm <= joint.raise_mm else middle - half, width if tail.high_mm >= joint.width_mm else middle + half)
 
 
-def _tails(name: str, width: float, tails: Sequence[tuple[list[tuple[float, float]], list[tuple[float, float]]]], baseline: float) -> End:
+def _tails(joint: TailedJoint, baseline: float, depths: Sequence[float], edges: Edges) -> End:
+    width = joint.width_mm
     edge: list[Vertex] = []
     waste: list[tuple[Vertex, ...]] = []
-    below: list[tuple[float, float]] = [(0.0, 0.0), (baseline, 0.0)]  # the edge of the waste under the next tail, tip first
-    for low, high in tails:
+    below = [(0.0, 0.0), (baseline, 0.0)]  # the edge of the waste under the next tail, tip first
+    tips: list[float] = []
+    bases: list[float] = []
+    for tail in joint.tails:
+        low, high = ([(depth, edges(tail, depth)[side]) for depth in depths] for side in (0, 1))
         if low[0][1] > 0:
             if not edge:
                 edge.append((baseline, 0.0, 0.0))
             waste.append(_corners([*below, *reversed(low)]))
-        edge += [(d, v, 0.0) for d, v in reversed(low)] + [(d, v, 0.0) for d, v in high]
+        edge += _corners([*reversed(low), *high])
+        tips += [low[0][1], high[0][1]]
+        bases += [low[-1][1], high[-1][1]]
         below = high
-    if tails[-1][1][0][1] < width:
+    if tips[-1] < width:
         waste.append(_corners([*below, (baseline, width), (0.0, width)]))
         edge.append((baseline, width, 0.0))
-    tips = [v for low, high in tails for v in (low[0][1], high[0][1])]
-    bases = [v for low, high in tails for v in (low[-1][1], high[-1][1])]
-    return End(name, tuple(edge), tuple(waste), baseline, _inside(tips, width), _inside(bases, width))
+    return End("", tuple(edge), tuple(waste), baseline, _inside(tips, width), _inside(bases, width))
 
 
-def _sockets(name: str, width: float, joint: HalfBlind) -> End:
-    waste = []
-    for tail in joint.tails:
-        waste.append(tuple(_swapped(vertices_of(socket_outline(joint, tail.middle_mm, tail.width_mm, 0.0)))))
-    edge: list[Vertex] = [(0.0, 0.0, 0.0)]
-    for part in waste:
-        edge += part
-    edge.append((0.0, width, 0.0))
-    tips = [v for part in waste for v in (part[0][1], part[-1][1])]
-    return End(name, tuple(edge), tuple(waste), joint.side_mm, tuple(tips), ())
+def _sockets(width: float, joint: HalfBlind) -> End:
+    waste = tuple(_swapped(socket_outline(joint, tail.middle_mm, tail.width_mm, 0.0)) for tail in joint.tails)
+    edge = ((0.0, 0.0, 0.0), *(vertex for part in waste for vertex in part), (0.0, width, 0.0))
+    return End("", edge, waste, joint.side_mm, tuple(v for part in waste for v in (part[0][1], part[-1][1])), ())
 
 
-def _pins(name: str, width: float, joint: Through, face: Face) -> End:
+def _pins(width: float, joint: Through, face: Face) -> End:
     depth = joint.side_mm + joint.proud_mm
     y = 0.0 if face == "outside" else joint.back_mm
     waste: list[tuple[Vertex, ...]] = []
     edge: list[Vertex] = []
     for tail in joint.tails:
-        half, middle = socket_half_width_mm(joint, tail, y), tail.middle_mm - joint.raise_mm
-        low = 0.0 if tail.low_mm <= joint.raise_mm else middle - half
-        high = width if tail.high_mm >= joint.width_mm else middle + half
+        low, high = _through_socket(joint, tail, y, width)
         corners = _corners([(0.0, low), (depth, low), (depth, high), (0.0, high)])
         if not edge and low > 0:
             edge.append((0.0, 0.0, 0.0))
@@ -131,7 +123,7 @@ def _pins(name: str, width: float, joint: Through, face: Face) -> End:
     if edge[-1][1] < width:
         edge.append((0.0, width, 0.0))
     tips = [v for part in waste for v in (part[0][1], part[-1][1])]
-    return End(name, tuple(edge), tuple(waste), depth, _inside(tips, width), ())
+    return End("", tuple(edge), tuple(waste), depth, _inside(tips, width), ())
 
 
 def _inside(values: Sequence[float], width: float) -> tuple[float, ...]:
@@ -142,9 +134,9 @@ def _corners(points: Sequence[tuple[float, float]]) -> tuple[Vertex, ...]:
     return tuple((d, v, 0.0) for d, v in points)
 
 
-def _swapped(vertices: Sequence[Vertex]) -> list[Vertex]:
+def _swapped(curve: Curve) -> tuple[Vertex, ...]:
     """Turn ``(x, y)`` across the joint and inwards into ``(d, v)``: a mirror, so arcs turn the other way."""
-    return [(y, x, -bulge) for x, y, bulge in vertices]
+    return tuple((y, x, -bulge) for x, y, bulge in vertices_of(curve))
 
 
 def section_of(piece: Piece) -> tuple[list[tuple[Vertex, ...]], list[tuple[Vertex, ...]], list[tuple[Vertex, ...]]]:
@@ -160,17 +152,14 @@ def section_of(piece: Piece) -> tuple[list[tuple[Vertex, ...]], list[tuple[Verte
     if "side" in piece.role and blind is not None:
         waste.append(_corners([(0.0, 0.0), (thick, 0.0), (thick, width), (0.0, width)]))
         for tail in blind.tails:
-            wood.append(tuple(_swapped(vertices_of(tail_outline(blind, tail.middle_mm, tail.width_mm, 0.0)))))
-            hidden.append(tuple(_swapped(vertices_of(tail_outline(blind, tail.middle_mm, tail.width_mm, blind.length_mm)))))
+            wood.append(_swapped(tail_outline(blind, tail.middle_mm, tail.width_mm, 0.0)))
+            hidden.append(_swapped(tail_outline(blind, tail.middle_mm, tail.width_mm, blind.length_mm)))
     elif blind is not None:
         waste += [_blind_socket(blind, tail, thick) for tail in blind.tails]
     elif through is not None:
         for tail in through.tails:
-            middle = tail.middle_mm - through.raise_mm
-            halves = [socket_half_width_mm(through, tail, y) for y in (0.0, thick)]
-            lows = [0.0 if tail.low_mm <= through.raise_mm else middle - half for half in halves]
-            highs = [width if tail.high_mm >= through.width_mm else middle + half for half in halves]
-            waste.append(_corners([(0.0, lows[0]), (thick, lows[1]), (thick, highs[1]), (0.0, highs[0])]))
+            (low, high), (low_in, high_in) = (_through_socket(through, tail, y, width) for y in (0.0, thick))
+            waste.append(_corners([(0.0, low), (thick, low_in), (thick, high_in), (0.0, high)]))
     return waste, wood, hidden
 
 
