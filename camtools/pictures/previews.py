@@ -8,12 +8,11 @@ import numpy as np
 
 from camtools.drawer.boards import Groove, Piece
 from camtools.pictures.board_sides import ends_of
-from camtools.pictures.callouts import draw_heading
 from camtools.pictures.paper import Paper, rectangle
 from camtools.pictures.plan_view import draw_plan
 from camtools.pictures.section_view import draw_section
 from camtools.pictures.setup_view import setup_on
-from camtools.pictures.signs import arrowheads, edge_marks, face_dots, zero_mark
+from camtools.pictures.signs import arrowheads, draw_heading, edge_marks, face_dots, zero_mark
 from camtools.toolpath.moves import Cut, Program
 
 __all__ = ["draw_all", "preview_of"]

@@ -13,19 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camtools.pictures.paper import XY, Paper, rectangle
+from camtools.toolpath.moves import Program
 
-__all__ = [
-    "arrow",
-    "arrowheads",
-    "badge",
-    "dimension",
-    "edge_marks",
-    "face_dots",
-    "key_plan",
-    "longest_of_curves",
-    "operator",
-    "zero_mark",
-]
+__all__ = ["arrow", "arrowheads", "dimension", "draw_heading", "edge_marks", "face_dots", "longest_of_curves", "operator", "zero_mark"]
 
 Floats = NDArray[np.float64]
 
@@ -119,7 +109,7 @@ def dimension(paper: Paper, first: XY, second: XY, words: str, *, beside: XY) ->
     paper.write(middle, words, align="left" if beside[0] > 0 else "right" if beside[0] < 0 else "center", ground="paper")
 
 
-def badge(paper: Paper, box: tuple[float, float, float, float], role: str) -> None:
+def _badge(paper: Paper, box: tuple[float, float, float, float], role: str) -> None:
     """Write the role so that left and right differ without reading: white on the left, black on the right."""
     left, bottom, right, top = box
     black = role == "right side"
@@ -133,7 +123,7 @@ def badge(paper: Paper, box: tuple[float, float, float, float], role: str) -> No
     paper.write(middle, role.upper(), size="badge", bold=True, tone="paper" if black else "ink", align="center", room_px=right - left - 12)
 
 
-def key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, end: str) -> None:
+def _key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, end: str) -> None:
     """Draw a drawer from above, front nearest, with the board in hand black and a ring at the end worked."""
     left, bottom, right, top = box
     wide, thin = 13.0, 10.0
@@ -159,3 +149,21 @@ def key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, en
         paper.fill([rectangle(x0 + 9, level - 1.5, x1 - 9, level + 1.5)], "paper")
     else:
         paper.fill([rectangle(upright - 1.5, y0 + 9, upright + 1.5, y1 - 9)], "paper")
+
+
+def draw_heading(paper: Paper, program: Program) -> None:
+    """Write what the program is along the top of a sheet, with key plan and badge."""
+    top, right = paper.size[1], paper.size[0]
+    setup = program.setup
+    _key_plan(paper, (20, top - 76, 96, top - 10), setup.piece.role, setup.end)
+    paper.write((58, top - 88), "front", size="small", align="center")
+    _badge(paper, (right - 188, top - 70, right - 16, top - 20), setup.piece.role)
+    room = right - 188 - 130
+    paper.write((116, top - 28), program.title, size="title", bold=True, room_px=room)
+    boards = ("board " if len(program.boards) == 1 else "boards ") + ", ".join(program.boards)
+    paper.write((116, top - 56), f"{program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
+    faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")
+    minutes, seconds = divmod(round(program.seconds), 60)
+    time = f"{minutes} min {seconds:02d} s" if minutes else f"{seconds} s"
+    held = f"held {setup.hold}, {faces}, {setup.stop} stop ({setup.work_offset}), about {time}"
+    paper.write((116, top - 81), held)
