@@ -15,6 +15,7 @@ from camtools.drawings.sheet import vertices_of
 from camtools.geometry.curves import Curve
 from camtools.geometry.half_blind import socket_of, socket_outline, tail_outline
 from camtools.geometry.through import socket_half_width_mm
+from camtools.pictures.board_sides import end_names
 from camtools.templates.outlines import Vertex
 
 __all__ = ["End", "Face", "ends_of", "section_of"]
@@ -39,7 +40,7 @@ class End:
 def ends_of(piece: Piece, face: Face) -> tuple[End, End]:
     """Return the end at u = 0 and the one at u = length as they look on a face."""
     width = piece.size_mm[1]
-    first, last = ("front end", "rear end") if "side" in piece.role else ("left end", "right end")
+    first, last = end_names(piece.role)
     plain = End("", ((0.0, 0.0, 0.0), (0.0, width, 0.0)), (), None, (), ())
     ends = [plain, plain]
     blind, through = piece.half_blind, piece.through

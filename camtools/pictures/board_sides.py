@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from camtools.geometry.frames import apply, box_of
 from camtools.toolpath.moves import Point, Setup
 
-__all__ = ["Placing", "ends_of", "placing_of"]
+__all__ = ["Placing", "end_names", "placing_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +32,14 @@ class Placing:
         return next(direction for direction, side in self.sides.items() if side == name)
 
 
-def ends_of(role: str) -> tuple[str, str]:
+def end_names(role: str) -> tuple[str, str]:
     """Names of a board's ends, from ``u = 0``."""
     return ("front end", "rear end") if "side" in role else ("left end", "right end")
 
 
 def placing_of(setup: Setup) -> Placing:
     """Return where each side of a setup's board looks."""
-    names = (ends_of(setup.piece.role), ("reference edge", "top edge"), ("outside", "inside"))
+    names = (end_names(setup.piece.role), ("reference edge", "top edge"), ("outside", "inside"))
     origin = apply(setup.to_machine, (0.0, 0.0, 0.0))
     sides: dict[str, str] = {}
     for column, (first, last) in enumerate(names):

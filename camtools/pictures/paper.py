@@ -7,6 +7,7 @@ The letters are those of whoever looks at it, so they are measured in a wide fac
 from __future__ import annotations
 
 import unicodedata
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -38,10 +39,6 @@ class Label:
 
     text: str
     box: tuple[float, float, float, float]
-
-    def overlaps(self, other: Label) -> bool:
-        a, b = self.box, other.box
-        return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,12 +219,6 @@ def rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:
 
 def _shortened(text: str, high: float, bold: bool, room: float) -> tuple[str, float]:
     dots = "\N{HORIZONTAL ELLIPSIS}"
-    low, top = 0, len(text)
-    while low < top:  # the longest beginning that fits with its dots
-        middle = (low + top + 1) // 2
-        if _width_px(text[:middle] + dots, high, bold) <= room:
-            low = middle
-        else:
-            top = middle - 1
-    short = text[:low].rstrip() + dots
+    fitting = bisect_right(range(1, len(text) + 1), room, key=lambda count: _width_px(text[:count] + dots, high, bold))
+    short = text[:fitting].rstrip() + dots
     return short, _width_px(short, high, bold)

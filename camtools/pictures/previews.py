@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from camtools.drawer.boards import Groove, Piece
-from camtools.pictures.board_sides import ends_of
+from camtools.pictures.board_sides import end_names
 from camtools.pictures.paper import Paper, rectangle
 from camtools.pictures.plan_view import draw_plan
 from camtools.pictures.section_view import draw_section
@@ -59,7 +59,7 @@ def _facts(paper: Paper, program: Program) -> None:
 
 def _groove_words(piece: Piece, groove: Groove) -> str:
     length, _, thick = piece.size_mm
-    first, last = ends_of(piece.role)
+    first, last = end_names(piece.role)
     start = f"starts {groove.start_mm:.1f} mm from the {first}" if groove.start_mm >= 0 else f"runs out at the {first}"
     stop = f"stops {length - groove.stop_mm:.1f} mm from the {last}" if groove.stop_mm <= length else f"runs out at the {last}"
     wall = f"near wall {round(groove.edge_mm, 2):g} mm from the reference edge"
@@ -73,8 +73,13 @@ def _reach(cuts: Iterable[Cut]) -> list[tuple[float, float]]:
 
 def _legend(paper: Paper, cuts: Sequence[Cut]) -> None:
     """Show what every line, dot and sign means."""
-    x, y, step = 990.0, 302.0, 23.0
-    words_x = x + 62
+    x, y = 990.0, 302.0
+
+    def tell(words: str) -> None:
+        nonlocal y
+        paper.write((x + 62, y), words, size="small")
+        y -= 23.0
+
     kinds = [("rapid", "rapid traverse"), ("air", "feed in air"), ("wood", "feed in wood, with direction")]
     if len(cuts) > 1:
         kinds.append(("rough", "feed in wood, roughing"))
@@ -82,33 +87,25 @@ def _legend(paper: Paper, cuts: Sequence[Cut]) -> None:
         paper.draw([[(x, y), (x + 52, y)]], pen)
         if pen == "wood":
             arrowheads(paper, np.array([[(x, y), (x + 52, y)]]), "ink")
-        paper.write((words_x, y), words, size="small")
-        y -= step
+        tell(words)
     widths = [("tip", "width of cut")]
     if any(cut.cutter.angle_deg for cut in cuts):
         widths = [("tip", "width cut at the tip"), ("top", "width cut at the upper surface")]
     for tone, words in widths:
         paper.fill([rectangle(x, y - 8, x + 52, y + 8)], tone, "band")
-        paper.write((words_x, y), words, size="small")
-        y -= step
+        tell(words)
     paper.dots([(x + 14, y)], 4.0, "ink")
     paper.dots([(x + 38, y)], 4.0, "paper", "thin")
-    paper.write((words_x, y), "enters wood, leaves it", size="small")
-    y -= step
+    tell("enters wood, leaves it")
     paper.fill([[(x + 6, y + 7), (x + 22, y + 7), (x + 14, y - 8)]], "push", "thin")
     paper.fill([rectangle(x + 32, y - 6, x + 44, y + 6)], "paper", "outline")
-    paper.write((words_x, y), "comes down first, rises last", size="small")
-    y -= step
+    tell("comes down first, rises last")
     zero_mark(paper, (x + 26, y))
-    paper.write((words_x, y), "program zero, X0 Y0", size="small")
-    y -= step
+    tell("program zero, X0 Y0")
     edge_marks(paper, (x + 30, y), (1.0, 0.0), 9.0)
     paper.draw([[(x + 32, y - 9), (x + 32, y + 9)]], "outline")
-    paper.write((words_x, y), "point at the reference edge", size="small")
-    y -= step
+    tell("point at the reference edge")
     face_dots(paper, (x, y), (52, 0), (0, 0), 9.0)
-    paper.write((words_x, y), "dots: inside face", size="small")
-    y -= step
-    key_plan_words = "ring, top left: end worked here"
+    tell("dots: inside face")
     paper.dots([(x + 26, y)], 5.0, "paper", "outline")
-    paper.write((words_x, y), key_plan_words, size="small")
+    tell("ring, top left: end worked here")

@@ -40,10 +40,7 @@ class Stage:
 
     def at(self, x: float, y: float, z: float) -> XY:
         """Map a place of the machine frame to the paper."""
-        return (
-            self._origin[0] + self._factor * (x + self._away[0] * y),
-            self._origin[1] + self._factor * (z + self._away[1] * y),
-        )
+        return self._origin[0] + self._factor * (x + self._away[0] * y), self._origin[1] + self._factor * (z + self._away[1] * y)
 
     def corners(self, face: Face, low: Point3, high: Point3) -> list[XY]:
         """Corners of the front, top or right side of a box."""
@@ -85,9 +82,9 @@ class Stage:
             "side": section_of(cut, "x", x1 - _JUST_MM).intersection(shapely.box(y0, z0, y1, z1)),
         }
         places = {
-            "front": lambda p: self._mapped(p[:, 0], np.full(len(p), y0), p[:, 1]),
-            "top": lambda p: self._mapped(p[:, 0], p[:, 1], np.full(len(p), z1)),
-            "side": lambda p: self._mapped(np.full(len(p), x1), p[:, 0], p[:, 1]),
+            "front": lambda across, up: self.at(across, y0, up),
+            "top": lambda across, up: self.at(across, up, z1),
+            "side": lambda across, up: self.at(x1, across, up),
         }
         faces: tuple[Face, ...] = ("side", "top", "front")
         for face in faces:
@@ -101,15 +98,7 @@ class Stage:
                 along = (shape[1][0] - shape[0][0], shape[1][1] - shape[0][1])
                 across = (shape[3][0] - shape[0][0], shape[3][1] - shape[0][1])
                 face_dots(paper, shape[0], along, across, 20.0, 1.3)
-            paper.fill_region(shapely.transform(gone[face], places[face]), _PX, "tip", "band")
-
-    def _mapped(self, x: np.ndarray, y: np.ndarray, z: np.ndarray) -> np.ndarray:
-        return np.column_stack(
-            [
-                self._origin[0] + self._factor * (x + self._away[0] * y),
-                self._origin[1] + self._factor * (z + self._away[1] * y),
-            ]
-        )
+            paper.fill_region(shapely.transform(gone[face], places[face], interleaved=False), _PX, "tip", "band")
 
     @staticmethod
     def _torn(shape: list[XY], face: Face, broken: tuple[str, ...]) -> list[XY]:
@@ -135,10 +124,8 @@ def _teeth(start: XY, end: XY, axis: str) -> list[XY]:
     """Points between two places that swing to and fro, up and down or left and right."""
     length = float(np.hypot(end[0] - start[0], end[1] - start[1]))
     count = 2 * max(2, round(length / _TEETH_PX / 2))
-    # Counted from the lower or left end, so that two faces share a torn edge.
-    order = range(1, count)
     points: list[XY] = []
-    for i in order:
+    for i in range(1, count):  # counted from the lower or left end, so that two faces share a torn edge
         swing = 4.0 if (i % 2) else -2.0
         x, y = start[0] + (end[0] - start[0]) * i / count, start[1] + (end[1] - start[1]) * i / count
         points.append((x, y + swing) if axis == "z" else (x + swing, y))

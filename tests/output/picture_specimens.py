@@ -77,5 +77,7 @@ def faults_of_words(paper: Paper) -> list[str]:
             faults.append(f"{label.text!r} leaves the sheet")
         if label.text.endswith("\N{HORIZONTAL ELLIPSIS}"):
             faults.append(f"{label.text!r} is cut short")
-        faults += [f"{label.text!r} runs into {other.text!r}" for other in paper.labels[index + 1 :] if label.overlaps(other)]
+        for other in paper.labels[index + 1 :]:
+            if left < other.box[2] and other.box[0] < right and bottom < other.box[3] and other.box[1] < top:
+                faults.append(f"{label.text!r} runs into {other.text!r}")
     return faults

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import itertools
 import xml.etree.ElementTree as ET
 
 import numpy as np
@@ -8,7 +7,7 @@ import pytest
 import shapely
 
 from camtools.pictures.drawing_style import TONES
-from camtools.pictures.paper import Label, Paper, Scale
+from camtools.pictures.paper import Paper, Scale
 from tests.pictures.pixels import pixels_of
 
 HOSTILE = "x) M3 S24000 ( $\\frac{1}{0}$ <script>alert(1)</script> & ]]> \n\t\x00 \N{CJK UNIFIED IDEOGRAPH-6728}\N{DECIDUOUS TREE}"
@@ -110,9 +109,3 @@ def test_lines_of_words_keep_their_width_and_lose_nothing() -> None:
     assert len(paper.labels) == 3
     assert all(label.box[2] <= 230 for label in paper.labels)
     assert below < paper.labels[-1].box[1]
-
-
-def test_labels_overlap_where_their_boxes_share_area() -> None:
-    boxes = [(0, 0, 10, 10), (9, 9, 20, 20), (10, 0, 20, 9)]
-    labels = [Label("x", box) for box in boxes]
-    assert [a.overlaps(b) for a, b in itertools.combinations(labels, 2)] == [True, False, False]
