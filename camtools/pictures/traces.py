@@ -122,30 +122,17 @@ def _once(shapes: Floats) -> Floats:
 
 def _near_box(trace: Traced, low: Sequence[float], high: Sequence[float], radius: float) -> tuple[Floats, Floats]:
     """Share of each part, from and to, that lies no further than ``radius`` from a box: a convex shape, so one stretch."""
+    near = shapely.box(low[0], low[1], high[0], high[1]).buffer(radius, quad_segs=64)
     start, way = trace.starts[:, :2], (trace.ends - trace.starts)[:, :2]
-    first, last = np.full(len(start), np.inf), np.full(len(start), -np.inf)
-
-    def join(enter: Floats, leave: Floats) -> None:
-        enter, leave = np.maximum(enter, 0.0), np.minimum(leave, 1.0)
-        met = enter <= leave
-        first[met] = np.minimum(first[met], enter[met])
-        last[met] = np.maximum(last[met], leave[met])
-
-    for grow_x, grow_y in ((radius, 0.0), (0.0, radius)):
-        a = _between(start[:, 0], way[:, 0], low[0] - grow_x, high[0] + grow_x)
-        b = _between(start[:, 1], way[:, 1], low[1] - grow_y, high[1] + grow_y)
-        join(np.maximum(a[0], b[0]), np.minimum(a[1], b[1]))
-    for corner in ((low[0], low[1]), (low[0], high[1]), (high[0], low[1]), (high[0], high[1])):
-        off = start - corner
-        a2, b1, c0 = (way**2).sum(axis=1), (off * way).sum(axis=1), (off**2).sum(axis=1) - radius**2
-        moving = a2 > 0
-        root = np.sqrt(np.maximum(0.0, b1**2 - a2 * c0))
-        met = moving & (b1**2 >= a2 * c0)
-        safe = np.where(moving, a2, 1.0)
-        enter = np.where(met, (-b1 - root) / safe, np.where(~moving & (c0 <= 0), 0.0, np.inf))
-        leave = np.where(met, (-b1 + root) / safe, np.where(~moving & (c0 <= 0), 1.0, -np.inf))
-        join(enter, leave)
-    return first, last
+    met = shapely.intersection(shapely.linestrings(_pairs(start, start + way)), near)
+    ends = [shapely.get_point(met, i) for i in (0, -1)]  # nothing, and then nan, for a part that does not come near
+    places = np.stack([np.column_stack([shapely.get_x(end), shapely.get_y(end)]) for end in ends], axis=1)
+    square = (way**2).sum(axis=1)
+    still = square == 0
+    shares = np.sort(((places - start[:, None]) * way[:, None]).sum(axis=2) / np.where(still, 1.0, square)[:, None], axis=1)
+    shares[still] = np.where(shapely.intersects_xy(near, *start[still].T)[:, None], (0.0, 1.0), np.nan)
+    none = np.isnan(shares[:, 0])
+    return np.where(none, np.inf, shares[:, 0]), np.where(none, -np.inf, shares[:, 1])
 
 
 def _between(at: Floats, way: Floats, low: float | Floats, high: float | Floats) -> tuple[Floats, Floats]:
