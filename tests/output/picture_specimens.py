@@ -43,8 +43,9 @@ def _programs(
     return programs_of(replace(JOB, machine=machine), (drawer,))
 
 
+STOUT = replace(dovetail(9.5, 9.0), cutting_length_mm=15.5, depth_per_pass_mm=15.5)  # bears sockets 15.2 mm deep
 EXTREMES = {
-    "low and thin": _programs(height=45.0, length=120.0, count=1, side=8.0, front=14.0, cutter=dovetail(9.5, 9.0), pin=8.0),
+    "low and thin": _programs(height=45.0, length=120.0, count=1, side=8.0, front=14.0, cutter=STOUT, pin=8.0),
     "high and thick": _programs(height=300.0, length=900.0, count=6, side=20.0, front=28.0, cutter=dovetail(19.0, 7.0), pin=16.0),
     "low and long": _programs(height=45.0, length=900.0, count=1, side=12.0, front=20.0, cutter=dovetail(), pin=7.5),
     "high, short, raised back": _programs(

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from camtools.pictures.traces import Traced, runs_in_box, section_of, swept_of, trace_of
 from camtools.toolpath.moves import Arc, Cut, Line, Rapid
-from tests.joint_specimens import dovetail
+from tests.joint_specimens import dovetail, straight
 from tests.output.specimens import BLADE, PROGRAMS, STRAIGHT
 
 LOW, HIGH = (0.0, 0.0, -20.0), (100.0, 12.0, 0.0)
@@ -89,7 +89,7 @@ def test_wood_is_met_where_the_board_is_no_further_than_the_radius(start, end, r
 
 @pytest.mark.parametrize(("diameter", "angle", "depth"), [(12.7, 14.0, 15.0), (9.5, 9.0, 8.0), (6.0, 0.0, 5.0)])
 def test_section_of_a_straight_pass_is_the_cutters_own_outline(diameter: float, angle: float, depth: float) -> None:
-    cutter = dovetail(diameter, angle)
+    cutter = dovetail(diameter, angle) if angle else straight(diameter)
     cut = cut_of(Line((50.0, -20.0, -depth), 400.0), Line((50.0, 40.0, -depth), 900.0), cutter=cutter)
     lean = math.tan(math.radians(angle))
     outline = [
