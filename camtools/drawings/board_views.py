@@ -49,20 +49,19 @@ def _ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Si
         drawing.words(figure(value), end + sign * 0.9, place, FIGURE_MM, "end" if side == "left" else "start")
 
 
-def _below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float], from_mm: float) -> None:
+def _below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float]) -> None:
     """Write distances under the board, read from the right, with leaders up to it; ``places_at`` are their x in wood."""
     scale = drawing.scale
     order = sorted(range(len(values)), key=lambda i: places_at[i])
     places = spread([places_at[i] * scale for i in order], _APART_MM)
     for i, place in zip(order, places, strict=True):
-        x, top = places_at[i] * scale, from_mm * scale
-        _paper_line(drawing, [(x, top - 1.2), (x, top - 3.0), (place, top - 5.6)])
-        text = figure(values[i])
-        drawing.words(text, place, top - 6.4, FIGURE_MM, "end", upright=True)
+        x = places_at[i] * scale
+        _paper_line(drawing, [(x, -1.2), (x, -3.0), (place, -5.6)])
+        drawing.words(figure(values[i]), place, -6.4, FIGURE_MM, "end", upright=True)
 
 
-def _paper_line(drawing: Drawing, points: Sequence[tuple[float, float]], pen: str = "thin") -> None:
-    drawing.line([(x / drawing.scale, y / drawing.scale) for x, y in points], pen)
+def _paper_line(drawing: Drawing, points: Sequence[tuple[float, float]]) -> None:
+    drawing.line([(x / drawing.scale, y / drawing.scale) for x, y in points], "thin")
 
 
 def _titled(drawing: Drawing, title: str, icon: Drawing) -> Drawing:
@@ -157,7 +156,7 @@ def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far
     _ordinates(drawing, [0.0, *end.tips_mm, width], x_of(0.0), outer)
     if heights:
         _ordinates(drawing, [v for v, _ in heights], x_of(half), inner, [x_of(d) for _, d in heights])
-    _below(drawing, along, [x_of(d) for d in along], 0.0)
+    _below(drawing, along, [x_of(d) for d in along])
     name_x = x_of(0.0) * drawing.scale
     drawing.words(end.name, name_x, -20.5, 2.6, "start" if far is None else "end")
 
@@ -230,7 +229,7 @@ def section_view(board: Board, scale: float, end: Literal["first", "last"] = "fi
     )
     _ordinates(drawing, [0.0, *values, width], thick, "right")
     marks = sorted({round(w, 6) for part in waste for w, _, _ in part if 1e-6 < w < thick - 1e-6} | {thick})
-    _below(drawing, marks, [w if outside_left else thick - w for w in marks], 0.0)
+    _below(drawing, marks, [w if outside_left else thick - w for w in marks])
     drawing.words("outside", -3.4 if outside_left else thick * scale + 20.5, width * scale / 2, 2.2, "middle", upright=True)
     name = {"front": "front end", "left": "left end", "right": "right end"}[seen]
     return _titled(drawing, name.upper(), plan_icon(piece.role, seen))
@@ -249,7 +248,7 @@ def bottom_view(board: Board, scale: float) -> Drawing:
             drawing.line([here, there], "outline")
     _ordinates(drawing, sorted({round(v, 6) for _, v in outline}), 0.0, "left")
     us = sorted({round(u, 6) for u, _ in outline})
-    _below(drawing, us, us, 0.0)
+    _below(drawing, us, us)
     drawing.words("front edge", length / 2 * scale, 4.0, 2.4)
     drawing.words("rear edge", length / 2 * scale, width * scale - 4.0, 2.4)
     return _titled(drawing, "BOTTOM FROM ABOVE", plan_icon("bottom", "above"))

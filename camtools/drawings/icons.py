@@ -19,6 +19,14 @@ _BOARDS = {  # low x, low y, high x, high y in the icon
     "right side": (12.4, 4.9, 14.0, 12.0),
     "bottom": (4.9, 4.9, 12.1, 10.1),
 }
+_OUTWARDS = {
+    "front": (0.0, -1.0),
+    "back": (0.0, 1.0),
+    "left side": (-1.0, 0.0),
+    "right side": (1.0, 0.0),
+    "left": (-1.0, 0.0),
+    "right": (1.0, 0.0),
+}
 Seen = Literal["outside", "inside", "left", "right", "front", "above"]
 
 
@@ -40,17 +48,12 @@ def plan_icon(role: Role, seen: Seen) -> Drawing:
 def _sight(role: Role, seen: Seen) -> tuple[tuple[float, float], tuple[float, float]]:
     """Where the eye stands and the point it looks at."""
     x0, y0, x1, y1 = _BOARDS[role]
-    cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
-    if seen in ("outside", "inside"):
-        away = {"front": (0.0, -1.0), "back": (0.0, 1.0), "left side": (-1.0, 0.0), "right side": (1.0, 0.0)}[role]
-        sign = 1.0 if seen == "outside" else -1.0
-        dx, dy = away[0] * sign, away[1] * sign
-        aside = 3.0 if role == "front" and seen == "outside" else 0.0  # past the knob
-        start = (cx + aside + dx * ((x1 - x0) / 2 + 0.3), cy + dy * ((y1 - y0) / 2 + 0.3))
-        return (start[0] + dx * 2.6, start[1] + dy * 2.6), start
-    dx, dy = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "front": (0.0, -1.0), "above": (0.0, 1.0)}[seen]
-    start = (x0 - 0.2 if dx < 0 else x1 + 0.2 if dx > 0 else cx, y0 - 0.2 if dy < 0 else y1 + 0.2 if dy > 0 else cy)
-    return (start[0] + dx * 2.6, start[1] + dy * 2.6), start
+    dx, dy = _OUTWARDS[role if seen in ("outside", "inside") else seen]
+    if seen == "inside":
+        dx, dy = -dx, -dy
+    aside = 3.0 if role == "front" and seen == "outside" else 0.0  # past the knob
+    x, y = (x0 + x1) / 2 + aside + dx * ((x1 - x0) / 2 + 0.3), (y0 + y1) / 2 + dy * ((y1 - y0) / 2 + 0.3)
+    return (x + dx * 2.6, y + dy * 2.6), (x, y)
 
 
 def _arrow(drawing: Drawing, eye: tuple[float, float], point: tuple[float, float]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from camtools.geometry.frames import apply, box_of
+from camtools.geometry.frames import box_of
 from camtools.toolpath.moves import Point, Setup
 
 __all__ = ["Placing", "end_names", "placing_of"]
@@ -40,12 +40,9 @@ def end_names(role: str) -> tuple[str, str]:
 def placing_of(setup: Setup) -> Placing:
     """Return where each side of a setup's board looks."""
     names = (end_names(setup.piece.role), ("reference edge", "top edge"), ("outside", "inside"))
-    origin = apply(setup.to_machine, (0.0, 0.0, 0.0))
     sides: dict[str, str] = {}
     for column, (first, last) in enumerate(names):
-        step = [0.0, 0.0, 0.0]
-        step[column] = 1.0
-        way = [b - a for a, b in zip(origin, apply(setup.to_machine, (step[0], step[1], step[2])), strict=True)]
+        way = [row[column] for row in setup.to_machine]
         axis = max(range(3), key=lambda i: abs(way[i]))
         up, down = ("+", "-") if way[axis] > 0 else ("-", "+")
         sides[up + "xyz"[axis]] = last

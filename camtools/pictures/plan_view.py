@@ -10,7 +10,7 @@ import shapely
 
 from camtools.pictures.board_sides import Placing, placing_of
 from camtools.pictures.paper import Align, Paper, Scale, rectangle
-from camtools.pictures.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, zero_mark
+from camtools.pictures.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, torn, zero_mark
 from camtools.pictures.traces import CutRun, Traced, runs_in_box, swept_of, trace_of
 from camtools.toolpath.moves import Program, Setup
 
@@ -117,9 +117,7 @@ def _board(paper: Paper, scene: _Scene, program: Program, traces: Sequence[Trace
     setup, (left, bottom, right, top) = scene.setup, scene.board
     shape = rectangle(left, bottom, right, top)
     if scene.broken:
-        count = max(8, 2 * int((right - left) / 24))
-        zigzag = [(right - (right - left) * i / count, bottom + (4 if i % 2 else -4)) for i in range(count + 1)]
-        shape = [(left, top), (right, top), *zigzag]
+        shape = [(left, top), (right, top), *torn((right, bottom), (left, bottom), (0.0, 4.0), 24.0).tolist()]
     paper.fill([shape], "wood end" if setup.hold == "upright" else "wood")
     low, high = scene.placing.low, scene.placing.high
     within = shapely.box(low[0], low[1], high[0], high[1] + setup.backing_mm)  # what is cut of the backing is worth seeing

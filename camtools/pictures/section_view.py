@@ -12,7 +12,7 @@ import shapely
 from camtools.job.job import Cutter
 from camtools.pictures.board_sides import Placing, placing_of
 from camtools.pictures.paper import Paper, Scale, rectangle
-from camtools.pictures.signs import dimension, edge_marks, face_dots
+from camtools.pictures.signs import dimension, edge_marks, face_dots, torn
 from camtools.pictures.traces import Traced, section_of, trace_of
 from camtools.toolpath.moves import Program
 
@@ -152,10 +152,9 @@ def _broken(paper: Paper, window: _Window) -> None:
 
 
 def _tear(paper: Paper, start: Sequence[float], end: Sequence[float], inwards: tuple[float, float]) -> None:
-    count = 2 * max(4, round(float(np.hypot(end[0] - start[0], end[1] - start[1])) / 30)) + 1
-    line = np.linspace(start, end, count)
-    teeth = line + np.outer(np.where(np.arange(count) % 2, 7.0, 1.0), inwards)
-    paper.fill([np.vstack([teeth, line[[-1, 0]] - 3 * np.array(inwards)])], "paper")
+    deep = 3 * np.array(inwards)
+    teeth = torn(tuple(start + deep), tuple(end + deep), (4 * inwards[0], 4 * inwards[1]), 30.0)
+    paper.fill([np.vstack([teeth, np.array([end, start]) - deep])], "paper")
     paper.draw([teeth], "thin")
 
 

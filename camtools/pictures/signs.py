@@ -15,7 +15,18 @@ from numpy.typing import NDArray
 from camtools.pictures.paper import XY, Paper, rectangle
 from camtools.toolpath.moves import Program
 
-__all__ = ["arrow", "arrowheads", "dimension", "draw_heading", "edge_marks", "face_dots", "longest_of_curves", "operator", "zero_mark"]
+__all__ = [
+    "arrow",
+    "arrowheads",
+    "dimension",
+    "draw_heading",
+    "edge_marks",
+    "face_dots",
+    "longest_of_curves",
+    "operator",
+    "torn",
+    "zero_mark",
+]
 
 Floats = NDArray[np.float64]
 
@@ -79,6 +90,15 @@ def face_dots(paper: Paper, corner: XY, along: XY, across: XY, step_px: float = 
     x = corner[0] + i * along[0] + j * across[0]
     y = corner[1] + i * along[1] + j * across[1]
     paper.dots(np.column_stack([x.ravel(), y.ravel()]), radius_px, "ink")
+
+
+def torn(start: XY, end: XY, swing: XY, tooth_px: float) -> Floats:
+    """Return the line of a break, ``(n, 2)`` in px: teeth swing that far to one side, half as far to the other, alike from both ends."""
+    count = 2 * max(2, round(math.dist(start, end) / tooth_px / 2))
+    line = np.linspace(start, end, count + 1)
+    line[1::2] += swing
+    line[2:-1:2] -= np.array(swing) / 2
+    return line
 
 
 def zero_mark(paper: Paper, at: XY, radius_px: float = 9.0) -> None:

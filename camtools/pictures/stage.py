@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from typing import Literal
 
-import numpy as np
 import shapely
 
 from camtools.pictures.paper import XY, Paper, Scale
-from camtools.pictures.signs import face_dots
+from camtools.pictures.signs import face_dots, torn
 from camtools.pictures.traces import section_of, swept_of, trace_of
 from camtools.toolpath.moves import Program
 
@@ -109,24 +108,10 @@ class Stage:
             "top": ("-y", "+x", "+y", "-x"),
             "side": ("-z", "+y", "+z", "-y"),
         }[face]
-        torn: list[XY] = []
+        corners: list[XY] = []
         for index, direction in enumerate(edges):
             start, end = shape[index], shape[(index + 1) % 4]
-            torn.append(start)
-            if direction in broken or (face == "front" and direction == "+z" and "-y" in broken):
-                torn.extend(_teeth(start, end, "z" if direction[1] != "x" else "x"))
-            elif face == "front" and direction == "-z" and "-y" in broken:
-                torn.extend(_teeth(end, start, "z")[::-1])
-        return torn
-
-
-def _teeth(start: XY, end: XY, axis: str) -> list[XY]:
-    """Points between two places that swing to and fro, up and down or left and right."""
-    length = float(np.hypot(end[0] - start[0], end[1] - start[1]))
-    count = 2 * max(2, round(length / _TEETH_PX / 2))
-    points: list[XY] = []
-    for i in range(1, count):  # counted from the lower or left end, so that two faces share a torn edge
-        swing = 4.0 if (i % 2) else -2.0
-        x, y = start[0] + (end[0] - start[0]) * i / count, start[1] + (end[1] - start[1]) * i / count
-        points.append((x, y + swing) if axis == "z" else (x + swing, y))
-    return points
+            corners.append(start)
+            if direction in broken or (face == "front" and direction[1] == "z" and "-y" in broken):
+                corners.extend(torn(start, end, (4.0, 0.0) if direction[1] == "x" else (0.0, 4.0), _TEETH_PX)[1:-1].tolist())
+        return corners
