@@ -9,6 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+
+from ezdxf.math import bulge_from_arc_angle, bulge_to_arc
 
 __all__ = ["Corner", "Outline", "Vertex", "circle", "flattened", "rectangle"]
 
@@ -66,7 +69,7 @@ class Outline:
                 found.append((x, y, 0.0))
                 continue
             reach = radius * abs(math.tan(turn / 2))
-            found.append((*_towards((x, y), before, reach), math.tan(turn / 4)))
+            found.append((*_towards((x, y), before, reach), bulge_from_arc_angle(turn)))
             found.append((*_towards((x, y), after, reach), 0.0))
         return tuple(here for here, there in zip(found, (*found[1:], found[0]), strict=True) if math.dist(here[:2], there[:2]) > _SAME_MM)
 
@@ -141,19 +144,15 @@ def circle(x_mm: float, y_mm: float, diameter_mm: float) -> Outline:
 def flattened(vertices: Sequence[Vertex], *, closed: bool, tolerance_mm: float = 0.02) -> list[Point]:
     """Return the corners of lines and arcs as a polyline, no chord further than the tolerance from its arc."""
     found: list[Point] = []
-    ends = [*vertices[1:], *(vertices[:1] if closed else ())]
-    for (x0, y0, bulge), (x1, y1, _) in zip(vertices, ends, strict=False):
+    for (x0, y0, bulge), (x1, y1, _) in pairwise([*vertices, *(vertices[:1] if closed else ())]):
         found.append((x0, y0))
         if bulge == 0.0:
             continue
-        # The centre stands off the chord's middle by half the chord over the tangent of half the included angle.
-        off = (1 - bulge**2) / (4 * bulge)
-        cx, cy = (x0 + x1) / 2 - (y1 - y0) * off, (y0 + y1) / 2 + (x1 - x0) * off
-        radius, sweep = math.hypot(x0 - cx, y0 - cy), 4 * math.atan(bulge)
+        (cx, cy), first, last, radius = bulge_to_arc((x0, y0), (x1, y1), bulge)  # from first to last counter-clockwise
+        begin, sweep = first if bulge > 0 else last, 4 * math.atan(bulge)
         count = max(1, math.ceil(abs(sweep) / (2 * math.acos(max(0.0, 1 - tolerance_mm / max(radius, tolerance_mm))))))
-        first = math.atan2(y0 - cy, x0 - cx)
         found += [
-            (cx + radius * math.cos(first + sweep * i / count), cy + radius * math.sin(first + sweep * i / count)) for i in range(1, count)
+            (cx + radius * math.cos(begin + sweep * i / count), cy + radius * math.sin(begin + sweep * i / count)) for i in range(1, count)
         ]
     if not closed and vertices:
         found.append(vertices[-1][:2])
