@@ -255,9 +255,10 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("cutter's flank taken to widen in a zone", ", part.high_radius_mm))", ", 2 * part.low_radius_mm))"),
     ],
     ("verify/rules/frame_rules.py", "tests/verify/rules"): [
-        ("start judged by where it begins", "motions[0].end[2] < place.clear_z_mm", "motions[0].end[2] < place.high[2]"),
-        ("machine coordinates pass", 'if motion.work_offset == "G53":', "if False:"),
-        ("other stop's zero passes", "elif motion.work_offset != program.work_offset:", "elif False:"),
+        ("starts at any height", "low = blind and", "low = False and"),
+        ("stops at any height", "if motion.blind and not blind and", "if False and"),
+        ("ends at any height", "if run.complete and", "if False and"),
+        ("other stop's zero passes", 'if motion.work_offset not in ("G53", program.work_offset):', "if False:"),
         ("any cutter passes", "(tool not in program.tools or tool not in place.tools)", "tool not in place.tools"),
         ("travel of both ways", "> self._limit + SLACK_MM", "> 2 * self._limit"),
     ],
@@ -267,8 +268,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("wood grows back behind the cutter", "np.minimum(height, tip, out=height, where=swept)", "pass"),
     ],
     ("verify/rules/motion_rules.py", "tests/verify/rules"): [
-        ("dry run as low as the zones", "for zone in place.zones), -np.inf) + place.machine.clearance",
-         "for zone in place.zones), -np.inf)"),
+        ("dry run as low as the zones", "place.top_mm + place.machine.clearance", "place.high[2] + place.machine.clearance"),
         ("dry run with a turning spindle", "if motion.spindle_rpm != 0.0 and not turning:", "if False:"),
         ("dry run may leave out moves", "if len(dry_way) != len(way):", "if len(dry_way) > len(way):"),
         ("dry run may turn another way", "abs(motion.sweep_deg - other.sweep_deg) < 0.01", "True"),

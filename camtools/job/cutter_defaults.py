@@ -138,7 +138,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         rapid_mm_min=take("rapid", 3000.0, "mm/min", _OWN),
         acceleration_mm_s2=take("acceleration", 250.0, "mm/s2", _OWN),
         clearance_mm=take("clearance", 10.0, "mm", "common practice"),
-        change_height_mm=take("change_height", 40.0, "mm", "common practice: room for fingers and a spanner"),
+        retract_mm=take("retract", 40.0, "mm", "common practice: above stops and clamps, with room for fingers and a spanner"),
         spin_up_s=take("spin_up", 5.0, "s", "common practice, the long end"),
         tool_change_s=take("tool_change", 90.0, "s", "common practice, by hand and with setting its length"),
         holds=_listed(take("holds", ("upright", "flat"), "", "these joints need both")),

@@ -116,7 +116,9 @@ class MachineForm(_Table):
     rapid: Feed | None = _says("Speed of rapid moves, mm/min.")
     acceleration: Annotated[float, number(10, 20_000, "mm/s2")] | None = _says("Acceleration in mm/s2, for the estimate of time.")
     clearance: Annotated[float, length(2, 200)] | None = _says("Height above the work at which a cutter traverses.")
-    change_height: Annotated[float, length(2, 500)] | None = _says("Height above the work at which a cutter is changed.")
+    retract: Annotated[float, length(2, 500)] | None = _says(
+        "Height above the work, clear of all that stands on the machine: programs start and end there, and cutters are changed there."
+    )
     spin_up: Seconds | None = _says("Seconds until the spindle turns at full speed.")
     tool_change: Seconds | None = _says("Seconds it takes to change a cutter, for the estimate of time.")
     holds: Holds | None = _says("How boards can be held: upright, an end up, or flat on the bed.")

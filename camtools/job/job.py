@@ -87,7 +87,7 @@ class Machine:
     rapid_mm_min: float
     acceleration_mm_s2: float
     clearance_mm: float  # height of traverses above the work
-    change_height_mm: float  # height at which a cutter is changed
+    retract_mm: float  # height above the work, clear of all on the machine: programs start, stop and end there, cutters are changed there
     spin_up_s: float  # dwell after the spindle starts
     tool_change_s: float  # for the estimate of time
     holds: tuple[Literal["upright", "flat"], ...]

@@ -28,6 +28,7 @@ _AXES = {
     "sheet": ("length", "width"),
 }
 # What pydantic calls it: what is wrong, and what to do.
+_RENAMED = {"change_height": "retract"}
 _KINDS = {
     "int_type": ("is not a whole number", "write a whole number without quotes"),
     "int_from_float": ("is not a whole number", "write a whole number without quotes"),
@@ -109,6 +110,8 @@ def _unknown(place: Place, value: object) -> str:
     """Say which key was meant, or in which table it is known, or which keys there are."""
     key, form = str(place[-1]), _form_at(place[:-1])
     known = list(form.model_fields) if form else []
+    if key in _RENAMED:
+        return f"it is called {_RENAMED[key]} now"
     if isinstance(value, Mapping | list) and len(place) == 1 and (meant := nearest(key, _TABLES)):
         return meant  # a table, though one of its keys may have this very name
     if homes := [name for name, table in _TABLES.items() if key in table.model_fields and table is not form]:

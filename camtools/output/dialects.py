@@ -9,9 +9,9 @@ import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
 
 from camtools import resources
@@ -35,6 +35,8 @@ class Dialect(BaseModel):
     one_file_per_cutter: bool = False  # no T or M6 in the program
     exact_path: bool = True  # G61
     spindle_dwell: bool = True  # G4 after the spindle starts
+    safe_height: Literal["retract", "machine"] = "retract"  # over Z0, or the top of travel in machine coordinates
+    park_mm: Annotated[tuple[float, float], BeforeValidator(lambda xy: tuple(xy) if isinstance(xy, list) else xy)] | None = None  # X, Y
     line_numbers: bool = False
     ending: Literal["ngc", "nc", "tap", "txt"] = "ngc"  # of the file's name
 
@@ -47,6 +49,7 @@ _KINDS = {
     "float_type": _NO_LENGTH,
     "finite_number": _NO_LENGTH,
     "string_type": ("must be text", "put it in quotes"),
+    **dict.fromkeys(("tuple_type", "missing", "too_long"), ("must be two lengths in mm, X and Y", "write it like park_mm = [0.0, 400.0]")),
 }
 # Fewer decimals round a joint by more than is worth losing, more tell nothing: 0.0001 mm; 0.00001 in (NISTIR 6556 3.5.3.2
 # allows a start and end radius to differ by 0.002 mm or 0.0002 in, which 3 and 4 decimals break now and then).
@@ -107,6 +110,9 @@ def _read(content: bytes, where: str) -> Dialect:
     if "units" not in table:
         faults.append(Fault(f"{where}: units", "missing", limit='"mm" or "inch"', remedy='write units = "mm" or units = "inch"'))
     faults += _range_faults(values, where)
+    if "park_mm" in values and values.get("safe_height") != "machine":
+        remedy = 'write safe_height = "machine" if the machine homes, or leave it out: then programs end straight above the work'
+        faults.append(Fault(f"{where}: park_mm", "needs machine coordinates", limit='safe_height = "machine"', remedy=remedy))
     if faults:
         raise JobFault(*faults)
     return Dialect(**{"decimals": _USUAL[values["units"]], **values})

@@ -125,6 +125,7 @@ class MachineLimits(_Strict):
     rapid: Positive
     acceleration: Positive
     clearance: Positive  # height above the work at which traverses are safe
+    retract: Positive  # height above the work at which programs start, stop and end
 
 
 class ZoneEntry(_Strict):

@@ -65,6 +65,7 @@ def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile])
             rapid=machine.rapid_mm_min,
             acceleration=machine.acceleration_mm_s2,
             clearance=machine.clearance_mm,
+            retract=machine.retract_mm,
         ),
         tools=[_tool_limits(cutter, job) for cutter in _cutters(files)],
         programs=[_program_limits(file) for file in files],

@@ -6,7 +6,8 @@ Choices, and why:
 - an axis word is left out where the axis does not move, so that a lift looks like a lift; an arc bears all four of X Y I J;
 - the feed is said again on the first feed move after each rapid, and where it changes;
 - one modal matter a line at the start, each with its meaning beside it; one M group a line throughout;
-- machine coordinates (G53) are not used: all heights are those of the work offset that the setup names.
+- from a place that is not known, at the start and after a stop, and to the end, it rises to the safe height before anything else: the
+  machine's retract height over Z0, or in machine coordinates (G53) the top of travel where the dialect says that the machine homes.
 """
 
 from __future__ import annotations
@@ -83,16 +84,21 @@ def _in_program(fault: Fault, program: Program) -> Fault:
 
 
 def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> ProgramFile:
-    lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect)]
-    if program.kind != "cut":
-        lines.append("M5 (spindle off)")
+    rise = _rise(cuts, dialect, job)
+    lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect), "M5 (spindle off)"]
     cutter: Cutter | None = None
     for i, cut in enumerate(cuts, 1):
         lines += _remark(f"cut {i} of {len(cuts)}", f"cutter {cut.cutter.number}, {cut.purpose}", dialect)
-        lines += _readiness(cut, cutter, dialect, job) if program.kind == "cut" else [_rise(cut, dialect)]
+        if cutter is None or (program.kind == "cut" and cutter != cut.cutter):
+            if cutter is not None:
+                lines += [rise, "M5 (spindle off)"]
+            lines += _readiness(cut, rise, dialect, job) if program.kind == "cut" else [rise]
+            lines += [_over(cut, dialect), f"{_height(cut.moves[0].end[2], dialect)} (down to clearance)"]
+        else:
+            lines += [f"{_height(cut.moves[0].end[2], dialect)} (rise to clearance)", _over(cut, dialect)]
         lines += _motion(cut, dialect)
         cutter = cut.cutter
-    lines += ["M5 (spindle off)", "M30 (end)"]
+    lines += [rise, "M5 (spindle off)", *_parking(dialect), "M30 (end)"]
     if dialect.line_numbers:
         # The number of a line is its place in the file, so that both ways of counting lead to the same line.
         lines = [f"N{(i - 1) % _LAST_LINE_NUMBER + 1} {line}" for i, line in enumerate(lines, 1)]
@@ -107,6 +113,10 @@ def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, 
 def _refuse_doubtful(program: Program, job: Job) -> None:
     """Refuse what no text could make safe: see the contract of `Program` and `Cut`."""
     faults = []
+    machine, highest = job.machine, max((zone.high[2] for zone in program.setup.zones), default=0.0)
+    if machine.retract_mm < highest + machine.clearance_mm - 1e-6:
+        problem, limit = "is not clear of all that stands on the machine", f"{highest + machine.clearance_mm:g} mm, clearance over it"
+        faults.append(Fault("machine.retract", problem, f"{machine.retract_mm:g} mm", limit, "write a greater retract"))
     if not _STEM.fullmatch(program.stem) or len(program.stem) > 80:
         faults.append(Fault("stem", "is no plain file name", repr(program.stem), "lower-case letters, digits and hyphens, at most 80"))
     if not program.cuts:
@@ -155,6 +165,7 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
         lines += comment("before the start", fitted)
     elif len({cut.cutter for cut in cuts}) > 1:
         lines += comment("after a change", "set Z0 with the new cutter, unless the machine minds its length")
+    lines += _remark("safe height", _safe_height_words(cuts, dialect, job), dialect)
     if not dialect.arcs:
         lines += _remark("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm", dialect)
     for caution in short_cautions(program):
@@ -197,35 +208,61 @@ def _start(program: Program, dialect: Dialect) -> list[str]:
     return [*lines, "G61 (path: exact)"] if dialect.exact_path else lines
 
 
-def _rise(cut: Cut, dialect: Dialect) -> str:
-    """Write a cut's first move: straight up, for it starts from a place that is not known."""
+def _retract_mm(cuts: Sequence[Cut], job: Job) -> float:
+    """Height above the work at which a program starts and ends; a dry run may be raised above the machine's."""
+    return max(job.machine.retract_mm, *(cut.moves[0].end[2] for cut in cuts))
+
+
+def _safe_height_words(cuts: Sequence[Cut], dialect: Dialect, job: Job) -> str:
+    if dialect.safe_height == "machine":
+        park = f", then it parks at X {dialect.park_mm[0]:g} mm, Y {dialect.park_mm[1]:g} mm of the machine" if dialect.park_mm else ""
+        return f"home the machine first. The program starts and ends at the top of travel, Z0 in machine coordinates{park}"
+    height = f"{_retract_mm(cuts, job):.2f} mm above Z0, above all that stands on the machine"
+    return f"{height}. Start at or below it: the first move rises to it. The program ends there."
+
+
+def _rise(cuts: Sequence[Cut], dialect: Dialect, job: Job) -> str:
+    """Write the move from anywhere straight up to the safe height. Machine coordinates: N 3.5.12."""
+    if dialect.safe_height == "machine":
+        return "G53 G0 Z0.0 (rise to the top of travel)"
+    return f"{_height(_retract_mm(cuts, job), dialect)} (rise to the safe height)"
+
+
+def _height(height_mm: float, dialect: Dialect) -> str:
     grid = Grid(dialect.units, dialect.decimals)
-    return f"G0 Z{grid.text(grid.steps(cut.moves[0].end[2]))} (rise to clearance)"
+    return f"G0 Z{grid.text(grid.steps(height_mm))}"
 
 
-def _readiness(cut: Cut, before: Cutter | None, dialect: Dialect, job: Job) -> Iterator[str]:
-    """Bring the right cutter to clearance, turning. The spindle stands while it is changed, and starts clear of the wood."""
-    grid, cutter = Grid(dialect.units, dialect.decimals), cut.cutter
-    if cutter == before:
-        yield _rise(cut, dialect)
-        return
-    if before is not None:
-        height = max(job.machine.change_height_mm, cut.moves[0].end[2])
-        yield f"G0 Z{grid.text(grid.steps(height))} (rise to change the cutter)"
-    yield "M5 (spindle off)"
+def _over(cut: Cut, dialect: Dialect) -> str:
+    """Write the traverse to where a cut begins. It says X and Y in any case: until then they are unknown."""
+    grid = Grid(dialect.units, dialect.decimals)
+    x, y, _ = grid.place(cut.moves[1].end)
+    return f"G0 X{grid.text(x)} Y{grid.text(y)}"
+
+
+def _parking(dialect: Dialect) -> list[str]:
+    if dialect.park_mm is None:
+        return []
+    grid = Grid(dialect.units, dialect.decimals)
+    x, y = map(grid.steps, dialect.park_mm)
+    return [f"G53 G0 X{grid.text(x)} Y{grid.text(y)} (park)"]
+
+
+def _readiness(cut: Cut, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:
+    """Put a cutter in and bring it to the safe height, turning."""
+    cutter = cut.cutter
     if not dialect.one_file_per_cutter:
         yield f"T{cutter.number} M6"
-    yield _rise(cut, dialect)
+    yield rise
     yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
     if dialect.spindle_dwell and job.machine.spin_up_s > 0:
         yield f"G4 P{_seconds(job.machine.spin_up_s)} (seconds to full speed)"
 
 
 def _motion(cut: Cut, dialect: Dialect) -> Iterator[str]:
-    """Write a cut's moves after the rise. The first traverse says X and Y in any case: until then they are unknown."""
+    """Write a cut's moves from where it begins."""
     grid, over = Grid(dialect.units, dialect.decimals), cut.moves[1].end
     at = grid.place(over)
-    yield f"G0 X{grid.text(at[0])} Y{grid.text(at[1])}"
     feed = ""
     for step in steps_of(cut.moves[2:], over, dialect):
         if step.code == 4:

@@ -138,12 +138,12 @@ def program_seconds(cuts: Sequence[Cut], machine: Machine) -> float:
 
 def _way_seconds(before: Cut, after: Cut, machine: Machine) -> float:
     """Seconds from the end of one cut to above the start of the next, with the change of cutter where there is one."""
-    x, y, z = before.moves[-1].end
-    over = after.moves[0].end
-    changes = before.cutter != after.cutter
-    heights = [max(machine.change_height_mm, over[2]), over[2]] if changes else [over[2]]
-    seconds = machine.tool_change_s if changes else 0.0
-    for height in heights:
-        seconds += moves_seconds([Rapid((x, y, height))], (x, y, z), machine)
-        z = height
-    return seconds + moves_seconds([Rapid(over)], (x, y, z), machine)
+    at, over = before.moves[-1].end, after.moves[0].end
+    if before.cutter == after.cutter:
+        height, seconds = over[2], 0.0
+    else:
+        height, seconds = max(machine.retract_mm, over[2]), machine.tool_change_s
+    for place in ((at[0], at[1], height), (over[0], over[1], height), over):
+        seconds += moves_seconds([Rapid(place)], at, machine)
+        at = place
+    return seconds

@@ -50,14 +50,21 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
 def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
     """Run a program and judge its motions."""
     only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
-    own = run(
-        reading.text, reading.file, tools={tool.number for tool in reading.manifest.tools}, fitted=only.pop() if len(only) == 1 else 0
-    )
+    tools, fitted = {tool.number for tool in reading.manifest.tools}, only.pop() if len(only) == 1 else 0
+    own = run(reading.text, reading.file, tools=tools, fitted=fitted, top_mm=_top_mm(reading.limits))
     findings = [*own.findings]
     if reading.limits is not None:
         for program in reading.uses:
             findings += judge(own, program, reading.limits, reading.manifest)
     return own, tuple(findings)
+
+
+def _top_mm(limits: Limits | None) -> float:
+    """Return the height over the work that stands for the machine's top of travel: clear of all that is known to stand there."""
+    if limits is None:
+        return 100.0
+    zones = [zone.high[2] + limits.machine.clearance for program in limits.programs for zone in program.zones]
+    return max(limits.machine.retract, *zones, 0.0)
 
 
 def compared_dry_runs(manifest: Manifest, runs: dict[str, ProgramRun], edited: frozenset[str]) -> Iterator[Finding]:

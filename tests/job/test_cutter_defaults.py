@@ -148,14 +148,14 @@ def test_the_holds_make_room_for_the_cutters() -> None:
 def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     values = {
         "travel": [700, 500, 90], "min_speed": 9000, "max_speed": 21000, "max_feed": 5000, "rapid": 6000, "acceleration": 500,
-        "clearance": 12, "change_height": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
+        "clearance": 12, "retract": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
         "upright_stop_below": 35, "flat_stop": 5, "postprocessor": "inch",
     }  # fmt: skip
     job, defaults = read({"machine": values})
     machine = job.machine
     assert machine.travel_mm == (700, 500, 90)
     assert (machine.min_speed_rpm, machine.max_speed_rpm, machine.max_feed_mm_min, machine.rapid_mm_min) == (9000, 21000, 5000, 6000)
-    assert (machine.acceleration_mm_s2, machine.clearance_mm, machine.change_height_mm, machine.spin_up_s) == (500, 12, 50, 3)
+    assert (machine.acceleration_mm_s2, machine.clearance_mm, machine.retract_mm, machine.spin_up_s) == (500, 12, 50, 3)
     assert (machine.tool_change_s, machine.holds, machine.backing_mm) == (40, ("flat", "upright"), 20)
     assert (machine.upright_stop_below_mm, machine.flat_stop_mm, machine.postprocessor) == (35, 5, "inch")
     assert not [key for key in defaults if key.startswith("machine")]

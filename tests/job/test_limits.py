@@ -28,7 +28,7 @@ LONG = {"cutters.0.diameter": 20, "cutters.0.cutting_length": 30, "cutters.1.cut
         ({}, {"cutters.0.max_speed": 8000}, {"cutters.0.max_speed": 7999}, "cutters[1].max_speed"),
         ({}, {"cutters.1.feed": 3000}, {"cutters.1.feed": 3001}, "cutters[2].feed"),
         ({}, {"cutters.1.plunge": 3000}, {"cutters.1.plunge": 3001}, "cutters[2].plunge"),
-        ({}, {"machine.change_height": 10}, {"machine.change_height": 9.99}, "machine.change_height"),
+        ({}, {"machine.retract": 10}, {"machine.retract": 9.99}, "machine.retract"),
         ({}, {"machine.travel": [600, 400, 55.2]}, {"machine.travel": [600, 400, 55.1]}, "machine.travel[3] (Z)"),
         ({}, {"machine.flat_stop": 11.99}, {"machine.flat_stop": 12}, "machine.flat_stop"),
         (LONG, {"joints.lap": 2.4}, {"joints.lap": 2.39}, "joints.lap"),

@@ -13,12 +13,13 @@ __all__ = ["Broken", "Reading", "Seen", "read"]
 
 # NISTIR 6556 table 4, page 20: modal groups. Only codes that a program of ours may have.
 GROUPS = {
-    "G": {4: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
+    "G": {4: "nonmodal", 53: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
     | dict.fromkeys([20, 21], "units") | {40: "radius"} | {49: "length"} | dict.fromkeys([54, 55], "work")
     | {61: "path"},
     "M": dict.fromkeys([0, 1, 2, 30, 60], "stopping") | {6: "change"} | dict.fromkeys([3, 4, 5], "spindle")
     | dict.fromkeys([7, 8, 9], "coolant") | dict.fromkeys([48, 49], "overrides"),
 }  # fmt: skip
+TOP_MM = 1000.0  # stands for the top of travel
 NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")  # section 3.3.2.1, page 17
 WORD = re.compile(r"([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))")
 
@@ -157,6 +158,11 @@ def read(text: str) -> Reading:
             for mode in ("units", "plane", "distance", "feed mode", "radius", "length", "work"):
                 ask(mode in out.modes, f"motion before the {mode} is stated", number)
             ask("cycles off" in said, "motion before cycles are off", number)
+            if 53 in codes:  # section 3.5.12: where that lies over the work no program tells
+                rises, along = axes == ["Z"] and words["Z"] == [0.0], at[2] == TOP_MM and axes == ["X", "Y"]
+                ask(motion == 0 and (rises or along), "neither up to the top nor along it", number)
+                at[2] = TOP_MM
+                continue
             out_motion(out, words, motion or 0, at, unit, feed, turning, tool, number)
         ask(not {"I", "J"} & words.keys() or motion in (2, 3), "I or J without an arc", number)
         if 30 in orders or 2 in orders:

@@ -37,7 +37,7 @@ def test_shipped_dialects_show_every_capability() -> None:
 def test_the_first_dialect_names_every_key_with_its_default(house: Path) -> None:
     """It is the one a user copies, and what the others leave out."""
     table = tomllib.loads((house / "postprocessors" / "mm.toml").read_text(encoding="utf-8"))
-    assert table.keys() == Dialect.model_fields.keys()
+    assert table.keys() == Dialect.model_fields.keys() - {"park_mm"}, "which has no default"
     assert Dialect(**table | {"about": ""}) == Dialect()
 
 
@@ -78,6 +78,10 @@ def test_every_fault_is_told_at_once_with_what_to_do(tmp_path: Path) -> None:
         ('units = "mm"\ndecimals = true', "must be a whole number"),
         ('units = "mm"\narc_tolerance_mm = nan', "must be a number"),
         ('units = "mm"\narc_tolerance_mm = true', "must be a number"),
+        ('units = "mm"\npark_mm = [0.0, 0.0]', "park_mm: needs machine coordinates"),
+        ('units = "mm"\nsafe_height = "machine"\npark_mm = [0.0]', "park_mm: must be two lengths"),
+        ('units = "mm"\nsafe_height = "machine"\npark_mm = 3', "park_mm: must be two lengths"),
+        ('units = "mm"\nsafe_height = "top"', "safe_height: not one of the choices"),
         ('units = "mm"\ndecimals = 3\narc_tolerance_mm = 0.001', "arc_tolerance_mm: out of range"),
         ('units = "inch"\ndecimals = 4\narcs = false', "arc_tolerance_mm: out of range"),
         ("#" * 70_000, "longer than 65536 bytes"),

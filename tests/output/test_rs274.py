@@ -14,7 +14,7 @@ from camtools.output.comments import comment
 from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
 from camtools.output.rs274 import program_files
 from camtools.toolpath.dry import dry_programs_of
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, Zone
 from camtools.toolpath.timing import cut_seconds
 from tests.output.reading import Seen, read
 from tests.output.specimens import BLADE, JOB, MACHINE, PROGRAMS, STRAIGHT, program_of
@@ -208,21 +208,27 @@ def test_line_numbers_begin_anew_before_they_have_six_digits() -> None:
 def test_a_cutter_is_changed_high_up_with_the_spindle_stopped() -> None:
     lines = code_of(one(PROGRAMS[2]))
     change = lines.index("T1 M6")
-    assert lines[change - 2 : change + 4] == ["G0 Z60.0", "M5", "T1 M6", "G0 Z10.0", "S18000 M3", "G4 P3.0"]
+    assert lines[change - 2 : change + 4] == ["G0 Z60.0", "M5", "T1 M6", "G0 Z60.0", "S18000 M3", "G4 P3.0"]
 
 
-def test_the_first_motion_is_straight_up_to_clearance_and_the_second_names_both_axes() -> None:
+@pytest.mark.parametrize(("name", "rise"), [("mm", "G0 Z60.0"), ("inch", "G0 Z2.3622"), ("changer", "G53 G0 Z0.0")])
+def test_a_program_rises_goes_over_and_comes_down_and_rises_before_it_ends(name: str, rise: str) -> None:
+    """Common practice: up, over, down. 60 mm is the specimen machine's retract height, 2.3622 in."""
     for program in (*PROGRAMS, *DRY):
-        motions = [line for line in code_of(one(program)) if re.match(r"G0?[0-3] ", line)]
-        assert re.fullmatch(r"G0 Z[0-9.]+", motions[0])
+        lines = code_of(one(program, dialect_of(name)))
+        motions = [line for line in lines if re.match(r"(G53 )?G[0-3] ", line)]
+        assert motions[0] == rise
         assert re.fullmatch(r"G0 X-?[0-9.]+ Y-?[0-9.]+", motions[1])
+        assert re.fullmatch(r"G0 Z[0-9.]+", motions[2])
+        parked = ["G53 G0 X0.0 Y0.0"] if name == "changer" else []
+        assert lines[-3 - len(parked) :] == [rise, "M5", *parked, "M30"]
 
 
-def test_every_program_ends_high_with_the_spindle_off() -> None:
-    for program in (*PROGRAMS, *DRY):
-        text = one(program)
-        assert code_of(text)[-2:] == ["M5", "M30"]
-        assert read(text).motions[-1].end[2] >= CLEAR
+def test_a_retract_below_what_stands_on_the_machine_is_refused() -> None:
+    """Clearance, 10 mm, over a clamp that stands 51 mm above the work is more than the retract height, 60 mm."""
+    tall = replace(PROGRAMS[0].setup, zones=(Zone("clamp", (0, 0, 0), (9, 9, 51)),))
+    with pytest.raises(PacketFault, match="not clear of all that stands on the machine"):
+        one(replace(PROGRAMS[0], setup=tall))
 
 
 def test_each_group_of_cuts_by_one_cutter_is_a_file_where_no_cutter_can_be_changed() -> None:

@@ -39,6 +39,7 @@ from pygcode.transform import ArcLinearizeInside, linearize_arc  # noqa: E402
 
 SAMPLES = ("first-drawer", "inch-cabinet", "specimen-chest")
 SAME_MM = 1e-9
+TOP_MM = 100.0  # stands for the top of travel
 Point = tuple[float, float, float]
 
 
@@ -58,6 +59,11 @@ def steps_of(text: str) -> Iterator[Step]:
     """Run a program with the other reader."""
     machine, tool = Machine(), 0
     for content in text.splitlines():
+        if content.startswith("G53"):  # which that reader does not run: where the top of travel is, ours is told too
+            assert [str(code) for code in Line(content).block.gcodes][:1] == ["G53"]
+            if " Z" not in content:
+                continue
+            content = f"G0 Z{TOP_MM}"
         block = Line(content).block
         before = machine.pos
         machine.process_block(block)
@@ -107,7 +113,7 @@ def programs(request: pytest.FixtureRequest, samples: Path) -> dict[str, str]:
 def test_another_reader_sees_the_same_moves(programs: dict[str, str]) -> None:
     arcs = 0
     for file, text in programs.items():
-        mine, others = run(text, file).motions, list(steps_of(text))
+        mine, others = run(text, file, top_mm=TOP_MM).motions, list(steps_of(text))
         others = [step for step in others if step.kind == "rapid" or math.dist(step.places[0], step.places[-1]) > SAME_MM]
         assert len(mine) > 5
         assert [motion.kind for motion in mine] == [step.kind for step in others], file
@@ -115,7 +121,8 @@ def test_another_reader_sees_the_same_moves(programs: dict[str, str]) -> None:
             assert math.dist(motion.end, step.places[-1]) < SAME_MM, (file, motion.line)
             assert motion.feed_mm_min == pytest.approx(step.feed_mm_min), (file, motion.line)
             assert motion.spindle_rpm == step.spindle_rpm, (file, motion.line)
-            assert (motion.tool, motion.work_offset) == (step.tool, f"G{53 + step.offset}"), (file, motion.line)
+            assert motion.tool == step.tool, (file, motion.line)
+            assert motion.work_offset in ("G53", f"G{53 + step.offset}"), (file, motion.line)
             if motion.centre is None:
                 continue
             arcs += 1

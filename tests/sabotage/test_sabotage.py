@@ -57,7 +57,7 @@ def test_maker_that_puts_a_zone_elsewhere_is_caught(name, break_zone, tmp_path, 
 
     def broken(*given):
         for zone in zones_of(*given):
-            beside = replace(zone, low=tuple(-value for value in zone.high), high=tuple(-value for value in zone.low))
+            beside = replace(zone, low=(-zone.high[0], -zone.high[1], zone.low[2]), high=(-zone.low[0], -zone.low[1], zone.high[2]))
             if zone.name != name or break_zone == "beside":
                 yield beside if zone.name == name else zone
 

@@ -380,7 +380,7 @@ def _(packet: Packet) -> Caught:
 @way("dovetail cutter plunges into wood")
 def _(packet: Packet) -> Caught:
     number = dovetail(packet, LEFT_FRONT)
-    packet.map_words(LEFT_FRONT, "Y", lambda y: -5.0, lines=[number - 1])
+    packet.map_words(LEFT_FRONT, "Y", lambda y: -5.0, lines=[number - 2])
     return Caught("dovetail-height-over-board", LEFT_FRONT, number)
 
 
@@ -427,6 +427,34 @@ def _(packet: Packet) -> Caught:
 def _(packet: Packet) -> Caught:
     number = packet.insert(LEFT_GROOVE, packet.find(LEFT_GROOVE, "^G1 Z10"), "G1 Z1.0", "G0 X50.0")
     return Caught("rapid-below-clearance", LEFT_GROOVE, number + 1)
+
+
+@way("start without rising first")
+def _(packet: Packet) -> Caught:
+    packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z40"))
+    return Caught("moves-before-height", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 X"))
+
+
+@way("start at clearance, below what may stand on the machine")
+def _(packet: Packet) -> Caught:
+    return Caught("unsafe-start", LEFT_FRONT, packet.change(LEFT_FRONT, "^G0 Z40", "G0 Z10"))
+
+
+@way("cutter changed beside the board")
+def _(packet: Packet) -> Caught:
+    packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") - 2)
+    return Caught("unsafe-stop", LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") + 1)
+
+
+@way("end beside the board")
+def _(packet: Packet) -> Caught:
+    return Caught("unsafe-stop", LEFT_FRONT, packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z40", -1)) - 1)
+
+
+@way("over the board in machine coordinates")
+def _(packet: Packet) -> Caught:
+    number = packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^M30"), "G53 G0 X0.0 Y0.0")
+    return Caught("machine-coordinates", LEFT_FRONT, number)
 
 
 @way("spindle never on")

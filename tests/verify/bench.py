@@ -68,7 +68,14 @@ MANIFEST = Manifest(
 LIMITS = Limits(
     limits=1,
     machine=MachineLimits(
-        travel=(400.0, 350.0, 90.0), min_speed=6000.0, max_speed=24000.0, max_feed=4000.0, rapid=5000.0, acceleration=200.0, clearance=10.0
+        travel=(400.0, 350.0, 90.0),
+        min_speed=6000.0,
+        max_speed=24000.0,
+        max_feed=4000.0,
+        rapid=5000.0,
+        acceleration=200.0,
+        clearance=10.0,
+        retract=10.0,
     ),
     tools=[
         ToolLimits(number=1, max_speed=18000.0, max_feed=2000.0, depth_per_pass=None, plunges=False, stick_out=26.0, holder=30.0),

@@ -239,7 +239,7 @@ class Small:
         ]
         machine = {
             "travel": [400.0, 300.0, 100.0], "min_speed": 6000.0, "max_speed": 24000.0, "max_feed": 3000.0, "rapid": 4000.0,
-            "acceleration": 300.0, "clearance": 10.0,
+            "acceleration": 300.0, "clearance": 10.0, "retract": 12.0,
         }  # fmt: skip
         manifest = self.manifest()
         sizes = {board["id"]: board["size"] for board in manifest["boards"]}
@@ -285,6 +285,7 @@ max_feed = 3000
 rapid = 4000
 acceleration = 300
 clearance = 10
+retract = 12
 backing = 18
 upright_stop_below = 30
 flat_stop = 4

@@ -39,11 +39,12 @@ class Carriage:
         coordinates = self.coordinates
         end = coordinates.target(values)
         start = coordinates.at
+        blind = not coordinates.placed
         if False in coordinates.known:
-            if not coordinates.known[2] and ("X" in values or "Y" in values):
+            if not coordinates.known[2] and not coordinates.at_top and ("X" in values or "Y" in values):
                 self._log.add("moves-before-height", self.line, "send Z up to clearance first, alone")
             start = coordinates.learn(values, end)
-        self._add("rapid", start, end)
+        self._add("rapid", start, end, blind=blind)
 
     def cut(self, values: dict[str, float]) -> None:
         """G1."""
@@ -53,11 +54,16 @@ class Carriage:
         self._add("feed", self.coordinates.at, end, rate)
 
     def move_in_machine(self, values: dict[str, float], *, cutting: bool) -> None:
-        """G53 with G0 or G1: to a place in machine coordinates, after which the axes named are known no more."""
+        """G53 with G0 or G1: up to the top of travel, or at the top to where the machine is parked. No other place can be judged."""
         coordinates = self.coordinates
-        end = coordinates.target(values)
-        self._add("feed" if cutting else "rapid", coordinates.at, end, self._rate() if cutting else 0.0, offset="G53")
-        coordinates.forget(values)
+        axes = values.keys() & set("XYZ")
+        if axes == {"Z"} and values["Z"] == 0.0 and not cutting:
+            self._add("rapid", *coordinates.to_top(), offset="G53")
+            return
+        if "Z" in axes or not coordinates.at_top:
+            self._log.add("machine-coordinates", self.line, "rise by G53 G0 Z0 first, alone; state any other height in the work offset")
+            coordinates.at_top = False
+        coordinates.forget(axes)
 
     def arc(self, values: dict[str, float], *, clockwise: bool) -> None:
         """G2 or G3 in the XY plane, in centre or radius format, flat or as a helix."""
@@ -108,10 +114,12 @@ class Carriage:
         rate: float = 0.0,
         centre: tuple[float, float] | None = None,
         sweep_deg: float = 0.0,
+        *,
         offset: str = "",
+        blind: bool = False,
     ) -> None:
         if len(self.motions) >= MOST_MOVES:
             raise LineFault("program-too-long", f"more than {MOST_MOVES} moves")
         work_offset = offset or self.coordinates.offset
-        self.motions.append(Motion(kind, self.line, start, end, centre, sweep_deg, rate, self.rpm, self.tool, work_offset))
+        self.motions.append(Motion(kind, self.line, start, end, centre, sweep_deg, rate, self.rpm, self.tool, work_offset, blind))
         self.coordinates.at = end

@@ -17,6 +17,7 @@ from camtools.verify.reader.words import Block, LineFault, whole
 __all__ = ["Controller"]
 
 _EVERYDAY = frozenset("XYZFST")
+_STOPS = frozenset({0, 1, 60})
 _STATEMENTS = {
     2: ("plane-not-stated", "state G17"),
     3: ("distance-mode-not-stated", "state G90"),
@@ -40,14 +41,16 @@ class Controller:
         The tool in the spindle, 0 for none.
     start
         Where the machine stands, or None where that is not known.
+    top_mm
+        Height that stands for the top of travel.
     """
 
-    def __init__(self, log: Log, tools: Collection[int] | None, fitted: int, start: Point | None) -> None:
+    def __init__(self, log: Log, tools: Collection[int] | None, fitted: int, start: Point | None, top_mm: float) -> None:
         self.units: float | None = None  # mm a unit, once stated
         self._log = log
         self._tools = None if tools is None else frozenset(tools)
         self._line = 0
-        self._coordinates = Coordinates(start)
+        self._coordinates = Coordinates(start, top_mm)
         self._carriage = Carriage(log, self._coordinates, fitted)
         self._motion: int | None = None
         self._speed = 0.0
@@ -87,6 +90,8 @@ class Controller:
             self._settings(g, values)
         if mode is not None:
             self._move(mode, values, axes, g.get(0) == 530)
+        if m.get(4) in _STOPS:
+            self._coordinates.lose()
 
     def _mode(self, g: dict[int, int], axes: bool) -> int | None:
         """Return the motion code that acts on this line, in force or named. Section 3.4 p. 20-21."""
@@ -112,6 +117,7 @@ class Controller:
                 self._log.add("tool-change-while-turning", self._line, "M5 must come on a line before M6", speed_rpm=speed)
             self._carriage.tool = self._selected
             self._turning = 0
+            self._coordinates.lose()
         if 7 in m:
             self._turning = {3: 1, 4: -1, 5: 0}[m[7]]
         self._carriage.rpm = self._turning * self._speed if self._turning else 0.0
@@ -130,8 +136,9 @@ class Controller:
             self._stated.update(g)
         if 6 in g:
             self._set_units(25.4 if g[6] == 200 else 1.0)
-        if 12 in g:
+        if 12 in g and self._coordinates.offset != OFFSETS[g[12]]:
             self._coordinates.offset = OFFSETS[g[12]]
+            self._coordinates.forget("XYZ")
         if 3 in g:
             self._coordinates.absolute = g[3] == 900
 

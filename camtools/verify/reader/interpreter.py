@@ -19,7 +19,9 @@ __all__ = ["MOST_LINES", "run"]
 MOST_LINES = 500_000
 
 
-def run(text: str, file: str, *, tools: Collection[int] | None = None, fitted: int = 0, start: Point | None = None) -> ProgramRun:
+def run(
+    text: str, file: str, *, tools: Collection[int] | None = None, fitted: int = 0, start: Point | None = None, top_mm: float = 100.0
+) -> ProgramRun:
     """Run a program.
 
     Parameters
@@ -35,9 +37,11 @@ def run(text: str, file: str, *, tools: Collection[int] | None = None, fitted: i
     start
         Where the machine stands before, in mm in G54. None: not known, as on a real machine. Then an axis has no place
         until a rapid names it, and that rapid is taken to start, on this axis, where it ends.
+    top_mm
+        Height over the work's zero that stands for the top of travel, machine coordinate Z0.
     """
     log = Log(file, READER_FINDINGS)
-    reading = _Reading(log, Controller(log, tools, fitted, start))
+    reading = _Reading(log, Controller(log, tools, fitted, start, top_mm))
     for line, content in _lines(text, log):
         if not reading.take(line, content):
             break

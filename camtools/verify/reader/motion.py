@@ -29,7 +29,8 @@ class Motion:
     feed_mm_min: float  # 0 for a rapid
     spindle_rpm: float  # 0 stopped; negative when turning anti-clockwise (M4)
     tool: int  # number in the spindle, 0 where none was ever changed in
-    work_offset: str  # "G54" ...; "G53" for a move in machine coordinates
+    work_offset: str  # "G54" ...; "G53" for the rise to the machine's top
+    blind: bool = False  # made while the place of an axis was not known: at the start, or after a stop
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Rules of a whole program: its frame, its cutters, its first move and how far it travels."""
+"""Rules of a whole program: its frame, its cutters, its start, stops and end, and how far it travels."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from dataclasses import replace
 import numpy as np
 
 from camtools.verify.findings import Log
-from camtools.verify.reader.motion import Motion
+from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.segments import Pieces
 from camtools.verify.rules.workplace import SLACK_MM, Workplace
 
-__all__ = ["Travel", "motions_in_frame"]
+__all__ = ["Travel", "judge_heights", "motions_in_frame"]
 
 
 def motions_in_frame(motions: Sequence[Motion], place: Workplace, log: Log) -> list[Motion]:
@@ -22,16 +22,11 @@ def motions_in_frame(motions: Sequence[Motion], place: Workplace, log: Log) -> l
     """
     program = place.program
     only = program.tools[0] if len(program.tools) == 1 else 0
-    if motions and motions[0].end[2] < place.clear_z_mm - SLACK_MM:
-        text = "where the machine stands is not known: go up to clearance first"
-        log.add("unsafe-start", motions[0].line, text, height_mm=motions[0].end[2], clearance_mm=place.clear_z_mm)
     kept: list[Motion] = []
     before = ""
     for motion in motions:
         tool = motion.tool or only
-        if motion.work_offset == "G53":
-            fault, text = "machine-coordinates", "state this place in the work offset"
-        elif motion.work_offset != program.work_offset:
+        if motion.work_offset not in ("G53", program.work_offset):
             fault, text = "wrong-work-offset", f"{motion.work_offset} is in force, {program.work_offset} is the board's"
         elif program.kind == "cut" and (tool not in program.tools or tool not in place.tools):
             fault = "tool-not-in-program"
@@ -43,6 +38,23 @@ def motions_in_frame(motions: Sequence[Motion], place: Workplace, log: Log) -> l
             log.add(fault, motion.line, text)
         before = fault
     return kept
+
+
+def judge_heights(run: ProgramRun, place: Workplace, log: Log) -> None:
+    """From a place that is not known the cutter rises straight to the safe height and goes over at it; it stops and ends there too."""
+    safe = place.safe_z_mm
+    last, blind, told = safe, True, False
+    for motion in run.motions:
+        if motion.blind and not blind and last < safe - SLACK_MM:
+            log.add("unsafe-stop", motion.line, "rise before the stop that comes before this", height_mm=last, safe_mm=safe)
+        last, blind = motion.end[2], motion.blind
+        low = blind and last < safe - SLACK_MM
+        if low and not told:
+            text = "where the machine stands is not known: rise to the safe height first, then go over"
+            log.add("unsafe-start", motion.line, text, height_mm=last, safe_mm=safe)
+        told = low
+    if run.complete and last < safe - SLACK_MM:
+        log.add("unsafe-stop", run.motions[-1].line, "rise before the end", height_mm=last, safe_mm=safe)
 
 
 class Travel:

@@ -26,6 +26,7 @@ _MACHINE = {  # the least and the most
     "rapid": (0.0, 10_000.0, "mm/min"),
     "acceleration": (0.0, 10_000.0, "mm/s2"),
     "clearance": (10.0, _INF, "mm"),
+    "retract": (40.0, _INF, "mm"),
 }
 _SPEED_RPM, _RIM_MM_MIN = 24_000.0, 27.0 * 60_000  # of a cutter, and of its edge
 _CHIP_MM, _FLUTES = 0.15, 2.0  # thickest chip of each edge

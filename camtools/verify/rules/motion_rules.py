@@ -15,7 +15,7 @@ from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log
 from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.depth_rules import judge_depth
-from camtools.verify.rules.frame_rules import Travel, motions_in_frame
+from camtools.verify.rules.frame_rules import Travel, judge_heights, motions_in_frame
 from camtools.verify.rules.place_rules import judge_bed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_zones
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
@@ -45,6 +45,7 @@ def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Mani
     place = workplace_of(program, limits, manifest, log)
     if place is None:
         return log.findings()
+    judge_heights(run, place, log)
     ours = motions_in_frame(run.motions, place, log)
     travel = Travel(place, log)
     count = 0
@@ -70,8 +71,9 @@ def _judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest:
     place = workplace_of(program, limits, manifest, log)
     if place is None:
         return log.findings()
-    floor = max(place.high[2], *(zone.high[2] for zone in place.zones), -np.inf) + place.machine.clearance
+    floor = place.top_mm + place.machine.clearance
     low = turning = False
+    judge_heights(run, place, log)
     ours = motions_in_frame(run.motions, place, log)
     travel = Travel(place, log)
     travel.take(board_count(ours, SLACK_MM / 2.0), ours)
@@ -107,7 +109,10 @@ def compare_paths(dry: ProgramRun, original: ProgramRun) -> tuple[Finding, ...]:
 
 
 def _way(run: ProgramRun) -> list[Motion]:
-    return [motion for motion in run.motions if motion.kind == "arc" or math.dist(motion.start[:2], motion.end[:2]) > _SAME_MM]
+    """Return the moves that lead on in XY; after a change of cutter from where the cutter stood before it."""
+    befores = [run.motions[0].end, *(motion.end for motion in run.motions[:-1])] if run.motions else []
+    way = zip(befores, run.motions, strict=True)
+    return [motion for before, motion in way if motion.kind == "arc" or math.dist(before[:2], motion.end[:2]) > _SAME_MM]
 
 
 def _same(motion: Motion, other: Motion) -> bool:

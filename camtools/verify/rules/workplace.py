@@ -73,6 +73,16 @@ class Workplace:
         return self.low, (self.high[0], max(self.high[1], PLATE_Y_MM + self.backing_mm), self.high[2])
 
     @property
+    def top_mm(self) -> float:
+        """Top of the highest thing that is known to stand at the board, itself included."""
+        return max((self.high[2], *(zone.high[2] for zone in self.zones)))
+
+    @property
+    def safe_z_mm(self) -> float:
+        """The height at which a program may start, stop and end: the machine's, and clear of all that is known to stand there."""
+        return max(self.high[2] + self.machine.retract, self.top_mm + self.machine.clearance)
+
+    @property
     def clear_z_mm(self) -> float:
         """The height over which traverses are safe."""
         return self.high[2] + self.machine.clearance

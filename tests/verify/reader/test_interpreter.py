@@ -155,16 +155,16 @@ def test_a_portable_program_states_everything_before_it_moves(left_out: str, exp
 
 def test_everything_on_one_line_happens_in_the_order_of_table_8() -> None:
     """Table 8 p41: F, S, T, M6, M3, G4, plane, units, offset, mode before the move, M30 after."""
-    found = run("M30 X1 G0 G55 G90 G21 G17 G40 G94 G4 P1 M3 M6 T2 S900 F50\n", "p.ngc", start=ORIGIN)
+    found = run("M30 Z1 G0 G55 G90 G21 G17 G40 G94 G4 P1 M3 M6 T2 S900 F50\n", "p.ngc", start=ORIGIN)
     assert codes(found) == []
     assert found.complete
-    assert found.motions == (Motion("rapid", 1, ORIGIN, (1, 0, 0), None, 0, 0, 900, 2, "G55"),)
+    assert found.motions == (Motion("rapid", 1, (0, 0, 1), (0, 0, 1), None, 0, 0, 900, 2, "G55", blind=True),)
 
 
 @pytest.mark.parametrize(("word", "rpm"), [("M5", 0.0), ("M4", -500.0), ("M3", 500.0), ("S700", 700.0), ("M6", 0.0), ("M6 M3", 500.0)])
 def test_spindle_words_act_before_the_move_on_their_line(word: str, rpm: float) -> None:
     """Table 8 p41; the spindle stands after M6: 3.6.3 p39."""
-    assert made(f"T1 M3 S500\nF100 G1 X1 {word}").motions[0].spindle_rpm == rpm
+    assert made(f"T1 M3 S500\nG0 Z1 {word}").motions[0].spindle_rpm == rpm
 
 
 def test_words_may_stand_in_any_order() -> None:
@@ -266,10 +266,36 @@ def test_lines_end_by_cr_or_lf_or_both(end: str) -> None:
 
 
 def test_g53_moves_in_machine_coordinates_once() -> None:
-    """3.5.12 p29. Where its axes then stand in the work offset is not known."""
-    found = made("G53 G0 Z2\nX3\nZ4")
-    assert [(motion.work_offset, motion.end) for motion in found.motions] == [("G53", (0, 0, 2)), ("G54", (3, 0, 2)), ("G54", (3, 0, 4))]
-    assert codes(found) == [("moves-before-height", 3)]
+    """3.5.12 p29. At the top, Z0, it is clear of everything, at no height that is known; the place where it parks is known no more."""
+    found = run(f"{STATED}\nG53 G0 Z0\nX3 Y1\nZ4\nG53 G0 Z0\nG53 X9 Y9\nG0 X5 Y6\nM30", "p.ngc", top_mm=50.0)
+    assert codes(found) == []
+    assert [(motion.work_offset, motion.start, motion.end, motion.blind) for motion in found.motions] == [
+        ("G53", (0, 0, 50), (0, 0, 50), False),
+        ("G54", (3, 1, 50), (3, 1, 50), True),
+        ("G54", (3, 1, 50), (3, 1, 4), False),
+        ("G53", (3, 1, 4), (3, 1, 50), False),
+        ("G54", (5, 6, 50), (5, 6, 50), True),
+    ]
+
+
+@pytest.mark.parametrize("code", ["G53 G0 Z2", "G53 G0 Z-1", "F1 G53 G1 Z0", "G53 G0 X1", "G53 G0 X0 Y0 Z0"])
+def test_a_place_in_machine_coordinates_is_judged_at_the_top_alone(code: str) -> None:
+    assert codes(made(code)) == [("machine-coordinates", 2)]
+
+
+@pytest.mark.parametrize("code", ["M0", "M1", "M60", "T1 M6", "G55"])
+def test_where_the_cutter_stands_is_not_known_after_a_stop_a_change_or_another_zero(code: str) -> None:
+    """3.6.1 p38: a person takes over at a stop; 3.6.3 p39: a changer moves as it must; 3.5.13 p29: another zero, other places."""
+    assert codes(made(f"G0 Z5\n{code}\nX1")) == [("moves-before-height", 4)]
+    assert codes(made(f"G0 Z5\n{code}\nF1 G1 X1")) == [("position-unknown", 4)]
+    found = made(f"G0 Z5\n{code}\nZ6\nX1 Y1\nX2")
+    assert codes(found) == []
+    assert [motion.blind for motion in found.motions] == [False, True, True, False]
+
+
+def test_the_top_stays_the_top_under_another_zero_but_not_after_a_stop() -> None:
+    assert codes(made("G53 G0 Z0\nG55\nX1 Y1\nZ5")) == []
+    assert codes(made("G53 G0 Z0\nM0\nX1 Y1\nZ5")) == [("moves-before-height", 4)]
 
 
 def test_moves_without_end_are_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -297,6 +323,7 @@ def test_an_axis_is_known_only_once_a_rapid_named_it() -> None:
 
 
 UNKNOWN = [
+    ("G53 G0 Z-1", "machine-coordinates"),
     ("G0 X1", "moves-before-height"),
     ("G0 X1 Z5", "moves-before-height"),
     ("G1 F1 Z5", "position-unknown"),
