@@ -72,6 +72,7 @@ def _show(report: Report) -> None:
         show.table("Joints, mm (smallest to largest; what shows on a face, widest)", headings, rows, right=(2, 3, 4, 5, 6))
         sizes = ("drawer", "width", "depth", "height", "diagonals", "groove", "wide", "deep", "in groove")
         show.table("Drawers and bottoms, mm", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9)))
+    _show_breakout(report)
     _show_findings(report.groups)
     errors, warnings = report.causes("error"), report.causes("warning")
     boards, drawers = counted(len(report.boards), "board"), counted(len(report.drawers), "drawer")
@@ -94,6 +95,19 @@ def _joint_rows(drawer: DrawerReport) -> Iterator[tuple[str, ...]]:
         blocked = " (blocked)" if joint.blocked.width_mm else ""
         spreads = (_span(spread) for spread in (measured.flank, measured.shoulder, measured.tip))
         yield (name, joint.corner + blocked, overlap, *spreads, f"{shows:.3f}")
+
+
+def _show_breakout(report: Report) -> None:
+    """Tell where fibres may break out most."""
+    lines = {
+        "of the line where a cutter enters a face is scored by a light pass": [(own.scored, own.file) for own in report.entries],
+        "of the line where a cutter cuts a board's edge is scored, or only entered": [(own.scored, own.file) for own in report.edges],
+        "of the edge where a cutter leaves a board has whole backing behind it": [(own.backed, own.file) for own in report.exits],
+    }
+    for words, shares in lines.items():
+        if shares:
+            least, file = min(shares)
+            show.line(f"At least {least:.0%} {words} (least in {file}).")
 
 
 def _span(spread: Spread | None) -> str:

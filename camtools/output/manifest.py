@@ -88,6 +88,7 @@ class ProgramEntry(_Strict):
     kind: Literal["cut", "dry run", "outline"]
     seconds: NotNegative
     order: Count
+    backing: Count = 1  # upright, the strip of backing at this stop: another number stands for a fresh one, or for fresh wood of it
 
 
 class Manifest(_Strict):

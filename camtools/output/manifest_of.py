@@ -152,6 +152,7 @@ def _program(file: ProgramFile, board: str, order: int) -> ProgramEntry:
         kind=file.program.kind,
         seconds=round(file.seconds, 1) + 0.0,
         order=order,
+        backing=file.program.backing,
     )
 
 

@@ -23,6 +23,7 @@ class SetupSteps:
     facts: PacketFacts
     images: Images
     _told: set[str] = field(default_factory=set)  # holds and kinds of cutter that were cautioned about
+    _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
     _cutter: int = 0  # in the spindle after the step before; 0: not known
 
     def step(self, setup: SetupFacts) -> Step:
@@ -59,12 +60,21 @@ class SetupSteps:
             ("Boards", f"{count} × {mark}"),
             ("Hold", hold or entry.hold),
             ("Stop", f"{entry.stop}, zero {entry.work_offset}"),
+            *self._backing(setup),
             ("Cutters" if len(setup.tools) > 1 else "Cutter", self._cutters(setup)),
             ("Dry run", dry),
             ("Programs" if len(setup.programs) > 1 else "Program", _files([program.entry.file for program in setup.programs])),
             ("Time, each", Span(setup.seconds)),
         ]
         return (*rows, ("Time, all", Span(setup.seconds * count))) if count > 1 else tuple(rows)
+
+    def _backing(self, setup: SetupFacts) -> list[tuple[str, str]]:
+        """Return what the backing must be: whole where it backs an edge."""
+        entry = setup.entry
+        if entry.hold != "upright":
+            return []
+        fresh, self._strips[entry.stop] = entry.backing != self._strips.get(entry.stop), entry.backing
+        return [("Backing", "renew or shift the strip: whole wood behind the end" if fresh else "as before at this stop")]
 
     def _cutters(self, setup: SetupFacts) -> str:
         facts = self.facts

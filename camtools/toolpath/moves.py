@@ -99,6 +99,7 @@ class Program:
     seconds: float
     order: int
     kind: Literal["cut", "dry run", "outline"] = "cut"  # the others run with the spindle off and change no cutter
+    backing: int = 1  # upright, the strip of backing at its stop: another number asks for fresh wood
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import Job, Machine
+from camtools.toolpath.backing import on_strips
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Cut, Program, Setup
@@ -125,7 +126,7 @@ def changes_of(groups: Sequence[tuple[str, tuple[int, ...]]]) -> tuple[int, int]
 
 
 def _in_order(programs: list[Program]) -> list[Program]:
-    """Sort by hold and cutters, the groups in the order with the fewest changes, then by stop and name."""
+    """Sort by hold and cutters, the groups in the order with the fewest changes, then by stop, strip of backing and name."""
     groups = sorted({group_of(program) for program in programs})
     best = tuple(groups)
     if len(groups) <= _FEW_GROUPS:
@@ -135,7 +136,7 @@ def _in_order(programs: list[Program]) -> list[Program]:
             key=lambda order: (sum(changes_of(order)), changes_of(order)[1], *((g[0] != "upright", g[1]) for g in order)),
         )
     place = {group: i for i, group in enumerate(best)}
-    return sorted(programs, key=lambda p: (place[group_of(p)], p.setup.stop, _natural(p.stem)))
+    return on_strips(sorted(programs, key=lambda p: (place[group_of(p)], p.setup.stop, _natural(p.stem))))
 
 
 def _natural(stem: str) -> tuple[object, ...]:

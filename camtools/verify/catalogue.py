@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from camtools.verify.findings import Kind, Severity
 
-__all__ = ["FIT_FINDINGS", "MOTION_FINDINGS", "PACKET_FINDINGS", "READER_FINDINGS", "REMEDIES"]
+__all__ = ["BREAKOUT_FINDINGS", "FIT_FINDINGS", "MOTION_FINDINGS", "PACKET_FINDINGS", "READER_FINDINGS", "REMEDIES"]
 
 
 def _all(severity: Severity, meanings: dict[str, str]) -> dict[str, Kind]:
@@ -183,6 +183,16 @@ PACKET_FINDINGS = MappingProxyType(
 )
 """What reading and looking up may report."""
 
+BREAKOUT_FINDINGS = MappingProxyType(
+    _all(
+        "warning",
+        {
+            "exit-not-backed": "fibres may break out of the face at the plate: an earlier program cut away the backing behind the edge",
+        },
+    )
+)
+"""What may spoil the wood beside a cut."""
+
 FIT_FINDINGS = MappingProxyType(
     _all(
         "error",
@@ -219,6 +229,7 @@ FIT_FINDINGS = MappingProxyType(
 
 REMEDIES = MappingProxyType(
     {
+        "exit-not-backed": "renew or shift the backing before this program, and say so by another number under its backing in the manifest",
         "joint-overlap": "take more wood away there",
         "joint-blocked": "clear the way along which the joint is pushed home",
         "flank-clearance": "move the passes along the flank by the difference",

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from camtools.crew import Crew, Watch
+from camtools.verify.breakout import breakout_findings, ends_of
 from camtools.verify.carving.carve import BoardWork, Carved, Carving, CarvingFault, carve
 from camtools.verify.catalogue import FIT_FINDINGS
 from camtools.verify.contents import compared_contents
@@ -76,6 +77,8 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
             runs[own.file] = own
             findings += faults
         findings += compared_dry_runs(manifest, runs, edited)
+        ends = ends_of(index, runs, wishes)
+        findings += breakout_findings(ends)
         unread = {program.file for program in manifest.programs} - set(runs)
         keys = {board: _key(board, index) for board in index.boards}
         carvings = carvings_of(index, runs)
@@ -109,6 +112,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
         and not left_out
         and len(carved) == len(carvings),
         bound_mm=max((board.bound_mm for board in carved.values()), default=0.0),
+        ends=ends,
     )
     return Checked(report, tuple(assemblies), runs)
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS, REMEDIES
+from camtools.verify.catalogue import BREAKOUT_FINDINGS, FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS, REMEDIES
 from camtools.verify.findings import Finding
 from camtools.verify.rules.motion_rules import original_of
 
@@ -17,7 +17,9 @@ _LEFT_OUT = ("wrong-work-offset", "machine-coordinates", "tool-not-in-program") 
 # What keeps a program from cutting the shape that it should.
 _SHAPELESS = {*_SETUP, *_LEFT_OUT, "cut-depth", "program-missing", "board-placed-wrong", "frame", "path-outside", "program-not-carved"}
 # Causes before their effects.
-_ORDER = tuple(dict.fromkeys((*READER_FINDINGS, *PACKET_FINDINGS, *_LEFT_OUT, "cut-depth", *MOTION_FINDINGS, *FIT_FINDINGS)))
+_ORDER = tuple(
+    dict.fromkeys((*READER_FINDINGS, *PACKET_FINDINGS, *_LEFT_OUT, "cut-depth", *MOTION_FINDINGS, *FIT_FINDINGS, *BREAKOUT_FINDINGS))
+)
 _RANK = {code: rank for rank, code in enumerate(_ORDER)}
 _MOST_LINES = 8
 
@@ -101,6 +103,8 @@ def _alike(finding: Finding) -> Iterator[object]:
         yield file, code, "" if code == "zone-wrong" else finding.text, own
     elif code in _SETUP:
         yield code, finding.text, finding.about
+    elif code in BREAKOUT_FINDINGS:
+        yield code
     elif finding.severity == "error":
         yield file, code
         if finding.line:

@@ -6,11 +6,14 @@ import json
 from dataclasses import asdict, dataclass
 
 from camtools.output.manifest import Triple
+from camtools.verify.breakout import EndReport
 from camtools.verify.findings import Finding, Severity
 from camtools.verify.fit.bottom_fit import BottomFit
 from camtools.verify.fit.joint_fit import FaceGap, Joint
 from camtools.verify.fit.plane_sections import Blocked
 from camtools.verify.grouping import Group, groups_of
+from camtools.verify.rules.entry_line import ScoredLine
+from camtools.verify.rules.exit_edge import ExitEdge
 
 __all__ = ["BoardReport", "DrawerReport", "JointReport", "Report", "json_of"]
 
@@ -62,10 +65,23 @@ class Report:
     drawers: tuple[DrawerReport, ...]
     judged: bool  # everything that the packet holds could be judged
     bound_mm: float  # the largest of all boards
+    ends: tuple[EndReport, ...] = ()
 
     @property
     def errors(self) -> tuple[Finding, ...]:
         return tuple(finding for finding in self.findings if finding.severity == "error")
+
+    @property
+    def entries(self) -> tuple[ScoredLine, ...]:
+        return tuple(end.entry for end in self.ends if end.entry is not None)
+
+    @property
+    def edges(self) -> tuple[ScoredLine, ...]:
+        return tuple(edge for end in self.ends for edge in end.edges)
+
+    @property
+    def exits(self) -> tuple[ExitEdge, ...]:
+        return tuple(own for end in self.ends for own in end.exits)
 
     @property
     def groups(self) -> tuple[Group, ...]:

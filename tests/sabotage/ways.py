@@ -13,7 +13,7 @@ from tests.sabotage.packets import Packet
 
 __all__ = ["HARMLESS", "WAYS", "Caught"]
 
-LEFT_FRONT = "programs/03-left-side-1-front-end.ngc"
+LEFT_FRONT = "programs/04-left-side-1-front-end.ngc"
 LEFT_REAR = "programs/05-left-side-1-rear-end.ngc"
 RIGHT_FRONT = "programs/06-right-side-1-front-end.ngc"
 FRONT_LEFT = "programs/12-front-1-left-end.ngc"
@@ -21,7 +21,7 @@ FRONT_RIGHT = "programs/11-front-1-right-end.ngc"
 BACK_LEFT = "programs/02-back-1-left-end.ngc"
 LEFT_GROOVE = "programs/08-left-side-1-groove.ngc"
 FRONT_GROOVE = "programs/09-front-1-groove.ngc"
-DRY = "programs/dry/03-left-side-1-front-end-dry.ngc"
+DRY = "programs/dry/04-left-side-1-front-end-dry.ngc"
 MANIFEST = "manifest.json"
 
 

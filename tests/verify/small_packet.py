@@ -189,7 +189,7 @@ class Small:
                 {
                     "file": f"programs/{stem}.ngc", "board": board, "hold": hold, "stop": "right" if right else "left",
                     "work_offset": "G55" if right else "G54", "to_machine": frame, "tools": [tool], "kind": "cut",
-                    "seconds": 60.0, "order": order,
+                    "seconds": 60.0, "order": order, "backing": order,
                 }
             )  # fmt: skip
         outline, place, size = self._bottom()
@@ -294,6 +294,7 @@ lap = {self.lap}
 clearance = {self.flank}
 free_depth = {self.tip}
 proud = {self.proud}
+light_pass = 0
 [groove]
 edge = {self.edge}
 depth = {self.groove}

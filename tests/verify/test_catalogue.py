@@ -14,7 +14,7 @@ import pytest
 
 from camtools.output.folder import renew
 from camtools.output.manifest import ProgramEntry
-from camtools.verify.catalogue import FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS
+from camtools.verify.catalogue import BREAKOUT_FINDINGS, FIT_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, READER_FINDINGS
 from camtools.verify.checking import check
 from camtools.verify.contents import compared_contents
 from camtools.verify.findings import Finding
@@ -28,7 +28,7 @@ from tests.verify.small_packet import Small
 from tests.verify.test_checking import DEPTHS
 from tests.verify.test_lookups import DISAGREEMENTS, packet_of
 
-CATALOGUE = {**READER_FINDINGS, **MOTION_FINDINGS, **PACKET_FINDINGS, **FIT_FINDINGS}
+CATALOGUE = {**READER_FINDINGS, **MOTION_FINDINGS, **PACKET_FINDINGS, **FIT_FINDINGS, **BREAKOUT_FINDINGS}
 Case = Callable[[Path, bool], Iterable[Finding]]
 GROOVE = "programs/left-groove.ngc"
 
@@ -174,6 +174,7 @@ CASES: dict[str, Case] = {
     "opening-too-small": joints(opening=[101.0, 39.9, 101.0]),
     "to-be-planed": files(planed),
     "cut-depth": small(deeper={"left-front": 0.3}),
+    "exit-not-backed": files(lambda packet: packet.edit_json(lambda content: [entry.pop("backing") for entry in content["programs"]])),
     "unlike-job": files(lambda packet: packet.change("job.toml", "edge = 8.0", "edge = 8.1")),
 }
 
@@ -191,5 +192,5 @@ def test_no_case_is_for_a_code_that_is_gone() -> None:
 
 
 def test_no_code_stands_twice_in_the_catalogue() -> None:
-    tables = (READER_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, FIT_FINDINGS)
+    tables = (READER_FINDINGS, MOTION_FINDINGS, PACKET_FINDINGS, FIT_FINDINGS, BREAKOUT_FINDINGS)
     assert len(CATALOGUE) == sum(map(len, tables))

@@ -1,0 +1,115 @@
+"""Where fibres may break out of a board: at the line where a cutter enters its face, at its edges, and where it leaves into the backing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from camtools.output.manifest import ProgramEntry
+from camtools.verify.carving.carve import BoardWork, board_box
+from camtools.verify.catalogue import BREAKOUT_FINDINGS
+from camtools.verify.findings import Finding
+from camtools.verify.lookups import Packet, end_worked
+from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.rules.entry_line import LIGHT_MM, ScoredLine, edge_lines, entry_line
+from camtools.verify.rules.exit_edge import ExitEdge, exit_edge, opened
+from camtools.verify.written import WrittenDrawer, known
+
+__all__ = ["EndReport", "breakout_findings", "ends_of"]
+
+_BACKED = 0.995  # of an exit edge, but for what rounding takes
+_SAME_MM = 0.05  # of the depth of a light pass
+_MOST_MOTIONS = 30_000  # far more than an end needs
+
+
+@dataclass(frozen=True, slots=True)
+class EndReport:
+    """One end of a board, and of those that the same programs cut."""
+
+    boards: tuple[str, ...]
+    end: str  # of the board along its length: "u=0" or "u=L"
+    programs: tuple[str, ...]
+    light_mm: float  # how deep a light pass may go; 0 where the job asks for none
+    entry: ScoredLine | None
+    edges: tuple[ScoredLine, ...]  # upright, in the board's edges, which nothing backs
+    exits: tuple[ExitEdge, ...]  # upright, of each program
+
+
+def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer]) -> tuple[EndReport, ...]:
+    """Return what is known of every end that is worked on, those that the same programs cut as one."""
+    ends: dict[object, tuple[list[str], list[ProgramEntry]]] = {}
+    for board in index.boards:
+        by_end: dict[str, list[ProgramEntry]] = {}
+        for program in sorted(index.cuts[board], key=lambda program: program.order):
+            if program.file in runs and end_worked(program) != "groove":
+                by_end.setdefault(end_worked(program), []).append(program)
+        for end, programs in by_end.items():
+            ends.setdefault((end, *(_use(program, index) for program in programs)), ([], programs))[0].append(board)
+    light = _light_passes(index, wishes)
+    exits = _exits(index, runs)
+    found = []
+    for boards, programs in ends.values():
+        works = [_work(program, runs) for program in programs]
+        size, upright = index.boards[boards[0]].size, programs[0].hold == "upright"
+        few = sum(len(work.motions) for work in works) <= _MOST_MOTIONS
+        deep = max(light[board] for board in boards)
+        found.append(
+            EndReport(
+                boards=tuple(boards),
+                end=end_worked(programs[0]),
+                programs=tuple(program.file for program in programs),
+                light_mm=deep,
+                entry=entry_line(works, size, upright=upright, tools=index.tools, light_mm=deep or LIGHT_MM) if few else None,
+                edges=edge_lines(works, size, tools=index.tools) if few and upright else (),
+                exits=tuple(edge for program in programs if (edge := exits.get(_use(program, index)))),
+            )
+        )
+    return tuple(found)
+
+
+def _work(program: ProgramEntry, runs: Mapping[str, ProgramRun]) -> BoardWork:
+    return BoardWork(program.file, program.to_machine, runs[program.file].motions)
+
+
+def _light_passes(index: Packet, wishes: Mapping[str, WrittenDrawer]) -> dict[str, float]:
+    """Return how deep a light pass may go on each board: what the job file leaves open is not left out."""
+    light = dict.fromkeys(index.boards, 0.0)
+    for drawer in index.drawers:
+        asked = known(wishes[drawer.id].joints.get("light_pass", LIGHT_MM)) if drawer.id in wishes else LIGHT_MM
+        for _, board in drawer.parts:
+            light[board] = max(light[board], asked + _SAME_MM, LIGHT_MM) if asked > 0.0 else light[board]
+    return light
+
+
+def _exits(index: Packet, runs: Mapping[str, ProgramRun]) -> dict[object, ExitEdge | None]:
+    """Return the exit edge of every different use of an upright program: they take from their strips in the order of work."""
+    found: dict[object, ExitEdge | None] = {}
+    strips: dict[object, BaseGeometry] = {}
+    for program in sorted((program for programs in index.cuts.values() for program in programs), key=lambda program: program.order):
+        use, strip = _use(program, index), (program.stop, program.backing)
+        if program.hold == "upright" and program.file in runs and use not in found:
+            before = strips.get(strip, shapely.Polygon())
+            gone = opened(_work(program, runs), index.tools)
+            found[use] = exit_edge(program.file, gone, before, board_box(index.boards[program.board].size, program.to_machine))
+            strips[strip] = before.union(gone)
+    return found
+
+
+def _use(program: ProgramEntry, index: Packet) -> object:
+    return program.file, program.to_machine, index.boards[program.board].size
+
+
+def breakout_findings(ends: Sequence[EndReport]) -> Iterator[Finding]:
+    """Yield where more breaks out than must be."""
+    for end in ends:
+        for edge in end.exits:
+            if edge.backed < _BACKED:
+                text = f"{edge.backed:.0%} of the edge where the cutter leaves the board has whole backing behind it"
+                yield _finding("exit-not-backed", edge.file, 0, text, backed=edge.backed)
+
+
+def _finding(code: str, file: str, line: int, text: str, **figures: float) -> Finding:
+    return Finding(code, BREAKOUT_FINDINGS[code].severity, file, line, text, tuple(figures.items()))
