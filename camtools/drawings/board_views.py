@@ -30,8 +30,7 @@ _BEYOND_MM = 10.0  # of wood beyond the last feature before the break
 
 def figure(value: float) -> str:
     """Return a length as a drawing shows it."""
-    text = f"{value:.2f}"
-    return "0.00" if text == "-0.00" else text
+    return f"{value:z.2f}"
 
 
 def _ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Side, starts: Sequence[float] = ()) -> None:

@@ -61,9 +61,8 @@ def _side(start: Vertex, end: Vertex, height: float) -> str:
 
 
 def _grey(level: float) -> str:
-    return f"#{round(level * 255):02x}" + f"{round(level * 255):02x}" * 2
+    return "#" + f"{round(level * 255):02x}" * 3
 
 
 def _number(value: float) -> str:
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    return f"{value:z.3f}".rstrip("0").rstrip(".")

@@ -154,12 +154,7 @@ def _stop(paper: Paper, scene: _Scene) -> None:
     inwards = {"-x": (1.0, 0.0), "+x": (-1.0, 0.0), "-y": (0.0, 1.0), "+y": (0.0, -1.0)}[towards]
     size = min(15.0, (top - bottom) * 0.45) if towards.endswith("x") else 15.0
     # On a dark stop or fence black triangles need a light ground.
-    deep, half = size + 6, size * 1.25
-    lows = [at[i] - max(0.0, inwards[i]) * deep - abs(inwards[1 - i]) * half for i in (0, 1)]
-    highs = [at[i] - min(0.0, inwards[i]) * deep + abs(inwards[1 - i]) * half for i in (0, 1)]
-    paper.fill([rectangle(lows[0], lows[1], highs[0], highs[1])], "paper")
-    under = (at[0] - inwards[0] * 3, at[1] - inwards[1] * 3)
-    edge_marks(paper, under, inwards, size)
+    edge_marks(paper, (at[0] - inwards[0] * 3, at[1] - inwards[1] * 3), inwards, size, "paper")
 
 
 def _motion(paper: Paper, scene: _Scene, runs: Sequence[CutRun], *, last: bool) -> None:

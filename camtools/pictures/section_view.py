@@ -166,9 +166,7 @@ def _marks(paper: Paper, window: _Window) -> None:
         x = scale.at(edge, 0)[0]
         if window.placing.sides[direction] == "reference edge" and area[0] + 20 <= x <= area[2] - 20:
             y, size = (bottom + top) / 2, min(14.0, (top - bottom) * 0.4)
-            outer = x - way * (size + 7)
-            paper.fill([rectangle(min(x, outer), y - size * 1.2, max(x, outer), y + size * 1.2)], "paper")
-            edge_marks(paper, (x - way * 3, y), (way, 0.0), size)
+            edge_marks(paper, (x - way * 3, y), (way, 0.0), size, "paper")
     if window.placing.sides["+z"] == "inside":
         left, right = scale.at(window.shown[0], 0)[0], scale.at(window.shown[1], 0)[0]
         face_dots(paper, (left, top + 5), (right - left, 0), (0, 0), 9.0, 1.6)

@@ -75,8 +75,10 @@ def longest_of_curves(parts: Floats) -> NDArray[np.intp]:
     return np.sort(order[np.unique(curve[order], return_index=True)[1]])
 
 
-def edge_marks(paper: Paper, at: XY, way: XY, size_px: float = 15.0) -> None:
+def edge_marks(paper: Paper, at: XY, way: XY, size_px: float = 15.0, ground: str | None = None) -> None:
     """Draw the sign of the reference edge: two filled triangles side by side, their tips at ``at`` looking along ``way``."""
+    if ground:
+        paper.fill([_turned(rectangle(-size_px - 3, -size_px * 1.25, 3, size_px * 1.25), at, way)], ground)
     one = [(0.0, 0.0), (-size_px, size_px * 0.5), (-size_px, -size_px * 0.5)]
     shapes = [_turned([(x, y + shift) for x, y in one], at, way) for shift in (-size_px * 0.55, size_px * 0.55)]
     paper.fill(shapes, "ink")

@@ -76,15 +76,9 @@ def _along(start: Point, arc: Arc) -> list[Point]:
     sweep = (sign * (last - first)) % (2 * math.pi) or 2 * math.pi
     step = 2 * math.acos(max(0.0, 1 - _CHORD_MM / radius)) if radius > _CHORD_MM else math.pi / 2
     count = max(1, math.ceil(sweep / step))
-    middle = [
-        (
-            cx + radius * math.cos(first + sign * sweep * i / count),
-            cy + radius * math.sin(first + sign * sweep * i / count),
-            start[2] + (arc.end[2] - start[2]) * i / count,
-        )
-        for i in range(1, count)
-    ]
-    return [*middle, arc.end]
+    turn = first + sign * np.linspace(0.0, sweep, count + 1)
+    places = np.column_stack([cx + radius * np.cos(turn), cy + radius * np.sin(turn), np.linspace(start[2], arc.end[2], count + 1)])
+    return [*map(tuple, places[1:-1].tolist()), arc.end]
 
 
 def runs_in_box(trace: Traced, low: Sequence[float], high: Sequence[float], radius_mm: float) -> tuple[CutRun, ...]:
