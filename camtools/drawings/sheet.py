@@ -114,7 +114,17 @@ class Drawing:
         self.curve([(x, y, 0.0) for x, y in points], pen, closed=closed)
 
     def curve(self, vertices: Iterable[Vertex], pen: str | None, *, closed: bool = False, fill: float | None = None) -> None:
-        """Draw lines and arcs of the wood."""
+        """Draw lines and arcs.
+
+        Parameters
+        ----------
+        vertices
+            ``(x, y, bulge)`` in mm of the wood.
+        pen
+            A name of `PENS`, or None for an area without an outline.
+        fill
+            Grey of the area within, from 0 (black) to 1; None leaves it open.
+        """
         s = self.scale
         self.items.append(SheetLine(tuple((x * s, y * s, bulge) for x, y, bulge in vertices), pen, closed, fill))
 
@@ -133,11 +143,29 @@ class Drawing:
         upright: bool = False,
         pen: str = "letter",
     ) -> None:
-        """Write a line of text; its place is on paper."""
+        """Write a line of text.
+
+        Parameters
+        ----------
+        x_mm, y_mm
+            On paper: that end or the middle of the text which ``anchor`` names, at half the height of its capitals.
+        height_mm
+            Of its capitals, on paper.
+        pen
+            A name of `PENS`: how heavy its letters are.
+        """
         self.items.append(SheetText(text, x_mm, y_mm, height_mm, anchor, upright, pen))
 
     def words_within(self, room_mm: float, text: str, x_mm: float, y_mm: float, height_mm: float, *, pen: str = "letter") -> None:
-        """Write a line of text from its start, smaller where it is long, and cut short where it would be too small to read."""
+        """Write a line of text from its start, smaller where it is long, and cut short where it would be too small to read.
+
+        Parameters
+        ----------
+        room_mm
+            Width to keep within, on paper.
+        x_mm, y_mm, height_mm, pen
+            As for `words`.
+        """
         width = line_of_text(text, height_mm)[2]
         if width > room_mm:
             height_mm = max(_LEAST_MM, height_mm * room_mm / width)

@@ -106,7 +106,17 @@ class Paper:
         self._path(shapes, f'fill="{TONES[tone]}"{_stroke(pen)}', "Z")
 
     def fill_region(self, region: shapely.Geometry, scale: Scale, tone: str, pen: str | None = None) -> None:
-        """Fill a region in mm, its holes left open."""
+        """Fill a region, its holes left open.
+
+        Parameters
+        ----------
+        region
+            Polygons, or a collection with some, in mm; what has no area leaves no mark.
+        scale
+            Where they lie on the paper.
+        tone, pen
+            Names of `TONES` and `PENS`, or KeyError; without a pen there is no outline.
+        """
         rings = [
             scale.of(shapely.get_coordinates(ring))
             for polygon in shapely.get_parts(region)
@@ -120,7 +130,15 @@ class Paper:
         self._path(lines, f'fill="none" stroke-linejoin="round"{_stroke(pen)}')
 
     def dots(self, points: Sequence[XY] | np.ndarray, radius_px: float, tone: str, pen: str | None = None) -> None:
-        """Put a round dot on every point, outlined by a pen if one is named."""
+        """Put a round dot on every point.
+
+        Parameters
+        ----------
+        points
+            ``(n, 2)`` in px; none draws nothing.
+        tone, pen
+            Names of `TONES` and `PENS`, or KeyError; without a pen there is no outline.
+        """
         r, wide = f"{radius_px:g}", f"{2 * radius_px:g}"
         round_ = f"a{r} {r} 0 1 0 {wide} 0a{r} {r} 0 1 0 -{wide} 0Z"
         if data := "".join([f"M{x - radius_px:.1f} {y:g}{round_}" for x, y in self._places(points)]):
@@ -174,7 +192,19 @@ class Paper:
     def write_lines(
         self, at: XY, text: str, room_px: float, *, size: str = "label", bold: bool = False, tone: str = "ink", most: int = 3
     ) -> float:
-        """Write words broken into lines from ``at`` down; return the height at which the next line would stand."""
+        """Write words broken into lines; return the height in px at which the next line would stand.
+
+        Parameters
+        ----------
+        at
+            Left end of the first line, at the middle of its height, in px.
+        room_px
+            Width to keep within; a word that is wider is cut with dots.
+        size, tone
+            Names of `LETTERS` and `TONES`, or KeyError.
+        most
+            Lines to write; what is over stands in the last, cut with dots.
+        """
         lines = [""]
         for word in text.split():
             longer = f"{lines[-1]} {word}".strip()
@@ -213,7 +243,7 @@ def _stroke(name: str | None) -> str:
 
 
 def rectangle(left: float, bottom: float, right: float, top: float) -> list[XY]:
-    """Corners of an upright rectangle."""
+    """Return the corners of an upright rectangle, counter-clockwise from the lower left one, in the unit of its sides."""
     return [(left, bottom), (right, bottom), (right, top), (left, top)]
 
 

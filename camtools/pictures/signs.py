@@ -42,7 +42,17 @@ def _turned(shape: Sequence[XY], at: XY, way: XY) -> list[XY]:
 
 
 def arrow(paper: Paper, start: XY, end: XY, tone: str, width_px: float) -> None:
-    """Draw a broad arrow with a black outline."""
+    """Draw a broad arrow with a black outline.
+
+    Parameters
+    ----------
+    start, end
+        Its tail and its tip in px; they must differ.
+    tone
+        A name of `TONES`, or KeyError.
+    width_px
+        Of its head, twice that of its shaft.
+    """
     length = math.dist(start, end)
     head, half = min(width_px * 1.1, length * 0.6), width_px / 2
     shape = [(0, -half / 2), (length - head, -half / 2), (length - head, -half), (length, 0)]
@@ -51,7 +61,17 @@ def arrow(paper: Paper, start: XY, end: XY, tone: str, width_px: float) -> None:
 
 
 def arrowheads(paper: Paper, parts: Floats, tone: str, size_px: float = 9.0, *, at_end: bool = False) -> None:
-    """Put a filled head on straight parts, ``(n, 2, 2)`` in px, before the middle or at the end; short parts get none."""
+    """Put a filled head on straight parts; those shorter than 1.6 heads get none.
+
+    Parameters
+    ----------
+    parts
+        Starts and ends, ``(n, 2, 2)`` in px.
+    tone
+        A name of `TONES`, or KeyError.
+    at_end
+        Put it at the part's end rather than before its middle.
+    """
     way = parts[:, 1] - parts[:, 0]
     length = np.hypot(way[:, 0], way[:, 1])
     long = length > size_px * 1.6
@@ -76,7 +96,19 @@ def longest_of_curves(parts: Floats) -> NDArray[np.intp]:
 
 
 def edge_marks(paper: Paper, at: XY, way: XY, size_px: float = 15.0, ground: str | None = None) -> None:
-    """Draw the sign of the reference edge: two filled triangles side by side, their tips at ``at`` looking along ``way``."""
+    """Draw the sign of the reference edge: two filled triangles side by side.
+
+    Parameters
+    ----------
+    at
+        Place between their tips in px.
+    way
+        Where they point: of any length but 0.
+    size_px
+        From a triangle's tip to its base.
+    ground
+        Tone of a box behind them, 3 px larger than they are, for where they stand on something dark.
+    """
     if ground:
         paper.fill([_turned(rectangle(-size_px - 3, -size_px * 1.25, 3, size_px * 1.25), at, way)], ground)
     one = [(0.0, 0.0), (-size_px, size_px * 0.5), (-size_px, -size_px * 0.5)]
@@ -85,7 +117,15 @@ def edge_marks(paper: Paper, at: XY, way: XY, size_px: float = 15.0, ground: str
 
 
 def face_dots(paper: Paper, corner: XY, along: XY, across: XY, step_px: float = 13.0, radius_px: float = 1.6) -> None:
-    """Draw the sign of the inside face: dots over a parallelogram, or in a row where ``across`` is (0, 0)."""
+    """Draw the sign of the inside face: dots over a parallelogram, or in a row where ``across`` is (0, 0).
+
+    Parameters
+    ----------
+    corner, along, across
+        A corner of the parallelogram and its sides from there, in px.
+    step_px, radius_px
+        How far dots stand apart, and their size.
+    """
     columns = max(1, int(math.hypot(*along) / step_px))
     rows = max(1, int(math.hypot(*across) / step_px))
     i, j = np.meshgrid((np.arange(columns) + 0.5) / columns, (np.arange(rows) + 0.5) / rows)
@@ -123,7 +163,17 @@ def operator(paper: Paper, at: XY, words: str) -> None:
 
 
 def dimension(paper: Paper, first: XY, second: XY, words: str, *, beside: XY) -> None:
-    """Draw a dimension between two points with its words at ``beside`` from the middle."""
+    """Draw a dimension.
+
+    Parameters
+    ----------
+    first, second
+        Tips of its arrows in px.
+    words
+        Its figure with the unit.
+    beside
+        Where the words stand from the middle between the tips, in px; they run away from the line.
+    """
     line = np.array([first, second], dtype=float)
     paper.draw([line], "dimension")
     arrowheads(paper, np.stack([line, line[::-1]]), "ink", 8.0, at_end=True)

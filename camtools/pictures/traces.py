@@ -82,7 +82,15 @@ def _along(start: Point, arc: Arc) -> list[Point]:
 
 
 def runs_in_box(trace: Traced, low: Sequence[float], high: Sequence[float], radius_mm: float) -> tuple[CutRun, ...]:
-    """Sort motion into traverses, feed in air, and feed where a disc of this radius touches a box in XY below ``high[2]``."""
+    """Sort motion into traverses, feed in air and feed in wood; each may be empty.
+
+    Parameters
+    ----------
+    low, high
+        Corners of the board's box, in mm of the machine frame.
+    radius_mm
+        Of the disc that cuts: feed in wood is where it touches the box in XY below ``high[2]``.
+    """
     first, last = _near_box(trace, low, high, radius_mm)
     below = np.minimum(trace.starts[:, 2], trace.ends[:, 2]) < high[2] - _SAME_MM
     inside = (last > first) & below & ~trace.rapid
