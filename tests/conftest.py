@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import os
 import pickle
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from hashlib import sha256
 from pathlib import Path
+from typing import Any, ClassVar
 
 import pytest
 from hypothesis import settings
 
 from benchmarks.opening import browser_missing
+from camtools.crew import Crew, Watch
 from camtools.verify import checking
 
 # A busy machine is no failure. Where a change is judged, the same examples are tried on every run.
@@ -19,7 +21,7 @@ settings.register_profile("house", deadline=None, derandomize=os.environ.get("CI
 settings.load_profile("house")
 
 HOUSE = Path(__file__).parent.parent
-MOST_CARVED = 400  # boards kept at once
+MOST_KEPT = 600  # results of steps of checks
 
 
 @pytest.fixture(scope="session")
@@ -34,23 +36,34 @@ def samples(house: Path) -> Path:
     return house / "samples"
 
 
+class OnceOnly(Crew):
+    """A crew that works alone, and does no work twice: tests spoil a line of a packet, and most of the rest is the same to the last bit."""
+
+    made: ClassVar[dict[bytes, Any]] = {}
+
+    def __init__(self, workers: int, watch: Watch | None = None) -> None:
+        super().__init__(workers, watch)
+        self._alone = workers == 1
+
+    def map(self, what: str, work: Callable[[Any], Any], tasks: Sequence[Any]) -> list[Any]:
+        def once(task: Any) -> Any:
+            key = sha256(pickle.dumps((work.__module__, work.__qualname__, task))).digest()
+            if key not in self.made:
+                result = work(task)
+                if len(self.made) == MOST_KEPT:
+                    del self.made[next(iter(self.made))]
+                self.made[key] = result
+            return self.made[key]
+
+        return super().map(what, once if self._alone else work, tasks)
+
+
 @pytest.fixture(scope="session", autouse=True)
-def _carve_equal_boards_once() -> Iterator[None]:
-    """Keep what a check carves: tests spoil one board of a packet, and the others are the same to the last bit."""
-    carve = checking.carve
-    carved: dict[bytes, object] = {}
-
-    def remembered(*arguments: object, **options: object) -> object:
-        key = sha256(pickle.dumps((arguments, options))).digest()
-        if key not in carved:
-            made = carve(*arguments, **options)
-            if len(carved) == MOST_CARVED:
-                del carved[next(iter(carved))]
-            carved[key] = made
-        return carved[key]
-
+def _check_alone_and_once() -> Iterator[None]:
+    """Let a check that is not told how many processes it may start work alone: tests that run side by side keep the processors busy."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(checking, "carve", remembered)
+        patch.setattr(checking, "Crew", OnceOnly)
+        patch.setattr(os, "cpu_count", lambda: 1)
         yield
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
@@ -13,6 +14,7 @@ from camtools.output.cautions import CAUTIONS
 from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.index_page import render
 from camtools.page.page_pdf import pdf_of
+from camtools.verify.checking import Checked
 from camtools.verify.findings import Finding
 from tests.page.conftest import NOT_LOOKED_AT, Writer
 from tests.page.markup import parsed
@@ -25,6 +27,12 @@ MARGIN_PT = 28.0  # what a printer may need: 10 mm (common practice, no source)
 @pytest.fixture(scope="module")
 def paper(drawer: PacketFacts) -> bytes:
     return pdf_of(drawer)
+
+
+@pytest.fixture(scope="module")
+def bare(written: Writer, samples: Path, drawer_checked: Checked) -> PacketFacts:
+    """Return the small drawer without the pictures of its programs, which take most of the time."""
+    return read_facts(written(samples / "first-drawer.toml"), drawer_checked)
 
 
 def test_the_same_packet_makes_the_same_bytes_without_a_date(drawer: PacketFacts, paper: bytes) -> None:
@@ -84,18 +92,18 @@ def test_chapters_are_in_the_outline(paper: bytes) -> None:
 @pytest.mark.parametrize(
     "name", ["<b>bold</b> & <img src=x>", "</para><para>", "Möbel № 5 – ½", "引き出し", "\x07bell", "x" * 400, "&amp; &#0;"]
 )
-def test_any_name_is_only_text(drawer: PacketFacts, name: str) -> None:
-    names = replace(drawer.names, drawers={key: own.model_copy(update={"name": name}) for key, own in drawer.names.drawers.items()})
-    content = pdf_of(replace(drawer, names=names, manifest=drawer.manifest.model_copy(update={"job": name})))
+def test_any_name_is_only_text(bare: PacketFacts, name: str) -> None:
+    names = replace(bare.names, drawers={key: own.model_copy(update={"name": name}) for key, own in bare.names.drawers.items()})
+    content = pdf_of(replace(bare, names=names, manifest=bare.manifest.model_copy(update={"job": name})))
     shown = words_of(content)
     if name.isascii() and name.isprintable() and len(name) < 100:
         assert shown.count(" ".join(name.split())) >= 3
 
 
-def test_many_findings_and_long_tables_run_over_pages(drawer: PacketFacts) -> None:
+def test_many_findings_and_long_tables_run_over_pages(bare: PacketFacts) -> None:
     findings = tuple(Finding("drawer-size", "warning", "manifest.json", i, f"the drawer's side {i} is off") for i in range(1, 60))
-    content = pdf_of(replace(drawer, report=replace(drawer.report, findings=findings)))
-    assert all(f"side {i} is off" in words_of(content) for i in (1, 30, 59))
+    words = words_of(pdf_of(replace(bare, report=replace(bare.report, findings=findings))))
+    assert all(f"side {i} is off" in words for i in (1, 30, 59))
 
 
 def test_every_sample_fits_its_paper(sample: PacketFacts) -> None:
@@ -104,8 +112,8 @@ def test_every_sample_fits_its_paper(sample: PacketFacts) -> None:
         assert sample.names.titles[setup.stem] in words
 
 
-def test_a_picture_that_is_broken_is_told_of(written: Writer, samples: Path) -> None:
-    folder = written(samples / "first-drawer.toml", without=("drawings", "templates"))
+def test_a_picture_that_is_broken_is_told_of(drawer_packet: Path, tmp_path: Path) -> None:
+    folder = shutil.copytree(drawer_packet, tmp_path / "packet")
     broken = next((folder / "drawings").glob("*-groove-setup.svg"))
     broken.write_bytes(broken.read_bytes()[:200])
     assert "the picture can not be read" in words_of(pdf_of(read_facts(folder, NOT_LOOKED_AT)))
