@@ -29,6 +29,7 @@ from camtools.toolpath.timing import corner_speed, ramp_seconds
 __all__ = ["Moved", "moved", "print_motion", "table"]
 
 _STEP_MM = 0.5  # along the way
+_MISS_MM = 0.01  # by which a corner may be missed
 _CELL_MM = 0.2
 _SLAB_MM = 0.5  # most height of a layer of cells
 _NEAR_MM = 2.0  # way at the cutting feed into the wood, and out
@@ -97,7 +98,7 @@ def _steps(cut: Cut, machine: Machine) -> Iterator[_Step]:
             shares = [i / count for i in range(count + 1)]
             places = [(at[0] + dx * share, at[1] + dy * share, at[2] + dz * share) for share in shares]
             into = out = (dx / length, dy / length, dz / length)
-        entry = 0.0 if way is None else min(before, top, corner_speed(way, into, machine.acceleration_mm_s2))
+        entry = 0.0 if way is None else min(before, top, corner_speed(way, into, machine.acceleration_mm_s2, _MISS_MM))
         for start, end in pairwise(places):
             yield _Step(start, end, top, entry, not isinstance(move, Rapid))
             entry = top

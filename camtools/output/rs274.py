@@ -16,7 +16,7 @@ import itertools
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from camtools import __version__
 from camtools.faults import Fault, PacketFault
@@ -25,7 +25,7 @@ from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment, plain
 from camtools.output.dialects import Dialect
 from camtools.output.rounding import Grid, RoundedMove, steps_of
-from camtools.toolpath.moves import Cut, Program, Rapid
+from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import MM_PER_INCH
 
@@ -35,6 +35,7 @@ FOLDER = "programs"
 LINE_LENGTH = 250  # N 3.3 says 256; its own interpreter takes 253
 _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
+_MISS_MM = 0.01  # by how far a controller without exact path is taken to miss a corner
 _NAME_LENGTH = 60  # of a name from the job file, in a comment
 _LENGTHS = re.compile(r"([0-9]+(?:\.[0-9]+)?(?: x [0-9]+(?:\.[0-9]+)?)*) mm(/min|)\b")
 
@@ -105,7 +106,11 @@ def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, 
     longest = max(lines, key=len)
     if len(longest) > LINE_LENGTH:
         raise PacketFault(Fault(stem, "a line is too long", f"{len(longest)} characters", f"{LINE_LENGTH}", f"shorten: {longest}"))
-    seconds = program.seconds if cuts == program.cuts else program_seconds(cuts, job.machine)
+    seconds = program.seconds
+    if cuts != program.cuts or not (dialect.arcs and dialect.exact_path):
+        written = cuts if dialect.arcs else [_chorded(cut, dialect) for cut in cuts]
+        miss_mm = 0.0 if dialect.exact_path else _MISS_MM
+        seconds = program_seconds(written, job.machine, dry=program.kind != "cut", miss_mm=miss_mm)
     folder = FOLDER if program.kind == "cut" else f"{FOLDER}/dry"
     return ProgramFile(f"{folder}/{stem}.{dialect.ending}", "\n".join(lines) + "\n", program, cuts, seconds)
 
@@ -271,6 +276,17 @@ def _motion(cut: Cut, dialect: Dialect) -> Iterator[str]:
         word = _feed(step, grid) if step.code else ""
         yield _line(step, at, grid) + (f" F{word}" if word and word != feed else "")
         feed, at = word, step.end
+
+
+def _chorded(cut: Cut, dialect: Dialect) -> Cut:
+    """Return a cut as it is written where arcs become short lines."""
+    step_mm = Grid(dialect.units, dialect.decimals).step_mm
+    moves: list[Move] = [*cut.moves[:2]]
+    for step in steps_of(cut.moves[2:], cut.moves[1].end, dialect):
+        x, y, z = (steps * step_mm for steps in step.end)
+        rapid, pause = Rapid((x, y, z)), Pause((x, y, z), step.pause_s)
+        moves.append(rapid if step.code == 0 else pause if step.code == 4 else Line((x, y, z), step.feed_mm_min))
+    return replace(cut, moves=tuple(moves))
 
 
 def _line(step: RoundedMove, at: Sequence[int], grid: Grid) -> str:

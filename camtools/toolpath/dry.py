@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
-from camtools.toolpath.timing import moves_seconds
+from camtools.toolpath.timing import program_seconds
 
 __all__ = ["DRY_FEED_MM_MIN", "dry_programs_of"]
 
@@ -52,7 +52,7 @@ def _raised(program: Program, machine: Machine, feed: float) -> Program:
         stem=f"{program.stem}-dry",
         title=f"dry run of {program.title}",
         cuts=cuts,
-        seconds=sum(moves_seconds(cut.moves, cut.moves[0].end, machine) for cut in cuts),
+        seconds=program_seconds(cuts, machine, dry=True),
         kind="dry run",
     )
 
@@ -81,6 +81,6 @@ def _outline(program: Program, machine: Machine, feed: float) -> Program:
         stem=f"{program.stem}-outline",
         title=f"outline of {program.title}",
         cuts=(cut,),
-        seconds=moves_seconds(moves, start, machine),
+        seconds=program_seconds((cut,), machine, dry=True),
         kind="outline",
     )

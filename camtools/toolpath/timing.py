@@ -1,7 +1,8 @@
 """How long a program takes: trapezoids of speed with limited acceleration, joined by look-ahead.
 
-Formulas: those of uniformly accelerated motion (docs/sources.md section 9). At a corner the speed is limited as if the path
-were rounded by a circle that misses it by a small distance and the pull to its centre were the acceleration.
+Formulas: those of uniformly accelerated motion (docs/sources.md section 9). On the exact path a corner is a stop. Elsewhere its
+speed is limited as if the path were rounded by a circle that misses it by a small distance and the pull to its centre were the
+acceleration.
 """
 
 from __future__ import annotations
@@ -13,9 +14,8 @@ from typing import NamedTuple
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Rapid
 
-__all__ = ["Pace", "corner_speed", "cut_seconds", "move_seconds", "moves_seconds", "program_seconds", "ramp_seconds"]
+__all__ = ["Pace", "corner_speed", "move_seconds", "moves_seconds", "program_seconds", "ramp_seconds"]
 
-_MISS_MM = 0.01  # by which the imagined rounding misses a corner
 Vector = tuple[float, float, float]
 
 
@@ -45,13 +45,13 @@ def ramp_seconds(length_mm: float, speed: float, acceleration: float, entry: flo
     return (peak - entry) / acceleration + (peak - exit) / acceleration + cruise / peak
 
 
-def corner_speed(before: Vector, after: Vector, acceleration: float) -> float:
-    """Speed (mm/s) at which a corner between two unit directions may be passed."""
+def corner_speed(before: Vector, after: Vector, acceleration: float, miss_mm: float = 0.0) -> float:
+    """Speed (mm/s) at which a corner between two unit directions may be passed and missed by so much; it is 0 on the exact path."""
     straight = sum(a * b for a, b in zip(before, after, strict=True))
     if straight > 0.999999:
         return math.inf
     half = math.sqrt(max(0.0, (1 + straight) / 2))  # sine of half the inside angle
-    return math.sqrt(acceleration * _MISS_MM * half / (1 - half))
+    return math.sqrt(acceleration * miss_mm * half / (1 - half))
 
 
 def _ends(start: Point, move: Move) -> tuple[float, Vector, Vector, float]:
@@ -76,23 +76,23 @@ def _ends(start: Point, move: Move) -> tuple[float, Vector, Vector, float]:
     return length, (way[0], way[1], way[2]), (way[0], way[1], way[2]), math.inf
 
 
-def move_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> list[float]:
+def move_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine, miss_mm: float = 0.0) -> list[float]:
     """Seconds of each move of a run from and to standstill; at a pause the machine stands still."""
     seconds: list[float] = []
     first = 0
     for i, move in enumerate(moves):
         if isinstance(move, Pause):
-            seconds += [*_run_seconds(moves[first:i], start, pace), move.seconds]
+            seconds += [*_run_seconds(moves[first:i], start, pace, miss_mm), move.seconds]
             first, start = i + 1, move.end
-    return seconds + _run_seconds(moves[first:], start, pace)
+    return seconds + _run_seconds(moves[first:], start, pace, miss_mm)
 
 
-def moves_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> float:
+def moves_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine, miss_mm: float = 0.0) -> float:
     """Seconds for moves from and to standstill, with what pauses there are."""
-    return sum(move_seconds(moves, start, pace))
+    return sum(move_seconds(moves, start, pace, miss_mm))
 
 
-def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> list[float]:
+def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine, miss_mm: float) -> list[float]:
     acceleration = pace.acceleration_mm_s2
     lengths: list[float] = []
     speeds: list[float] = []
@@ -104,7 +104,7 @@ def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> l
         speed = (move.feed_mm_min if isinstance(move, Line | Arc) else pace.rapid_mm_min) / 60
         speed = min(speed, root * math.sqrt(acceleration)) if length else last_speed
         if lengths:
-            corner = math.inf if last_way is None or not length else corner_speed(last_way, way_in, acceleration)
+            corner = math.inf if last_way is None or not length else corner_speed(last_way, way_in, acceleration, miss_mm)
             joints.append(min(corner, speed, last_speed))
         lengths.append(length)
         speeds.append(speed)
@@ -118,32 +118,22 @@ def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine) -> l
     return [ramp_seconds(length, speeds[i], acceleration, joints[i], joints[i + 1]) if length else 0.0 for i, length in enumerate(lengths)]
 
 
-def cut_seconds(cut: Cut, machine: Machine) -> float:
-    """Seconds of motion of one cut."""
-    return moves_seconds(cut.moves, cut.moves[0].end, machine)
+def program_seconds(cuts: Sequence[Cut], machine: Machine, *, dry: bool = False, miss_mm: float = 0.0) -> float:
+    """Seconds of a program, from the safe height over its first place back to the safe height.
 
-
-def program_seconds(cuts: Sequence[Cut], machine: Machine) -> float:
-    """Seconds of a program: motion, the ways from cut to cut, and for each new cutter its change and the spindle's run-up."""
-    seconds, before = 0.0, None
-    for cut in cuts:
-        seconds += cut_seconds(cut, machine)
-        if before is None or before.cutter != cut.cutter:
-            seconds += machine.spin_up_s
-        if before is not None:
-            seconds += _way_seconds(before, cut, machine)
-        before = cut
-    return seconds
-
-
-def _way_seconds(before: Cut, after: Cut, machine: Machine) -> float:
-    """Seconds from the end of one cut to above the start of the next, with the change of cutter where there is one."""
-    at, over = before.moves[-1].end, after.moves[0].end
-    if before.cutter == after.cutter:
-        height, seconds = over[2], 0.0
-    else:
-        height, seconds = max(machine.retract_mm, over[2]), machine.tool_change_s
-    for place in ((at[0], at[1], height), (over[0], over[1], height), over):
-        seconds += moves_seconds([Rapid(place)], at, machine)
-        at = place
+    Motion, the ways from cut to cut, and for each new cutter its change and the spindle's run-up; a dry run has neither.
+    """
+    safe = max(machine.retract_mm, *(cut.moves[0].end[2] for cut in cuts))
+    seconds, at = 0.0, None
+    for i, cut in enumerate(cuts):
+        over, end = cut.moves[1].end, cut.moves[-1].end
+        first = i == 0 or (not dry and cuts[i - 1].cutter != cut.cutter)
+        last = i == len(cuts) - 1 or (not dry and cuts[i + 1].cutter != cut.cutter)
+        start = over[0], over[1], safe if first else over[2]
+        if first and not dry:
+            seconds += machine.spin_up_s + (machine.tool_change_s if i else 0.0)
+        if at is not None:
+            seconds += moves_seconds([Rapid(start)], at, machine, miss_mm)
+        at = end[0], end[1], safe if last else end[2]
+        seconds += moves_seconds([Rapid(over), *cut.moves[2:], Rapid(at)], start, machine, miss_mm)
     return seconds

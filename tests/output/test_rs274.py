@@ -15,7 +15,7 @@ from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
 from camtools.output.rs274 import program_files
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, Zone
-from camtools.toolpath.timing import cut_seconds
+from camtools.toolpath.timing import program_seconds
 from tests.output.reading import Seen, read
 from tests.output.specimens import BLADE, JOB, MACHINE, PROGRAMS, STRAIGHT, program_of
 from tests.output.test_comments import HOSTILE
@@ -298,7 +298,7 @@ def test_a_split_program_lacks_the_change_of_cutter_and_the_way_to_it() -> None:
     """Each part has its motion and its run-up; the whole has the change and the ways between its cuts on top."""
     program = PROGRAMS[2]
     parts = program_files(program, dialect_of("cutter-files"), JOB)
-    alone = [cut_seconds(cut, MACHINE) + MACHINE.spin_up_s for cut in program.cuts]
+    alone = [program_seconds((cut,), MACHINE) for cut in program.cuts]
     assert [part.seconds for part in parts] == pytest.approx(alone)
     assert MACHINE.tool_change_s < program.seconds - sum(alone) < MACHINE.tool_change_s + 10
 

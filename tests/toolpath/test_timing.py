@@ -36,7 +36,7 @@ def test_worked_cases(length: float, speed: float, acceleration: float, entry: f
 def test_corner_speeds(inside_deg: float, mm_min: float) -> None:
     """Corners of an inside angle are passed at sqrt(a r), r the circle that misses the corner by 0.01 mm (derived by hand)."""
     turn = math.radians(180 - inside_deg)
-    assert 60 * corner_speed((1, 0, 0), (math.cos(turn), math.sin(turn), 0), 250.0) == pytest.approx(mm_min, abs=0.6)
+    assert 60 * corner_speed((1, 0, 0), (math.cos(turn), math.sin(turn), 0), 250.0, 0.01) == pytest.approx(mm_min, abs=0.6)
 
 
 def test_a_straight_joint_does_not_slow() -> None:
@@ -103,14 +103,25 @@ def test_a_real_cut_against_small_steps(acceleration: float) -> None:
     assert moves_seconds(cut.moves, start, machine(acceleration)) == pytest.approx(exact, rel=0.01)
 
 
+def test_the_exact_path_stops_at_corners_and_not_where_an_arc_goes_on_straight() -> None:
+    """Two sides of a square take twice one of them; a side and the arc tangent to it take less than both apart."""
+    side = [Line((50.0, 0, 0), 1500), Line((50.0, 50.0, 0), 1500)]
+    assert moves_seconds(side, (0, 0, 0), machine()) == pytest.approx(2 * ramp_seconds(50.0, 25.0, 250.0))
+    arc = Arc((60.0, 10.0, 0), (50.0, 10.0), False, 1500)
+    apart = ramp_seconds(50.0, 25.0, 250.0) + ramp_seconds(5 * math.pi, 25.0, 250.0)
+    assert moves_seconds([side[0], arc], (0, 0, 0), machine()) == pytest.approx(apart - 25.0 / 250.0)
+
+
 def test_a_program_adds_run_up_changes_and_the_ways_between() -> None:
     """Every new cutter adds the spindle's run-up and its change, up and down again; every cut adds the way to where it begins."""
     cut = tails_cut(HALF_BLIND["ordinary"], "left", 10.0)
     other = replace(cut, cutter=replace(cut.cutter, number=9))
     one, same, changed = (program_seconds(cuts, machine()) for cuts in ([cut], [cut, cut], [cut, other]))
-    over = ramp_seconds(math.dist(cut.moves[-1].end, cut.moves[0].end), 4000 / 60, 250)
-    assert one - 3 == pytest.approx(moves_seconds(cut.moves, cut.moves[0].end, machine()))
-    assert same == pytest.approx(2 * one - 3 + over)
-    by_hand = 20 / (4000 / 60) + 4000 / 60 / 250  # 20 mm from clearance to the height of change: L/v + v/a
-    assert changed == pytest.approx(2 * one + 30 + 2 * by_hand + over)
+    (x0, y0, _), (x1, y1, _), clear = cut.moves[1].end, cut.moves[-1].end, machine().clearance_mm
+    over = ramp_seconds(math.dist((x0, y0), (x1, y1)), 4000 / 60, 250)
+    safe = [Rapid(cut.moves[1].end), *cut.moves[2:], Rapid((x1, y1, 30.0))]
+    assert one - 3 == pytest.approx(moves_seconds(safe, (x0, y0, 30.0), machine()))
+    assert changed == pytest.approx(2 * one + 30 + over)
+    down, up = moves_seconds(safe[:-1], (x0, y0, 30.0), machine()), moves_seconds(safe[1:], (x0, y0, clear), machine())
+    assert same == pytest.approx(3 + down + over + up)
     assert all(a != b for a, b in itertools.pairwise(cut.moves[1:]))
