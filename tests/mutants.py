@@ -159,7 +159,12 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("dry run below the work", "machine.clearance_mm - deepest", "machine.clearance_mm + deepest"),
         ("outline cuts arcs short", "reach = math.dist(move.end[:2], move.centre)", "reach = 0.0"),
         ("dry run as fast as the machine goes", "min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)", "machine.max_feed_mm_min"),
-        ("dry run forgets what stands on the machine", "max([0.0, *(zone.high[2] for zone in program.setup.zones)])", "0.0"),
+        ("dry run forgets what stands on the machine", "lift = program.setup.highest_mm + machine", "lift = machine"),
+    ],
+    ("toolpath/clamps.py", "tests/toolpath/test_clamps.py"): [
+        ("nut over a clamp not minded", '("nut", cutter.holder_mm / 2, cutter.stick_out_mm)', '("nut", 0.0, cutter.stick_out_mm)'),
+        ("nut counted where it passes over clamps", "if z + start < clamp.high[2]", "if z < clamp.high[2]"),
+        ("clamp on less of a face than holds", "if high[1] - line < _BEARING_MM:", "if high[1] - line < 0.0:"),
     ],
     ("toolpath/timing.py", "tests/toolpath/test_timing.py tests/published/test_motion_times.py"): [
         ("half the way to speed up", "(2 * peak**2 - entry**2 - exit**2)", "(peak**2 - entry**2 - exit**2)"),
@@ -280,10 +285,12 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("verify/rules/keep_out.py", "tests/verify/rules/test_keep_out.py"): [
         ("stop expected on the wrong side", '(-_THICK_MM, 0.0) if program.stop == "left"', '(-_THICK_MM, 0.0) if program.stop == "right"'),
         ("backing not held against the job", "entry.backing, machine.get(\"backing\"), 0.0, most)", "0.0, None, 0.0, most)"),
+        ("clamp beside a groove not asked for", "from_fence_mm + _BEARING_MM:", "from_fence_mm + 1000.0:"),
         ("any zone of the name will do", "if not any(_holds(zone, need) for zone in same):", "if not same:"),
         ("zone may end too low", "lower and all(a >= b - _ROUNDING_MM", "lower or all(a >= b - _ROUNDING_MM"),
-        ("clamps not asked for", 'yield _Need("clamp", ', '_Need("clamp", '),
-        ("fence not asked for", 'if end_worked(program) == "groove":', "if False:"),
+        ("clamps not asked for", 'yield _Need("clamp", (box.low[0]', '_Need("clamp", (box.low[0]'),
+        ("clamps at a flat end not asked for", 'yield _Need("clamp", (near, box.low[1]', '_Need("clamp", (near, box.low[1]'),
+        ("fence not asked for", 'yield _Need("fence"', '_Need("fence"'),
     ],
     ("verify/rules/job_rules.py", "tests/verify/rules/test_job_rules.py"): [
         ("numbers may be smaller than written", "if least - _SAME <= found <= most + _SAME:", "if found <= most + _SAME:"),

@@ -69,6 +69,9 @@ MACHINE = Machine(
     backing_mm=18.0,
     upright_stop_below_mm=40.0,
     flat_stop_mm=4.0,
+    clamp_height_mm=30.0,
+    clamp_from_end_mm=45.0,
+    clamp_from_groove_mm=25.0,
     postprocessor="mm",
 )
 

@@ -29,6 +29,7 @@ DOVETAIL_SHARE = (0.5, 0.6, 0.7)
 
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
 KERF_MM = 0.25  # of a laser in birch plywood of 6 mm: a laser shop's table
+_BESIDE_MM = 5.0  # between a nut and the clamps it passes; common practice, no source
 _OWN = "common practice for a small machine: write your machine's own"
 
 
@@ -129,7 +130,13 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
     take = blanks.take
     widest = max((cutter.diameter_mm for cutter in cutters), default=0.0)
     longest = max((cutter.cutting_length_mm for cutter in cutters), default=0.0)
+    widths = [width for cutter in cutters for width in (cutter.holder_mm, cutter.shank_mm, cutter.diameter_mm)]
+    wide = max(widths, default=0.0)  # of what may come over a clamp
+    beside = (wide - min((cutter.diameter_mm for cutter in cutters if cutter.kind == "straight"), default=0.0)) / 2
+    deep = max((drawer.stock.side_mm for drawer in drawers), default=0.0)  # the sockets' way into a front
     thinnest = min((min(drawer.stock.front_mm, drawer.stock.side_mm, drawer.stock.back_mm) for drawer in drawers), default=0.0)
+    clearance = take("clearance", 10.0, "mm", "common practice")
+    high = take("clamp_height", 25.0, "mm", "common practice: a strap, its nut and the end of its stud; measure yours")
     machine = Machine(
         travel_mm=_three(take("travel", (600.0, 400.0, 80.0), "mm", _OWN)),
         min_speed_rpm=take("min_speed", MIN_SPEED, "rpm", _OWN),
@@ -137,14 +144,24 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         max_feed_mm_min=take("max_feed", MAX_FEED, "mm/min", _OWN),
         rapid_mm_min=take("rapid", 3000.0, "mm/min", _OWN),
         acceleration_mm_s2=take("acceleration", 250.0, "mm/s2", _OWN),
-        clearance_mm=take("clearance", 10.0, "mm", "common practice"),
-        retract_mm=take("retract", 40.0, "mm", "common practice: above stops and clamps, with room for fingers and a spanner"),
+        clearance_mm=clearance,
+        retract_mm=take("retract", max(40.0, high + clearance), "mm", "common practice: above stops and clamps, room for a spanner"),
         spin_up_s=take("spin_up", 5.0, "s", "common practice, the long end"),
         tool_change_s=take("tool_change", 90.0, "s", "common practice, by hand and with setting its length"),
         holds=_listed(take("holds", ("upright", "flat"), "", "these joints need both")),
         backing_mm=take("backing", max(step(widest + 5, 1, math.ceil), 18.0), "mm", "a sheet that the widest cutter can run out into"),
         upright_stop_below_mm=take("upright_stop_below", max(step(longest + 5, 1, math.ceil), 25.0), "mm", "below the longest cutter"),
         flat_stop_mm=take("flat_stop", min(max(step(thinnest / 2, 0.5, math.floor), 1.0), 6.0), "mm", "low beside the thinnest board"),
+        clamp_height_mm=high,
+        clamp_from_end_mm=take(
+            "clamp_from_end",
+            step(deep + wide / 2 + _BESIDE_MM, 1, math.ceil),
+            "mm",
+            f"{_BESIDE_MM:g} mm beside the widest nut over sockets",
+        ),
+        clamp_from_groove_mm=take(
+            "clamp_from_groove", step(beside + _BESIDE_MM, 1, math.ceil), "mm", f"{_BESIDE_MM:g} mm beside the widest nut over a groove"
+        ),
         postprocessor=take("postprocessor", "mm", "", "millimetres, arcs, cutter changes in the program"),
         power_w=blanks.given("power"),
     )

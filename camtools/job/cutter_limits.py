@@ -122,15 +122,21 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
     if machine.min_speed_rpm > machine.max_speed_rpm:
         limit = f"at most {machine.max_speed_rpm:g} rpm"
         yield Fault("machine.min_speed", "is above max_speed", f"{machine.min_speed_rpm:g} rpm", limit, "exchange them, or write both")
-    if machine.clearance_mm > machine.retract_mm:
-        limit, remedy = f"at least {mm(machine.clearance_mm)}", "write the height that is clear of all on the machine"
-        yield Fault("machine.retract", "is below the clearance height", mm(machine.retract_mm), limit, remedy)
-    deepest = max((max(drawer.depths_mm) for drawer in drawers), default=0.0)
-    needed = machine.retract_mm + deepest
-    if machine.travel_mm[2] < needed:
-        remedy = (
-            f"cuts go {mm(deepest)} deep, and programs start {mm(machine.retract_mm)} above the work: lower retract, if all stands lower"
+    if machine.retract_mm < (least := machine.clamp_height_mm + machine.clearance_mm):
+        limit, remedy = (
+            f"at least {mm(least)}, the clearance over clamps on a flat board",
+            "write the height that is clear of all on the machine",
         )
+        yield Fault("machine.retract", "is not clear of all that stands on the machine", mm(machine.retract_mm), limit, remedy)
+    deepest = max((max(drawer.depths_mm) for drawer in drawers), default=0.0)
+    flat = max((drawer.depths_mm[0] for drawer in drawers), default=0.0)
+    dry = machine.clamp_height_mm + machine.clearance_mm + flat  # the highest place of a dry run over clamps
+    needed = max(machine.retract_mm + deepest, dry + flat)
+    if machine.travel_mm[2] < needed:
+        if needed > dry + flat:
+            remedy = f"cuts go {mm(deepest)} deep, and programs start {mm(machine.retract_mm)} above the work: lower retract if you can"
+        else:
+            remedy = f"sockets go {mm(flat)} deep, and their dry run passes clamps: use lower ones and lower clamp_height, or clearance"
         yield Fault("machine.travel[3] (Z)", "is less than this job needs", mm(machine.travel_mm[2]), f"at least {mm(needed)}", remedy)
     if len(set(machine.holds)) < len(machine.holds):
         yield Fault("machine.holds", "names a hold twice", ", ".join(machine.holds), "each once")

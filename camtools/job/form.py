@@ -129,6 +129,13 @@ class MachineForm(_Table):
         "How far stop and clamps of the upright hold lie below the end that is worked."
     )
     flat_stop: Annotated[float, length(1, 60)] | None = _says("Height of stop and fence of the flat hold above the bed.")
+    clamp_height: Annotated[float, length(3, 150)] | None = _says("How high the clamps of the flat hold stand above the board's face.")
+    clamp_from_end: Annotated[float, length(5, 300)] | None = _says(
+        "How far from the end that is worked the clamps of the flat hold stay, at least."
+    )
+    clamp_from_groove: Annotated[float, length(3, 300)] | None = _says(
+        "How far beyond a groove the clamps of the flat hold stay, at least, seen from the fence."
+    )
     postprocessor: Annotated[str, Field(min_length=1, max_length=1000)] | None = _says(
         'How programs are written: "mm", "inch" or another that comes with camtools, or the path of a file of your own, from the job file.'
     )

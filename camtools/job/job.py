@@ -94,6 +94,9 @@ class Machine:
     backing_mm: float  # thickness of the renewable piece on the upright plate's face that a cutter may run into
     upright_stop_below_mm: float  # how far the top of the upright hold's stop lies below the end worked
     flat_stop_mm: float  # height of the flat hold's stop and fence above the bed
+    clamp_height_mm: float  # of the flat hold's clamps above the board's face
+    clamp_from_end_mm: float  # least distance of such a clamp from the end worked
+    clamp_from_groove_mm: float  # and from the far wall of a groove
     postprocessor: str  # name of a shipped dialect or the path of a file
     power_w: float | None = None  # of the spindle; None: not known
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from camtools.geometry.frames import box_of
-from camtools.toolpath.moves import Point, Setup
+from camtools.toolpath.moves import Point, Setup, Zone
 
-__all__ = ["Placing", "end_names", "placing_of"]
+__all__ = ["Placing", "clamp_line", "end_names", "placing_of", "zone_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +25,23 @@ class Placing:
 
     def stop_top(self, setup: Setup) -> float:
         """Height of the stop's upper side, of the board's where the setup has none."""
-        return next((zone.high[2] for zone in setup.zones if zone.name == "stop"), self.high[2])
+        stop = zone_of(setup, "stop")
+        return self.high[2] if stop is None else stop.high[2]
 
     def towards(self, name: str) -> str:
         """Direction in which a side of this name looks."""
         return next(direction for direction, side in self.sides.items() if side == name)
+
+
+def zone_of(setup: Setup, name: str) -> Zone | None:
+    """Return what stands at the board by this name, if anything does."""
+    return next((zone for zone in setup.zones if zone.name == name), None)
+
+
+def clamp_line(setup: Setup) -> float | None:
+    """Y beyond which clamps may stand on a flat board: nearer to the operator than this at a joint, further away at a groove."""
+    clamp = zone_of(setup, "clamp")
+    return None if clamp is None or setup.hold == "upright" else clamp.low[1] if setup.end == "groove" else clamp.high[1]
 
 
 def end_names(role: str) -> tuple[str, str]:

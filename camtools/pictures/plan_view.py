@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from camtools.pictures.board_sides import Placing, placing_of
+from camtools.pictures.board_sides import Placing, clamp_line, placing_of, zone_of
 from camtools.pictures.paper import Align, Paper, Scale, rectangle
-from camtools.pictures.signs import arrow, arrowheads, edge_marks, face_dots, longest_of_curves, operator, torn, zero_mark
+from camtools.pictures.signs import arrow, arrowheads, clamp_words, edge_marks, face_dots, longest_of_curves, operator, torn, zero_mark
 from camtools.pictures.traces import CutRun, Traced, runs_in_box, swept_of, trace_of
 from camtools.toolpath.moves import Program, Setup
 
@@ -24,6 +24,7 @@ _HEAD_PX = 26.0  # for the heading
 _PLATE_PX = 30.0
 _LARGEST = 8.0  # px per mm
 _STOP_PX = 84.0
+_CLAMP_PX = 22.0
 _BACKING_MM = 13.0  # shown of the backing piece beyond the motion
 _BROKEN_MM = 14.0  # shown of a long board beyond the motion
 
@@ -49,6 +50,7 @@ def draw_plan(paper: Paper, program: Program, area: Area) -> None:
     scene = _scene(program.setup, traces, area)
     _ground(paper, scene)
     _board(paper, scene, program, traces)
+    _clamp(paper, scene)
     _stop(paper, scene)
     for index, (cut, trace) in enumerate(zip(program.cuts, traces, strict=True)):
         low, high = scene.placing.low, scene.placing.high
@@ -66,14 +68,14 @@ def _scene(setup: Setup, traces: Sequence[Traced], area: Area) -> _Scene:
     bottom = low[1]
     broken = setup.hold == "flat" and setup.end != "groove" and low[1] < y0 - 2 * _BROKEN_MM
     if broken:
-        bottom = float(y0) - _BROKEN_MM - _BROKEN_MM / 2
+        bottom = min(float(y0) - _BROKEN_MM / 2, clamp_line(setup) or 0.0) - _BROKEN_MM
     left, right = min(low[0], float(x0)), max(high[0], float(x1))
     near, far = min(bottom, float(y0)), max(high[1], float(y1))
     above_px = _HEAD_PX
     if setup.hold == "upright":
         far = max(far, _backing_shown(setup, float(y1)))
         above_px += _PLATE_PX + 8
-    below_px = _FOOT_PX + (46.0 if setup.end == "groove" else 12.0)
+    below_px = _FOOT_PX + (46.0 if setup.end == "groove" else 30.0 if setup.hold == "flat" else 12.0)
     above_px += 30.0 if setup.end == "groove" else 6.0
     wide, tall = area[2] - area[0] - 2 * _SIDE_PX, area[3] - area[1] - above_px - below_px
     factor = min(_LARGEST, wide / (right - left), tall / (far - near))
@@ -139,6 +141,24 @@ def _board(paper: Paper, scene: _Scene, program: Program, traces: Sequence[Trace
     paper.draw([[*shape, shape[0]]] if not scene.broken else [[*shape[2:], *shape[:3]]], "outline")
 
 
+def _clamp(paper: Paper, scene: _Scene) -> None:
+    """The line that clamps on the face stay behind, and one at it."""
+    setup, (left, _, right, _) = scene.setup, scene.board
+    line = clamp_line(setup)
+    if line is not None:
+        y = scene.scale.at(0, line)[1]
+        deep = _CLAMP_PX if setup.end == "groove" else -_CLAMP_PX
+        paper.draw([[(left, y), (right, y)]], "axis")
+        paper.fill([rectangle(left + 8, min(y, y + deep), right - 8, max(y, y + deep))], "clamp", "thin")
+        clamp_words(paper, ((left + right) / 2, y + deep / 2), setup, line, right - left - 16)
+    if batten := zone_of(setup, "batten"):
+        y = scene.scale.at(0, batten.low[1])[1]
+        paper.fill([rectangle(scene.area[0], y, scene.area[2], y + _CLAMP_PX)], "stop", "thin")
+        x = right - 8 if scene.stop_left else left + 8
+        align: Align = "right" if scene.stop_left else "left"
+        paper.write((x, y + _CLAMP_PX / 2), "BATTEN, wedged", bold=True, tone="paper", align=align)
+
+
 def _stop(paper: Paper, scene: _Scene) -> None:
     """The stop and, wherever it is, the sign of the reference edge."""
     left, bottom, right, top = scene.board
@@ -196,7 +216,7 @@ def _words(paper: Paper, scene: _Scene) -> None:
     elif setup.end == "groove":
         rows = [(middle, free)]
         look = "You stand here, the reference edge is nearest to you"
-        paper.write(((board[0] + board[2]) / 2, board[3] + 14), scene.placing.named("+y"), bold=True, align="center")
+        paper.write(((board[0] + board[2]) / 2, board[3] + 14), scene.placing.named("+y"), bold=True, align="center", ground="bed")
     else:
         rows = [(board[3], "+y"), (middle, free)]
         look = f"You stand here, the {setup.end} lies away from you"
@@ -226,10 +246,18 @@ def _inside_words(paper: Paper, scene: _Scene) -> None:
         return
     board = scene.board
     words = f"{scene.placing.named('+z')} UP"
-    y = board[1] + 26
+    line = clamp_line(scene.setup)
+    y = board[1] + 26 if line is None else scene.scale.at(0, line)[1] + 16
     if scene.setup.end == "groove":
-        y = board[3] - 18 if board[3] - board[1] < 100 else board[3] - 48
+        behind = board[3] - _behind_clamp(scene)
+        y = board[3] - (48 if behind > 100 else 18) if behind > 36 else y - 30
     paper.write(((board[0] + board[2]) / 2, y), words, bold=True, align="center", ground="wood")
+
+
+def _behind_clamp(scene: _Scene) -> float:
+    """Height on the paper above which the face of a board with a groove is free of clamps."""
+    line = clamp_line(scene.setup)
+    return scene.board[1] if line is None else scene.scale.at(0, line)[1] + _CLAMP_PX
 
 
 def _at_stop(paper: Paper, scene: _Scene, direction: str, motion: Area) -> None:
@@ -238,8 +266,8 @@ def _at_stop(paper: Paper, scene: _Scene, direction: str, motion: Area) -> None:
     if scene.setup.end == "groove":
         edge = board[0] if scene.stop_left else board[2]
         x = edge + (22 if scene.stop_left else -22)
-        # On a low board the words would hide the groove, so they stand over its corner.
-        low_board = board[3] - board[1] < 70
+        # On a low board the words would hide groove or clamp, so they stand over its corner.
+        low_board = board[3] - max(board[1] + 40, _behind_clamp(scene)) < 30
         y, target = (board[3] + 14, (edge, board[3])) if low_board else (board[3] - 18, (edge, board[3] - 18))
         paper.draw([[(x, y), target]], "outline")
         inwards: Align = "left" if scene.stop_left else "right"

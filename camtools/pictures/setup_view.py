@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from camtools.pictures.board_sides import Placing, placing_of
+from camtools.pictures.board_sides import Placing, clamp_line, placing_of, zone_of
 from camtools.pictures.paper import XY, Align, Paper
-from camtools.pictures.signs import arrow, draw_heading, edge_marks, operator
+from camtools.pictures.signs import arrow, clamp_words, draw_heading, edge_marks, operator
 from camtools.pictures.stage import Face, Stage
 from camtools.toolpath.moves import Point, Program
 
@@ -24,7 +24,8 @@ _PLATE_MM, _CLAMP_MM = 14.0, 13.0
 _WORDS_PX = 96.0  # of the face left free below the clamp
 _PLATE_PX = 190.0  # of the plate to be seen beside the board
 _BED_MM, _BEYOND_MM, _BEFORE_MM = 10.0, 26.0, 8.0  # of the bed: its thickness, shown beyond the board, shown before it
-_REAR_MM, _GAP_MM = 16.0, 8.0
+_REAR_MM, _GAP_MM, _BATTEN_MM = 16.0, 8.0, 26.0
+_CLAMP_DEEP_MM = 11.0  # of a clamp on a flat board
 _LONG_PX = 260.0  # of a board's length, at most, on the paper
 _BED_PX = 150.0  # of the bed beside the board
 _FENCE_PX = 28.0  # of the fence's upper side
@@ -147,7 +148,8 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
     """Draw a board whose end is worked, lying away from the operator."""
     setup, low, high = program.setup, placing.low, placing.high
     width, length, thick, middle = high[0] - low[0], high[1] - low[1], high[2] - low[2], (low[0] + high[0]) / 2
-    reach = max(30.0, 14.0 - min(move.end[1] for cut in program.cuts for move in cut.moves))
+    line = clamp_line(setup)
+    reach = max(30.0, 14.0 - min(move.end[1] for cut in program.cuts for move in cut.moves), -(line or 0.0))
     tall = _TOP_PX - _BOTTOM_PX - 40
     factor = min(_LARGEST, (paper.size[0] - 2 * _SIDE_PX) / width, (tall - 100) / (_LYING[1] * (reach + _BEYOND_MM) + thick + _BED_MM))
     shown = min(length, (tall / factor - thick - _BED_MM) / _LYING[1] - _BEYOND_MM, _LONG_PX / factor / _LYING[1])
@@ -168,14 +170,15 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
         stage.board(program, (low[0], near, low[2]), high, dotted=_dotted(placing), broken=("-y",) if shown < length else ())
 
     stop.drawn_with(draw_stop, draw_board)
-    if shown - reach > 24.0:
-        clamp_y, inset = near + (shown - reach) * 0.42, min(6.0, width * 0.1)
-        stage.box((low[0] + inset, clamp_y - 6.0, 0.0), (high[0] - inset, clamp_y + 6.0, 8.0), _CLAMP_TONES)
-        paper.write(stage.at(middle, clamp_y - 6.0, 4.0), "clamp", size="small", align="center")
+    if line is not None:
+        inset = min(6.0, width * 0.1)
+        paper.draw([[stage.at(low[0], line, 0.0), stage.at(high[0], line, 0.0)]], "axis")
+        stage.box((low[0] + inset, line - _CLAMP_DEEP_MM, 0.0), (high[0] - inset, line - 1.0, 8.0), _CLAMP_TONES)
+        clamp_words(paper, stage.at(middle, line - _CLAMP_DEEP_MM, 4.0), setup, line, factor * (width - 2 * inset))
 
-    words = stage.at(middle, near + 8.0, 0.0)
+    words = stage.at(middle, near + 4.0, 0.0)
     _face_words(paper, (words[0], words[1] + 8), f"{placing.named('+z')} UP", factor * width)
-    mark = stage.at(stop.edge_x, high[1] - reach - 6.0, 0.0)
+    mark = stage.at(stop.edge_x, high[1] - reach * 0.7, 0.0)
     edge_marks(paper, (mark[0] - stop.way * 3, mark[1]), (stop.way, 0.0), 16.0)
     far, free = stage.at(stop.edge_x, high[1], stop.top), stage.at(stop.free_x, high[1] - 12.0, 0.0)
     corner = stage.at(stop.edge_x, high[1] - 2.0, 0.0)
@@ -196,7 +199,9 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
     half = max(1.1 * width, 70.0)
     left_out = length - 2 * half - _GAP_MM if length > 2 * half + 3 * _GAP_MM else 0.0
     part = half if left_out else length
-    deep = _LYING[1] * (_BEFORE_MM + width + _REAR_MM) + _BED_MM
+    line, batten = clamp_line(setup), zone_of(setup, "batten")
+    rear = _REAR_MM + (_BATTEN_MM if batten else 0.0)
+    deep = _LYING[1] * (_BEFORE_MM + width + rear) + _BED_MM
     factor = min(_LARGEST, (paper.size[0] - 2 * _SIDE_PX) / (length - left_out), (_TOP_PX - _BOTTOM_PX - 70 - _FENCE_PX) / deep)
     fence = _FENCE_PX / factor / _LYING[1]
     base = _lowest_px(factor * deep + _FENCE_PX + 30.0) - factor * (low[2] - _BED_MM - _LYING[1] * (fence + _BEFORE_MM))
@@ -205,7 +210,10 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
     ends = {"left": stage.shifted(factor * left_out / 2), "right": stage.shifted(-factor * left_out / 2)}
     wide = _BED_PX / factor - left_out / 2
     bed_corner = (low[0] - wide, -fence - _BEFORE_MM, low[2] - _BED_MM)
-    stage.box(bed_corner, (high[0] + wide, high[1] + _REAR_MM, low[2]), _BED_TONES)
+    stage.box(bed_corner, (high[0] + wide, high[1] + rear, low[2]), _BED_TONES)
+    if batten:
+        corner = (high[0] + wide - 20, high[1] + _BATTEN_MM, batten.high[2])
+        stage.box((low[0] - wide + 20, high[1], low[2]), corner, ("stop", "stop top", "stop side"))
 
     stop = _stop_of(program, placing, factor)
     own, free = (ends["left"], ends["right"]) if stop.left else (ends["right"], ends["left"])
@@ -222,7 +230,16 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
         ends["left"].board(program, low, cut_right, dotted=_dotted(placing), broken=("+x",))
         ends["right"].board(program, cut_left, high, dotted=_dotted(placing), broken=("-x",))
 
+    def draw_clamps(line: float) -> None:
+        back = min(line + _CLAMP_DEEP_MM, high[1] - 1.0)
+        for view, start in ((ends["left"], low[0]), (ends["right"], high[0] - part)) if left_out else ((stage, low[0]),):
+            paper.draw([[view.at(start, line, 0.0), view.at(start + part, line, 0.0)]], "axis")
+            view.box((start + 0.15 * part, line + 1.0, 0.0), (start + 0.85 * part, back, 8.0), _CLAMP_TONES)
+            clamp_words(paper, view.at(start + part / 2, line + 1.0, 4.0), setup, line, factor * part * 0.7)
+
     stop.drawn_with(draw_stop, draw_board)
+    if line is not None:
+        draw_clamps(line)
     fence_z = min(stop.top, 0.0)
     stage.box((low[0] - wide + 4, -fence, low[2]), (high[0] + wide - 4, 0.0, fence_z), ("plate side", "plate", "plate side"))
     named = paper.write(
@@ -231,7 +248,10 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
     edge_marks(paper, (named.box[0] - 34, stage.at(middle, 0.0, fence_z)[1] - 1), (0.0, 1.0), 18.0)
 
     # Words go on the part with the free end, so that they do not cross the break.
-    _face_words(paper, free.at(stop.free_x + stop.way * part / 2, high[1] * 0.62, 0.0), f"{placing.named('+z')} UP", factor * part)
+    # between groove and clamp where there is more room for them than behind it
+    wall = max(move.end[1] + cut.cutter.diameter_mm / 2 for cut in program.cuts for move in cut.moves)
+    free_y = (wall, high[1]) if line is None else max((wall, line), (line + _CLAMP_DEEP_MM, high[1]), key=lambda room: room[1] - room[0])
+    _face_words(paper, free.at(stop.free_x + stop.way * part / 2, sum(free_y) / 2, 0.0), f"{placing.named('+z')} UP", factor * part)
     top = stage.at(middle, high[1], 0.0)
     paper.write((top[0] - 90, top[1] + 16), placing.named("+y"), bold=True, align="center", ground="paper")
     edge, end = own.at(stop.edge_x, high[1], 0.0), free.at(stop.free_x, high[1] * 0.85, 0.0)
@@ -239,6 +259,9 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
     name = own.at(sum(stop.x) / 2, high[1] / 2, stop.top)
     paper.write((name[0] + stop.way * 6, name[1]), "STOP", size="mark", bold=True, tone="paper", align="center")
     _push_arrow(paper, free.at(stop.free_x, high[1] * 0.4, low[2] if stop.left else 0.0), setup.stop)
+    if batten:
+        behind = (ends["right"] if left_out else stage).at(high[0] - part * 0.3, high[1] + _BATTEN_MM - 4, batten.high[2])
+        _leader(paper, (behind[0] + 40, behind[1] + 40), behind, "BATTEN, wedged", "left")
     arrow(paper, (top[0] + 30, top[1] + 60), (top[0] + 30, top[1] + 3), "push", 40.0)
     paper.write((top[0] + 58, top[1] + 34), "to the fence", size="mark", bold=True, ground="paper")
 

@@ -13,11 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camtools.pictures.paper import XY, Paper, rectangle
-from camtools.toolpath.moves import Program
+from camtools.toolpath.moves import Program, Setup
+from camtools.wording import up
 
 __all__ = [
     "arrow",
     "arrowheads",
+    "clamp_words",
     "dimension",
     "draw_heading",
     "edge_marks",
@@ -221,6 +223,14 @@ def _key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, e
         paper.fill([rectangle(x0 + 9, level - 1.5, x1 - 9, level + 1.5)], "paper")
     else:
         paper.fill([rectangle(upright - 1.5, y0 + 9, upright + 1.5, y1 - 9)], "paper")
+
+
+def clamp_words(paper: Paper, at: XY, setup: Setup, line_mm: float, room_px: float) -> None:
+    """Say on a clamp how far it stays from the end worked or from the reference edge, as far as there is room for words."""
+    least = f"{up(abs(line_mm), 1):g} mm or more"
+    choices = (f"clamp, {least} from the {'reference edge' if setup.end == 'groove' else setup.end}", f"clamp, {least}", least)
+    words = next((words for words in choices if paper.width_of(words, "small") < room_px - 4), least)
+    paper.write(at, words, size="small", align="center", ground="clamp")
 
 
 def draw_heading(paper: Paper, program: Program) -> None:

@@ -26,17 +26,12 @@ def dry_programs_of(programs: Sequence[Program], machine: Machine) -> tuple[Prog
     return tuple(replace(program, order=len(programs) + i) for i, program in enumerate(dry, 1))
 
 
-def _highest_mm(program: Program) -> float:
-    """Top of the highest thing around the work; the work's own top is Z0."""
-    return max([0.0, *(zone.high[2] for zone in program.setup.zones)])
-
-
 def _raised(program: Program, machine: Machine, feed: float) -> Program:
     deepest = min(move.end[2] for cut in program.cuts for move in cut.moves)
-    lift = _highest_mm(program) + machine.clearance_mm - deepest
+    lift = program.setup.highest_mm + machine.clearance_mm - deepest
 
     def up(point: Point) -> Point:
-        return (point[0], point[1], point[2] + lift)
+        return (point[0], point[1], min(point[2], 0.0) + lift)  # its traverses need no clearance of their own: that saves travel
 
     def raised(move: Move) -> Move:
         if isinstance(move, Line | Arc):
@@ -69,7 +64,7 @@ def _outline(program: Program, machine: Machine, feed: float) -> Program:
                 x, y = move.centre
             xs += [x - reach, x + reach]
             ys += [y - reach, y + reach]
-    height = _highest_mm(program) + machine.clearance_mm
+    height = program.setup.highest_mm + machine.clearance_mm
     corners = [(min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys))]
     start = (*corners[0], height)
     moves: list[Move] = [Rapid(start), Rapid(start), Pause(start, _LOOK_S)]

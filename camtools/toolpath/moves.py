@@ -86,6 +86,11 @@ class Setup:
     backing_mm: float  # renewable wood behind the board (upright), beyond Y0; 0 when flat
     words: tuple[str, ...]  # how to place the board, a sentence each
 
+    @property
+    def highest_mm(self) -> float:
+        """Top of the highest thing around the work; the work's own top is Z0."""
+        return max([0.0, *(zone.high[2] for zone in self.zones)])
+
 
 @dataclass(frozen=True, slots=True)
 class Program:

@@ -11,6 +11,7 @@ from camtools.drawer.cutting_loads import load_faults
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import Job, Machine
 from camtools.toolpath.backing import on_strips
+from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Cut, Program, Setup
@@ -57,6 +58,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
                 cuts = tuple(cut for work in works for cut in work.cuts(setup.stop, machine.clearance_mm) if cut is not None)
+                setup = held_down(setup, cuts, machine)
             except CannotCut as error:
                 faults.extend(replace(fault, where=f"{stem}: {fault.where}") for fault in error.faults)
                 continue

@@ -145,11 +145,20 @@ def test_the_holds_make_room_for_the_cutters() -> None:
     assert job.machine.flat_stop_mm < 8
 
 
+def test_clamps_stay_clear_of_the_widest_nut_over_the_deepest_socket_and_the_narrowest_groove() -> None:
+    """A nut of 40 mm, sides of 12 mm, a straight cutter of 6 mm, and 5 mm beside the nut."""
+    job, _ = read({"cutters.1.holder": 40})
+    assert (job.machine.clamp_from_end_mm, job.machine.clamp_from_groove_mm) == (12 + 20 + 5, 17 + 5)
+    job, _ = read({"machine": {"clamp_height": 45, "travel": [600, 400, 100]}})
+    assert job.machine.retract_mm == 45 + 10
+
+
 def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     values = {
         "travel": [700, 500, 90], "min_speed": 9000, "max_speed": 21000, "max_feed": 5000, "rapid": 6000, "acceleration": 500,
         "clearance": 12, "retract": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
-        "upright_stop_below": 35, "flat_stop": 5, "postprocessor": "inch",
+        "upright_stop_below": 35, "flat_stop": 5, "clamp_height": 22, "clamp_from_end": 41, "clamp_from_groove": 19,
+        "postprocessor": "inch",
     }  # fmt: skip
     job, defaults = read({"machine": values})
     machine = job.machine
@@ -158,6 +167,7 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     assert (machine.acceleration_mm_s2, machine.clearance_mm, machine.retract_mm, machine.spin_up_s) == (500, 12, 50, 3)
     assert (machine.tool_change_s, machine.holds, machine.backing_mm) == (40, ("flat", "upright"), 20)
     assert (machine.upright_stop_below_mm, machine.flat_stop_mm, machine.postprocessor) == (35, 5, "inch")
+    assert (machine.clamp_height_mm, machine.clamp_from_end_mm, machine.clamp_from_groove_mm) == (22, 41, 19)
     assert not [key for key in defaults if key.startswith("machine")]
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from camtools.toolpath import workholding
+from camtools.toolpath import programs
 from camtools.verify.checking import check
 from tests.sabotage.packets import Packet, good_packet
 from tests.sabotage.ways import HARMLESS, WAYS
@@ -53,17 +53,24 @@ def test_harmless_edit_passes(name, good, tmp_path):
 @pytest.mark.parametrize("break_zone", ["left out", "beside"])
 def test_maker_that_puts_a_zone_elsewhere_is_caught(name, break_zone, tmp_path, monkeypatch):
     """The writer of packets is broken, not the packet: what it wrote agrees with itself, and with nothing that a board is held by."""
-    zones_of = workholding._zones
+    held_down = programs.held_down
+    broken_at = set()
 
-    def broken(*given):
-        for zone in zones_of(*given):
-            beside = replace(zone, low=(-zone.high[0], -zone.high[1], zone.low[2]), high=(-zone.low[0], -zone.low[1], zone.high[2]))
+    def broken(setup, *given):
+        zones = []
+        for zone in held_down(setup, *given).zones:
+            (x, y, z), (x2, y2, z2) = zone.low, zone.high
+            beside = replace(zone, low=(-x2, -y2, z), high=(-x, -y, z2))
+            if zone.name == name:
+                broken_at.add((setup.piece.role, setup.end))
             if zone.name != name or break_zone == "beside":
-                yield beside if zone.name == name else zone
+                zones.append(beside if zone.name == name else zone)
+        return replace(setup, zones=tuple(zones))
 
-    monkeypatch.setattr(workholding, "_zones", lambda *given: tuple(broken(*given)))
+    monkeypatch.setattr(programs, "held_down", broken)
     errors = check(good_packet(tmp_path), jobs=1).errors
-    assert any(finding.code == "zone-wrong" and f"the {name} fills" in finding.text for finding in errors)
+    found = {finding.where for finding in errors if finding.code == "zone-wrong" and f"the {name} fills" in finding.text}
+    assert len({file for file in found if "/dry/" not in file}) == len(broken_at) >= 4
 
 
 def test_nothing_outside_the_packet_is_read(good, tmp_path, monkeypatch):

@@ -21,6 +21,7 @@ FRONT_RIGHT = "programs/11-front-1-right-end.ngc"
 BACK_LEFT = "programs/02-back-1-left-end.ngc"
 LEFT_GROOVE = "programs/08-left-side-1-groove.ngc"
 FRONT_GROOVE = "programs/09-front-1-groove.ngc"
+DRY_FRONT = "programs/dry/12-front-1-left-end-dry.ngc"
 DRY = "programs/dry/04-left-side-1-front-end-dry.ngc"
 MANIFEST = "manifest.json"
 
@@ -553,6 +554,17 @@ def _(packet: Packet) -> Caught:
     return Caught("zone-entered", LEFT_FRONT, number, near=4)
 
 
+@way("a holder into the clamps of a flat board")
+def _(packet: Packet) -> Caught:
+    number = packet.insert(FRONT_LEFT, packet.find(FRONT_LEFT, "^G0 Z10.0", -1), "G1 Y20.0", "G1 X20.0", "G1 Y-25.0")
+    return Caught("zone-entered", FRONT_LEFT, number, near=2)
+
+
+@way("a start below the clamps of a flat board")
+def _(packet: Packet) -> Caught:
+    return Caught("unsafe-start", FRONT_LEFT, packet.map_words(FRONT_LEFT, "Z", lambda z: 10.0, lines=[packet.find(FRONT_LEFT, "^G0 Z")]))
+
+
 # --- text --------------------------------------------------------------------------------------------------------------
 
 
@@ -705,6 +717,15 @@ def _(packet: Packet) -> Caught:
     return limits(packet, lambda content: [entry.update(zones=[]) for entry in content["programs"]], "zone-wrong")
 
 
+@way("every clamp on a flat board forgotten")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        for entry in content["programs"]:
+            entry["zones"] = [zone for zone in entry["zones"] if zone["name"] != "clamp" or zone["low"][2] < 0]
+
+    return limits(packet, edit, "zone-wrong")
+
+
 @way("every backing half a metre thick")
 def _(packet: Packet) -> Caught:
     return limits(packet, lambda content: [entry.update(backing=500.0) for entry in content["programs"]], "choice-unsound")
@@ -751,6 +772,12 @@ def _(packet: Packet) -> Caught:
 def _(packet: Packet) -> Caught:
     number = packet.find(DRY, r"^G3") + 2
     return Caught("dry-path-differs", DRY, packet.map_words(DRY, "X", lambda x: x + 10.0, lines=[number, number - 1])[:1])
+
+
+@way("dry run at the height of the clamps")
+def _(packet: Packet) -> Caught:
+    number = packet.find(DRY_FRONT, "^G1 X")
+    return Caught("dry-below-clearance", DRY_FRONT, packet.insert(DRY_FRONT, number, "G1 Z20.0 F500"))
 
 
 # --- harmless ----------------------------------------------------------------------------------------------------------

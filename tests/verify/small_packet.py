@@ -53,9 +53,10 @@ class Small:
 
     # --- programs ------------------------------------------------------------------------------------------------------
 
-    def _program(self, offset: str, tool: int, moves: list[str]) -> str:
-        head = ["G21 G17 G90 G94 G40 G49 G80", offset, "M5", f"T{tool} M6", "G0 Z12", "S16000 M3"]
-        return "\n".join([*head, *moves, "G0 Z12", "M5", "M30", ""])
+    def _program(self, offset: str, tool: int, moves: list[str], top: float = 12) -> str:
+        """Come and go at ``top``: over the clamps of a flat board."""
+        head = ["G21 G17 G90 G94 G40 G49 G80", offset, "M5", f"T{tool} M6", f"G0 Z{top}", "S16000 M3"]
+        return "\n".join([*head, *moves, f"G0 Z{top}", "M5", "M30", ""])
 
     def _tails_front(self, stem: str, sign: int) -> str:
         """Section 5: round the inside corners; ``sign`` 1 at a left stop, -1 at a right one."""
@@ -102,7 +103,7 @@ class Small:
         near, mid = self.radius + 2, sign * self.middle
         moves = [f"G0 X{mid:.4f} Y{near}", f"G1 Z{-depth:.4f} F1200", f"G1 Y{reach + 0.2:.4f}", f"G1 Y{near}"]
         moves += [f"G1 X{mid - out:.4f}", f"G1 Y{reach:.4f}", f"G1 X{mid + out:.4f}", f"G1 Y{near}"]
-        return self._program("G54" if sign > 0 else "G55", 1, moves)
+        return self._program("G54" if sign > 0 else "G55", 1, moves, 40)
 
     def _pins(self, stem: str, sign: int) -> str:
         depth = self.side + self.proud + self.deeper.get(stem, 0.0)
@@ -130,7 +131,7 @@ class Small:
         y = self.edge + self.straight / 2 + self.wider.get(stem, 0.0)
         moves = [f"G0 X{sign * start:.4f} Y{y:.4f}", "G1 Z0.5 F600", f"G1 X{sign * end:.4f} Z{-depth:.4f}", f"G1 X{sign * start:.4f}"]
         moves += [f"G1 X{sign * end:.4f}", "G1 Z12"]
-        return self._program("G54" if sign > 0 else "G55", 2, moves)
+        return self._program("G54" if sign > 0 else "G55", 2, moves, 40)
 
     def programs(self) -> dict[str, str]:
         """Return every program's text by its stem."""
@@ -243,7 +244,8 @@ class Small:
         }  # fmt: skip
         manifest = self.manifest()
         sizes = {board["id"]: board["size"] for board in manifest["boards"]}
-        programs = [_surroundings(program, *sizes[program["board"]]) for program in manifest["programs"]]
+        line = self.edge + self.straight + 13.0
+        programs = [_surroundings(program, line, *sizes[program["board"]]) for program in manifest["programs"]]
         joint = {
             "drawer": "seeds", "flank": self.flank, "tip": self.tip, "lap": self.lap, "proud": self.proud, "back": "full",
             "bottom_play": self.straight - self.bottom, "bottom_held": ["front", "back", "left", "right"],
@@ -289,6 +291,9 @@ retract = 12
 backing = 18
 upright_stop_below = 30
 flat_stop = 4
+clamp_height = 30
+clamp_from_end = 25
+clamp_from_groove = 13
 [joints]
 lap = {self.lap}
 clearance = {self.flank}
@@ -323,8 +328,11 @@ opening = [{self.wide + 1}, {self.high + 1}, {self.deep + 1}]
         return folder
 
 
-def _surroundings(program: dict[str, Any], length: float, width: float, thick: float) -> dict[str, Any]:
-    """Stop, clamp and plate 30 mm below an upright end; stop, and fence for a groove, 4 mm high on the bed."""
+def _surroundings(program: dict[str, Any], line: float, length: float, width: float, thick: float) -> dict[str, Any]:
+    """Stop, clamp and plate 30 mm below an upright end; stop, and fence for a groove, 4 mm high on the bed.
+
+    Clamps stand 30 mm high on a flat board, 25 mm from its end or ``line`` from the fence.
+    """
     left, upright, groove = program["stop"] == "left", program["hold"] == "upright", "groove" in program["file"]
     across = length if groove else width
     low_x, high_x = (0.0, across) if left else (-across, 0.0)
@@ -337,6 +345,8 @@ def _surroundings(program: dict[str, Any], length: float, width: float, thick: f
     if not upright:
         low_y, high_y = (0.0, width) if groove else (-length, 0.0)
         zones = {"stop": ((stop_x[0], low_y, -thick), (stop_x[1], high_y, 4.0 - thick))}
+        low_y, high_y = (line, width + 60.0) if groove else (-length - 60.0, -25.0)
+        zones["clamp"] = ((low_x - 60.0, low_y, 0.0), (high_x + 60.0, high_y, 30.0))
         if groove:
             zones["fence"] = ((low_x - 60.0, -60.0, -thick), (high_x + 60.0, 0.0, 4.0 - thick))
     entries = [{"name": name, "low": low, "high": high} for name, (low, high) in zones.items()]

@@ -18,7 +18,7 @@
   addEventListener("afterprint", () => folded.forEach((one) => { one.open = !!one.dataset.was; }));
 
   const INK = "#1d1b16", WOOD = "#d9b77e";
-  const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.12], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
+  const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], batten: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.12], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
   const ROUND = 32; // sides of the cutter's drawn circle
   const LONGEST_PLAY_S = 40;
 

@@ -2,7 +2,8 @@
 
 Upright, a board bears on the backing piece, whose front is Y0 and whose rear bears on the plate, which reaches up to the worked end, Z0;
 clamps press on its front. Flat, it lies on the bed; for a groove its reference edge meets a fence at Y0. A stop stands at X0. Upright, stop
-and clamps stay below the worked end; flat, stop and fence rise a little above the bed. docs/joinery.md section 3.
+and clamps stay below the worked end; flat, stop and fence rise a little above the bed, and clamps stand on the face, away from the worked
+end or beyond the groove. Where they find no room beside a groove, a batten along the far edge holds the board. docs/joinery.md section 3.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from camtools.verify.carving.carve import board_box
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
 from camtools.verify.rules.job_rules import Comparison, bounds_of
-from camtools.verify.written import Written, known
+from camtools.verify.written import Values, Written, known
 
 __all__ = ["judge_keep_out"]
 
@@ -24,6 +25,19 @@ _ROUNDING_MM = 1e-3
 # Where the job file does not say; common practice, no source.
 _BACKING_MM, _BELOW_MM, _ROOM_MM = 18.0, 25.0, 6.0  # at most, or as much as the largest cutter needs, with room beside it
 _FLAT_MM, _LEAST_FLAT_MM = 6.0, 1.0  # at least: that, or half of the thinnest board
+_CLAMP_MM = 25.0  # at least, over the face
+_NUT_MM, _BESIDE_MM = 35.0, 10.0  # width of nuts, and between them and the clamps at most
+_WIDTHS = {"diameter": 0.0, "shank": 0.0, "holder": _NUT_MM}
+_EDGE_MM, _PLAY_MM = 20.0, 0.3  # of a groove, at most
+_BEARING_MM = 12.0  # of a face, enough for a clamp in any case
+
+
+class _Clamps(NamedTuple):
+    """How high clamps on a flat board stand over its face, and how far they stay at most from the worked end, and from the fence."""
+
+    height_mm: float
+    from_end_mm: float
+    from_fence_mm: float
 
 
 class _Need(NamedTuple):
@@ -43,6 +57,14 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
     flat = max(min(min(thick, default=0.0) / 2 - 0.5, _FLAT_MM), _LEAST_FLAT_MM)
     _, below = bounds_of(machine.get("upright_stop_below"), 0.0, max(_BELOW_MM, longest + _ROOM_MM))
     height, _ = bounds_of(machine.get("flat_stop"), flat, flat)
+    bodies = [known(cutter.get(key, usual)) for cutter in cutters for key, usual in _WIDTHS.items()]
+    beside = max(bodies, default=0.0) / 2 + _BESIDE_MM
+    clamps = _Clamps(
+        bounds_of(machine.get("clamp_height"), _CLAMP_MM, _CLAMP_MM)[0],
+        bounds_of(machine.get("clamp_from_end"), 0.0, max(thick, default=0.0) + beside)[1],
+        bounds_of(machine.get("clamp_from_groove"), 0.0, beside)[1]
+        + max((_far_wall_mm(drawer.groove, known(drawer.stock.get("bottom"))) for drawer in written.drawers), default=0.0),
+    )
     boards = {board.id: board for board in manifest.boards}
     around = {entry.file: entry for entry in limits.programs}
     uses = {(program.file, program.to_machine, boards[program.board].size): program for program in manifest.programs
@@ -56,7 +78,8 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
             standing = _upright(program, board, entry.backing, below)
         else:  # nothing that lies flat is cut right through
             compare.number("backing", entry.backing, None, 0.0, 0.0)
-            standing = _flat(program, board, height)
+            batten = any(zone.name == "batten" for zone in entry.zones)
+            standing = _flat(program, board, height, clamps, batten)
         compare.number("depth into the spoilboard", entry.spoilboard, None, 0.0, 0.0)
         for need in standing:
             same = [zone for zone in entry.zones if zone.name == need.name]
@@ -87,9 +110,21 @@ def _upright(program: ProgramEntry, board: BoardEntry, backing_mm: float, below_
     yield _Need("plate", (box.low[0] - _THICK_MM, backing_mm, -_THICK_MM), (box.high[0] + _THICK_MM, far, 0.0))
 
 
-def _flat(program: ProgramEntry, board: BoardEntry, height_mm: float) -> Iterator[_Need]:
+def _far_wall_mm(groove: Values, bottom_mm: float) -> float:
+    """Return how far from the reference edge a groove reaches, at most."""
+    return known(groove.get("edge", _EDGE_MM)) + bottom_mm + known(groove.get("play", _PLAY_MM))
+
+
+def _flat(program: ProgramEntry, board: BoardEntry, height_mm: float, clamps: _Clamps, batten: bool) -> Iterator[_Need]:
     (left, right), bed = _stop_x(program), -board.size[2]
     box = board_box(board.size, program.to_machine)
+    near, far = box.low[0] - _THICK_MM, box.high[0] + _THICK_MM  # fence, batten and clamps reach out at both ends
     yield _Need("stop", (left, box.low[1], bed), (right, box.high[1], bed + height_mm))
-    if end_worked(program) == "groove":
-        yield _Need("fence", (box.low[0] - _THICK_MM, -_THICK_MM, bed), (box.high[0] + _THICK_MM, 0.0, bed + height_mm))
+    if end_worked(program) != "groove":
+        yield _Need("clamp", (near, box.low[1] - _THICK_MM, 0.0), (far, -clamps.from_end_mm, clamps.height_mm))
+        return
+    yield _Need("fence", (near, -_THICK_MM, bed), (far, 0.0, bed + height_mm))
+    if batten and box.high[1] < clamps.from_fence_mm + _BEARING_MM:
+        yield _Need("batten", (near, box.high[1], bed), (far, box.high[1] + _THICK_MM, bed + height_mm))
+    else:
+        yield _Need("clamp", (near, clamps.from_fence_mm, 0.0), (far, box.high[1] + _THICK_MM, clamps.height_mm))

@@ -207,6 +207,17 @@ def test_a_dry_run_keeps_above_everything_with_the_spindle_still(kind: str) -> N
     assert dry(kind, high, LIMITS.model_copy(update={"programs": programs}))[0][0] in ("unsafe-start", "dry-below-clearance")
 
 
+def test_a_program_comes_from_above_the_clamps_and_leaves_to_there() -> None:
+    """Clamps of 25 mm and 10 mm of clearance: until X and Y are stated the machine may stand anywhere, and pass over them."""
+    clamp = ZoneEntry(name="clamp", low=(-500.0, -500.0, 0.0), high=(500.0, -60.0, 25.0))
+    around = [entry.model_copy(update={"zones": [*entry.zones, clamp]}) for entry in LIMITS.programs]
+    limits = LIMITS.model_copy(update={"programs": around})
+    for height, found in ((35.0, set()), (34.9, {"unsafe-start", "unsafe-stop"})):
+        text = READY_STRAIGHT.replace("G0 Z10", f"G0 Z{height}") + f"G0 X-10 Y-20\nZ10\nZ{height}\nM5\nM30\n"
+        made = run(text, FLAT.file, tools=[tool.number for tool in MANIFEST.tools])
+        assert {finding.code for finding in judge(made, FLAT, limits, MANIFEST)} == found
+
+
 def test_judging_keeps_up_with_reading() -> None:
     """A thousand passes of a tail's flanks, some 6,000 moves, within a second of processor time on a machine of two cores."""
     made = run(READY_DOVETAIL + f"{TAIL}\n" * 1000 + "M30", UPRIGHT.file)
