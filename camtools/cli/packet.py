@@ -58,6 +58,8 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, p
     CamtoolsError
         Where the job can not be read or cut, or the packet fails its check or can not be written.
     """  # noqa: D301 - what stands after \f is no help for users
+    if png and no_pictures:
+        raise click.UsageError("--png asks for drawings, which --no-pictures leaves out")
     job, _ = read_job_file(job_file)
     dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
     work = work_of(job, dialect, png=png)

@@ -92,7 +92,7 @@ def _write(canvas: Canvas, text: SheetText) -> None:
     shown = "".join(char if char.isprintable() else " " for char in text.text)
     face, size = _FACES[text.pen], text.height_mm / _CAPITAL
     width = pdfmetrics.stringWidth(shown, face, size)
-    together = min(1.0, text.width_mm / max(width, text.height_mm))
+    together = min(1.0, text.width_mm / width) if width and text.width_mm else 1.0
     shift = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * width * together
     canvas.saveState()
     canvas.translate(text.x_mm, text.y_mm)

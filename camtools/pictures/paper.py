@@ -189,9 +189,7 @@ class Paper:
         self.labels.append(label)
         return label
 
-    def write_lines(
-        self, at: XY, text: str, room_px: float, *, size: str = "label", bold: bool = False, tone: str = "ink", most: int = 3
-    ) -> float:
+    def write_lines(self, at: XY, text: str, room_px: float, *, size: str = "label", bold: bool = False, most: int = 3) -> float:
         """Write words broken into lines; return the height in px at which the next line would stand.
 
         Parameters
@@ -200,8 +198,8 @@ class Paper:
             Left end of the first line, at the middle of its height, in px.
         room_px
             Width to keep within; a word that is wider is cut with dots.
-        size, tone
-            Names of `LETTERS` and `TONES`, or KeyError.
+        size
+            A name of `LETTERS`, or KeyError.
         most
             Lines to write; what is over stands in the last, cut with dots.
         """
@@ -216,7 +214,7 @@ class Paper:
             lines[most - 1 :] = [" ".join(lines[most - 1 :])]
         x, y = at
         for line in lines:
-            self.write((x, y), line, size=size, bold=bold, tone=tone, room_px=room_px)
+            self.write((x, y), line, size=size, bold=bold, room_px=room_px)
             y -= LETTERS[size] * 1.35
         return y
 

@@ -12,7 +12,7 @@ import shapely
 from camtools.job.job import Cutter
 from camtools.pictures.board_sides import Placing, placing_of
 from camtools.pictures.paper import Paper, Scale, rectangle
-from camtools.pictures.signs import dimension, edge_marks, face_dots, torn
+from camtools.pictures.signs import arrowheads, edge_marks, face_dots, torn
 from camtools.pictures.traces import Traced, section_of, trace_of
 from camtools.toolpath.moves import Program
 
@@ -192,4 +192,8 @@ def _sizes(paper: Paper, window: _Window, cutter: Cutter) -> None:
     bottom = window.scale.at(0, -window.depth)[1]
     x = start + way * 22
     paper.draw([[(start, bottom), (x + way * 6, bottom)], [(start, top), (x + way * 6, top)]], "thin")
-    dimension(paper, (x, top), (x, bottom), f"{round(window.depth, 2):g} mm", beside=(way * 10, 0))
+    line = np.array([(x, top), (x, bottom)])
+    paper.draw([line], "dimension")
+    arrowheads(paper, np.stack([line, line[::-1]]), "ink", 8.0, at_end=True)
+    at = (x + way * 10, (top + bottom) / 2)
+    paper.write(at, f"{round(window.depth, 2):g} mm", align="left" if way > 0 else "right", ground="paper")

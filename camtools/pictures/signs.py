@@ -20,7 +20,6 @@ __all__ = [
     "arrow",
     "arrowheads",
     "clamp_words",
-    "dimension",
     "draw_heading",
     "edge_marks",
     "face_dots",
@@ -162,25 +161,6 @@ def operator(paper: Paper, at: XY, words: str) -> None:
     paper.fill([[(x - 7, y + 8), (x + 7, y + 8), (x, y + 18)]], "ink")
     paper.dots([(x, y)], 9.0, "paper", "outline")
     paper.write((x + 36, y), words, size="label", bold=True)
-
-
-def dimension(paper: Paper, first: XY, second: XY, words: str, *, beside: XY) -> None:
-    """Draw a dimension.
-
-    Parameters
-    ----------
-    first, second
-        Tips of its arrows in px.
-    words
-        Its figure with the unit.
-    beside
-        Where the words stand from the middle between the tips, in px; they run away from the line.
-    """
-    line = np.array([first, second], dtype=float)
-    paper.draw([line], "dimension")
-    arrowheads(paper, np.stack([line, line[::-1]]), "ink", 8.0, at_end=True)
-    middle = ((first[0] + second[0]) / 2 + beside[0], (first[1] + second[1]) / 2 + beside[1])
-    paper.write(middle, words, align="left" if beside[0] > 0 else "right" if beside[0] < 0 else "center", ground="paper")
 
 
 def _badge(paper: Paper, box: tuple[float, float, float, float], role: str) -> None:

@@ -165,6 +165,7 @@ def test_a_packet_that_fails_its_check_is_not_written(
         (["{sample}", "-o", "{out}/deeper/still"], 4, "make that folder first"),
         (["{sample}", "-o", "{here}"], 4, "is not a packet that camtools wrote"),
         (["{sample}"], 2, "--output"),
+        (["{sample}", "-o", "{out}", "--png"], 2, "which --no-pictures leaves out"),
     ],
 )
 @pytest.mark.usefixtures("passing")

@@ -182,6 +182,12 @@ def test_arcs_of_a_pdf_lie_on_their_circles() -> None:
     assert {round(math.dist(middle, (40.0, 20.0)), 1) for middle in middles[2:]} == {20.0}
 
 
+def test_words_without_width_leave_a_pdf_whole() -> None:
+    words = tuple(SheetText(text, 50.0, 50.0, 2.0, "end", False, "letter") for text in ("", "\N{BRAILLE PATTERN BLANK}", "x"))
+    (page,) = PdfReader(io.BytesIO(pdf_bytes([Sheet("bare", "Bare", "A4", 210.0, 297.0, (1, 1), words)]))).pages
+    assert "x" in page.extract_text()
+
+
 def test_words_of_a_pdf_are_words_in_letters_that_the_file_brings(every: list[Sheet]) -> None:
     document = PdfReader(io.BytesIO(pdf_bytes(every)))
     for sheet, page in zip(every, document.pages, strict=True):
@@ -355,6 +361,7 @@ def test_a_hostile_name_is_text_and_nothing_else(name: str) -> None:
         assert tags == {"svg", "title", "style", "rect", "path"}
         assert ezdxf.read(io.StringIO(sheet_dxf_bytes(sheet).decode("cp1252"))).audit().errors == []
     assert png_bytes(sheets[0]).startswith(b"\x89PNG")
+    assert len(PdfReader(io.BytesIO(pdf_bytes(sheets))).pages) == len(sheets)
 
 
 @given(st.lists(st.floats(-100.0, 300.0), min_size=1, max_size=20), st.floats(0.5, 10.0))
