@@ -14,6 +14,7 @@ from tests.sabotage.packets import Packet
 __all__ = ["HARMLESS", "WAYS", "Caught"]
 
 LEFT_FRONT = "programs/04-left-side-1-front-end.ngc"
+RIGHT_REAR = "programs/03-right-side-1-rear-end.ngc"
 LEFT_REAR = "programs/05-left-side-1-rear-end.ngc"
 RIGHT_FRONT = "programs/06-right-side-1-front-end.ngc"
 FRONT_LEFT = "programs/12-front-1-left-end.ngc"
@@ -34,6 +35,7 @@ class Caught:
     file: str
     line: int | tuple[int, ...]
     near: int = 0
+    severity: str = "error"
 
     def at(self, line: int) -> bool:
         """Tell whether a finding's line is right."""
@@ -745,6 +747,19 @@ def _(packet: Packet) -> Caught:
 @way("an opening that the job file does not know")
 def _(packet: Packet) -> Caught:
     return limits(packet, lambda content: content["joints"][0].update(opening=[130.0, 60.0, 130.0]), "job-differs")
+
+
+@way("a backing that pins were cut through, not renewed for the tails")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: [entry.update(backing=1) for entry in content["programs"]])
+    return Caught("exit-not-backed", RIGHT_REAR, 0, severity="warning")
+
+
+@way("deep tails cut before shallow ones on one strip of backing")
+def _(packet: Packet) -> Caught:
+    orders = {RIGHT_REAR: 4, LEFT_FRONT: 3}
+    packet.edit_json(lambda content: [entry.update(order=orders.get(entry["file"], entry["order"])) for entry in content["programs"]])
+    return Caught("exit-not-backed", RIGHT_REAR, 0, severity="warning")
 
 
 @way("every stop's zone on the wrong side")
