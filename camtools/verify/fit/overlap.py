@@ -140,29 +140,27 @@ def _heart(solid: Manifold) -> Points | None:
     """Return a place where the solid is about thickest, or None where it holds no ball that counts.
 
     What is left of a solid when copies shifted by a radius in many directions are all intersected holds the middle of every
-    ball of that radius: nothing is sampled, so nothing is missed. The radius is raised until nothing is left.
+    ball of that radius: nothing is sampled, so nothing is missed. The largest radius is sought that leaves anything.
     """
 
-    def core_of(radius: float) -> Manifold:
-        core = solid
+    def core_of(radius: float, core: Manifold) -> Manifold:
         for way in _WAYS * radius:
             core = core ^ solid.translate(tuple(way))
             if core.is_empty():
                 break
         return core
 
-    low, high = _IGNORED_MM / 2, 0.0
-    core = core_of(low)
-    if core.is_empty():
-        return None
-    while not high or high > 1.1 * low:
-        middle = math.sqrt(low * high) if high else 4 * low
-        trial = core_of(middle)
+    extents = np.ptp(np.array(solid.bounding_box()).reshape(2, 3), axis=0)
+    low, high, core = _IGNORED_MM / 2, float(extents.min()) / 2, solid
+    while high > 1.1 * low:
+        middle = math.sqrt(low * high)
+        trial = core_of(middle, core)  # the core so far holds the middle of every larger ball
         if trial.is_empty():
             high = middle
         else:
             low, core = middle, trial
-    return np.array(core.to_mesh64().vert_properties[0, :3])
+    core = core_of(low, core) if core is solid else core
+    return None if core.is_empty() else np.array(core.to_mesh64().vert_properties[0, :3])
 
 
 def _shrink(points: Points, inward: Points, radii: Points, nearest_to: Callable[[Points], Points]) -> None:
