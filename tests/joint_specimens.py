@@ -11,7 +11,8 @@ __all__ = ["HALF_BLIND", "THROUGH", "dovetail", "even_tails", "half_blind", "str
 
 
 def dovetail(diameter: float = 12.7, angle: float = 14.0) -> Cutter:
-    edge = min(25.0, round(0.35 * diameter / math.tan(math.radians(angle)), 1))  # its neck is three tenths as thick
+    slope = math.tan(math.radians(angle))
+    edge = min(25.0, round(0.3 * diameter / slope, 1)) if slope else 25.0  # its neck is four tenths as thick
     return Cutter(1, "dovetail", diameter, angle, edge, 6.35, 2, 18000, 24000, 1500, 400, edge, False, 40.0, 30.0)
 
 

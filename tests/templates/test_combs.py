@@ -150,7 +150,7 @@ def test_the_smallest_common_bush_that_clears_every_depth_is_taken() -> None:
 
 
 def test_screw_holes_lie_in_the_spine_and_engraving_on_the_comb() -> None:
-    comb = tails_comb(half_blind(), SMALL, "H1 tails")
+    comb = tails_comb(half_blind(), Bush(9.5, 0.5, 6.0), "H1 tails")
     plate = Polygon(comb.plate.outline.points())
     assert len(comb.plate.openings) >= 2
     for hole in comb.plate.openings:
