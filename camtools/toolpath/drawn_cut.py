@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from camtools.job.job import Cutter
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Point, Rapid
+from camtools.toolpath.moves import Air, Arc, Cut, Line, Move, Point, Rapid
 
-__all__ = ["AIR_MM", "OVERLAP", "OVERRUN_MM", "DrawnCut", "clear_slot", "even_steps", "levels_of"]
+__all__ = ["AIR_MM", "OVERLAP", "OVERRUN_MM", "RAMP", "THIN_MM", "DrawnCut", "clear_slot", "even_steps", "levels_of"]
 
 AIR_MM = 2.0  # between a cutter's rim and the wood where it waits beside it
 OVERLAP = 0.8  # of the cutter's narrowest width in the wood: the most that neighbouring passes lie apart
 OVERRUN_MM = 0.5  # how far a centre line is carried beyond a face
+RAMP = math.tan(math.radians(3.0))  # the steepest way down at the full feed; steeper ones are taken at the plunge feed
+THIN_MM = 0.7  # the widest strip that is taken at more than the depth of a pass: it loads the cutter less than a slot does
 
 
 class DrawnCut:
     """Collects the moves of one cut. Heights and places are those of the setup's machine frame."""
 
-    def __init__(self, cutter: Cutter, clearance_mm: float) -> None:
-        self._cutter = cutter
-        self._clearance = clearance_mm
+    def __init__(self, cutter: Cutter, air: Air) -> None:
+        self.cutter = cutter
+        self._air = air
+        self._clearance = air.clearance_mm
         self._moves: list[Move] = []
-        self._at: Point = (0.0, 0.0, clearance_mm)
+        self._at: Point = (0.0, 0.0, air.clearance_mm)
 
     @property
     def at(self) -> Point:
@@ -57,11 +60,25 @@ class DrawnCut:
         """
         end = (x_mm, y_mm, self._at[2] if z_mm is None else z_mm)
         if math.dist(end, self._at) > 1e-9:
-            self._go(Line(end, feed_mm_min or self._cutter.feed_mm_min))
+            self._go(Line(end, feed_mm_min or self.cutter.feed_mm_min))
 
     def height(self, z_mm: float, feed_mm_min: float | None = None) -> None:
         """Feed straight up or down to a height."""
         self.to(self._at[0], self._at[1], z_mm, feed_mm_min)
+
+    def along(self, places: Iterable[tuple[float, ...]]) -> None:
+        """Feed straight from place to place; a place without a height keeps it."""
+        for place in places:
+            self.to(*place)
+
+    def clear(self, x_mm: float, y_mm: float, z_mm: float | None = None) -> None:
+        """Go straight to a place beside the wood, or through room already cut."""
+        self.to(x_mm, y_mm, z_mm, self._air.feed_mm_min)
+
+    def lower(self, z_mm: float) -> None:
+        """Go down in air; the last bit at the plunge feed, lest the zero be a little off."""
+        self.clear(*self._at[:2], min(self._at[2], z_mm + AIR_MM))
+        self.height(z_mm, self.cutter.plunge_mm_min)
 
     def bend(self, x_mm: float, y_mm: float, centre: tuple[float, float], *, clockwise: bool) -> None:
         """Feed along an arc at this height.
@@ -73,7 +90,7 @@ class DrawnCut:
         centre
             X and Y in mm.
         """
-        self._go(Arc((x_mm, y_mm, self._at[2]), centre, clockwise, self._cutter.feed_mm_min))
+        self._go(Arc((x_mm, y_mm, self._at[2]), centre, clockwise, self.cutter.feed_mm_min))
 
     def up(self) -> None:
         """Rise to clearance."""
@@ -83,7 +100,7 @@ class DrawnCut:
     def cut(self, purpose: str) -> Cut:
         """Return what was drawn, ended at clearance."""
         self.up()
-        return Cut(self._cutter, purpose, tuple(self._moves))
+        return Cut(self.cutter, purpose, tuple(self._moves))
 
 
 def even_steps(first: float, last: float, step: float, *, even: bool = False) -> list[float]:

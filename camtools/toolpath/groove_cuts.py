@@ -1,25 +1,27 @@
-"""The bottom's groove: the board lies flat, a straight cutter goes down on a ramp along the groove itself.
+"""The bottom's groove: the board lies flat, a straight cutter goes down on short ramps along the groove itself.
 
-In the machine frame the groove runs along X; ``Y`` is measured from the fence at the reference edge. The cutter runs to and
-fro and sinks on every length by half of its depth per pass, so that no place is ever cut deeper than that setting.
+In the machine frame the groove runs along X; ``Y`` is measured from the fence at the reference edge. Every length serves: the
+cutter runs along the far wall to the right and along the near wall to the left, so that both walls lie on its left and are
+finished against its own turning, from either stop. Where the groove is hardly wider than the cutter, each length is a level deeper
+than the one before, and one more levels the last; otherwise each level is cleared by itself.
 """
 
 from __future__ import annotations
 
 import math
+from itertools import cycle, islice
 
 from camtools.drawer.boards import Groove
 from camtools.faults import CannotCut, Fault
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, DrawnCut, even_steps
-from camtools.toolpath.moves import Cut
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, RAMP, THIN_MM, DrawnCut, even_steps, levels_of
+from camtools.toolpath.moves import Air, Cut
 
 __all__ = ["groove_cut"]
 
-_STEEP_DEG = 3.0  # a ramp steeper than this is taken at the plunge feed
 _SAME_MM = 0.005  # a cutter this near to the groove's width cuts it in one line
 
 
-def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float) -> Cut:
+def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
     """Cut one groove, stopped or run out at either end.
 
     Parameters
@@ -28,8 +30,6 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float)
         Of the board along the groove.
     stop
         "left" or "right": from which machine X is counted.
-    clearance_mm
-        Height of traverses above the board.
 
     Raises
     ------
@@ -48,9 +48,10 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float)
                 remedy="take a thinner straight cutter for the groove",
             )
         )
-    start = -(radius + AIR_MM) if groove.start_mm < 0 else groove.start_mm + radius
-    end = length_mm + radius + AIR_MM if groove.stop_mm > length_mm else groove.stop_mm - radius
-    if end - start < cutter.diameter_mm:
+    # Ends along X, and whether they run out into air.
+    start = (-(radius + AIR_MM), True) if groove.start_mm < 0 else (groove.start_mm + radius, False)
+    end = (length_mm + radius + AIR_MM, True) if groove.stop_mm > length_mm else (groove.stop_mm - radius, False)
+    if end[0] - start[0] < cutter.diameter_mm:
         raise CannotCut(
             Fault(
                 "groove",
@@ -60,52 +61,45 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, clearance_mm: float)
                 remedy="take a thinner cutter, or leave less wood before the stops",
             )
         )
-    # Start at the end that runs out into air, if there is one.
-    first, last = (end, start) if groove.stop_mm > length_mm else (start, end)
-    sign = 1.0 if stop == "left" else -1.0
-    first, last = sign * first, sign * last
+    left, right = (start, end) if stop == "left" else ((-end[0], end[1]), (-start[0], start[1]))
     near, far = groove.edge_mm + radius, groove.edge_mm + groove.width_mm - radius
-    pen = DrawnCut(cutter, clearance_mm)
-    if far - near <= _SAME_MM:
-        passes = _to_and_fro(pen, groove, first, last, (near + far) / 2)
+    levels = levels_of(groove.depth_mm, cutter)
+    lines = [(near + far) / 2] if far - near <= _SAME_MM else even_steps(near, far, cutter.diameter_mm * OVERLAP, even=True)
+    ends = (right, left)
+    if right[1] and not left[1]:  # begin where there is air, if there is
+        ends = (left, right)
     else:
-        passes = _rounds(pen, groove, first, last, even_steps(near, far, cutter.diameter_mm * OVERLAP, even=True))
-    pen.height(clearance_mm)  # at a feed, since it rises out of the wood
-    return pen.cut(f"groove {groove.width_mm:.2f} mm wide, {groove.depth_mm:.4g} mm deep in {passes} passes, entered on a ramp")
+        lines.reverse()
+    if len(lines) == 1:
+        lengths = [(lines[0], level) for level in levels]
+    elif far - near <= THIN_MM:
+        lengths = list(zip(islice(cycle(lines), len(levels) + 1), [*levels, levels[-1]], strict=True))
+    else:
+        lengths = [(line, level) for level in levels for line in lines]
+    pen = DrawnCut(cutter, air)
+    pen.over(ends[1][0], lines[0])
+    pen.lower(0.0)
+    for (to, _), (at, in_air), (line, level) in zip(cycle(ends), cycle(reversed(ends)), lengths):
+        pen.to(at, line)
+        if in_air:
+            pen.height(level)
+        else:
+            _sink(pen, to, level)
+        pen.to(to, line)
+        if level == levels[-1]:
+            pen.along([(to, lines[0]), (to, lines[-1])])  # so that the end's wall is as smooth as the others
+    pen.height(0.0)  # at a feed, since it rises out of the wood
+    pen.clear(*pen.at[:2], air.clearance_mm)
+    return pen.cut(f"groove {groove.width_mm:.2f} mm wide, {groove.depth_mm:.4g} mm deep in {len(levels)} levels, entered on a ramp")
 
 
-def _ramp_feed(groove: Groove, drop_mm: float, length_mm: float) -> float:
-    steep = drop_mm > abs(length_mm) * math.tan(math.radians(_STEEP_DEG))
-    return groove.cutter.plunge_mm_min if steep else groove.cutter.feed_mm_min
-
-
-def _to_and_fro(pen: DrawnCut, groove: Groove, first: float, last: float, line: float) -> int:
-    """Sink along a single line, half a pass deeper on every length, and level it at the end."""
-    count = math.ceil(2 * groove.depth_mm / groove.cutter.depth_per_pass_mm - 1e-9)
-    drop = groove.depth_mm / count
-    feed = _ramp_feed(groove, drop, last - first)
-    ends = (first, last)
-    pen.over(first, line)
-    pen.height(0.0, groove.cutter.plunge_mm_min)
-    for i in range(count):
-        pen.to(ends[1 - i % 2], line, -drop * (i + 1), feed)
-    pen.to(ends[(count + 1) % 2], line)
-    return count + 1
-
-
-def _rounds(pen: DrawnCut, groove: Groove, first: float, last: float, lines: list[float]) -> int:
-    """Sink along the first of several lines and clear the others at the new level; go round the wall at the end."""
-    count = math.ceil(groove.depth_mm / groove.cutter.depth_per_pass_mm - 1e-9)
-    drop = groove.depth_mm / count
-    feed = _ramp_feed(groove, drop, last - first)
-    pen.over(first, lines[0])
-    pen.height(0.0, groove.cutter.plunge_mm_min)
-    for i in range(count):
-        pen.to(last, lines[0], -drop * (i + 1), feed)
-        for j, line in enumerate(lines[1:], 1):
-            pen.to(pen.at[0], line)
-            pen.to(first if j % 2 else last, line)
-        pen.to(first, lines[0])
-    for x, line in ((last, lines[0]), (last, lines[-1]), (first, lines[-1]), (first, lines[0])):
-        pen.to(x, line)
-    return count + 1
+def _sink(pen: DrawnCut, towards: float, level: float) -> None:
+    """Go down to a level by a ramp along the groove and back, to where the ramp began."""
+    x, y, z = pen.at
+    if z - level < 1e-9:
+        return
+    reach = min((z - level) / 2 / RAMP, abs(towards - x))
+    steep = (z - level) / 2 > reach * RAMP + 1e-9
+    feed = pen.cutter.plunge_mm_min if steep else None
+    pen.to(x + math.copysign(reach, towards - x), y, (z + level) / 2, feed)
+    pen.to(x, y, level, feed)

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from camtools.drawer.boards import Affine, Piece
 from camtools.job.job import Cutter
 
-__all__ = ["Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Work", "Zone"]
+__all__ = ["Air", "Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Work", "Zone"]
 
 Point = tuple[float, float, float]
 
@@ -51,6 +51,13 @@ class Pause:
 
 
 Move = Rapid | Line | Arc | Pause
+
+
+class Air(NamedTuple):
+    """How a cutter moves where there is no wood."""
+
+    clearance_mm: float  # height of traverses above the work
+    feed_mm_min: float  # beside the wood and through room already cut; the cutter's own feed is for wood
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +118,9 @@ class Program:
 class Work:
     """A joint's work in one setup.
 
-    ``cuts`` is called with the stop, "left" or "right", and the clearance height in mm; a cut that is not needed is None.
+    ``cuts`` is called with the stop, "left" or "right", and how to move in air; a cut that is not needed is None.
     """
 
     end: str
     what: str
-    cuts: Callable[[str, float], Sequence[Cut | None]]
+    cuts: Callable[[str, Air], Sequence[Cut | None]]

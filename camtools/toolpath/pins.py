@@ -1,24 +1,31 @@
 """Through pins: the back stands upright, outside face to the operator, and a straight cutter clears the sockets.
 
-In the machine frame the outside face lies at ``Y = -back``, the backing at ``Y = 0``. The cutter comes in sideways from
-the operator's side at every level, so it never plunges.
+In the machine frame the outside face lies at ``Y = -back``, the backing at ``Y = 0``. In every socket the cutter goes round and round
+and sinks as it goes, all walls on its left, against its own turning, and a little wood left on them: in so small a room a machine
+spends most of its time in gathering speed, and a round halts least. At the bottom come a light pass along the face, where fibres
+would break out, a level round, and a last one along the walls at full depth.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
+from itertools import pairwise
 
 from camtools.drawer.boards import Tail, Through
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.through import PinSocket, pin_socket_of
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, even_steps, levels_of
-from camtools.toolpath.moves import Cut
+from camtools.toolpath.drawn_cut import AIR_MM, OVERRUN_MM, RAMP, THIN_MM, DrawnCut, even_steps, levels_of
+from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
 
 __all__ = ["pins_cut"]
 
-_LEFT_MM = 0.3  # left on the walls by the passes in the middle
+_LEFT_MM = 0.15  # left on the walls by the rounds
+_OVERLAP_MM = 0.1  # of neighbouring passes
 _EDGE_MM = 1.0  # how far a socket that is open at the edge is cleared beyond it
+
+Place = tuple[float, float]
 
 
 class _Walls:
@@ -29,7 +36,8 @@ class _Walls:
 
     def __init__(self, socket: PinSocket, joint: Through, edge: float | None, edge_is_low: bool) -> None:
         self._socket = socket
-        radius = joint.straight.diameter_mm / 2
+        self._back = joint.back_mm
+        self._radius = radius = joint.straight.diameter_mm / 2
         # Past its contact with the wall the centre lies nearer to the outside face, as the wall leans.
         lean = math.hypot(1.0, socket.slope)
         enough = joint.back_mm - radius * socket.slope / lean
@@ -59,18 +67,60 @@ class _Walls:
     def high(self, y: float) -> float:
         return self._socket.middle_mm + self._socket.half_mm(y) if self._open[1] is None else self._open[1]
 
-    def depth_at(self, x: float) -> float:
-        """How far a line at ``x`` may go in and leave the walls some wood."""
-        depth = self.far
-        if self._open[0] is None:
-            depth = min(depth, (x - self.low(0.0) - _LEFT_MM) / self._socket.slope)
-        if self._open[1] is None:
-            depth = min(depth, (self.high(0.0) - x - _LEFT_MM) / self._socket.slope)
-        return depth
+    def chord(self, y: float) -> Place:
+        """Low and high X of a line before the face, ``y`` < 0: as far as the cutter may go and not cut the edge of wall and face."""
+        reach = self._radius * math.hypot(1.0, self._socket.slope) - (self._radius**2 - y**2) ** 0.5
+        low, high = self.low(0.0), self.high(0.0)
+        return low - reach if self._open[0] is None else low, high + reach if self._open[1] is None else high
+
+    def ring(self) -> list[Place]:
+        """Corners ``(x, y)`` of a round, clockwise as seen from above, from the high wall at the face; none where it has no room.
+
+        What it leaves along the walls and in their corners is nowhere thicker than the last round may take at full depth.
+        """
+        radius, room = self._radius, THIN_MM - _LEFT_MM
+        beside = (radius**2 - (radius - room) ** 2) ** 0.5  # so far off its middle the cutter's rim falls back by that much
+        near = beside / 2  # about half of the room goes to the walls, which part towards the face
+        while radius - (radius**2 - near**2) ** 0.5 + near * self._socket.slope > room:
+            near -= 0.1
+        far = self._back - beside
+        if far <= near or self._high(far) <= self._low(far):
+            return []
+        rows = self._rows(near, far)
+        ring = [(self._high(near), near), *self._bowed(near, rows[0], -1.0), (self._low(near), near)]
+        ring += [(self._low(far), far), *self._bowed(far, rows[-1], 1.0), (self._high(far), far)]
+        for y in rows[-2:0:-1]:  # on the way back along the high wall, into what would stay in the middle
+            if (end := self._low(y) + 2 * radius - _OVERLAP_MM) < self._high(y):
+                ring += [(self._high(y), y), (end, y), (self._high(y), y)]
+        return ring
+
+    def _rows(self, near: float, far: float) -> list[float]:
+        """Y of the middle of a round's passes along X, of those at the face and at the backing first and last."""
+        step = 2 * self._radius - _OVERLAP_MM
+        first = max(near, self._radius - _OVERLAP_MM)
+        last = min(far, first + step)
+        if last < self._back - self._radius - THIN_MM / 2:  # the last round takes what stands before the backing
+            last = max(first, self._back - self._radius + _OVERLAP_MM)
+        return even_steps(first, last, step)
+
+    def _bowed(self, y: float, middle: float, way: float) -> list[Place]:
+        """Places of a pass along X between its ends at the walls, the way being 1 towards high X."""
+        low, high = self._low(y), self._high(y)
+        if high - low <= 2 * self._radius - _OVERLAP_MM or y == middle:
+            return []
+        beside = self._radius + min(0.0, self._back / 2 - y) * self._socket.slope  # what the passes along the walls clear, half way in
+        inner = min(beside - _OVERLAP_MM, (high - low) / 2)
+        return [(low + inner, middle), (high - inner, middle)][:: int(way)]
+
+    def _low(self, y: float) -> float:
+        return self.low(y) + _LEFT_MM
+
+    def _high(self, y: float) -> float:
+        return self.high(y) - _LEFT_MM
 
 
-def pins_cut(joint: Through, stop: str, clearance_mm: float) -> Cut:
-    """Cut every socket of one end of the back, level by level: a light pass along the face, the middle, the walls.
+def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
+    """Cut every socket of one end of the back.
 
     Raises
     ------
@@ -78,35 +128,48 @@ def pins_cut(joint: Through, stop: str, clearance_mm: float) -> Cut:
         If the cutter is too thick for the narrow end of a socket.
     """
     cutter, back = joint.straight, joint.back_mm
-    radius = cutter.diameter_mm / 2
     lift = joint.raise_mm
     width = joint.width_mm - lift
     edges = (0.0, width) if stop == "left" else (-width, 0.0)
     tails = [Tail(tail.middle_mm - lift, tail.width_mm) for tail in joint.tails]
-    start = -(radius + AIR_MM)
-    skim = -(radius - joint.light_pass_mm)
-    pen = DrawnCut(cutter, clearance_mm)
-    levels = levels_of(joint.side_mm + joint.proud_mm, cutter)
+    depth = joint.side_mm + joint.proud_mm
+    start = -(cutter.diameter_mm / 2 + AIR_MM)
+    pen = DrawnCut(cutter, air)
     for low, high in across(tails, stop):
         edge = edges[0] if low <= edges[0] else edges[1] if high >= edges[1] else None
         walls = _Walls(pin_socket_of(joint, Tail((low + high) / 2, high - low)), joint, edge, low <= edges[0])
-        pen.over(walls.low(start), start - back)
-        for level in levels:
-            pen.to(walls.low(start), start - back)
-            pen.height(level)
-            if joint.light_pass_mm:
-                pen.to(walls.low(skim), skim - back)
-                pen.to(walls.high(skim), skim - back)
-                pen.to(walls.high(skim), start - back)
-            for x in even_steps(walls.low(0.0), walls.high(0.0), cutter.diameter_mm * OVERLAP)[1:-1]:
-                depth = walls.depth_at(x)
-                if depth > -radius:
-                    pen.to(x, start - back)
-                    pen.to(x, depth - back)
-                    pen.to(x, start - back)
-            pen.to(walls.low(start), start - back)
-            pen.to(walls.low(walls.far), walls.far - back)
-            pen.to(walls.high(walls.far), walls.far - back)
-            pen.to(walls.high(start), start - back)
-    depth = joint.side_mm + joint.proud_mm
-    return pen.cut(f"through pins, {depth:.4g} mm deep in {len(levels)} passes, entered from your side")
+        last_round = [(walls.low(y), y - back) for y in (start, walls.far)] + [(walls.high(y), y - back) for y in (walls.far, start)]
+        ring = [(x, y - back) for x, y in walls.ring()]
+        if not ring:  # the socket is hardly wider than the cutter
+            pen.over(*last_round[0])
+            for level in levels_of(depth, cutter):
+                pen.clear(*last_round[0])
+                pen.height(level)
+                pen.along(last_round[1:])
+            continue
+        _sink(pen, ring, depth)
+        pen.to(ring[0][0], start - back)
+        if joint.light_pass_mm:
+            skim = joint.light_pass_mm - cutter.diameter_mm / 2
+            first, last = walls.chord(skim)
+            pen.along([(last, skim - back), (first, skim - back), (max(first, walls.low(skim)), skim - back)])
+        pen.along([*ring[1:], *ring[:2]])
+        pen.along(last_round)
+    return pen.cut(f"through pins, {depth:.4g} mm deep, entered on a ramp")
+
+
+def _sink(pen: DrawnCut, ring: list[Place], depth: float) -> None:
+    """Go down round a ring, as steeply as the cutter may, from where the way will end at the ring's first corner at full depth."""
+    sides = [math.dist(a, b) for a, b in pairwise([*ring, ring[0]])]
+    slope = min(pen.cutter.depth_per_pass_mm / sum(sides), RAMP)
+    way = [(*ring[0], -depth)]
+    for i in itertools.cycle(range(len(ring) - 1, -1, -1)):  # from the end back to the start
+        x, y, z = way[-1]
+        share = min(1.0, -z / slope / sides[i])
+        way.append((x + (ring[i][0] - x) * share, y + (ring[i][1] - y) * share, z + sides[i] * share * slope))
+        if share < 1.0 or way[-1][2] > -1e-9:
+            break
+    way.reverse()
+    pen.over(*way[0][:2])
+    pen.lower(0.0)
+    pen.along(way[1:])

@@ -14,7 +14,7 @@ from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
-from camtools.toolpath.moves import Cut, Program, Setup
+from camtools.toolpath.moves import Air, Cut, Program, Setup
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.workholding import END_GROOVE, setup_of
 
@@ -45,6 +45,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
         Every reason at once why the cutters or the machine can not do it.
     """
     machine = job.machine
+    air = Air(machine.clearance_mm, machine.max_feed_mm_min)
     marks = marks_of(drawers)
     holders: dict[Piece, dict[str, Board]] = {}
     for drawer in drawers:
@@ -57,7 +58,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             stem = f"{marks[piece]}-{end.replace(' ', '-')}"
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
-                cuts = tuple(cut for work in works for cut in work.cuts(setup.stop, machine.clearance_mm) if cut is not None)
+                cuts = tuple(cut for work in works for cut in work.cuts(setup.stop, air) if cut is not None)
                 setup = held_down(setup, cuts, machine)
             except CannotCut as error:
                 faults.extend(replace(fault, where=f"{stem}: {fault.where}") for fault in error.faults)

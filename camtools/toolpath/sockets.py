@@ -11,7 +11,7 @@ from itertools import zip_longest
 from camtools.drawer.boards import HalfBlind, Tail
 from camtools.geometry.half_blind import socket_of
 from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, DrawnCut, clear_slot, even_steps, levels_of
-from camtools.toolpath.moves import Cut
+from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
 
 __all__ = ["rough_sockets_cut", "sockets_cut"]
@@ -25,14 +25,14 @@ def _placed(joint: HalfBlind, stop: str) -> list[Tail]:
     return [Tail((low + high) / 2, high - low) for low, high in reversed(spans)]
 
 
-def sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut:
+def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
     """Cut every socket of one end: a light pass along the end, passes in the middle where it is wide, then round the wall."""
     cutter = joint.dovetail
     tip = cutter.diameter_mm / 2
     depth = joint.length_mm + joint.free_depth_mm
     narrow = cutter.radius_at(depth)
     near, skim = tip + AIR_MM, tip - joint.light_pass_mm
-    pen = DrawnCut(cutter, clearance_mm)
+    pen = DrawnCut(cutter, air)
     for tail in _placed(joint, stop):
         socket = socket_of(joint, tail.middle_mm, tail.width_mm)
         low, high, end = socket.low_mm, socket.high_mm, -socket.reach_mm
@@ -58,13 +58,13 @@ def sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut:
     return pen.cut(f"half-blind sockets, full depth {depth:.4g} mm in one pass, entered from beyond the end")
 
 
-def rough_sockets_cut(joint: HalfBlind, stop: str, clearance_mm: float) -> Cut | None:
+def rough_sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut | None:
     """Clear sockets with a straight cutter first, stock left on every face; None where it fits in none."""
     cutter = joint.rough
     if cutter is None:
         return None
     radius, stock = cutter.diameter_mm / 2, joint.rough_stock_mm
-    pen = DrawnCut(cutter, clearance_mm)
+    pen = DrawnCut(cutter, air)
     for tail in _placed(joint, stop):
         # The socket is narrowest at the inside face.
         half = tail.width_mm / 2 + joint.clearance_mm - joint.length_mm * joint.dovetail.slope - stock - radius

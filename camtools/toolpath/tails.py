@@ -14,7 +14,7 @@ from camtools.drawer.boards import HalfBlind, Tail, TailedJoint, Through
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
 from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of
-from camtools.toolpath.moves import Cut
+from camtools.toolpath.moves import Air, Cut
 
 __all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
 
@@ -50,7 +50,7 @@ def _edges(joint: TailedJoint, stop: str) -> tuple[float, float]:
     return (0.0, joint.width_mm) if stop == "left" else (-joint.width_mm, 0.0)
 
 
-def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut:
+def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
     """Cut every tail of one end: a light pass along the operator's face, then round each gap."""
     cutter, side = joint.dovetail, joint.side_mm
     tip = cutter.diameter_mm / 2
@@ -66,7 +66,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut
     # On the skimming line a rounded corner lets the centre stand this much nearer to the tail than its flank does.
     inset = turn - (turn**2 - (turn_y - skim) ** 2) ** 0.5 if turn and skim < turn_y else 0.0
     edges = _edges(joint, stop)
-    pen = DrawnCut(cutter, clearance_mm)
+    pen = DrawnCut(cutter, air)
 
     for gap in gaps_between(across(joint.tails, stop), edges):
         low = None if gap.low is None else gap.low + offset
@@ -117,7 +117,7 @@ def _lines(low: float | None, high: float | None, edges: tuple[float, float], na
     return even_steps(first, last, 2 * narrow_mm * OVERLAP, even=True)
 
 
-def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) -> Cut | None:
+def rough_tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut | None:
     """Clear the waste between tails with a straight cutter first, stock left on every face; None where it fits nowhere."""
     cutter = joint.rough
     if cutter is None:
@@ -128,7 +128,7 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, clearance_mm: float) 
     keep = radius + stock + wider
     near, far = -(joint.side_mm + radius + AIR_MM), OVERRUN_MM
     edges = _edges(joint, stop)
-    pen = DrawnCut(cutter, clearance_mm)
+    pen = DrawnCut(cutter, air)
     for gap in gaps_between(across(joint.tails, stop), edges):
         low = edges[0] - _EDGE_MM + radius if gap.low is None else gap.low + keep
         high = edges[1] + _EDGE_MM - radius if gap.high is None else gap.high - keep

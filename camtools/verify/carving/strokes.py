@@ -130,37 +130,51 @@ def _turn(before: Stroke, after: Stroke, tool: ToolEntry) -> float:
 
 
 def merged(strokes: Iterable[Stroke], tools: dict[int, ToolEntry], top_mm: float) -> list[Stroke]:
-    """Join level strokes along one line and height; drop those of a straight cutter above a deeper one of the same line.
+    """Join level strokes along one line and height; drop those of a straight cutter, sloping ones too, above a deeper level one.
 
     ``top_mm`` is the height of the wood: a cutter that reaches up to it has cleared all that lies above its tip.
     """
-    slanted: dict[tuple[object, ...], Stroke] = {}
+    found: dict[tuple[object, ...], Stroke] = {}
     lines: dict[_Line, dict[float, list[tuple[float, float]]]] = {}
+    sloping: list[tuple[_Line, tuple[float, float], Stroke]] = []
     for stroke in strokes:
         (x, y, z), (p, q, r) = stroke.start, stroke.end
         length = math.hypot(p - x, q - y)
-        if stroke.off_mm or length <= _SAME_MM or abs(z - r) > _SAME_MM:
-            slanted[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
+        if stroke.off_mm or length <= _SAME_MM:
+            found[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
             continue
         ux, uy = (p - x) / length, (q - y) / length
         if ux < -_SAME_MM or (abs(ux) <= _SAME_MM and uy < 0):
             ux, uy = -ux, -uy
         line = _Line(stroke.tool, round(ux, 9), round(uy, 9), round(ux * y - uy * x, 9))
-        lines.setdefault(line, {}).setdefault(round(z, 9), []).append((ux * x + uy * y, ux * p + uy * q))
-    found = list(slanted.values())
-    for (number, ux, uy, off), levels in lines.items():
-        tool = tools[number]
+        span = (ux * x + uy * y, ux * p + uy * q)
+        if abs(z - r) > _SAME_MM:
+            sloping.append((line, span, stroke))
+        else:
+            lines.setdefault(line, {}).setdefault(round(z, 9), []).append(span)
+    cleared: dict[_Line, list[tuple[float, list[tuple[float, float]]]]] = {}  # to which height, and where down to that or deeper
+    for line, levels in lines.items():
+        tool = tools[line.tool]
         covered: list[tuple[float, float]] = []
         for z, spans in sorted(levels.items()):
             fresh = _union(spans)
             for a, b in fresh:
-                if not any(c <= a + _SAME_MM and d >= b - _SAME_MM for c, d in covered):
-                    # A point of the line: along it by a, beside it by off.
-                    start = (ux * a - uy * off, uy * a + ux * off, z)
-                    found.append(Stroke(start, (ux * b - uy * off, uy * b + ux * off, z), number))
+                if not _within((a, b), covered):
+                    start, end = ((line.ux * along - line.uy * line.off_mm, line.uy * along + line.ux * line.off_mm, z) for along in (a, b))
+                    found[(line.tool, start, end)] = Stroke(start, end, line.tool)
             if tool.half_angle == 0 and z + tool.cutting_length >= top_mm:
                 covered = _union((*covered, *fresh))
-    return found
+                cleared.setdefault(line, []).append((z, covered))
+    for line, span, stroke in sloping:
+        lowest = min(stroke.start[2], stroke.end[2]) + _SAME_MM
+        deeper = [spans for z, spans in cleared.get(line, ()) if z <= lowest]
+        if not deeper or not _within((min(span), max(span)), deeper[-1]):
+            found[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
+    return list(found.values())
+
+
+def _within(span: tuple[float, float], spans: Iterable[tuple[float, float]]) -> bool:
+    return any(low <= span[0] + _SAME_MM and high >= span[1] - _SAME_MM for low, high in spans)
 
 
 class _Line(NamedTuple):
