@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from camtools.job.job import Cutter
 from camtools.toolpath.moves import Air, Arc, Cut, Line, Move, Point, Rapid
 
-__all__ = ["AIR_MM", "OVERLAP", "OVERRUN_MM", "RAMP", "THIN_MM", "DrawnCut", "clear_slot", "even_steps", "levels_of"]
+__all__ = ["AIR_MM", "OVERLAP", "OVERRUN_MM", "RAMP", "THIN_MM", "DrawnCut", "clear_slot", "even_steps", "levels_of", "past_edge"]
 
 AIR_MM = 2.0  # between a cutter's rim and the wood where it waits beside it
 OVERLAP = 0.8  # of the cutter's narrowest width in the wood: the most that neighbouring passes lie apart
@@ -101,6 +101,19 @@ class DrawnCut:
         """Return what was drawn, ended at clearance."""
         self.up()
         return Cut(self.cutter, purpose, tuple(self._moves))
+
+
+def past_edge(radius_mm: float, light_mm: float) -> tuple[float, float]:
+    """How a light pass along a face meets the line of a wall that stands square to it, ``light_mm`` deep.
+
+    Returns
+    -------
+    tuple
+        How far beyond that line, in mm, the centre may stand and the cutter not touch the edge of wall and face; and how far before
+        the face it must be back on the line to pass the edge.
+    """
+    turn = math.asin((radius_mm - light_mm) / radius_mm)
+    return radius_mm * (1 - math.cos(turn)), radius_mm * math.tan(turn / 2)
 
 
 def even_steps(first: float, last: float, step: float, *, even: bool = False) -> list[float]:

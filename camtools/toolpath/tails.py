@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from camtools.drawer.boards import HalfBlind, Tail, TailedJoint, Through
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge
 from camtools.toolpath.moves import Air, Cut
 
 __all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
@@ -50,55 +51,80 @@ def _edges(joint: TailedJoint, stop: str) -> tuple[float, float]:
     return (0.0, joint.width_mm) if stop == "left" else (-joint.width_mm, 0.0)
 
 
+class _Corner(NamedTuple):
+    """How the centre passes a tail's corner at the operator's face: rounded in a half-blind joint, an edge in a through one."""
+
+    offset_mm: float  # of the centre's line along a flank from that flank at the tip plane
+    y: float  # where the centre joins that line
+    turn_mm: float  # radius of its way round the corner; 0 for an edge
+    inset_mm: float  # how far beyond that line it may stand on the line of the light pass
+
+
+def _corner_of(joint: HalfBlind | Through) -> _Corner:
+    tip, light = joint.dovetail.diameter_mm / 2, joint.light_pass_mm
+    if isinstance(joint, Through):
+        inset, back = past_edge(tip, light)
+        return _Corner(flank_offset_mm(joint), -joint.side_mm - back, 0.0, inset)
+    corner = tail_corner_of(joint)
+    turn, y = corner.radius_mm, -corner.depth_mm
+    return _Corner(corner.offset_mm, y, turn, turn - (turn**2 - (y + joint.side_mm + tip - light) ** 2) ** 0.5)
+
+
 def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
-    """Cut every tail of one end: a light pass along the operator's face, then round each gap."""
-    cutter, side = joint.dovetail, joint.side_mm
+    """Cut every tail of one end: in each gap light passes along its faces, then round it."""
+    cutter, side, corner = joint.dovetail, joint.side_mm, _corner_of(joint)
     tip = cutter.diameter_mm / 2
-    narrow = cutter.radius_at(joint.length_mm)
-    if isinstance(joint, HalfBlind):
-        corner = tail_corner_of(joint)
-        offset, turn, turn_y = corner.offset_mm, corner.radius_mm, -corner.depth_mm
-    else:
-        offset, turn, turn_y = flank_offset_mm(joint), 0.0, -side
-    near, far = -(side + tip + AIR_MM), OVERRUN_MM
-    touch = -(side + tip)
-    skim = touch + joint.light_pass_mm
-    # On the skimming line a rounded corner lets the centre stand this much nearer to the tail than its flank does.
-    inset = turn - (turn**2 - (turn_y - skim) ** 2) ** 0.5 if turn and skim < turn_y else 0.0
+    touch, far = -(side + tip), OVERRUN_MM
+    near, skim = touch - AIR_MM, touch + joint.light_pass_mm
+    turn, over = corner.turn_mm, tip - joint.light_pass_mm
     edges = _edges(joint, stop)
     pen = DrawnCut(cutter, air)
 
     for gap in gaps_between(across(joint.tails, stop), edges):
-        low = None if gap.low is None else gap.low + offset
-        high = None if gap.high is None else gap.high - offset
-        lines = _lines(low, high, edges, narrow)
+        low = None if gap.low is None else gap.low + corner.offset_mm
+        high = None if gap.high is None else gap.high - corner.offset_mm
+        lines = _lines(low, high, edges, cutter.radius_at(joint.length_mm))
         first, last = lines[0], lines[-1]
+        upwards = high is None  # the light pass goes towards an open edge of the board, otherwise to where the round begins
+        begin = first - corner.inset_mm if upwards else last + corner.inset_mm
+        round_begin = begin + (corner.inset_mm - turn) * (1 if upwards else -1) if turn else begin
         if not pen.at[2] < 0:
-            pen.over(first - turn if low is not None else first, near)
-            pen.height(-joint.length_mm)
+            pen.over(round_begin, near)
+            pen.lower(-joint.length_mm)
         if joint.light_pass_mm:
-            start = first if low is None else first - inset
-            end = last if high is None else last + inset
-            pen.to(start, near)
-            pen.to(start, skim)
-            pen.to(end, skim)
-            pen.to(end, near)
+            pen.clear(round_begin, near)
+            if turn:
+                pen.to(round_begin, touch)
+                pen.bend(begin, skim, (round_begin, corner.y), clockwise=not upwards)
+            else:
+                pen.to(begin, skim)
+            if low is None or upwards:  # along the edge of the board too, so that it does not break out
+                way = 1 if upwards else -1
+                pen.along([(x := edges[upwards] + way * over, skim), (x, far), (x + way * (joint.light_pass_mm + 0.1), far)])
+                pen.clear(pen.at[0], near)
+            else:
+                pen.to(first - corner.inset_mm, skim)
+                if turn:
+                    pen.bend(first - turn, touch, (first - turn, corner.y), clockwise=True)
         if low is not None and turn:
-            pen.to(first - turn, near)
-            pen.to(first - turn, touch)
-            pen.bend(first, turn_y, (first - turn, turn_y), clockwise=False)
+            if pen.at[1] < touch:
+                pen.clear(first - turn, near)
+                pen.to(first - turn, touch)
+            pen.bend(first, corner.y, (first - turn, corner.y), clockwise=False)
+        elif pen.at[1] > touch:
+            pen.to(first, corner.y)
         else:
-            pen.to(first, near)
+            pen.clear(first, near)
         pen.to(first, far)
         inwards = True
         for line in lines[1:]:
-            pen.to(line, far if inwards else near)
+            pen.to(line, far if inwards else -side - OVERRUN_MM)
             inwards = not inwards
             if line != last:
-                pen.to(line, far if inwards else near)
+                pen.to(line, far if inwards else -side - OVERRUN_MM)
         if high is not None and turn:
-            pen.to(last, turn_y)
-            pen.bend(last + turn, touch, (last + turn, turn_y), clockwise=False)
+            pen.to(last, corner.y)
+            pen.bend(last + turn, touch, (last + turn, corner.y), clockwise=False)
             pen.to(last + turn, near)
         else:
             pen.to(last, near)
