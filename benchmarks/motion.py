@@ -22,7 +22,7 @@ from camtools.geometry.frames import box_of
 from camtools.job import read_job
 from camtools.job.job import Cutter, Machine
 from camtools.resources import samples
-from camtools.toolpath.moves import Arc, Cut, Line, Pause, Point, Program, Rapid
+from camtools.toolpath.moves import Arc, Cut, Line, Pause, Point, Program
 from camtools.toolpath.programs import programs_of
 from camtools.toolpath.timing import corner_speed, ramp_seconds
 
@@ -100,7 +100,7 @@ def _steps(cut: Cut, machine: Machine) -> Iterator[_Step]:
             into = out = (dx / length, dy / length, dz / length)
         entry = 0.0 if way is None else min(before, top, corner_speed(way, into, machine.acceleration_mm_s2, _MISS_MM))
         for start, end in pairwise(places):
-            yield _Step(start, end, top, entry, not isinstance(move, Rapid))
+            yield _Step(start, end, top, entry, isinstance(move, Line | Arc) and move.feed_mm_min <= cut.cutter.feed_mm_min)
             entry = top
         at, way, before = move.end, out, top
 

@@ -6,8 +6,11 @@ import math
 
 from camtools.drawer.boards import HalfBlind, Tail, Through
 from camtools.job.job import Cutter
+from camtools.toolpath.moves import Air
 
-__all__ = ["HALF_BLIND", "THROUGH", "dovetail", "even_tails", "half_blind", "straight", "through"]
+__all__ = ["AIR", "HALF_BLIND", "THROUGH", "dovetail", "even_tails", "half_blind", "straight", "through"]
+
+AIR = Air(clearance_mm=10.0, feed_mm_min=4000.0)
 
 
 def dovetail(diameter: float = 12.7, angle: float = 14.0) -> Cutter:

@@ -23,6 +23,7 @@ __all__ = ["pins_cut"]
 
 _LEFT_MM = 0.15  # left on the walls by the rounds
 _OVERLAP_MM = 0.1  # of neighbouring passes
+_ABOVE_MM = 0.5  # over the bottom, on the way out to the light pass
 _EDGE_MM = 1.0  # how far a socket that is open at the edge is cleared beyond it
 
 Place = tuple[float, float]
@@ -90,7 +91,7 @@ class _Walls:
         ring = [(self._high(near), near), *self._bowed(near, rows[0], -1.0), (self._low(near), near)]
         ring += [(self._low(far), far), *self._bowed(far, rows[-1], 1.0), (self._high(far), far)]
         for y in rows[-2:0:-1]:  # on the way back along the high wall, into what would stay in the middle
-            if (end := self._low(y) + 2 * radius - _OVERLAP_MM) < self._high(y):
+            if (end := self._low(y) + radius * (1 - self._socket.slope) - _OVERLAP_MM) < self._high(y) - radius:
                 ring += [(self._high(y), y), (end, y), (self._high(y), y)]
         return ring
 
@@ -148,11 +149,12 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
                 pen.along(last_round[1:])
             continue
         _sink(pen, ring, depth)
-        pen.to(ring[0][0], start - back)
         if joint.light_pass_mm:
+            pen.height(_ABOVE_MM - depth)  # and out, so that nothing touches the bottom's line in the face before the light pass
+            pen.to(ring[0][0], start - back)
             skim = joint.light_pass_mm - cutter.diameter_mm / 2
             first, last = walls.chord(skim)
-            pen.along([(last, skim - back), (first, skim - back), (max(first, walls.low(skim)), skim - back)])
+            pen.along([(last, start - back, -depth), (last, skim - back), (first, skim - back), (max(first, walls.low(skim)), skim - back)])
         pen.along([*ring[1:], *ring[:2]])
         pen.along(last_round)
     return pen.cut(f"through pins, {depth:.4g} mm deep, entered on a ramp")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from camtools.toolpath.drawn_cut import DrawnCut
 from camtools.toolpath.moves import Line, Rapid
-from tests.joint_specimens import straight
+from tests.joint_specimens import AIR, straight
 
 
 def test_the_cutter_rises_to_clearance_before_it_goes_elsewhere() -> None:
-    pen = DrawnCut(straight(), 10.0)
+    pen = DrawnCut(straight(), AIR)
     pen.over(5.0, 0.0)
     pen.height(-3.0)
     pen.over(20.0, 7.0)

@@ -11,7 +11,7 @@ from camtools.toolpath.pins import pins_cut
 from camtools.toolpath.tails import tails_cut
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.workholding import setup_of
-from tests.joint_specimens import HALF_BLIND, THROUGH
+from tests.joint_specimens import AIR, HALF_BLIND, THROUGH
 from tests.toolpath.test_timing import machine
 from tests.toolpath.test_workholding import TO_DRAWER
 
@@ -22,8 +22,8 @@ def program(cuts: tuple, role: str, end: str) -> Program:
 
 
 PROGRAMS = [
-    program((tails_cut(HALF_BLIND["ordinary"], "left", 10.0),), "left side", "front end"),
-    program((pins_cut(THROUGH["ordinary"], "right", 10.0),), "back", "left end"),
+    program((tails_cut(HALF_BLIND["ordinary"], "left", AIR),), "left side", "front end"),
+    program((pins_cut(THROUGH["ordinary"], "right", AIR),), "back", "left end"),
 ]
 
 

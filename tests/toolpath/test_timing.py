@@ -10,7 +10,7 @@ from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.tails import tails_cut
 from camtools.toolpath.timing import corner_speed, moves_seconds, program_seconds, ramp_seconds
-from tests.joint_specimens import HALF_BLIND
+from tests.joint_specimens import AIR, HALF_BLIND
 
 
 def machine(acceleration: float = 250.0) -> Machine:
@@ -97,7 +97,7 @@ def stepped_seconds(moves: list[Move], start: Point, machine: Machine, step_mm: 
 @pytest.mark.parametrize("acceleration", [100.0, 250.0, 2000.0])
 def test_a_real_cut_against_small_steps(acceleration: float) -> None:
     """The look-ahead agrees within 1 % with the motion integrated in steps of a fraction of a millimetre."""
-    cut = tails_cut(HALF_BLIND["wide gaps"], "left", 10.0)
+    cut = tails_cut(HALF_BLIND["wide gaps"], "left", AIR)
     start = cut.moves[0].end
     exact = stepped_seconds(list(cut.moves), start, machine(acceleration))
     assert moves_seconds(cut.moves, start, machine(acceleration)) == pytest.approx(exact, rel=0.01)
@@ -114,7 +114,7 @@ def test_the_exact_path_stops_at_corners_and_not_where_an_arc_goes_on_straight()
 
 def test_a_program_adds_run_up_changes_and_the_ways_between() -> None:
     """Every new cutter adds the spindle's run-up and its change, up and down again; every cut adds the way to where it begins."""
-    cut = tails_cut(HALF_BLIND["ordinary"], "left", 10.0)
+    cut = tails_cut(HALF_BLIND["ordinary"], "left", AIR)
     other = replace(cut, cutter=replace(cut.cutter, number=9))
     one, same, changed = (program_seconds(cuts, machine()) for cuts in ([cut], [cut, cut], [cut, other]))
     (x0, y0, _), (x1, y1, _), clear = cut.moves[1].end, cut.moves[-1].end, machine().clearance_mm
