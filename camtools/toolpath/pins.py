@@ -74,9 +74,10 @@ class _Walls:
         low, high = self.low(0.0), self.high(0.0)
         return low - reach if self._open[0] is None else low, high + reach if self._open[1] is None else high
 
-    def ring(self) -> list[Place]:
-        """Corners ``(x, y)`` of a round, clockwise as seen from above, from the high wall at the face; none where it has no room.
+    def ring(self) -> tuple[list[Place], list[Place]]:
+        """Corners ``(x, y)`` of a round, clockwise as seen from above: along the face, from the high wall, and the others.
 
+        There are none where a round has no room.
         What it leaves along the walls and in their corners is nowhere thicker than the last round may take at full depth.
         """
         radius, room = self._radius, THIN_MM - _LEFT_MM
@@ -86,14 +87,13 @@ class _Walls:
             near -= 0.1
         far = self._back - beside
         if far <= near or self._high(far) <= self._low(far):
-            return []
+            return [], []
         rows = self._rows(near, far)
-        ring = [(self._high(near), near), *self._bowed(near, rows[0], -1.0), (self._low(near), near)]
-        ring += [(self._low(far), far), *self._bowed(far, rows[-1], 1.0), (self._high(far), far)]
+        ring = [(self._low(far), far), *self._bowed(far, rows[-1], 1.0), (self._high(far), far)]
         for y in rows[-2:0:-1]:  # on the way back along the high wall, into what would stay in the middle
             if (end := self._low(y) + radius * (1 - self._socket.slope) - _OVERLAP_MM) < self._high(y) - radius:
                 ring += [(self._high(y), y), (end, y), (self._high(y), y)]
-        return ring
+        return [(self._high(near), near), *self._bowed(near, rows[0], -1.0), (self._low(near), near)], ring
 
     def _rows(self, near: float, far: float) -> list[float]:
         """Y of the middle of a round's passes along X, of those at the face and at the backing first and last."""
@@ -140,23 +140,22 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
         edge = edges[0] if low <= edges[0] else edges[1] if high >= edges[1] else None
         walls = _Walls(pin_socket_of(joint, Tail((low + high) / 2, high - low)), joint, edge, low <= edges[0])
         last_round = [(walls.low(y), y - back) for y in (start, walls.far)] + [(walls.high(y), y - back) for y in (walls.far, start)]
-        ring = [(x, y - back) for x, y in walls.ring()]
-        if not ring:  # the socket is hardly wider than the cutter
+        front, rest = ([(x, y - back) for x, y in side] for side in walls.ring())
+        if not front:  # the socket is hardly wider than the cutter
             pen.over(*last_round[0])
             for level in levels_of(depth, cutter):
                 pen.clear(*last_round[0])
                 pen.height(level)
                 pen.along(last_round[1:])
             continue
-        _sink(pen, ring, depth)
+        _sink(pen, [*front, *rest], depth)
         if joint.light_pass_mm:
             pen.height(_ABOVE_MM - depth)  # and out, so that nothing touches the bottom's line in the face before the light pass
-            pen.to(ring[0][0], start - back)
+            pen.to(front[0][0], start - back)
             skim = joint.light_pass_mm - cutter.diameter_mm / 2
             first, last = walls.chord(skim)
             pen.along([(last, start - back, -depth), (last, skim - back), (first, skim - back), (max(first, walls.low(skim)), skim - back)])
-        pen.along([*ring[1:], *ring[:2]])
-        pen.along(last_round)
+        pen.along([*reversed(front), *reversed(rest), *last_round])  # level, as the last round sank too
     return pen.cut(f"through pins, {depth:.4g} mm deep, entered on a ramp")
 
 

@@ -10,7 +10,7 @@ from itertools import zip_longest
 
 from camtools.drawer.boards import HalfBlind, Tail
 from camtools.geometry.half_blind import socket_of
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, DrawnCut, clear_slot, even_steps, levels_of, past_edge
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge
 from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
 
@@ -40,22 +40,23 @@ def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
         middle = even_steps(high, low, 2 * narrow * OVERLAP)[1:-1]
         if not pen.at[2] < 0:
             pen.over(high, near)
-            pen.lower(-depth)
+            pen.clear(high, near, -depth)
         if joint.light_pass_mm:
             ends = (low - inset, high + inset) if not middle else (high + inset, low - inset)
             pen.clear(ends[0], near)
             pen.along([(ends[0], skim), (ends[1], skim)])
         for first, second in zip_longest(middle[::2], middle[1::2]):
-            pen.to(first, skim)
+            pen.clear(first, skim)
             pen.to(first, end + _LEFT_MM)
             if second is not None:
-                pen.to(second, end + _LEFT_MM)
-            pen.to(pen.at[0], near)
+                pen.along([(second, end + _LEFT_MM), (second, OVERRUN_MM)])
+            pen.clear(pen.at[0], near)
         if pen.at[1] == skim and not middle:
             pen.to(high, back)
         else:
             pen.clear(high, near)
-        pen.along([(high, end), (low, end), (low, near)])
+        pen.along([(high, end), (low, end), (low, OVERRUN_MM)])
+        pen.clear(low, near)
     return pen.cut(f"half-blind sockets, full depth {depth:.4g} mm in one pass, entered from beyond the end")
 
 

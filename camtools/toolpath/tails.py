@@ -77,6 +77,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
     touch, far = -(side + tip), OVERRUN_MM
     near, skim = touch - AIR_MM, touch + joint.light_pass_mm
     turn, over = corner.turn_mm, tip - joint.light_pass_mm
+    chord = (tip**2 - over**2) ** 0.5  # half of what a light pass takes off a face at once
     edges = _edges(joint, stop)
     pen = DrawnCut(cutter, air)
 
@@ -90,7 +91,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
         round_begin = begin + (corner.inset_mm - turn) * (1 if upwards else -1) if turn else begin
         if not pen.at[2] < 0:
             pen.over(round_begin, near)
-            pen.lower(-joint.length_mm)
+            pen.clear(round_begin, near, -joint.length_mm)
         if joint.light_pass_mm:
             pen.clear(round_begin, near)
             if turn:
@@ -99,9 +100,12 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
             else:
                 pen.to(begin, skim)
             if low is None or upwards:  # along the edge of the board too, so that it does not break out
-                way = 1 if upwards else -1
-                pen.along([(x := edges[upwards] + way * over, skim), (x, far), (x + way * (joint.light_pass_mm + 0.1), far)])
-                pen.clear(pen.at[0], near)
+                edge, way = edges[upwards], 1 if upwards else -1
+                pen.to(edge + way * chord, skim)
+                pen.clear(x := edge + way * over, skim)
+                pen.clear(x, -side - chord)
+                pen.to(x, far)
+                pen.clear(x, near)
             else:
                 pen.to(first - corner.inset_mm, skim)
                 if turn:
@@ -124,22 +128,23 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
                 pen.to(line, far if inwards else -side - OVERRUN_MM)
         if high is not None and turn:
             pen.to(last, corner.y)
-            pen.bend(last + turn, touch, (last + turn, corner.y), clockwise=False)
-            pen.to(last + turn, near)
-        else:
-            pen.to(last, near)
+            end = (last + corner.inset_mm, skim)  # beyond, the light pass has been
+            pen.bend(*end, (last + turn, corner.y), clockwise=False)
+        elif len(lines) > 1:
+            pen.to(last, -side - OVERRUN_MM)
+        pen.clear(pen.at[0], near)
     kind = "half-blind" if isinstance(joint, HalfBlind) else "through"
     return pen.cut(f"{kind} tails, full depth {joint.length_mm:.4g} mm in one pass, entered from your side")
 
 
 def _lines(low: float | None, high: float | None, edges: tuple[float, float], narrow_mm: float) -> list[float]:
-    """Centre lines through a gap, ascending, an even number so that the cutter ends on the operator's side."""
+    """Centre lines through a gap, ascending, an even number, to end on the operator's side; one where it clears the edge."""
     first = edges[0] - _EDGE_MM + narrow_mm if low is None else low
     last = edges[1] + _EDGE_MM - narrow_mm if high is None else high
-    if low is None:
-        first = min(first, last)
-    if high is None:
-        last = max(first, last)
+    if low is None and first > last - _EDGE_MM / 2:
+        return [last]
+    if high is None and last < first + _EDGE_MM / 2:
+        return [first]
     return even_steps(first, last, 2 * narrow_mm * OVERLAP, even=True)
 
 

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
+from shapely import LineString, box
+from shapely.ops import unary_union
 
+from camtools.verify.carving.cutter import radius_at
+from camtools.verify.carving.strokes import points_along
 from camtools.verify.rules.workplace import SLACK_MM, Scene
 
 __all__ = ["judge_feed", "judge_spindle"]
 
 _NEAR_MM = 1.0  # this close to the wood a cutting move must be ready to cut
 _ROUNDING = 1.001  # of feeds
+_PLAY_MM = 0.05  # by which a cutter that goes again where it was may stand nearer to the wood
 
 
 def judge_spindle(scene: Scene) -> None:
@@ -41,8 +46,35 @@ def judge_feed(scene: Scene) -> None:
     for motion in scene.onsets(lambda motion: motion.feed_mm_min > machine_most * _ROUNDING):
         text = f"the machine feeds at {machine_most:g} mm/min at most"
         log.add("feed-over-limit", motion.line, text, feed_mm_min=motion.feed_mm_min, limit_mm_min=machine_most)
-    near = scene.near(scene.place.high[2] - SLACK_MM, cutter.radius_mm - SLACK_MM)
-    over = scene.onsets(lambda motion: cutter_most * _ROUNDING < motion.feed_mm_min <= machine_most * _ROUNDING, near.motion)
-    for motion in over:
+    near = np.unique(scene.near(scene.place.high[2] - SLACK_MM, cutter.radius_mm - SLACK_MM).motion)
+    fast = [at for at in near.tolist() if cutter_most * _ROUNDING < scene.motions[at].feed_mm_min <= machine_most * _ROUNDING]
+    for motion in scene.rows(np.array([at for at in fast if _meets_wood(scene, at)], dtype=np.intp)):
         text = f"cutter {cutter.shape.number} is fed at {cutter_most:g} mm/min at most in wood"
         log.add("feed-over-limit", motion.line, text, feed_mm_min=motion.feed_mm_min, limit_mm_min=cutter_most)
+
+
+def _meets_wood(scene: Scene, at: int) -> bool:
+    """Whether a motion goes where this cutter has not been before, at any height: there it must be taken to meet wood.
+
+    A dovetail cutter has been where it was at the same height, a straight one also where it was deeper.
+    """
+    motion, tool = scene.motions[at], scene.cutter.shape
+    low, high = min(motion.start[2], motion.end[2]), max(motion.start[2], motion.end[2])
+    if tool.half_angle and high > low:
+        return True
+
+    def there(z: float) -> bool:
+        return abs(z - low) < SLACK_MM if tool.half_angle else z <= low + SLACK_MM
+
+    ways = [LineString(points_along(other, SLACK_MM)) for other in scene.motions[:at]
+            if other.tool == motion.tool and other.kind != "rapid" and there(other.start[2]) and there(other.end[2])]  # fmt: skip
+    own = LineString(points_along(motion, SLACK_MM))
+    (left, near, _), (right, far, top) = scene.place.wood
+    reach = top - low
+    for height in {0.0, reach / 2, min(reach, tool.cutting_length), reach}:
+        radius = radius_at(tool, height)
+        cleared = unary_union([way.buffer(radius, quad_segs=32) for way in ways])
+        met = own.buffer(radius - _PLAY_MM, quad_segs=32).intersection(box(left, near, right, far)).difference(cleared)
+        if met.area > _PLAY_MM**2:
+            return True
+    return False
