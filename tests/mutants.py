@@ -122,7 +122,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("toolpath/sockets.py", "tests/toolpath/test_joint_cuts.py"): [
         ("sockets without free depth", "depth = joint.length_mm + joint.free_depth_mm\n", "depth = joint.length_mm\n"),
         ("light pass only between the walls", "inset, back = past_edge(tip, joint.light_pass_mm)", "inset, back = 0.0, 0.0"),
-        ("light pass as deep as the cutter", "near, skim = tip + AIR_MM, tip - joint.light_pass_mm", "near, skim = tip + AIR_MM, -tip - joint.light_pass_mm"),
+        ("light pass as deep as the cutter", "tip + AIR_MM, tip - joint", "tip + AIR_MM, -tip - joint"),
         ("roughing cuts into a socket's corner", "(max(0.0, room**2 - beside**2) ** 0.5 if beside else room)", "room"),
         ("roughing cuts into a socket's walls", "* joint.dovetail.slope - stock - radius", "* joint.dovetail.slope - radius"),
     ],
@@ -253,7 +253,9 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("slow spindle passes", "low <= speed <= high", "speed <= high"),
         ("cutter's mark not read", "abs(motion.spindle_rpm) > marked", "False"),
         ("machine's feed not minded", "motion.feed_mm_min > machine_most * _ROUNDING", "False"),
-        ("cutter's feed not minded", "cutter_most * _ROUNDING < motion.feed_mm_min <=", "2 * cutter_most < motion.feed_mm_min <="),
+        ("cutter's feed not minded", "if cutter_most * _ROUNDING < scene.motions[at].feed_mm_min",
+         "if 2 * cutter_most < scene.motions[at].feed_mm_min"),
+        ("room that is not cut counts as air", "if met.area > _PLAY_MM**2:", "if met.area > 100 * _PLAY_MM:"),
     ],
     ("verify/rules/place_rules.py", "tests/verify/rules"): [
         ("dovetail cutter may rise in wood", "motion.start[2] != motion.end[2]", "motion.start[2] > motion.end[2]"),

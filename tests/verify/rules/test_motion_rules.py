@@ -27,6 +27,8 @@ GOOD: list[tuple[str, str, ProgramEntry]] = [
     ("a rapid at clearance", READY_DOVETAIL + "G0 X20 Y-6", UPRIGHT),
     ("a rapid beside the board", READY_DOVETAIL + "G0 X-6.01 Y-6\nZ-9\nY-30", UPRIGHT),
     ("a straight cutter that goes down into its own slot", READY_STRAIGHT + GROOVE + "\nX40\nZ-6\nZ10", FLAT),
+    ("a dovetail cutter faster than in wood, back through its own slot", READY_DOVETAIL + TAIL.replace("X30\nY-20", "Y-20 F4000"), UPRIGHT),
+    ("a straight cutter faster than in wood, above its own groove", READY_STRAIGHT + GROOVE + "\nX40 F4000\nZ-5\nX60\nZ10", FLAT),
     ("a skim at full depth", READY_STRAIGHT + "G0 X-3.5 Y-100\nZ-12\nG1 X-2.6 F900\nY-200\nX-3.5\nG0 Z10", FLAT),
 ]
 
@@ -79,6 +81,20 @@ BAD: list[tuple[str, str, int, ProgramEntry, str]] = [
     ("cutter-too-fast", "above the mark", -1, UPRIGHT, READY_DOVETAIL.replace("S16000", "S18001") + TAIL),
     ("feed-over-limit", "above the machine's", 1, UPRIGHT, READY_DOVETAIL + TAIL.replace("F2000", "F4010").replace("Y1", "Y1 F900")),
     ("feed-over-limit", "above the cutter's, in wood", 2, UPRIGHT, READY_DOVETAIL + TAIL.replace("F2000", "F2010")),
+    (
+        "feed-over-limit",
+        "a fifth of a millimetre beside its slot",
+        3,
+        UPRIGHT,
+        READY_DOVETAIL + TAIL.replace("X30\nY-20", "X20.2\nY-20 F4000"),
+    ),
+    (
+        "feed-over-limit",
+        "beyond the end of its slot",
+        3,
+        UPRIGHT,
+        READY_DOVETAIL + "G0 X20 Y-20\nG1 Z-9 F2000\nY-8\nY-7.5 F4000\nY-20\nG0 Z10",
+    ),
     ("outside-travel", "in X", 1, UPRIGHT, READY_DOVETAIL + "G0 X0 Y-100\nX400.1"),
     ("outside-travel", "in Y, on an arc", 2, UPRIGHT, READY_DOVETAIL + "G0 X-200 Y-60\nX-198\nG2 X-198 I176 F900"),
     ("outside-travel", "in Z", 0, UPRIGHT, READY_DOVETAIL + "G0 Z100.01\nZ10\nX200 Y-60"),
