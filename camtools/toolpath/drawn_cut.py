@@ -13,7 +13,8 @@ __all__ = ["AIR_MM", "OVERLAP", "OVERRUN_MM", "RAMP", "THIN_MM", "DrawnCut", "cl
 AIR_MM = 2.0  # between a cutter's rim and the wood where it waits beside it
 OVERLAP = 0.8  # of the cutter's narrowest width in the wood: the most that neighbouring passes lie apart
 OVERRUN_MM = 0.5  # how far a centre line is carried beyond a face
-RAMP = math.tan(math.radians(3.0))  # the steepest way down at the full feed; steeper ones are taken at the plunge feed
+RAMP_DEG = 3.0  # the steepest way down at the full feed; steeper ones are taken at the plunge feed
+RAMP = math.tan(math.radians(RAMP_DEG))
 THIN_MM = 0.7  # the widest strip that is taken at more than the depth of a pass: it loads the cutter less than a slot does
 
 

@@ -84,7 +84,7 @@ BAD: list[tuple[str, str, int, ProgramEntry, str]] = [
     (
         "feed-over-limit",
         "a fifth of a millimetre beside its slot",
-        3,
+        4,
         UPRIGHT,
         READY_DOVETAIL + TAIL.replace("X30\nY-20", "X20.2\nY-20 F4000"),
     ),
