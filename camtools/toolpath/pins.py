@@ -89,11 +89,11 @@ class _Walls:
         if far <= near or self._high(far) <= self._low(far):
             return [], []
         rows = self._rows(near, far)
-        ring = [(self._low(far), far), *self._bowed(far, rows[-1], 1.0), (self._high(far), far)]
+        ring = [(self._low(far), far), *self._bowed(near, far, rows[-1]), (self._high(far), far)]
         for y in rows[-2:0:-1]:  # on the way back along the high wall, into what would stay in the middle
             if (end := self._low(y) + radius * (1 - self._socket.slope) - _OVERLAP_MM) < self._high(y) - radius:
                 ring += [(self._high(y), y), (end, y), (self._high(y), y)]
-        return [(self._high(near), near), *self._bowed(near, rows[0], -1.0), (self._low(near), near)], ring
+        return [(self._high(near), near), *reversed(self._bowed(near, near, rows[0])), (self._low(near), near)], ring
 
     def _rows(self, near: float, far: float) -> list[float]:
         """Y of the middle of a round's passes along X, of those at the face and at the backing first and last."""
@@ -104,14 +104,14 @@ class _Walls:
             last = max(first, self._back - self._radius + _OVERLAP_MM)
         return even_steps(first, last, step)
 
-    def _bowed(self, y: float, middle: float, way: float) -> list[Place]:
-        """Places of a pass along X between its ends at the walls, the way being 1 towards high X."""
-        low, high = self._low(y), self._high(y)
-        if high - low <= 2 * self._radius - _OVERLAP_MM or y == middle:
+    def _bowed(self, near: float, y: float, middle: float) -> list[Place]:
+        """Places of a pass along X between its ends at the walls, from low to high X, where it must leave the line from end to end."""
+        if y == middle or self._high(near) - self._low(near) <= 2 * self._radius - _OVERLAP_MM:  # the passes along the walls meet
             return []
-        beside = self._radius + min(0.0, self._back / 2 - y) * self._socket.slope  # what the passes along the walls clear, half way in
-        inner = min(beside - _OVERLAP_MM, (high - low) / 2)
-        return [(low + inner, middle), (high - inner, middle)][:: int(way)]
+        low, high = self._low(y), self._high(y)
+        lean = max(0.0, y - (middle - self._radius)) * self._socket.slope  # of the wall, from where the pass ends to where the next begins
+        inner = min(self._radius - lean - _OVERLAP_MM, (high - low) / 2)
+        return [(low + inner, middle), (high - inner, middle)] if inner < (high - low) / 2 else [((low + high) / 2, middle)]
 
     def _low(self, y: float) -> float:
         return self.low(y) + _LEFT_MM

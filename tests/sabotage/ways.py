@@ -334,7 +334,8 @@ def _(packet: Packet) -> Caught:
 
 @way("one flank 0.1 mm off")
 def _(packet: Packet) -> Caught:
-    return Caught("flank-clearance", LEFT_FRONT, packet.map_words(LEFT_FRONT, "X", lambda x: x + 0.1, lines=[flank(packet)]))
+    line = flank(packet)  # two lines on, an arc goes on from the flank round the tail's corner
+    return Caught("flank-clearance", LEFT_FRONT, packet.map_words(LEFT_FRONT, "X", lambda x: x + 0.1, lines=[line, line + 2]))
 
 
 @way("one wall of a through socket 0.15 mm off")
@@ -413,7 +414,7 @@ def _(packet: Packet) -> Caught:
 @way("groove breaks out through the show face")
 def _(packet: Packet) -> Caught:
     number = deepest(packet, LEFT_GROOVE)
-    return Caught("face-broken", LEFT_GROOVE, packet.map_words(LEFT_GROOVE, "Z", lambda z: -11.0, lines=[number]), near=1)
+    return Caught("face-broken", LEFT_GROOVE, packet.map_words(LEFT_GROOVE, "Z", lambda z: -11.0, lines=[number]), near=3)
 
 
 # --- motion ------------------------------------------------------------------------------------------------------------
@@ -539,7 +540,7 @@ def _(packet: Packet) -> Caught:
 
 @way("feed above the cutter's")
 def _(packet: Packet) -> Caught:
-    number = packet.change(LEFT_FRONT, r"F[\d.]+", "F2900.0", -1)
+    number = packet.change(LEFT_FRONT, r"F1\d{3}\.\d+", "F2900.0", -1)
     return Caught("feed-over-limit", LEFT_FRONT, number, near=2)
 
 
