@@ -67,7 +67,7 @@ def _corner_of(joint: HalfBlind | Through) -> _Corner:
         return _Corner(flank_offset_mm(joint), -joint.side_mm - back, 0.0, inset)
     corner = tail_corner_of(joint)
     turn, y = corner.radius_mm, -corner.depth_mm
-    return _Corner(corner.offset_mm, y, turn, turn - (turn**2 - (y + joint.side_mm + tip - light) ** 2) ** 0.5)
+    return _Corner(corner.offset_mm, y, turn, turn - max(0.0, turn**2 - (turn - light) ** 2) ** 0.5)
 
 
 def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
