@@ -18,7 +18,7 @@ from camtools.toolpath.moves import Arc, Cut
 from camtools.toolpath.pins import pins_cut
 from camtools.toolpath.sockets import sockets_cut
 from camtools.toolpath.tails import tails_cut
-from tests.joint_specimens import HALF_BLIND, THROUGH, dovetail, half_blind, straight, through
+from tests.joint_specimens import AIR, HALF_BLIND, THROUGH, dovetail, half_blind, straight, through
 from tests.specimens import template_wish
 
 SMALL = Bush(8.5, 0.5, 6.0)
@@ -34,13 +34,13 @@ def made(kind: str, joint: HalfBlind | Through) -> tuple[Comb, list[tuple[float,
     if kind == "sockets":
         assert isinstance(joint, HalfBlind)
         comb = sockets_comb(joint, bush_round(joint.dovetail, joint.length_mm + joint.free_depth_mm), "sockets")
-        return comb, points(sockets_cut(joint, "left", 10.0), lambda x, y: (x, -y)), joint.side_mm
+        return comb, points(sockets_cut(joint, "left", AIR), lambda x, y: (x, -y)), joint.side_mm
     if kind == "tails":
         comb = tails_comb(joint, bush_round(joint.dovetail, joint.length_mm), "tails")
-        return comb, points(tails_cut(joint, "left", 10.0), lambda x, y: (x, y + joint.side_mm)), joint.side_mm
+        return comb, points(tails_cut(joint, "left", AIR), lambda x, y: (x, y + joint.side_mm)), joint.side_mm
     assert isinstance(joint, Through)
     comb = pins_comb(joint, bush_round(joint.straight, joint.side_mm + joint.proud_mm), "pins")
-    return comb, points(pins_cut(joint, "left", 10.0), lambda x, y: (x, y + joint.back_mm)), joint.back_mm
+    return comb, points(pins_cut(joint, "left", AIR), lambda x, y: (x, y + joint.back_mm)), joint.back_mm
 
 
 def points(cut: Cut, place) -> list[tuple[float, float]]:
@@ -136,7 +136,7 @@ def test_a_cutter_too_thick_for_a_socket_is_refused_by_the_comb_as_by_the_toolpa
     with pytest.raises(CannotCut) as by_comb:
         pins_comb(joint, Bush(20.0, 1.0, 6.0), "T1 pins")
     with pytest.raises(CannotCut) as by_path:
-        pins_cut(joint, "left", 10.0)
+        pins_cut(joint, "left", AIR)
     assert "too thick for the narrow end" in str(by_comb.value)
     assert "too thick for the narrow end" in str(by_path.value)
 

@@ -11,7 +11,7 @@ from camtools.toolpath.groove_cuts import groove_cut
 from camtools.toolpath.moves import Cut, Setup, Zone
 from camtools.toolpath.sockets import sockets_cut
 from camtools.toolpath.workholding import setup_of
-from tests.joint_specimens import HALF_BLIND, straight
+from tests.joint_specimens import AIR, HALF_BLIND, straight
 from tests.toolpath.test_timing import machine
 from tests.toolpath.test_workholding import TO_DRAWER
 
@@ -24,7 +24,7 @@ def flat(role: str, end: str, size: tuple[float, float, float], **changed: float
     own = replace(machine(), **changed)
     setup = setup_of(Board("b", Piece(role, size), TO_DRAWER[role], 1), end, own, 40.0)
     groove = Groove(edge_mm=10.0, width_mm=STRAIGHT.diameter_mm, depth_mm=4.0, start_mm=20.0, stop_mm=size[0] - 20.0, cutter=STRAIGHT)
-    cut = groove_cut(groove, size[0], setup.stop, 10.0) if end == "groove" else sockets_cut(JOINT, setup.stop, 10.0)
+    cut = groove_cut(groove, size[0], setup.stop, AIR) if end == "groove" else sockets_cut(JOINT, setup.stop, AIR)
     return held_down(setup, (cut,), own), (cut,)
 
 

@@ -19,7 +19,7 @@ SMALL = Small()
 JOB = SMALL.job()
 # What manifest and limits do not hold: judged on the carved drawer, by the zones, or not at all.
 HELD_ELSEWHERE = {"edge", "depth", "stop", "backing", "upright_stop_below", "flat_stop"}
-HELD_ELSEWHERE |= {"clamp_height", "clamp_from_end", "clamp_from_groove"}
+HELD_ELSEWHERE |= {"clamp_height", "clamp_from_end", "clamp_from_groove", "light_pass"}
 NUMBERS = [found for found in re.finditer(r"(\w+) = ([\d.]+)", JOB) if found[1] not in HELD_ELSEWHERE]
 
 
