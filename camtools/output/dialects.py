@@ -32,7 +32,8 @@ class Dialect(BaseModel):
     decimals: int = 4  # of a coordinate
     arcs: bool = True  # G2 and G3; otherwise short lines
     arc_tolerance_mm: float = 0.002  # largest distance from such a line to the arc it stands for
-    one_file_per_cutter: bool = False  # no T or M6 in the program
+    lengths: Literal["touch-off", "table", "one-cutter"] = "touch-off"  # how the length of a cutter is known, if not fitted before
+    m6: bool = True  # otherwise the program stops for the change
     exact_path: bool = True  # G61
     spindle_dwell: bool = True  # G4 after the spindle starts
     safe_height: Literal["retract", "machine"] = "retract"  # over Z0, or the top of travel in machine coordinates
@@ -41,6 +42,9 @@ class Dialect(BaseModel):
     ending: Literal["ngc", "nc", "tap", "txt"] = "ngc"  # of the file's name
 
 
+_GONE = {
+    "one_file_per_cutter": 'it is lengths now: "one-cutter" for true; for false "touch-off", or "table" where the machine keeps one',
+}
 _NO_LENGTH = ("must be a number of millimetres", "write digits without quotes or unit")
 # What pydantic calls it: what is wrong, and what to do.
 _KINDS = {
@@ -110,6 +114,9 @@ def _read(content: bytes, where: str) -> Dialect:
     if "units" not in table:
         faults.append(Fault(f"{where}: units", "missing", limit='"mm" or "inch"', remedy='write units = "mm" or units = "inch"'))
     faults += _range_faults(values, where)
+    if values.get("m6") is False and values.get("lengths") == "table":
+        remedy = 'write lengths = "touch-off", or m6 = true'
+        faults.append(Fault(f"{where}: m6", "a table of lengths serves cutters that M6 changes", "false", "true", remedy))
     if "park_mm" in values and values.get("safe_height") != "machine":
         remedy = 'write safe_height = "machine" if the machine homes, or leave it out: then programs end straight above the work'
         faults.append(Fault(f"{where}: park_mm", "needs machine coordinates", limit='safe_height = "machine"', remedy=remedy))
@@ -122,7 +129,7 @@ def _fault(error: ErrorDetails, where: str) -> Fault:
     key, kind, value = str(error["loc"][0]), error["type"], error["input"]
     place, known = f"{where}: {key}", list(Dialect.model_fields)
     if kind == "extra_forbidden":
-        return Fault(place, "unknown key", limit=", ".join(known), remedy=nearest(key, known) or "leave it out")
+        return Fault(place, "unknown key", limit=", ".join(known), remedy=_GONE.get(key) or nearest(key, known) or "leave it out")
     if kind != "literal_error":
         problem, remedy = _KINDS[kind]
         return Fault(place, problem, repr(value), remedy=remedy)

@@ -25,7 +25,7 @@ from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment, plain
 from camtools.output.dialects import Dialect
 from camtools.output.rounding import Grid, RoundedMove, steps_of
-from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
+from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid, Setup
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import MM_PER_INCH
 
@@ -67,7 +67,7 @@ def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[Program
     """
     try:
         _refuse_doubtful(program, job)
-        if not dialect.one_file_per_cutter or program.kind == "outline":
+        if dialect.lengths != "one-cutter" or program.kind == "outline":
             return (_file(program.stem, program, program.cuts, dialect, job, ""),)
         runs = [tuple(run) for _, run in itertools.groupby(program.cuts, lambda cut: cut.cutter)]
         dry = "-dry" if program.kind == "dry run" else ""  # last in a name, so that it names the file that it is a dry run of
@@ -93,13 +93,19 @@ def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, 
         if cutter is None or (program.kind == "cut" and cutter != cut.cutter):
             if cutter is not None:
                 lines += [rise, "M5 (spindle off)"]
-            lines += _readiness(cut, rise, dialect, job) if program.kind == "cut" else [rise]
+            if program.kind == "cut":
+                lines += _change(cut.cutter, program.setup, dialect)
+            elif dialect.lengths == "table":
+                lines.append(_length(cut.cutter))
+            lines.append(rise)
+            lines += _run_up(cut.cutter, rise, dialect, job) if program.kind == "cut" else []
             lines += [_over(cut, dialect), f"{_height(cut.moves[0].end[2], dialect)} (down to clearance)"]
         else:
             lines += [f"{_height(cut.moves[0].end[2], dialect)} (rise to clearance)", _over(cut, dialect)]
         lines += _motion(cut, dialect)
         cutter = cut.cutter
-    lines += [rise, "M5 (spindle off)", *_parking(dialect), "M30 (end)"]
+    off = ["G49 (off: length offset)"] if dialect.lengths == "table" else []
+    lines += [rise, "M5 (spindle off)", *off, *_parking(dialect), "M30 (end)"]
     if dialect.line_numbers:
         # The number of a line is its place in the file, so that both ways of counting lead to the same line.
         lines = [f"N{(i - 1) % _LAST_LINE_NUMBER + 1} {line}" for i, line in enumerate(lines, 1)]
@@ -165,11 +171,14 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
         lines += _remark(f"cutter {cutter.number}", _shape(cutter), dialect)
     if program.kind != "cut":
         lines += comment("spindle", f"off throughout; cutter {cuts[0].cutter.number} is fitted, Z0 set with it, and none is changed")
-    elif dialect.one_file_per_cutter:
+    elif dialect.lengths == "one-cutter":
         fitted = f"cutter {cuts[0].cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
         lines += comment("before the start", fitted)
-    elif len({cut.cutter for cut in cuts}) > 1:
-        lines += comment("after a change", "set Z0 with the new cutter, unless the machine minds its length")
+    elif dialect.lengths == "touch-off":
+        lines += comment("lengths", "it stops before each cutter moves, for Z zero to be set with that cutter")
+    if dialect.lengths == "table":
+        numbers = " ".join(f"H{cutter.number}" for cutter in dict.fromkeys(cut.cutter for cut in cuts))
+        lines += comment("lengths", f"from the machine's table, where {numbers} must be right before the start")
     lines += _remark("safe height", _safe_height_words(cuts, dialect, job), dialect)
     if not dialect.arcs:
         lines += _remark("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm", dialect)
@@ -253,12 +262,24 @@ def _parking(dialect: Dialect) -> list[str]:
     return [f"G53 G0 X{grid.text(x)} Y{grid.text(y)} (park)"]
 
 
-def _readiness(cut: Cut, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:
-    """Put a cutter in and bring it to the safe height, turning."""
-    cutter = cut.cutter
-    if not dialect.one_file_per_cutter:
-        yield f"T{cutter.number} M6"
-    yield rise
+def _change(cutter: Cutter, setup: Setup, dialect: Dialect) -> Iterator[str]:
+    """Put a cutter in and make its length known, before anything moves. Stop: N 3.6.1; M6: N 3.6.3; length: N 3.5.11."""
+    if dialect.lengths == "one-cutter":
+        return
+    yield f"T{cutter.number} M6" if dialect.m6 else f"T{cutter.number}"
+    if dialect.lengths == "table":
+        yield _length(cutter)
+    else:
+        fit = "" if dialect.m6 else f"fit cutter {cutter.number}, "
+        yield f"M0 ({fit}set Z zero of {setup.work_offset} with cutter {cutter.number}, then go on)"
+
+
+def _length(cutter: Cutter) -> str:
+    return f"G43 H{cutter.number} (length of cutter {cutter.number})"
+
+
+def _run_up(cutter: Cutter, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:
+    """Bring a cutter to its speed."""
     yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
     if dialect.spindle_dwell and job.machine.spin_up_s > 0:
         yield f"G4 P{_seconds(job.machine.spin_up_s)} (seconds to full speed)"

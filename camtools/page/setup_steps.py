@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Literal
@@ -83,8 +84,10 @@ class SetupSteps:
             tool = facts.tool(number)
             angle = f", {tool.half_angle:g}°" if tool.kind == "dovetail" else ""
             named.append(f"{number} ({tool.kind}, {tool.diameter:g} mm{angle})")
-        first = "as before" if setup.tools[0] == self._cutter else "to be put in, Z zero set with it"
-        again = "; Z zero set anew after each change" if len(named) > 1 else ""
+        table = any(re.search(r"^(N\d+ )?G43 ", program.text, re.MULTILINE) for program in setup.programs)
+        put_in = "measured into the machine's table of lengths" if table else "to be put in, Z zero set with it"
+        first = "as before" if setup.tools[0] == self._cutter else put_in
+        again = "; Z zero set anew after each change" if len(named) > 1 and not table else ""
         return f"{named[0]}, {first}" + "".join(f", then {name}" for name in named[1:]) + again
 
     def _pictures(self, setup: SetupFacts, mark: str) -> tuple[Picture | None, Picture | None]:

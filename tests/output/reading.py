@@ -14,7 +14,7 @@ __all__ = ["Broken", "Reading", "Seen", "read"]
 # NISTIR 6556 table 4, page 20: modal groups. Only codes that a program of ours may have.
 GROUPS = {
     "G": {4: "nonmodal", 53: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
-    | dict.fromkeys([20, 21], "units") | {40: "radius"} | {49: "length"} | dict.fromkeys([54, 55], "work")
+    | dict.fromkeys([20, 21], "units") | {40: "radius"} | dict.fromkeys([43, 49], "length") | dict.fromkeys([54, 55], "work")
     | {61: "path"},
     "M": dict.fromkeys([0, 1, 2, 30, 60], "stopping") | {6: "change"} | dict.fromkeys([3, 4, 5], "spindle")
     | dict.fromkeys([7, 8, 9], "coolant") | dict.fromkeys([48, 49], "overrides"),
@@ -84,7 +84,7 @@ def split(text: str, line: int, comments: list[str]) -> dict[str, list[float]]:
     for found in WORD.finditer(code):
         ask(found.start() == at, f"not a word: {code[at:]!r}", line)
         letter = found[1]
-        ask(letter in "FGIJMNPSTXYZ", f"a letter that is not used: {letter}", line)
+        ask(letter in "FGHIJMNPSTXYZ", f"a letter that is not used: {letter}", line)
         ask(letter != "N" or (at == 0 and re.fullmatch(r"\d{1,5}", found[2]) is not None), "a line number out of place or form", line)
         words.setdefault(letter, []).append(float(found[2]))
         at = found.end()
@@ -108,6 +108,7 @@ def read(text: str) -> Reading:
     at: list[float | None] = [None, None, None]
     motion, feed, speed, turning, chosen, tool = None, 0.0, 0.0, 0.0, 0, 0
     said: set[str] = set()
+    length = True  # of the cutter in the spindle is known, as it is to who starts the program
     for number, raw in enumerate(text.split("\n")[:-1], 1):
         ask(not out.ended, "a line after the end", number)
         words = split(raw, number, out.comments)
@@ -131,6 +132,8 @@ def read(text: str) -> Reading:
             ask("stopped" in said and turning == 0, "a cutter changed while the spindle turns", number)
             tool = chosen
             out.tools.append(tool)
+            length = False
+            at[:] = [None] * 3
         for order in orders:
             if order in (3, 4, 5):
                 turning = {3: speed, 4: -speed, 5: 0.0}[order]
@@ -139,6 +142,18 @@ def read(text: str) -> Reading:
             ask("P" in words and words["P"][0] >= 0, "G4 without P", number)
             out.dwells.append(words["P"][0])
         ask("P" not in words or 4 in codes, "P without a use", number)
+        if 43 in codes:
+            ask(words.get("H") == [tool] or (tool == 0 and "H" in words), "the length of another cutter (section 3.5.11)", number)
+            length = True
+        ask("H" not in words or 43 in codes, "H without a use", number)
+        if 0 in orders:  # section 3.6.1: a person takes over
+            remark = out.comments[-1]
+            ask(turning == 0 and "set Z zero of G5" in remark, "a stop without its reason, or while the spindle turns", number)
+            if remark.startswith("fit cutter"):
+                tool = chosen
+                out.tools.append(tool)
+            length = True
+            at[:] = [None] * 3
         for code in codes:
             group = "motion" if code in (0, 1, 2, 3, 80) else GROUPS["G"][code]
             if group == "units":
@@ -158,6 +173,7 @@ def read(text: str) -> Reading:
             for mode in ("units", "plane", "distance", "feed mode", "radius", "length", "work"):
                 ask(mode in out.modes, f"motion before the {mode} is stated", number)
             ask("cycles off" in said, "motion before cycles are off", number)
+            ask(length or 53 in codes, "a move with a cutter of unknown length", number)
             if 53 in codes:  # section 3.5.12: where that lies over the work no program tells
                 rises, along = axes == ["Z"] and words["Z"] == [0.0], at[2] == TOP_MM and axes == ["X", "Y"]
                 ask(motion == 0 and (rises or along), "neither up to the top nor along it", number)

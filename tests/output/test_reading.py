@@ -6,7 +6,7 @@ import pytest
 
 from tests.output.reading import Broken, read
 
-START = "G21 G17 G90 G94 G40 G49 G54\nG80\nM5\nT1 M6\nG0 Z5\nG0 X{x} Y{y}\nS100 M3\n"
+START = "G21 G17 G90 G94 G40 G49 G54\nG80\nM5\nT1 M6 G43 H1\nG0 Z5\nG0 X{x} Y{y}\nS100 M3\n"
 END = "M5\nM30\n"
 
 

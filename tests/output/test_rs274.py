@@ -114,7 +114,7 @@ def test_every_program_of_a_drawer_keeps_the_rules_in_every_dialect(program: Pro
         reading = read(file.text)
         speeds = {motion.speed_rpm for motion in reading.motions if motion.code}
         assert speeds == ({18000.0} if program.kind == "cut" else {0.0})
-        if program.kind != "cut" or dialect.one_file_per_cutter:
+        if program.kind != "cut" or dialect.lengths == "one-cutter":
             assert reading.tools == [], "no cutter is changed"
         else:
             assert reading.tools == [cut.cutter.number for cut in file.cuts]
@@ -208,7 +208,25 @@ def test_line_numbers_begin_anew_before_they_have_six_digits() -> None:
 def test_a_cutter_is_changed_high_up_with_the_spindle_stopped() -> None:
     lines = code_of(one(PROGRAMS[2]))
     change = lines.index("T1 M6")
-    assert lines[change - 2 : change + 4] == ["G0 Z60.0", "M5", "T1 M6", "G0 Z60.0", "S18000 M3", "G4 P3.0"]
+    assert lines[change - 2 : change + 5] == ["G0 Z60.0", "M5", "T1 M6", "M0", "G0 Z60.0", "S18000 M3", "G4 P3.0"]
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("mm", ["T1 M6", "M0 (set Z zero of G54 with cutter 1, then go on)", "G0 Z60.0 (rise to the safe height)"]),
+        ("hand-change", ["T1", "M0 (fit cutter 1, set Z zero of G54 with cutter 1, then go on)", "G0 Z60.0 (rise to the safe height)"]),
+        ("changer", ["T1 M6", "G43 H1 (length of cutter 1)", "G53 G0 Z0.0 (rise to the top of travel)"]),
+    ],
+)
+def test_the_length_of_a_new_cutter_is_made_known_before_it_moves(name: str, told: list[str]) -> None:
+    """NISTIR 6556, 3.5.11 for G43 and H, 3.6.1 for M0, and common practice."""
+    lines = one(PROGRAMS[2], dialect_of(name)).splitlines()
+    change = next(i for i, line in enumerate(lines) if re.match("T1( |$)", line))
+    assert lines[change : change + 3] == told
+    assert ("G49 (off: length offset)" in lines[change:]) == (name == "changer")
+    dry = one(next(program for program in DRY if program.stem == f"{PROGRAMS[2].stem}-dry"), dialect_of(name)).splitlines()
+    assert sum(line.startswith("G43 H2") for line in dry) == (name == "changer"), "its heights are measured with that length too"
 
 
 @pytest.mark.parametrize(("name", "rise"), [("mm", "G0 Z60.0"), ("inch", "G0 Z2.3622"), ("changer", "G53 G0 Z0.0")])
@@ -221,7 +239,8 @@ def test_a_program_rises_goes_over_and_comes_down_and_rises_before_it_ends(name:
         assert re.fullmatch(r"G0 X-?[0-9.]+ Y-?[0-9.]+", motions[1])
         assert re.fullmatch(r"G0 Z[0-9.]+", motions[2])
         parked = ["G53 G0 X0.0 Y0.0"] if name == "changer" else []
-        assert lines[-3 - len(parked) :] == [rise, "M5", *parked, "M30"]
+        ended = [line for line in lines if line != "G49"][-3 - len(parked) :]
+        assert ended == [rise, "M5", *parked, "M30"]
 
 
 def test_a_retract_below_what_stands_on_the_machine_is_refused() -> None:
@@ -256,7 +275,7 @@ def test_dry_runs_are_split_like_the_programs_they_are_of() -> None:
 def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
     cut = PROGRAMS[0].cuts[0]
     text = one(replace(PROGRAMS[0], cuts=(cut, cut)))
-    assert text.count(" M6") == 1
+    assert len(re.findall("^T", text, re.MULTILINE)) == 1
     assert text.count(" M3") == 1
 
 

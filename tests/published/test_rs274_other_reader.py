@@ -63,13 +63,13 @@ def steps_of(text: str) -> Iterator[Step]:
             assert [str(code) for code in Line(content).block.gcodes][:1] == ["G53"]
             if " Z" not in content:
                 continue
-            content = f"G0 Z{TOP_MM}"
+            content = f"G0 Z{TOP_MM / (25.4 if isinstance(machine.mode.units, GCodeUseInches) else 1.0)}"
         block = Line(content).block
         before = machine.pos
         machine.process_block(block)
         mode = machine.mode
         unit = 25.4 if isinstance(mode.units, GCodeUseInches) else 1.0
-        if any(isinstance(code, GCodeToolChange) for code in block.gcodes):
+        if any(isinstance(code, GCodeToolChange) for code in block.gcodes) or content.startswith("M0 (fit"):
             tool = int(mode.tool.word.value)
         for code in block.gcodes:
             if isinstance(code, GCodeDwell) or not isinstance(code, GCodeArcMove | GCodeLinearMove | GCodeRapidMove):

@@ -447,7 +447,23 @@ def _(packet: Packet) -> Caught:
 @way("cutter changed beside the board")
 def _(packet: Packet) -> Caught:
     packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") - 2)
-    return Caught("unsafe-stop", LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") + 1)
+    return Caught("unsafe-stop", LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") + 2)
+
+
+@way("a cutter changed, its length not known")
+def _(packet: Packet) -> Caught:
+    return Caught("length-unknown", LEFT_FRONT, packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2)))
+
+
+@way("the length of another cutter")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_FRONT, "^M0 .*", "G43 H2", 2)
+    return Caught("length-unknown", LEFT_FRONT, number + 1)
+
+
+@way("Z zero asked for while the spindle turns")
+def _(packet: Packet) -> Caught:
+    return Caught("stop-while-turning", LEFT_FRONT, 1 + packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2), "M3"))
 
 
 @way("end beside the board")

@@ -18,8 +18,8 @@ from camtools.verify.reader.interpreter import run
 from camtools.verify.rules.motion_rules import judge
 
 STATED = "G21 G17 G90 G94 G40 G54"
-READY_DOVETAIL = f"{STATED}\nT1 M6\nS16000 M3\nG0 Z10\n"  # four lines, so that the code under test begins on line 5
-READY_STRAIGHT = f"{STATED}\nT2 M6\nS16000 M3\nG0 Z10\n"
+READY_DOVETAIL = f"{STATED}\nT1 M6 G43 H1\nS16000 M3\nG0 Z10\n"  # four lines, so that the code under test begins on line 5
+READY_STRAIGHT = f"{STATED}\nT2 M6 G43 H2\nS16000 M3\nG0 Z10\n"
 FIRST = 5
 
 DOVETAIL = ToolEntry(number=1, kind="dovetail", diameter=12.0, half_angle=14.0, cutting_length=14.0, shank=8.0)

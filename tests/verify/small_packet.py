@@ -55,7 +55,7 @@ class Small:
 
     def _program(self, offset: str, tool: int, moves: list[str], top: float = 12) -> str:
         """Come and go at ``top``: over the clamps of a flat board."""
-        head = ["G21 G17 G90 G94 G40 G49 G80", offset, "M5", f"T{tool} M6", f"G0 Z{top}", "S16000 M3"]
+        head = ["G21 G17 G90 G94 G40 G49 G80", offset, "M5", f"T{tool} M6 G43 H{tool}", f"G0 Z{top}", "S16000 M3"]
         return "\n".join([*head, *moves, f"G0 Z{top}", "M5", "M30", ""])
 
     def _tails_front(self, stem: str, sign: int) -> str:

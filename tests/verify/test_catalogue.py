@@ -33,7 +33,7 @@ Case = Callable[[Path, bool], Iterable[Finding]]
 GROOVE = "programs/left-groove.ngc"
 
 
-def text(spoiled: str, sound: str = f"{STATED}\nT1 M6\nG0 Z10\nX1 Y1\nM30") -> Case:
+def text(spoiled: str, sound: str = f"{STATED}\nT1 M6 G43 H1\nG0 Z10\nX1 Y1\nM30") -> Case:
     """A program for the reader, on a machine that stands nobody knows where."""
     return lambda _, broken: run(spoiled if broken else sound, "p.ngc", tools=[1]).findings
 
@@ -52,7 +52,7 @@ def motion(spoiled: str, program: ProgramEntry = UPRIGHT) -> Case:
 def dry(spoiled: str) -> Case:
     """A dry run for the rules of motion."""
     program = FLAT.model_copy(update={"kind": "dry run"})
-    return lambda _, broken: judged(f"{STATED}\nT2 M6\nG0 Z10\nX-20 Y-30\n{spoiled if broken else ''}\nX5", program)
+    return lambda _, broken: judged(f"{STATED}\nT2 M6 G43 H2\nG0 Z10\nX-20 Y-30\n{spoiled if broken else ''}\nX5", program)
 
 
 def said(**spoiled: Any) -> Case:

@@ -42,7 +42,6 @@ NOT_JUDGED = MappingProxyType(
         **dict.fromkeys((180, 190), "another plane than that of X and Y: write G17, and arcs of other planes as short lines"),
         930: "feeds as inverse times: write G94 and feeds in a minute",
         **dict.fromkeys((410, 420), "radius compensation: write the way of the cutter's centre"),
-        430: "a tool length that the files do not tell: write G49 and set Z0 with the cutter in the spindle",
     }
 )
 """Legal codes that this reader does not carry out, because what they do depends on more than the files tell or is not needed for
@@ -53,6 +52,7 @@ USERS = MappingProxyType(
         **dict.fromkeys("IJK", frozenset({20, 30})),
         "R": frozenset({20, 30}),
         "P": frozenset({40, 640}),
+        "H": frozenset({430}),
     }
 )
 """Letter -> the G codes that use it, of those that are carried out; elsewhere the letter is an error."""

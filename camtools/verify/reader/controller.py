@@ -5,7 +5,8 @@ Order within a block: NISTIR 6556 Table 8, p. 41. Codes: its sections 3.5 to 3.7
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import re
+from collections.abc import Collection, Sequence
 
 from camtools.verify.findings import Log
 from camtools.verify.reader.carriage import Carriage
@@ -57,6 +58,8 @@ class Controller:
         self._turning = 0  # 1 clockwise, -1 anti-clockwise
         self._selected: int | None = None
         self._stated: set[int] = set()  # modal groups named so far
+        self._offset_on = False  # G43 is in force
+        self._length_fault = ""  # why the length of the cutter is not known; at the start the maker has set it
 
     @property
     def motions(self) -> list[Motion]:
@@ -91,7 +94,7 @@ class Controller:
         if mode is not None:
             self._move(mode, values, axes, g.get(0) == 530)
         if m.get(4) in _STOPS:
-            self._coordinates.lose()
+            self._stop(block.comments)
 
     def _mode(self, g: dict[int, int], axes: bool) -> int | None:
         """Return the motion code that acts on this line, in force or named. Section 3.4 p. 20-21."""
@@ -118,6 +121,7 @@ class Controller:
             self._carriage.tool = self._selected
             self._turning = 0
             self._coordinates.lose()
+            self._length_fault = "after M6 write G43 with the cutter's H, or stop by M0 with a comment that asks for Z zero"
         if 7 in m:
             self._turning = {3: 1, 4: -1, 5: 0}[m[7]]
         self._carriage.rpm = self._turning * self._speed if self._turning else 0.0
@@ -136,11 +140,41 @@ class Controller:
             self._stated.update(g)
         if 6 in g:
             self._set_units(25.4 if g[6] == 200 else 1.0)
+        if 8 in g:
+            self._take_length(g[8] == 430, values)
         if 12 in g and self._coordinates.offset != OFFSETS[g[12]]:
             self._coordinates.offset = OFFSETS[g[12]]
             self._coordinates.forget("XYZ")
         if 3 in g:
             self._coordinates.absolute = g[3] == 900
+
+    def _take_length(self, on: bool, values: dict[str, float]) -> None:
+        """G43 and G49, section 3.5.11. The table of lengths is taken to be right."""
+        if on:
+            if "H" not in values:
+                raise LineFault("length-unknown", "G43 takes H, the cutter's place in the table of lengths")
+            place = whole(values["H"], "length-unknown", "H")
+            wrong = place != self._carriage.tool
+            self._length_fault = (
+                f"H{place} is the length of another cutter than {self._carriage.tool}, the one in the spindle" if wrong else ""
+            )
+        elif self._offset_on:
+            self._length_fault = "G49 took the length away that the heights were measured with"
+        if on or self._offset_on:
+            self._coordinates.forget("Z")
+        self._offset_on = on
+
+    def _stop(self, comments: Sequence[str]) -> None:
+        """M0: a person takes over. Asked for Z zero, he sets it with the cutter that is in, or that a comment asks him to fit."""
+        self._coordinates.lose()
+        words = {word for comment in comments for word in re.findall("[a-z]+|[0-9]+", comment.lower())}
+        if not {"zero", "z"} <= words:
+            return
+        if self._carriage.rpm != 0.0:
+            self._log.add("stop-while-turning", self._line, "M5 must come before a stop at which hands reach for the cutter")
+        if {"fit", "cutter", f"{self._selected}"} <= words and self._selected is not None:
+            self._carriage.tool = self._selected
+        self._length_fault = ""
 
     def _set_units(self, scale: float) -> None:
         if self.units is None:
@@ -163,6 +197,9 @@ class Controller:
         if not axes:
             raise LineFault("motion-without-axis", f"G{mode / 10:g} without an axis word")
         self._check_statements()
+        if self._length_fault and not in_machine:
+            self._log.add("length-unknown", self._line, self._length_fault)
+            self._length_fault = ""  # once is enough
         if in_machine:
             carriage.move_in_machine(values, cutting=mode == 10)
         elif mode == 0:

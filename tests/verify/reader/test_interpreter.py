@@ -50,6 +50,9 @@ GOOD = [
     ("3.6.4", "M7\nM8\nM9"),
     ("3.6.5", "M48\nM49"),
     ("3.5.11 p29", "G49"),
+    ("3.5.11 p29", "T1 M6 G43 H1\nG0 Z1"),
+    ("3.5.11 p29, 3.5.12", "T1 M6 G43 H1\nG53 G0 Z0\nG49"),
+    ("3.6.1 p38", "T1 M6\nM0 (set Z zero with cutter 1)\nG0 Z1"),
     ("3.3.4 p19", "(MSG, turn the board)"),
 ]
 
@@ -100,7 +103,12 @@ BAD = [
     *[("3.5.16 p30", f"F1 G{code} X1 Z-1 R1", "not-judged") for code in range(81, 90)],
     ("3.5.10 p28", "G41 D1", "not-judged"),
     ("3.5.10 p28", "G42 D1", "not-judged"),
-    ("3.5.11 p29", "G43 H1", "not-judged"),
+    ("3.5.11 p29", "G43", "length-unknown"),
+    ("3.5.11 p29: another cutter's", "T1 M6\nG43 H2\nG0 Z1", "length-unknown"),
+    ("3.6.3 p39", "T1 M6\nG0 Z1", "length-unknown"),
+    ("3.6.1 p38: it asks for nothing", "T1 M6\nM0 (go on)\nG0 Z1", "length-unknown"),
+    ("3.5.11 p29", "T1 M6 G43 H1\nG49\nG0 Z1", "length-unknown"),
+    ("3.6.1 p38", "S9000 M3\nM0 (set Z zero with cutter 1)", "stop-while-turning"),
     ("3.5.9", "G38.2 X1 F1", "not-judged"),
     ("Table 3 p16", "G0 A90", "not-judged"),
     *[("as interpreters behave", f"G0 X1 {word}", "unused-word") for word in ("I1", "J1", "K1", "R1", "P1", "L1", "Q1", "H1", "D1")],
@@ -155,7 +163,7 @@ def test_a_portable_program_states_everything_before_it_moves(left_out: str, exp
 
 def test_everything_on_one_line_happens_in_the_order_of_table_8() -> None:
     """Table 8 p41: F, S, T, M6, M3, G4, plane, units, offset, mode before the move, M30 after."""
-    found = run("M30 Z1 G0 G55 G90 G21 G17 G40 G94 G4 P1 M3 M6 T2 S900 F50\n", "p.ngc", start=ORIGIN)
+    found = run("M30 Z1 G0 G55 G90 G21 G17 G40 G94 G4 P1 M3 M6 T2 G43 H2 S900 F50\n", "p.ngc", start=ORIGIN)
     assert codes(found) == []
     assert found.complete
     assert found.motions == (Motion("rapid", 1, (0, 0, 1), (0, 0, 1), None, 0, 0, 900, 2, "G55", blind=True),)
@@ -164,7 +172,14 @@ def test_everything_on_one_line_happens_in_the_order_of_table_8() -> None:
 @pytest.mark.parametrize(("word", "rpm"), [("M5", 0.0), ("M4", -500.0), ("M3", 500.0), ("S700", 700.0), ("M6", 0.0), ("M6 M3", 500.0)])
 def test_spindle_words_act_before_the_move_on_their_line(word: str, rpm: float) -> None:
     """Table 8 p41; the spindle stands after M6: 3.6.3 p39."""
-    assert made(f"T1 M3 S500\nG0 Z1 {word}").motions[0].spindle_rpm == rpm
+    assert made(f"T1 M3 S500\nG53 G0 Z0 {word}").motions[0].spindle_rpm == rpm
+
+
+def test_a_stop_puts_in_the_cutter_that_its_comment_asks_for() -> None:
+    """Common practice where a controller knows no M6: T names the cutter, and the operator fits it at the stop."""
+    fitted = made("T2\nM0 (fit cutter 2, set Z zero with it)\nG0 Z1")
+    assert (codes(fitted), fitted.motions[0].tool) == ([], 2)
+    assert made("T2\nM0 (set Z zero with cutter 1)\nG0 Z1").motions[0].tool == 0
 
 
 def test_words_may_stand_in_any_order() -> None:
@@ -283,7 +298,7 @@ def test_a_place_in_machine_coordinates_is_judged_at_the_top_alone(code: str) ->
     assert codes(made(code)) == [("machine-coordinates", 2)]
 
 
-@pytest.mark.parametrize("code", ["M0", "M1", "M60", "T1 M6", "G55"])
+@pytest.mark.parametrize("code", ["M0", "M1", "M60", "T1 M6 G43 H1", "G55"])
 def test_where_the_cutter_stands_is_not_known_after_a_stop_a_change_or_another_zero(code: str) -> None:
     """3.6.1 p38: a person takes over at a stop; 3.6.3 p39: a changer moves as it must; 3.5.13 p29: another zero, other places."""
     assert codes(made(f"G0 Z5\n{code}\nX1")) == [("moves-before-height", 4)]

@@ -8,7 +8,7 @@ from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import run
 from camtools.verify.rules.motion_rules import compare_paths
 
-PROGRAM = "G21 G17 G90 G94 G40 G54\nT1 M6\nM3 S9000 F900\nG0 Z10\nX0 Y-20\nZ-9\nG1 Y5\nG2 X20 I10\nG1 Y-20\nG0 Z10\nM5\nM30"
+PROGRAM = "G21 G17 G90 G94 G40 G54\nT1 M6 G43 H1\nM3 S9000 F900\nG0 Z10\nX0 Y-20\nZ-9\nG1 Y5\nG2 X20 I10\nG1 Y-20\nG0 Z10\nM5\nM30"
 DRY = "G21 G17 G90 G94 G40 G54\nF500\nG0 Z40\nX0 Y-20\nZ21\nG1 Y5\nG2 X20 I10\nG1 Y-20\nG0 Z40\nM30"
 
 

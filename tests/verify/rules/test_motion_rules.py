@@ -113,7 +113,7 @@ BAD: list[tuple[str, str, int, ProgramEntry, str]] = [
     ("wrong-work-offset", "another zero", 0, UPRIGHT, READY_DOVETAIL + "G55 G0 Z10\nX20 Y-20\nZ-9"),
     ("unsafe-start", "goes over low after a stop", 2, UPRIGHT, READY_DOVETAIL + "X-20 Y-30\nM0\nG0 Z9.9"),
     ("unsafe-stop", "stops low", 4, UPRIGHT, READY_DOVETAIL + "X-20 Y-30\nZ9.9\nM5\nM0\nG0 Z10"),
-    ("tool-not-in-program", "no tool", -2, UPRIGHT, READY_DOVETAIL.replace("T1 M6", "(none)") + "G0 X-20 Y-30"),
+    ("tool-not-in-program", "no tool", -2, UPRIGHT, READY_DOVETAIL.replace("T1 M6 G43 H1", "(none)") + "G0 X-20 Y-30"),
 ]
 
 
@@ -159,7 +159,7 @@ def test_a_lasting_state_is_told_once() -> None:
 
 def test_a_program_that_names_one_cutter_need_not_change_to_it() -> None:
     alone = UPRIGHT.model_copy(update={"tools": [1]})
-    text = READY_DOVETAIL.replace("T1 M6", "(cutter 1 is fitted by hand)")
+    text = READY_DOVETAIL.replace("T1 M6 G43 H1", "(cutter 1 is fitted by hand)")
     assert told(judged(text + TAIL, alone)) == []
     assert told(judged(text + TAIL.replace("Z-9", "Z-14.1"), alone)) == [("shank-in-wood", FIRST + 2)]
 
@@ -194,7 +194,7 @@ def test_mirroring_or_inches_do_not_pass_unseen() -> None:
 @pytest.mark.parametrize("seed", range(20))
 def test_any_motion_can_be_judged(seed: int) -> None:
     dice = random.Random(seed)
-    lines = [f"{STATED}\nT{seed % 2 + 1} M6\nM3 S9000 F900\nG0 Z10\nX0 Y0"]
+    lines = [f"{STATED}\nT{seed % 2 + 1} M6 G43 H{seed % 2 + 1}\nM3 S9000 F900\nG0 Z10\nX0 Y0"]
     for _ in range(60):
         places = " ".join(f"{axis}{dice.uniform(-90, 90):.3f}" for axis in "XYZ")
         kind = dice.choice(["G0", "G1", "G2", "G3"])
@@ -214,7 +214,7 @@ def dry(kind: str, text: str, limits: Limits = LIMITS) -> list[tuple[str, int]]:
 
 @pytest.mark.parametrize("kind", ["dry run", "outline"])
 def test_a_dry_run_keeps_above_everything_with_the_spindle_still(kind: str) -> None:
-    high = f"{STATED}\nT2 M6\nG0 Z10\nX-20 Y-30\nG1 X40 F500"
+    high = f"{STATED}\nT2 M6 G43 H2\nG0 Z10\nX-20 Y-30\nG1 X40 F500"
     assert dry(kind, high) == []
     assert dry(kind, high + "\nZ9.9\nX5\nZ10") == [("dry-below-clearance", 6)]
     assert dry(kind, high + "\nM3 S9000\nX5\nX6") == [("dry-spindle-on", 7)]
