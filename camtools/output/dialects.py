@@ -33,6 +33,7 @@ class Dialect(BaseModel):
     arcs: bool = True  # G2 and G3; otherwise short lines
     arc_tolerance_mm: float = 0.002  # largest distance from such a line to the arc it stands for
     lengths: Literal["touch-off", "table", "one-cutter"] = "touch-off"  # how the length of a cutter is known, if not fitted before
+    work_offsets: int = 6  # G54 and those after it
     m6: bool = True  # otherwise the program stops for the change
     exact_path: bool = True  # G61
     spindle_dwell: bool = True  # G4 after the spindle starts
@@ -148,6 +149,9 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
     if decimals is not None and not low <= decimals <= high:
         faults.append(Fault(f"{where}: decimals", "out of range", str(decimals), f"{low} to {high} for {units}", f"use {_USUAL[units]}"))
         decimals = None
+    if not 1 <= values.get("work_offsets", 6) <= 6:
+        found = str(values["work_offsets"])
+        faults.append(Fault(f"{where}: work_offsets", "out of range", found, "1 to 6, from G54 on", "write as many as the controller has"))
     tolerance = values.get("arc_tolerance_mm", Dialect().arc_tolerance_mm if values.get("arcs") is False else None)
     if tolerance is not None:
         # A line's end is rounded too, so it must be allowed to stray by more than that.

@@ -82,7 +82,7 @@ class ProgramEntry(_Strict):
     board: str
     hold: Literal["upright", "flat"]
     stop: Literal["left", "right"]
-    work_offset: Literal["G54", "G55"]
+    work_offset: Literal["G54", "G55", "G56", "G57", "G58", "G59"]
     to_machine: Matrix
     tools: list[int]
     kind: Literal["cut", "dry run", "outline"]

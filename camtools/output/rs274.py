@@ -87,6 +87,8 @@ def _in_program(fault: Fault, program: Program) -> Fault:
 def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> ProgramFile:
     rise = _rise(cuts, dialect, job)
     lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect), "M5 (spindle off)"]
+    if program.setup.zero_shared:
+        lines.append(f"M0 (set X, Y and Z zero of {program.setup.work_offset} for this setup, then go on)")
     cutter: Cutter | None = None
     for i, cut in enumerate(cuts, 1):
         lines += _remark(f"cut {i} of {len(cuts)}", f"cutter {cut.cutter.number}, {cut.purpose}", dialect)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from camtools.drawer.boards import Drawer
@@ -20,6 +20,7 @@ from camtools.output.rs274 import ProgramFile, program_files
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
+from camtools.toolpath.workholding import with_zeros
 
 if TYPE_CHECKING:
     from camtools.templates.kit import Kit
@@ -54,6 +55,8 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
     """
     drawers = drawers_of(job)
     programs = programs_of(job, drawers)
+    setups = with_zeros([program.setup for program in programs], dialect.work_offsets)
+    programs = tuple(replace(program, setup=setup) for program, setup in zip(programs, setups, strict=True))
     kit = templates_asked_for(job, drawers)
     files: list[ProgramFile] = []
     refused: list[CamtoolsError] = []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from camtools.page.blocks import Block, Span, Step, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.rounds import dry_seconds
@@ -25,6 +27,7 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "Mark on every board its mark from the cut list, its outside face and its reference edge. Keep left sides and right sides in "
             "two stacks.",
         ),
+        _step("zeros", "Set the zeros", *_zeros(facts)),
         _step(
             "dry-run",
             "Dry run",
@@ -39,6 +42,19 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "clearance in the job file and write the packet again. Only then the boards.",
         ),
     )
+
+
+def _zeros(facts: PacketFacts) -> Iterator[str]:
+    """Yield when each work offset is set, and what for."""
+    kinds: dict[str, dict[str, None]] = {}
+    for setup in facts.setups:
+        entry = setup.entry
+        what = "a groove, flat" if "groove" in setup.stem else f"an end, {entry.hold}"
+        kinds.setdefault(entry.work_offset, {})[f"{what}, {entry.stop} stop"] = None
+    for offset, own in sorted(kinds.items()):
+        when = "once, when its first setup comes" if len(own) == 1 else "each time: the program stops before it moves, and asks for it"
+        yield f"{offset}, for {' and for '.join(own)}: {when}."
+    yield "Z beside that: on every upright board, unless all ends are brought to one height; flat, for every thickness."
 
 
 def marking_the_grooves(after_joints: bool) -> Step:

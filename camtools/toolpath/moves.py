@@ -12,9 +12,10 @@ from typing import Literal, NamedTuple
 from camtools.drawer.boards import Affine, Piece
 from camtools.job.job import Cutter
 
-__all__ = ["Air", "Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Work", "Zone"]
+__all__ = ["Air", "Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Work", "WorkOffset", "Zone"]
 
 Point = tuple[float, float, float]
+WorkOffset = Literal["G54", "G55", "G56", "G57", "G58", "G59"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +87,18 @@ class Setup:
     hold: Literal["upright", "flat"]
     end: str  # "front end", "rear end", "left end", "right end" or "groove"
     stop: Literal["left", "right"]
-    work_offset: Literal["G54", "G55"]
+    work_offset: WorkOffset
     facing: str  # the face towards the operator (upright) or up (flat): "inside" or "outside"
     to_machine: Affine
     zones: tuple[Zone, ...]
     backing_mm: float  # renewable wood behind the board (upright), beyond Y0; 0 when flat
     words: tuple[str, ...]  # how to place the board, a sentence each
+    zero_shared: bool = False  # its work offset serves other kinds of setup too, so its zero is asked for each time
+
+    @property
+    def kind(self) -> tuple[str, bool, str]:
+        """Return what setups of one zero have in common: hold, whether it is for a groove, stop."""
+        return self.hold, self.end == "groove", self.stop
 
     @property
     def highest_mm(self) -> float:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Sequence
+from dataclasses import replace
 
 from camtools.drawer.boards import Affine, Board, Piece
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.frames import box_of, mirrors
 from camtools.job.job import Machine
-from camtools.toolpath.moves import Setup, Zone
+from camtools.toolpath.moves import Setup, WorkOffset, Zone
 
-__all__ = ["END_GROOVE", "setup_of"]
+__all__ = ["END_GROOVE", "setup_of", "with_zeros"]
 
 END_GROOVE = "groove"
 
+# Each kind of setup in the order of its work offset: hold, whether it is for a groove, stop.
+_KINDS = tuple((hold, groove, stop) for hold, groove in (("upright", False), ("flat", False), ("flat", True)) for stop in ("left", "right"))
+_OFFSETS: tuple[WorkOffset, ...] = ("G54", "G55", "G56", "G57", "G58", "G59")
+_MOST_OFFSETS = len(_KINDS)
 _U, _V, _W = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 
 
@@ -76,19 +81,39 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
         )
     if mirrors(to_machine, board.to_drawer):
         raise CannotCut(Fault(f"{piece.role}, {end}", "this placing would cut the mirror image of the board"))
-    offset: Literal["G54", "G55"] = "G54" if stop == "left" else "G55"
     return Setup(
         piece=piece,
         hold="upright" if hold == "upright" else "flat",
         end=end,
         stop="left" if stop == "left" else "right",
-        work_offset=offset,
+        work_offset=_offset((hold, end == END_GROOVE, stop), _MOST_OFFSETS),
         facing=facing,
         to_machine=to_machine,
         zones=_zones(piece, hold, stop, end, to_machine, machine),
         backing_mm=machine.backing_mm if hold == "upright" else 0.0,
-        words=(*_words(piece, hold, stop, facing, end, machine, free_mm), _zero_words(hold, offset)),
+        words=_words(piece, hold, stop, facing, end, machine, free_mm),
     )
+
+
+def with_zeros(setups: Sequence[Setup], offsets: int = _MOST_OFFSETS) -> tuple[Setup, ...]:
+    """Give setups their work offsets, of which the controller has so many, and tell the operator when to set each.
+
+    Every kind has one of its own where there are enough. Otherwise kinds share, and each program of theirs asks for its zero.
+    """
+    kinds: dict[str, set[tuple[str, bool, str]]] = {}
+    for setup in setups:
+        kinds.setdefault(_offset(setup.kind, offsets), set()).add(setup.kind)
+    found = []
+    for setup in setups:
+        offset = _offset(setup.kind, offsets)
+        shared = len(kinds[offset]) > 1
+        words = (*setup.words, _zero_words(setup.hold, offset, shared))
+        found.append(replace(setup, work_offset=offset, zero_shared=shared, words=words))
+    return tuple(found)
+
+
+def _offset(kind: tuple[str, bool, str], offsets: int) -> WorkOffset:
+    return _OFFSETS[_KINDS.index(kind) % offsets]
 
 
 def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, machine: Machine) -> tuple[Zone, ...]:
@@ -109,10 +134,12 @@ def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, mac
     return tuple(zones)
 
 
-def _zero_words(hold: str, offset: str) -> str:
-    """Say when a zero must be set again: one work offset serves several kinds of setup, and ends stand as high as they are clamped."""
+def _zero_words(hold: str, offset: str, shared: bool) -> str:
+    """Say when a zero must be set again: ends stand as high as they are clamped."""
+    if shared:
+        return f"{offset} serves other kinds of setup too: the program stops before it moves, for X, Y and Z zero to be set."
     height = "on every board, unless all ends are brought to one height" if hold == "upright" else "for every thickness"
-    return f"Set {offset} anew after any other kind of setup, and its Z {height}."
+    return f"Set {offset} once for all setups of this kind, and its Z {height}."
 
 
 def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ Are boards held and placed as the setups and the drawer's frame ask? docs/joiner
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +19,7 @@ from camtools.verify.carving.sweep import FURTHEST_MM
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.fit.corner import called
 
-__all__ = ["Packet", "end_worked", "looked_up", "mirrored", "rigid"]
+__all__ = ["Packet", "end_worked", "looked_up", "mirrored", "rigid", "shared_offsets"]
 
 _NEAR_MM = 0.005
 _SMALLEST_MM, _LARGEST_MM = 1.0, 3000.0  # of a board
@@ -183,6 +183,14 @@ def end_worked(program: ProgramEntry) -> str:
     return "u=0" if row[0] == -1.0 else "u=L" if row[0] == 1.0 else "groove"
 
 
+def shared_offsets(programs: Iterable[ProgramEntry]) -> set[str]:
+    """Return the work offsets that serve setups of more than one kind: another hold, a groove or an end, another stop."""
+    kinds: dict[str, set[tuple[str, bool, str]]] = {}
+    for program in programs:
+        kinds.setdefault(program.work_offset, set()).add((program.hold, end_worked(program) == "groove", program.stop))
+    return {offset for offset, own in kinds.items() if len(own) > 1}
+
+
 def _placing_faults(board: BoardEntry) -> Iterator[str]:
     """Yield what is wrong with a board's place in the drawer: which way its length, width and outside face lie."""
     # For each role: the rows of X, Y, Z without their constants.
@@ -211,9 +219,6 @@ def _setup_faults(program: ProgramEntry, board: BoardEntry) -> Iterator[str]:
     edge = box.low[0] if sign > 0 else box.high[0]
     if abs(edge) > _NEAR_MM:
         yield f"the board stands {abs(edge):.2f} mm from the {program.stop} stop at X0"
-    zero = "G54" if sign > 0 else "G55"
-    if program.work_offset != zero:
-        yield f"its work offset is {program.work_offset}; the {program.stop} stop's is {zero}"
     if abs(box.high[2]) > _NEAR_MM:
         yield f"the board's upper end or face lies at Z{box.high[2]:.2f}, not at Z0"
     groove = end_worked(program) == "groove"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from camtools.output.manifest import Limits, Manifest, ProgramEntry
 from camtools.verify.findings import Finding
+from camtools.verify.lookups import shared_offsets
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.rules.motion_rules import compare_paths, judge, original_of
@@ -21,6 +22,7 @@ class Reading:
     file: str
     text: str
     uses: tuple[ProgramEntry, ...]
+    zero_shared: bool  # its work offset serves setups of other kinds too
     manifest: Manifest  # cut down to what these uses name
     limits: Limits | None
 
@@ -34,7 +36,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         use = (sizes.get(program.board), setup)
         uses.setdefault(program.file, {}).setdefault(use, program)
     around = {entry.file: entry for entry in limits.programs} if limits else {}
-    readings = []
+    readings, shared = [], shared_offsets(manifest.programs)
     for file, text in texts.items():
         own = tuple(uses[file].values())
         named = {program.board for program in own}
@@ -43,7 +45,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         limited = None
         if limits is not None:
             limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
-        readings.append(Reading(file, text, own, small, limited))
+        readings.append(Reading(file, text, own, any(program.work_offset in shared for program in own), small, limited))
     return readings
 
 
@@ -53,6 +55,9 @@ def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
     tools, fitted = {tool.number for tool in reading.manifest.tools}, only.pop() if len(only) == 1 else 0
     own = run(reading.text, reading.file, tools=tools, fitted=fitted, top_mm=_top_mm(reading.limits))
     findings = [*own.findings]
+    if reading.zero_shared and not own.zero_asked:
+        text = f"{reading.uses[0].work_offset} serves setups of several kinds: stop by M0 with a comment that asks for X, Y and Z zero"
+        findings.append(Finding("zero-shared", "error", reading.file, 0, text))
     if reading.limits is not None:
         for program in reading.uses:
             findings += judge(own, program, reading.limits, reading.manifest)

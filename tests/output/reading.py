@@ -14,7 +14,7 @@ __all__ = ["Broken", "Reading", "Seen", "read"]
 # NISTIR 6556 table 4, page 20: modal groups. Only codes that a program of ours may have.
 GROUPS = {
     "G": {4: "nonmodal", 53: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
-    | dict.fromkeys([20, 21], "units") | {40: "radius"} | dict.fromkeys([43, 49], "length") | dict.fromkeys([54, 55], "work")
+    | dict.fromkeys([20, 21], "units") | {40: "radius"} | dict.fromkeys([43, 49], "length") | dict.fromkeys(range(54, 60), "work")
     | {61: "path"},
     "M": dict.fromkeys([0, 1, 2, 30, 60], "stopping") | {6: "change"} | dict.fromkeys([3, 4, 5], "spindle")
     | dict.fromkeys([7, 8, 9], "coolant") | dict.fromkeys([48, 49], "overrides"),
@@ -148,7 +148,7 @@ def read(text: str) -> Reading:
         ask("H" not in words or 43 in codes, "H without a use", number)
         if 0 in orders:  # section 3.6.1: a person takes over
             remark = out.comments[-1]
-            ask(turning == 0 and "set Z zero of G5" in remark, "a stop without its reason, or while the spindle turns", number)
+            ask(turning == 0 and "Z zero of G5" in remark, "a stop without its reason, or while the spindle turns", number)
             if remark.startswith("fit cutter"):
                 tool = chosen
                 out.tools.append(tool)

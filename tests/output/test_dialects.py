@@ -80,6 +80,8 @@ def test_every_fault_is_told_at_once_with_what_to_do(tmp_path: Path) -> None:
         ('units = "mm"\narc_tolerance_mm = true', "must be a number"),
         ('units = "mm"\none_file_per_cutter = true', 'it is lengths now: "one-cutter" for true'),
         ('units = "mm"\nm6 = false\nlengths = "table"', "m6: a table of lengths serves cutters that M6 changes"),
+        ('units = "mm"\nwork_offsets = 0', "work_offsets: out of range"),
+        ('units = "mm"\nwork_offsets = 7', "work_offsets: out of range"),
         ('units = "mm"\npark_mm = [0.0, 0.0]', "park_mm: needs machine coordinates"),
         ('units = "mm"\nsafe_height = "machine"\npark_mm = [0.0]', "park_mm: must be two lengths"),
         ('units = "mm"\nsafe_height = "machine"\npark_mm = 3', "park_mm: must be two lengths"),

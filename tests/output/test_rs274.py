@@ -16,6 +16,7 @@ from camtools.output.rs274 import program_files
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, Zone
 from camtools.toolpath.timing import program_seconds
+from camtools.verify.reader.interpreter import run
 from tests.output.reading import Seen, read
 from tests.output.specimens import BLADE, JOB, MACHINE, PROGRAMS, STRAIGHT, program_of
 from tests.output.test_comments import HOSTILE
@@ -241,6 +242,15 @@ def test_a_program_rises_goes_over_and_comes_down_and_rises_before_it_ends(name:
         parked = ["G53 G0 X0.0 Y0.0"] if name == "changer" else []
         ended = [line for line in lines if line != "G49"][-3 - len(parked) :]
         assert ended == [rise, "M5", *parked, "M30"]
+
+
+def test_a_program_whose_zero_is_shared_asks_for_it_before_it_moves() -> None:
+    for program in (*PROGRAMS, *DRY):
+        lines = one(replace(program, setup=replace(program.setup, zero_shared=True))).splitlines()
+        asked = lines.index(f"M0 (set X, Y and Z zero of {program.setup.work_offset} for this setup, then go on)")
+        assert asked < next(i for i, line in enumerate(lines) if line.startswith("G0 "))
+        assert run("\n".join(lines), "p.ngc").zero_asked
+        assert not run(one(program), "p.ngc").zero_asked
 
 
 def test_a_retract_below_what_stands_on_the_machine_is_refused() -> None:

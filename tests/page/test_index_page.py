@@ -100,14 +100,14 @@ def test_every_setup_has_a_step_in_order_with_its_programs_and_dry_runs(sample: 
 def test_the_work_leads_from_the_stock_to_the_opening(sample: PacketFacts, sample_page: Element) -> None:
     keys = [key(step) for step in steps_of(sample_page)]
     setups = [setup.stem for setup in sample.setups]
-    assert keys[:3] == ["stock", "dry-run", "trial"]
+    assert keys[:4] == ["stock", "zeros", "dry-run", "trial"]
     grooves = [name for name in setups if "groove" in name]
     assert keys.index("mark-grooves") == keys.index(grooves[0]) - 1
     after = ["bottoms", "trial-assembly", "finish", "glue", "plane", "opening"]
     if any(drawer.show_front_mm for drawer in sample.names.drawers.values()):
         after.append("show-fronts")
     assert keys[-len(after) :] == after
-    assert len(keys) == 3 + len(setups) + 1 + len(after)
+    assert len(keys) == 4 + len(setups) + 1 + len(after)
     assert len({key(step) for step in steps_of(sample_page)}) == len(keys)
 
 

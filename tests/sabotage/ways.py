@@ -525,6 +525,18 @@ def _(packet: Packet) -> Caught:
     return Caught("wrong-work-offset", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z"))
 
 
+@way("two kinds of setup at one zero")
+def _(packet: Packet) -> Caught:
+    packet.change(LEFT_GROOVE, "^G58", "G54")
+
+    def edit(content: dict[str, Any]) -> None:
+        for entry in packet.entries(content, LEFT_GROOVE):
+            entry["work_offset"] = "G54"
+
+    packet.edit_json(edit)
+    return Caught("zero-shared", LEFT_GROOVE, 0)
+
+
 @way("zero moved by the program")
 def _(packet: Packet) -> Caught:
     number = packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6"), "G10 L2 P1 X0.5")

@@ -7,7 +7,7 @@ import pytest
 from camtools.drawer.boards import Board, Piece
 from camtools.faults import CannotCut
 from camtools.geometry.frames import apply, box_of, determinant
-from camtools.toolpath.workholding import setup_of
+from camtools.toolpath.workholding import setup_of, with_zeros
 from tests.toolpath.test_timing import machine
 
 SIZE = (240.0, 90.0, 12.0)
@@ -34,6 +34,12 @@ TABLE = {
 }
 
 
+OFFSETS = {
+    ("upright", False, "left"): "G54", ("upright", False, "right"): "G55", ("flat", False, "left"): "G56",
+    ("flat", False, "right"): "G57", ("flat", True, "left"): "G58", ("flat", True, "right"): "G59",
+}  # fmt: skip
+
+
 def board(role: str) -> Board:
     return Board("b", Piece(role, SIZE), TO_DRAWER[role], 1)
 
@@ -58,7 +64,7 @@ def test_every_setup(role: str, end: str) -> None:
         assert high[2] == 0.0
     towards = "inside" if "side" in role or setup.hold == "flat" else "outside"
     assert setup.facing == towards
-    assert setup.work_offset == ("G54" if setup.stop == "left" else "G55")
+    assert setup.work_offset == OFFSETS[setup.hold, end == "groove", setup.stop]
 
 
 @pytest.mark.parametrize(("role", "end"), TABLE)
@@ -95,11 +101,24 @@ def test_what_holds_a_board_stands_where_joinery_section_3_puts_it(role: str, en
 
 @pytest.mark.parametrize(("role", "end"), TABLE)
 def test_operator_is_told_when_a_zero_must_be_set_again(role: str, end: str) -> None:
-    """One offset serves upright ends, flat ends and grooves, and an upright end stands as high as it is clamped."""
-    setup = setup_of(board(role), end, machine(), 40.0)
-    (told,) = [sentence for sentence in setup.words if sentence.startswith(f"Set {setup.work_offset} anew")]
+    """An upright end stands as high as it is clamped."""
+    (setup,) = with_zeros([setup_of(board(role), end, machine(), 40.0)])
+    (told,) = [sentence for sentence in setup.words if sentence.startswith(f"Set {setup.work_offset} once")]
     assert ("on every board" in told) == (setup.hold == "upright")
     assert ("for every thickness" in told) == (setup.hold == "flat")
+
+
+@pytest.mark.parametrize("offsets", range(1, 7))
+def test_a_work_offset_serves_one_kind_of_setup_or_each_program_asks_for_its_zero(offsets: int) -> None:
+    """NISTIR 6556, 3.5.13: G54 to G59. Where a controller has fewer than the six kinds, they share."""
+    setups = with_zeros([setup_of(board(role), end, machine(), 40.0) for role, end in TABLE], offsets)
+    kinds: dict[str, set[object]] = {}
+    for setup, (_, end) in zip(setups, TABLE, strict=True):
+        kinds.setdefault(setup.work_offset, set()).add((setup.hold, end == "groove", setup.stop))
+    assert sorted(kinds) == [f"G{54 + i}" for i in range(offsets)]
+    for setup in setups:
+        assert setup.zero_shared == (len(kinds[setup.work_offset]) > 1)
+        assert setup.zero_shared == ("the program stops" in setup.words[-1])
 
 
 def test_a_missing_hold_is_refused() -> None:

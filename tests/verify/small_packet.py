@@ -103,7 +103,7 @@ class Small:
         near, mid = self.radius + 2, sign * self.middle
         moves = [f"G0 X{mid:.4f} Y{near}", f"G1 Z{-depth:.4f} F1200", f"G1 Y{reach + 0.2:.4f}", f"G1 Y{near}"]
         moves += [f"G1 X{mid - out:.4f}", f"G1 Y{reach:.4f}", f"G1 X{mid + out:.4f}", f"G1 Y{near}"]
-        return self._program("G54" if sign > 0 else "G55", 1, moves, 40)
+        return self._program("G56" if sign > 0 else "G57", 1, moves, 40)
 
     def _pins(self, stem: str, sign: int) -> str:
         depth = self.side + self.proud + self.deeper.get(stem, 0.0)
@@ -131,7 +131,7 @@ class Small:
         y = self.edge + self.straight / 2 + self.wider.get(stem, 0.0)
         moves = [f"G0 X{sign * start:.4f} Y{y:.4f}", "G1 Z0.5 F600", f"G1 X{sign * end:.4f} Z{-depth:.4f}", f"G1 X{sign * start:.4f}"]
         moves += [f"G1 X{sign * end:.4f}", "G1 Z12"]
-        return self._program("G54" if sign > 0 else "G55", 2, moves, 40)
+        return self._program("G58" if sign > 0 else "G59", 2, moves, 40)
 
     def programs(self) -> dict[str, str]:
         """Return every program's text by its stem."""
@@ -189,7 +189,7 @@ class Small:
             programs.append(
                 {
                     "file": f"programs/{stem}.ngc", "board": board, "hold": hold, "stop": "right" if right else "left",
-                    "work_offset": "G55" if right else "G54", "to_machine": frame, "tools": [tool], "kind": "cut",
+                    "work_offset": _offset(hold, stem, right), "to_machine": frame, "tools": [tool], "kind": "cut",
                     "seconds": 60.0, "order": order, "backing": order,
                 }
             )  # fmt: skip
@@ -326,6 +326,12 @@ opening = [{self.wide + 1}, {self.high + 1}, {self.deep + 1}]
         digests = (f"{hashlib.sha256((folder / name).read_bytes()).hexdigest()}  {name}\n" for name in names)
         (folder / "contents.sha256").write_text("".join(digests), encoding="ascii")
         return folder
+
+
+def _offset(hold: str, stem: str, right: bool) -> str:
+    """Return the work offset of each kind of setup."""
+    first = 54 if hold == "upright" else 58 if "groove" in stem else 56
+    return f"G{first + right}"
 
 
 def _surroundings(program: dict[str, Any], line: float, length: float, width: float, thick: float) -> dict[str, Any]:

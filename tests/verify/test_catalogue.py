@@ -145,6 +145,7 @@ CASES: dict[str, Case] = {
     "job-invalid": files(lambda packet: (packet.folder / "job.toml").unlink()),
     "job-differs": files(lambda packet: packet.change("job.toml", "travel = .400", "travel = [401")),
     "choice-unsound": files(lambda packet: packet.change("job.toml", "depth_per_pass = .*", "")),
+    "zero-shared": files(lambda packet: packet.edit_json(lambda content: content["programs"][0].update(work_offset="G58"))),
     "zone-wrong": files(lambda packet: packet.edit_json(lambda content: content["programs"][0]["zones"].pop(), "limits.json")),
     "contents-missing": files(lambda packet: (packet.folder / "contents.sha256").unlink()),
     "file-edited": files(lambda packet: packet.insert(GROOVE, 1, "")),

@@ -53,7 +53,6 @@ DISAGREEMENTS = [
     (lambda m, _: m["programs"].pop(0), "program-missing", True),
     (lambda m, _: m["programs"].pop(2), "program-missing", True),
     (lambda m, _: m["programs"][0].update(stop="right"), "setup-wrong", True),
-    (lambda m, _: m["programs"][0].update(work_offset="G55"), "setup-wrong", True),
     (lambda m, _: m["programs"][0]["to_machine"][0].__setitem__(3, 0.5), "setup-wrong", True),
     (lambda m, _: m["programs"][0]["to_machine"][1].__setitem__(3, 0.5), "setup-wrong", True),
     (lambda m, _: m["programs"][0]["to_machine"][2].__setitem__(3, 0.5), "setup-wrong", True),

@@ -48,6 +48,7 @@ class Controller:
 
     def __init__(self, log: Log, tools: Collection[int] | None, fitted: int, start: Point | None, top_mm: float) -> None:
         self.units: float | None = None  # mm a unit, once stated
+        self.zero_asked = False  # a stop before the first move asks for X, Y and Z zero
         self._log = log
         self._tools = None if tools is None else frozenset(tools)
         self._line = 0
@@ -175,6 +176,7 @@ class Controller:
         if {"fit", "cutter", f"{self._selected}"} <= words and self._selected is not None:
             self._carriage.tool = self._selected
         self._length_fault = ""
+        self.zero_asked = self.zero_asked or ({"x", "y"} <= words and not self.motions)
 
     def _set_units(self, scale: float) -> None:
         if self.units is None:

@@ -165,4 +165,5 @@ class _Reading:
             self._log.findings(),
             complete=self._running and self._any_words and (self._ended or by_percent),
             units="" if scale is None else "mm" if scale == 1.0 else "inch",
+            zero_asked=self._machine.zero_asked,
         )

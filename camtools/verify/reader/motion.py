@@ -42,3 +42,4 @@ class ProgramRun:
     findings: tuple[Finding, ...]
     complete: bool  # reached M2 or M30
     units: Literal["mm", "inch", ""]
+    zero_asked: bool = False  # it stops before it moves, and asks for X, Y and Z zero
