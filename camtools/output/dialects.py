@@ -31,12 +31,13 @@ class Dialect(BaseModel):
     units: Literal["mm", "inch"] = "mm"
     decimals: int = 4  # of a coordinate
     arcs: bool = True  # G2 and G3; otherwise short lines
-    arc_tolerance_mm: float = 0.002  # largest distance from such a line to the arc it stands for
+    arc_tolerance_mm: float = 0.01  # largest distance from such a line to the arc it stands for, and from a blended corner to its path
     lengths: Literal["touch-off", "table", "one-cutter"] = "touch-off"  # how the length of a cutter is known, if not fitted before
     work_offsets: int = 6  # G54 and those after it
     m6: bool = True  # otherwise the program stops for the change
-    exact_path: bool = True  # G61
-    spindle_dwell: bool = True  # G4 after the spindle starts
+    path: Literal["exact", "blend", "unsaid"] = "exact"  # G61, G64 P, or whatever the controller does
+    spindle_wait: Literal["dwell", "stop", "none"] = "dwell"  # G4 or M0 after the spindle starts
+    dwell_unit: Literal["s", "ms"] = "s"  # of P
     safe_height: Literal["retract", "machine"] = "retract"  # over Z0, or the top of travel in machine coordinates
     park_mm: Annotated[tuple[float, float], BeforeValidator(lambda xy: tuple(xy) if isinstance(xy, list) else xy)] | None = None  # X, Y
     line_numbers: bool = False
@@ -44,6 +45,8 @@ class Dialect(BaseModel):
 
 
 _GONE = {
+    "exact_path": 'it is path now: "exact" for true, "unsaid" for false, or "blend"',
+    "spindle_dwell": 'it is spindle_wait now: "dwell" for true, "none" for false, or "stop"',
     "one_file_per_cutter": 'it is lengths now: "one-cutter" for true; for false "touch-off", or "table" where the machine keeps one',
 }
 _NO_LENGTH = ("must be a number of millimetres", "write digits without quotes or unit")
@@ -158,6 +161,6 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
         finest = max(_FINEST_MM, 2 * (1.0 if units == "mm" else MM_PER_INCH) / 10 ** (decimals or _USUAL[units]))
         if not finest <= tolerance <= _COARSEST_MM:
             limit = f"{finest:g} to {_COARSEST_MM:g} mm, and at least twice the last decimal"
-            remedy = f"use {max(0.002, finest):g}, or add a decimal"
+            remedy = f"use {max(Dialect().arc_tolerance_mm, finest):g}, or add a decimal"
             faults.append(Fault(f"{where}: arc_tolerance_mm", "out of range", f"{tolerance:g} mm", limit, remedy))
     return faults

@@ -33,6 +33,7 @@ __all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_files"]
 
 FOLDER = "programs"
 LINE_LENGTH = 250  # N 3.3 says 256; its own interpreter takes 253
+_BLEND_SHARE = 0.25  # of a flank's clearance
 _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
 _MISS_MM = 0.01  # by how far a controller without exact path is taken to miss a corner
@@ -86,7 +87,7 @@ def _in_program(fault: Fault, program: Program) -> Fault:
 
 def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> ProgramFile:
     rise = _rise(cuts, dialect, job)
-    lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect), "M5 (spindle off)"]
+    lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect, job), "M5 (spindle off)"]
     if program.setup.zero_shared:
         lines.append(f"M0 (set X, Y and Z zero of {program.setup.work_offset} for this setup, then go on)")
     cutter: Cutter | None = None
@@ -115,9 +116,9 @@ def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, 
     if len(longest) > LINE_LENGTH:
         raise PacketFault(Fault(stem, "a line is too long", f"{len(longest)} characters", f"{LINE_LENGTH}", f"shorten: {longest}"))
     seconds = program.seconds
-    if cuts != program.cuts or not (dialect.arcs and dialect.exact_path):
+    miss_mm = _miss_mm(dialect, job)
+    if cuts != program.cuts or miss_mm or not dialect.arcs:
         written = cuts if dialect.arcs else [_chorded(cut, dialect) for cut in cuts]
-        miss_mm = 0.0 if dialect.exact_path else _MISS_MM
         seconds = program_seconds(written, job.machine, dry=program.kind != "cut", miss_mm=miss_mm)
     folder = FOLDER if program.kind == "cut" else f"{FOLDER}/dry"
     return ProgramFile(f"{folder}/{stem}.{dialect.ending}", "\n".join(lines) + "\n", program, cuts, seconds)
@@ -208,7 +209,7 @@ def _shape(cutter: Cutter) -> str:
     )
 
 
-def _start(program: Program, dialect: Dialect) -> list[str]:
+def _start(program: Program, dialect: Dialect, job: Job) -> list[str]:
     """State every mode the program relies on (N 3.4): a controller may stand in any other."""
     unit = "millimetres" if dialect.units == "mm" else "inches"
     lines = [
@@ -221,7 +222,25 @@ def _start(program: Program, dialect: Dialect) -> list[str]:
         "G80 (off: cycles)",
         f"{program.setup.work_offset} (zero: {program.setup.stop} stop)",
     ]
-    return [*lines, "G61 (path: exact)"] if dialect.exact_path else lines
+    return [*lines, *_path(dialect, job)]
+
+
+def _miss_mm(dialect: Dialect, job: Job) -> float:
+    """Return by how much the controller may miss a corner: if blended, only by a small part of the joints' clearance."""
+    if dialect.path == "unsaid":
+        return _MISS_MM
+    loosest_mm = min((drawer.joint.clearance_mm for drawer in job.drawers), default=0.0) * _BLEND_SHARE
+    return dialect.arc_tolerance_mm if dialect.path == "blend" and dialect.arc_tolerance_mm <= loosest_mm else 0.0
+
+
+def _path(dialect: Dialect, job: Job) -> list[str]:
+    """Say how near the controller keeps to corners. N 3.5.14."""
+    if dialect.path == "unsaid":
+        return []
+    grid, miss_mm = Grid(dialect.units, dialect.decimals), _miss_mm(dialect, job)
+    if not miss_mm:
+        return ["G61 (path: exact)"]
+    return [f"G64 P{grid.text(math.floor(miss_mm / grid.step_mm + 1e-6))} (path: continuous, within P of it)"]
 
 
 def _retract_mm(cuts: Sequence[Cut], job: Job) -> float:
@@ -283,8 +302,11 @@ def _length(cutter: Cutter) -> str:
 def _run_up(cutter: Cutter, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:
     """Bring a cutter to its speed."""
     yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
-    if dialect.spindle_dwell and job.machine.spin_up_s > 0:
-        yield f"G4 P{_seconds(job.machine.spin_up_s)} (seconds to full speed)"
+    if job.machine.spin_up_s > 0 and dialect.spindle_wait == "dwell":
+        yield f"{_dwell(job.machine.spin_up_s, dialect)} ({'seconds' if dialect.dwell_unit == 's' else 'milliseconds'} to full speed)"
+    elif dialect.spindle_wait == "stop":
+        yield "M0 (wait until the spindle runs at full speed, then go on)"
+        yield rise
 
 
 def _motion(cut: Cut, dialect: Dialect) -> Iterator[str]:
@@ -294,7 +316,7 @@ def _motion(cut: Cut, dialect: Dialect) -> Iterator[str]:
     feed = ""
     for step in steps_of(cut.moves[2:], over, dialect):
         if step.code == 4:
-            yield f"G4 P{_seconds(step.pause_s)}"
+            yield _dwell(step.pause_s, dialect)
             continue
         word = _feed(step, grid) if step.code else ""
         yield _line(step, at, grid) + (f" F{word}" if word and word != feed else "")
@@ -320,9 +342,10 @@ def _line(step: RoundedMove, at: Sequence[int], grid: Grid) -> str:
     return f"G{step.code} {' '.join(words)}"
 
 
-def _seconds(seconds: float) -> str:
-    """Return a time for G4, rounded up to a tenth."""
-    return f"{math.ceil(seconds * 10 - 1e-6) / 10:.1f}"
+def _dwell(seconds: float, dialect: Dialect) -> str:
+    """Write a pause, rounded up to a tenth of a second. N 3.5.4 has seconds; some controllers take P in milliseconds (common practice)."""
+    tenths = math.ceil(seconds * 10 - 1e-6)
+    return f"G4 P{tenths / 10:.1f}" if dialect.dwell_unit == "s" else f"G4 P{tenths * 100}"
 
 
 def _feed(step: RoundedMove, grid: Grid) -> str:

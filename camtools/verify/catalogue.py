@@ -115,6 +115,7 @@ MOTION_FINDINGS = MappingProxyType(
             "tool-not-in-program": "a cutter that the manifest does not list for this program, or no cutter at all",
             "program-without-limits": "the packet does not say what surrounds the board of this program",
             "tool-without-limits": "a cutter of which the packet does not say what it may do",
+            "path-too-loose": "the controller may round corners by more than the clearance of the joints bears",
             "zero-shared": "a work offset serves several kinds of setup, and the program does not ask for its zero before it moves",
             "wrong-work-offset": "a move in another work offset than the manifest names",
             "unsafe-start": "the first moves, or those after a stop, are not straight up to the safe height and over at it",

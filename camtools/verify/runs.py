@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -15,6 +16,9 @@ from camtools.verify.rules.motion_rules import compare_paths, judge, original_of
 __all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
 
 
+_BLEND_SHARE = 0.25  # of a flank's clearance that rounded corners may use up; common practice, no source
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """A program to be run, and judged once for each different way it is used. It travels between processes."""
@@ -22,6 +26,7 @@ class Reading:
     file: str
     text: str
     uses: tuple[ProgramEntry, ...]
+    loosest_mm: float  # by how much a controller may round corners, as far as the joints bear it
     zero_shared: bool  # its work offset serves setups of other kinds too
     manifest: Manifest  # cut down to what these uses name
     limits: Limits | None
@@ -36,6 +41,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         use = (sizes.get(program.board), setup)
         uses.setdefault(program.file, {}).setdefault(use, program)
     around = {entry.file: entry for entry in limits.programs} if limits else {}
+    loosest = min((joint.flank for joint in limits.joints), default=0.0) * _BLEND_SHARE if limits else math.inf
     readings, shared = [], shared_offsets(manifest.programs)
     for file, text in texts.items():
         own = tuple(uses[file].values())
@@ -45,7 +51,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         limited = None
         if limits is not None:
             limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
-        readings.append(Reading(file, text, own, any(program.work_offset in shared for program in own), small, limited))
+        readings.append(Reading(file, text, own, loosest, any(program.work_offset in shared for program in own), small, limited))
     return readings
 
 
@@ -55,6 +61,10 @@ def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
     tools, fitted = {tool.number for tool in reading.manifest.tools}, only.pop() if len(only) == 1 else 0
     own = run(reading.text, reading.file, tools=tools, fitted=fitted, top_mm=_top_mm(reading.limits))
     findings = [*own.findings]
+    if own.blend_mm is not None and own.blend_mm > reading.loosest_mm + 1e-6:
+        asked = "without limit" if math.isinf(own.blend_mm) else f"by {own.blend_mm:.4g} mm"
+        text = f"G64 lets corners be rounded {asked}, the joints bear {reading.loosest_mm:.4g} mm: write G61, or a smaller P"
+        findings.append(Finding("path-too-loose", "error", reading.file, 0, text))
     if reading.zero_shared and not own.zero_asked:
         text = f"{reading.uses[0].work_offset} serves setups of several kinds: stop by M0 with a comment that asks for X, Y and Z zero"
         findings.append(Finding("zero-shared", "error", reading.file, 0, text))

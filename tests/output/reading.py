@@ -15,7 +15,7 @@ __all__ = ["Broken", "Reading", "Seen", "read"]
 GROUPS = {
     "G": {4: "nonmodal", 53: "nonmodal"} | dict.fromkeys([0, 1, 2, 3, 80], "motion") | {17: "plane", 90: "distance", 94: "feed mode"}
     | dict.fromkeys([20, 21], "units") | {40: "radius"} | dict.fromkeys([43, 49], "length") | dict.fromkeys(range(54, 60), "work")
-    | {61: "path"},
+    | dict.fromkeys([61, 64], "path"),
     "M": dict.fromkeys([0, 1, 2, 30, 60], "stopping") | {6: "change"} | dict.fromkeys([3, 4, 5], "spindle")
     | dict.fromkeys([7, 8, 9], "coolant") | dict.fromkeys([48, 49], "overrides"),
 }  # fmt: skip
@@ -141,18 +141,19 @@ def read(text: str) -> Reading:
         if 4 in codes:
             ask("P" in words and words["P"][0] >= 0, "G4 without P", number)
             out.dwells.append(words["P"][0])
-        ask("P" not in words or 4 in codes, "P without a use", number)
+        ask("P" not in words or {4, 64} & set(codes), "P without a use", number)
         if 43 in codes:
             ask(words.get("H") == [tool] or (tool == 0 and "H" in words), "the length of another cutter (section 3.5.11)", number)
             length = True
         ask("H" not in words or 43 in codes, "H without a use", number)
         if 0 in orders:  # section 3.6.1: a person takes over
             remark = out.comments[-1]
-            ask(turning == 0 and "Z zero of G5" in remark, "a stop without its reason, or while the spindle turns", number)
+            zero, spindle = turning == 0 and "Z zero of G5" in remark, turning != 0 and "full speed" in remark
+            ask(zero or spindle, "a stop without its reason, or for the zero while the spindle turns", number)
             if remark.startswith("fit cutter"):
                 tool = chosen
                 out.tools.append(tool)
-            length = True
+            length = length or zero
             at[:] = [None] * 3
         for code in codes:
             group = "motion" if code in (0, 1, 2, 3, 80) else GROUPS["G"][code]

@@ -103,7 +103,8 @@ def test_any_moves_are_read_back_as_they_were_meant(made: list[Move], name: str)
             assert any(math.dist(goal, move.end) < 2 * near for goal in goals), "a traverse is missing, or out of order"
         here = move.end
     pauses = [math.ceil(move.seconds * 10 - 1e-6) / 10 for move in made if isinstance(move, Pause)]
-    assert reading.dwells[len(reading.dwells) - len(pauses) :] == pytest.approx(pauses)
+    unit = 1000 if dialect.dwell_unit == "ms" else 1
+    assert [dwell / unit for dwell in reading.dwells[len(reading.dwells) - len(pauses) :]] == pytest.approx(pauses)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -292,11 +293,17 @@ def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
 def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     program = PROGRAMS[2]
     assert "G61" in one(program)
-    assert "G61" not in one(program, MM.model_copy(update={"exact_path": False}))
+    assert "G61" not in one(program, MM.model_copy(update={"path": "unsaid"}))
+    assert "G64 P0.01 " in one(program, MM.model_copy(update={"path": "blend"})), "of a clearance of 0.08 mm"
+    assert "G64 P0.00039 " in one(program, MM.model_copy(update={"path": "blend", "units": "inch", "decimals": 5})), "0.01 mm, rounded down"
+    assert "G61" in one(program, MM.model_copy(update={"path": "blend", "arc_tolerance_mm": 0.0201})), "more than a quarter of it"
     assert "G4 P3.0" in one(program)
-    assert "G4 P" not in one(program, MM.model_copy(update={"spindle_dwell": False}))
+    assert "G4 P3000 (milliseconds to full speed)" in one(program, MM.model_copy(update={"dwell_unit": "ms"}))
+    assert "G4 P" not in one(program, MM.model_copy(update={"spindle_wait": "none"}))
+    stopping = one(program, MM.model_copy(update={"spindle_wait": "stop"}))
+    assert "M3 (spindle on)\nM0 (wait until the spindle runs at full speed, then go on)\nG0 Z60.0 (rise" in stopping
     assert {motion.code for motion in read(one(program, dialect_of("short-lines"))).motions} == {0, 1}
-    assert "(arcs: short lines, within 0.002 mm)" in one(program, dialect_of("short-lines"))
+    assert "(arcs: short lines, within 0.01 mm)" in one(program, dialect_of("short-lines"))
     assert {motion.code for motion in read(one(PROGRAMS[2])).motions} >= {0, 1}
     (file,) = program_files(program, MM.model_copy(update={"ending": "tap"}), JOB)
     assert file.name.endswith(".tap")

@@ -194,7 +194,7 @@ def test_a_written_program_takes_as_long_as_its_motions_stepped_through_in_time(
     files = [file for program in programs for file in program_files(program, dialect, job)]
     for file in files[::3]:
         made = run(file.text, file.name, fitted=file.cutters[0].number)
-        dwells = sum(map(float, re.findall(r"G4 P([0-9.]+)", file.text))) if dialect.spindle_dwell else job.machine.spin_up_s
+        dwells = sum(map(float, re.findall(r"G4 P([0-9.]+)", file.text))) if dialect.spindle_wait == "dwell" else job.machine.spin_up_s
         changes = max(0, file.text.count(" M6") - 1) * job.machine.tool_change_s
-        stepped = _stepped_seconds(made.motions, job.machine, 0.0 if dialect.exact_path else MISS_MM)
+        stepped = _stepped_seconds(made.motions, job.machine, 0.0 if dialect.path == "exact" else MISS_MM)
         assert file.seconds == pytest.approx(stepped + dwells + changes, rel=0.02), file.name

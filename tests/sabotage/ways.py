@@ -537,6 +537,12 @@ def _(packet: Packet) -> Caught:
     return Caught("zero-shared", LEFT_GROOVE, 0)
 
 
+@way("corners rounded by as much as the controller likes")
+def _(packet: Packet) -> Caught:
+    packet.change(LEFT_FRONT, "^G61", "G64")
+    return Caught("path-too-loose", LEFT_FRONT, 0)
+
+
 @way("zero moved by the program")
 def _(packet: Packet) -> Caught:
     number = packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6"), "G10 L2 P1 X0.5")
@@ -835,8 +841,9 @@ def _programs(packet: Packet) -> Iterator[str]:
 @harmless("comments taken away and put in")
 def _(packet: Packet) -> None:
     for file in _programs(packet):
-        lines = [line.split("(")[0].rstrip() for line in packet.lines(file)]
-        packet.write(file, ["(trimmed by hand)", *(f"{line} (checked)" if line else line for line in lines)])
+        # A stop's comment stays: it asks for the zero.
+        lines = [line if line.startswith("M0") else line.split("(")[0].rstrip() for line in packet.lines(file)]
+        packet.write(file, ["(trimmed by hand)", *(f"{line} (checked)" if line and "(" not in line else line for line in lines)])
 
 
 @harmless("spaces and blank lines")

@@ -146,6 +146,7 @@ CASES: dict[str, Case] = {
     "job-differs": files(lambda packet: packet.change("job.toml", "travel = .400", "travel = [401")),
     "choice-unsound": files(lambda packet: packet.change("job.toml", "depth_per_pass = .*", "")),
     "zero-shared": files(lambda packet: packet.edit_json(lambda content: content["programs"][0].update(work_offset="G58"))),
+    "path-too-loose": files(lambda packet: packet.insert(GROOVE, 2, "G64 P0.1")),
     "zone-wrong": files(lambda packet: packet.edit_json(lambda content: content["programs"][0]["zones"].pop(), "limits.json")),
     "contents-missing": files(lambda packet: (packet.folder / "contents.sha256").unlink()),
     "file-edited": files(lambda packet: packet.insert(GROOVE, 1, "")),

@@ -5,6 +5,7 @@ Order within a block: NISTIR 6556 Table 8, p. 41. Codes: its sections 3.5 to 3.7
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Collection, Sequence
 
@@ -48,6 +49,8 @@ class Controller:
 
     def __init__(self, log: Log, tools: Collection[int] | None, fitted: int, start: Point | None, top_mm: float) -> None:
         self.units: float | None = None  # mm a unit, once stated
+        self.loosest_mm: float | None = None  # by how much a controller may round the corners of the cutting moves so far
+        self._blend_mm: float | None = None
         self.zero_asked = False  # a stop before the first move asks for X, Y and Z zero
         self._log = log
         self._tools = None if tools is None else frozenset(tools)
@@ -141,6 +144,8 @@ class Controller:
             self._stated.update(g)
         if 6 in g:
             self._set_units(25.4 if g[6] == 200 else 1.0)
+        if 13 in g:  # section 3.5.14; P of G64: as interpreters behave
+            self._blend_mm = 0.0 if g[13] != 640 else values["P"] * self._coordinates.scale if "P" in values else math.inf
         if 8 in g:
             self._take_length(g[8] == 430, values)
         if 12 in g and self._coordinates.offset != OFFSETS[g[12]]:
@@ -202,6 +207,8 @@ class Controller:
         if self._length_fault and not in_machine:
             self._log.add("length-unknown", self._line, self._length_fault)
             self._length_fault = ""  # once is enough
+        if mode != 0 and self._blend_mm is not None:
+            self.loosest_mm = max(self._blend_mm, self.loosest_mm or 0.0)
         if in_machine:
             carriage.move_in_machine(values, cutting=mode == 10)
         elif mode == 0:

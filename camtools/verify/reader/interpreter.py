@@ -165,5 +165,6 @@ class _Reading:
             self._log.findings(),
             complete=self._running and self._any_words and (self._ended or by_percent),
             units="" if scale is None else "mm" if scale == 1.0 else "inch",
+            blend_mm=self._machine.loosest_mm,
             zero_asked=self._machine.zero_asked,
         )

@@ -42,4 +42,5 @@ class ProgramRun:
     findings: tuple[Finding, ...]
     complete: bool  # reached M2 or M30
     units: Literal["mm", "inch", ""]
+    blend_mm: float | None = None  # by how much corners of cutting moves may be rounded, at most; None where no such move says it
     zero_asked: bool = False  # it stops before it moves, and asks for X, Y and Z zero

@@ -175,6 +175,14 @@ def test_spindle_words_act_before_the_move_on_their_line(word: str, rpm: float) 
     assert made(f"T1 M3 S500\nG53 G0 Z0 {word}").motions[0].spindle_rpm == rpm
 
 
+@pytest.mark.parametrize(
+    ("code", "loosest"), [("", None), ("G61", 0.0), ("G64 P0.01", 0.01), ("G64", math.inf), ("G64 P0.02\nG1 F1 X2\nG64 P0.01", 0.02)]
+)
+def test_how_far_corners_may_be_rounded_is_read(code: str, loosest: float | None) -> None:
+    """3.5.14 p30; P of G64: as interpreters behave."""
+    assert made(f"{code}\nG1 F1 X1\nG64 P9").blend_mm == loosest
+
+
 def test_a_stop_puts_in_the_cutter_that_its_comment_asks_for() -> None:
     """Common practice where a controller knows no M6: T names the cutter, and the operator fits it at the stop."""
     fitted = made("T2\nM0 (fit cutter 2, set Z zero with it)\nG0 Z1")
