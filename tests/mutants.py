@@ -197,11 +197,14 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("output/rs274.py", "tests/output/test_rs274.py"): [
         ("feeds rounded up over the limit", "math.floor(step.feed_mm_min / unit", "math.ceil(step.feed_mm_min / unit"),
         ("feeds in mm in a program in inches", "(MM_PER_INCH, 3)", "(1.0, 3)"),
-        ("cutter changed while it turns", '    yield "M5 (spindle off)"\n    if not dialect', "    if not dialect"),
+        ("cutter changed while it turns", 'lines += [rise, "M5 (spindle off)"]', "lines += [rise]"),
+        ("length of a new cutter not asked for", 'yield f"M0 ({fit}set', 'yield f"({fit}set'),
+        ("shared zero not asked for", "if program.setup.zero_shared:", "if False:"),
+        ("corners rounded by more than the joint bears", "dialect.arc_tolerance_mm <= loosest_mm", "True"),
         ("spindle started anti-clockwise", "M3 (spindle on)", "M4 (spindle on)"),
         ("axis left out though it moves", "if end != start or (step.offset", 'if (end != start and axis != "Y") or (step.offset'),
         ("incremental distance stated", '"G90 (distance: absolute)"', '"G91 (distance: absolute)"'),
-        ("program left running at its end", '"M5 (spindle off)", "M30 (end)"', '"M5 (spindle off)"'),
+        ("program left running at its end", '*_parking(dialect), "M30 (end)"]', "*_parking(dialect)]"),
     ],
     # --- verify: reader ---
     ("verify/reader/arcs.py", "tests/verify/reader/test_interpreter.py"): [

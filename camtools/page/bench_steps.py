@@ -49,12 +49,12 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
     kinds: dict[str, dict[str, None]] = {}
     for setup in facts.setups:
         entry = setup.entry
-        what = "a groove, flat" if "groove" in setup.stem else f"an end, {entry.hold}"
+        what = "flat for a groove" if "groove" in setup.stem else "flat for an end" if entry.hold == "flat" else "upright"
         kinds.setdefault(entry.work_offset, {})[f"{what}, {entry.stop} stop"] = None
     for offset, own in sorted(kinds.items()):
-        when = "once, when its first setup comes" if len(own) == 1 else "each time: the program stops before it moves, and asks for it"
-        yield f"{offset}, for {' and for '.join(own)}: {when}."
-    yield "Z beside that: on every upright board, unless all ends are brought to one height; flat, for every thickness."
+        when = "once, when its first setup comes" if len(own) == 1 else "each time, when the program stops before it moves and asks for it"
+        yield f"{offset} ({'; '.join(own)}) is set {when}."
+    yield "Its Z is set again for every upright board, unless all ends are brought to one height, and for every thickness that lies flat."
 
 
 def marking_the_grooves(after_joints: bool) -> Step:

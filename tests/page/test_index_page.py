@@ -225,3 +225,13 @@ def test_without_pictures_and_plan_the_page_still_leads_through_the_work(written
     page = parsed(render(read_facts(folder, NOT_LOOKED_AT)))
     assert len(steps_of(page)) > 15
     assert not list(page.all("img"))
+
+
+def test_the_page_says_once_when_each_zero_is_set(sample: PacketFacts, sample_page: Element) -> None:
+    """Each of the six kinds of setup has a work offset of its own in the dialects of the samples."""
+    (told,) = [step.text for step in steps_of(sample_page) if key(step) == "zeros"]
+    assert told.count("once, when its first setup comes") == 6
+    for offset, kind in zip(
+        range(54, 60), ("upright", "upright", "flat for an end", "flat for an end", *["flat for a groove"] * 2), strict=True
+    ):
+        assert f"G{offset} ({kind}, {'left' if offset % 2 == 0 else 'right'} stop) is set once" in told
