@@ -48,8 +48,8 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, p
         What to read, and what to write.
     post
         Dialect by name or path; None: the one in the job file.
-    no_pictures
-        Leave out pictures and drawings.
+    no_pictures, png
+        Leave out pictures and drawings; write marking-out sheets as PNG too.
     as_json
         Print data in place of words.
 

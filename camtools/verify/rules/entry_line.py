@@ -78,6 +78,10 @@ def entry_line(
         What is done at this end, in order.
     size
         Of the board, in mm.
+    upright
+        Whether the board stands, so that its face lies at the lower Y.
+    tools
+        Cutters by number.
     light_mm
         How deep into the face a light pass may go.
     """
@@ -89,7 +93,13 @@ def entry_line(
 def edge_lines(
     works: Sequence[BoardWork], size: Triple, *, tools: Mapping[int, ToolEntry], light_mm: float = LIGHT_MM
 ) -> tuple[ScoredLine, ...]:
-    """Return the lines in both edges of an upright board, where wood is taken there."""
+    """Return the lines in both edges of an upright board, where wood is taken there.
+
+    Parameters
+    ----------
+    works, size, tools, light_mm
+        As for ``entry_line``.
+    """
     box = board_box(size, works[0].to_machine)
     passes = _passes(works, box, tools)
     edges = (_Face(1, box.low[1], box.high[1], box.low[0], 1.0, True), _Face(1, box.low[1], box.high[1], box.high[0], -1.0, True))

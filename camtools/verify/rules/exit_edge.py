@@ -50,7 +50,17 @@ def opened(work: BoardWork, tools: Mapping[int, ToolEntry]) -> BaseGeometry:
 
 
 def exit_edge(file: str, gone: BaseGeometry, before: BaseGeometry, board: Box) -> ExitEdge | None:
-    """Return the exit edge of what a program opens, in front of a strip of which others took their part before; None without an edge."""
+    """Return the exit edge of what a program opens; None without an edge.
+
+    Parameters
+    ----------
+    file
+        Its program.
+    gone, before
+        What it opens in the face, in mm, and what others took before of the strip behind.
+    board
+        In the machine frame.
+    """
     face = shapely.box(board.low[0] + 2 * _BESIDE_MM, board.low[2], board.high[0] - 2 * _BESIDE_MM, board.high[2] - 2 * _BESIDE_MM)
     edge = gone.buffer(_BESIDE_MM, join_style="mitre").boundary.intersection(face)
     return ExitEdge(edge.length, edge.difference(before).length / edge.length, file) if edge.length else None
