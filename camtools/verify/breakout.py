@@ -35,7 +35,7 @@ class EndReport:
     light_mm: float  # how deep a light pass may go; 0 where the job asks for none
     entry: ScoredLine | None
     edges: tuple[ScoredLine, ...]  # upright, in the board's edges, which nothing backs
-    exits: tuple[ExitEdge, ...]  # upright, of each program
+    exit: ExitEdge | None  # upright
 
 
 def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer]) -> tuple[EndReport, ...]:
@@ -46,12 +46,12 @@ def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, 
         for program in sorted(index.cuts[board], key=lambda program: program.order):
             if program.file in runs and end_worked(program) != "groove":
                 by_end.setdefault(end_worked(program), []).append(program)
-        for end, programs in by_end.items():
-            ends.setdefault((end, *(_use(program, index) for program in programs)), ([], programs))[0].append(board)
+        for part, programs in by_end.items():
+            ends.setdefault((part, *(_use(program, index) for program in programs)), ([], programs))[0].append(board)
     light = _light_passes(index, wishes)
-    exits = _exits(index, runs)
+    exits = _exits({end: programs for end, (_, programs) in ends.items()}, index, runs)
     found = []
-    for boards, programs in ends.values():
+    for end, (boards, programs) in ends.items():
         works = [_work(program, runs) for program in programs]
         size, upright = index.boards[boards[0]].size, programs[0].hold == "upright"
         few = sum(len(work.motions) for work in works) <= _MOST_MOTIONS
@@ -64,7 +64,7 @@ def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, 
                 light_mm=deep,
                 entry=entry_line(works, size, upright=upright, tools=index.tools, light_mm=deep or LIGHT_MM) if few else None,
                 edges=edge_lines(works, size, tools=index.tools) if few and upright else (),
-                exits=tuple(edge for program in programs if (edge := exits.get(_use(program, index)))),
+                exit=exits.get(end),
             )
         )
     return tuple(found)
@@ -84,17 +84,19 @@ def _light_passes(index: Packet, wishes: Mapping[str, WrittenDrawer]) -> dict[st
     return light
 
 
-def _exits(index: Packet, runs: Mapping[str, ProgramRun]) -> dict[object, ExitEdge | None]:
-    """Return the exit edge of every different use of an upright program: they take from their strips in the order of work."""
+def _exits(ends: Mapping[object, Sequence[ProgramEntry]], index: Packet, runs: Mapping[str, ProgramRun]) -> dict[object, ExitEdge | None]:
+    """Return the exit edge of every end that is worked on upright: programs take from their strips in the order of work."""
     found: dict[object, ExitEdge | None] = {}
     strips: dict[object, BaseGeometry] = {}
-    for program in sorted((program for programs in index.cuts.values() for program in programs), key=lambda program: program.order):
-        use, strip = _use(program, index), (program.stop, program.backing)
-        if program.hold == "upright" and program.file in runs and use not in found:
-            before = strips.get(strip, shapely.Polygon())
-            gone = opened(_work(program, runs), index.tools)
-            found[use] = exit_edge(program.file, gone, before, board_box(index.boards[program.board].size, program.to_machine))
-            strips[strip] = before.union(gone)
+    gone: dict[object, BaseGeometry] = {}
+    upright = ((program, end) for end, programs in ends.items() for program in programs if program.hold == "upright")
+    for program, end in sorted(upright, key=lambda pair: pair[0].order):
+        strip, taken = (program.stop, program.backing), opened(_work(program, runs), index.tools)
+        gone[end] = gone.get(end, shapely.Polygon()).union(taken)
+        if program is ends[end][-1]:
+            box = board_box(index.boards[program.board].size, program.to_machine)
+            found[end] = exit_edge(program.file, gone[end], strips.get(strip, shapely.Polygon()), box)
+        strips[strip] = strips.get(strip, shapely.Polygon()).union(taken)
     return found
 
 
@@ -105,10 +107,9 @@ def _use(program: ProgramEntry, index: Packet) -> object:
 def breakout_findings(ends: Sequence[EndReport]) -> Iterator[Finding]:
     """Yield where more breaks out than must be."""
     for end in ends:
-        for edge in end.exits:
-            if edge.backed < _BACKED:
-                text = f"{edge.backed:.0%} of the edge where the cutter leaves the board has whole backing behind it"
-                yield _finding("exit-not-backed", edge.file, 0, text, backed=edge.backed)
+        if end.exit is not None and end.exit.backed < _BACKED:
+            text = f"{end.exit.backed:.0%} of the edge where the cutter leaves the board has whole backing behind it"
+            yield _finding("exit-not-backed", end.exit.file, 0, text, backed=end.exit.backed)
 
 
 def _finding(code: str, file: str, line: int, text: str, **figures: float) -> Finding:

@@ -81,7 +81,7 @@ class Report:
 
     @property
     def exits(self) -> tuple[ExitEdge, ...]:
-        return tuple(own for end in self.ends for own in end.exits)
+        return tuple(end.exit for end in self.ends if end.exit is not None)
 
     @property
     def groups(self) -> tuple[Group, ...]:
