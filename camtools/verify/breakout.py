@@ -20,6 +20,7 @@ from camtools.verify.written import WrittenDrawer, known
 
 __all__ = ["EndReport", "breakout_findings", "ends_of"]
 
+_SCORED = 0.95  # of an entry line: what lies between is too short to break out far
 _BACKED = 0.995  # of an exit edge, but for what rounding takes
 _SAME_MM = 0.05  # of the depth of a light pass
 _MOST_MOTIONS = 30_000  # far more than an end needs
@@ -107,6 +108,9 @@ def _use(program: ProgramEntry, index: Packet) -> object:
 def breakout_findings(ends: Sequence[EndReport]) -> Iterator[Finding]:
     """Yield where more breaks out than must be."""
     for end in ends:
+        if end.entry is not None and end.light_mm > 0.0 and end.entry.scored < _SCORED:
+            text = f"a light pass scores {end.entry.scored:.0%} of the line where the cutter enters the face"
+            yield _finding("entry-not-scored", end.entry.file, end.entry.line, text, scored=end.entry.scored)
         if end.exit is not None and end.exit.backed < _BACKED:
             text = f"{end.exit.backed:.0%} of the edge where the cutter leaves the board has whole backing behind it"
             yield _finding("exit-not-backed", end.exit.file, 0, text, backed=end.exit.backed)

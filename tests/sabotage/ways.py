@@ -790,6 +790,13 @@ def _(packet: Packet) -> Caught:
     return Caught("exit-not-backed", RIGHT_REAR, 0, severity="warning")
 
 
+@way("a light pass along the entry face left out")
+def _(packet: Packet) -> Caught:
+    """Every move at the tails' depth that stays within 1 mm of the face is made further out, in air."""
+    packet.map_words(LEFT_REAR, "Y", lambda y: y - 1.0 if -14.75 < y < -13.75 else y)
+    return Caught("entry-not-scored", LEFT_REAR, tuple(range(1, 400)), severity="warning")
+
+
 @way("deep tails cut before shallow ones on one strip of backing")
 def _(packet: Packet) -> Caught:
     orders = {RIGHT_REAR: 4, LEFT_FRONT: 3}
