@@ -278,6 +278,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("ends at any height", "if run.complete and", "if False and"),
         ("other stop's zero passes", 'if motion.work_offset not in ("G53", program.work_offset):', "if False:"),
         ("any cutter passes", "(tool not in program.tools or tool not in place.tools)", "tool not in place.tools"),
+        ("travel as a length alone", "beyond = (first < -SLACK_MM)", "beyond = False & (first < -SLACK_MM)"),
         ("travel of both ways", "> self._limit + SLACK_MM", "> 2 * self._limit"),
     ],
     ("verify/rules/depth_rules.py", "tests/verify/rules"): [

@@ -61,7 +61,7 @@ def _text(value: Any, unit: str) -> str:
         return f"{round(value, 2):.7g} {unit}".rstrip()
     if isinstance(value, tuple):
         return f"{(' × ' if unit else ', ').join(_text(item, '') for item in value)} {unit}".rstrip()
-    return str(value)
+    return "not known" if value is None else str(value)
 
 
 def unread(value: object) -> bool:

@@ -29,6 +29,7 @@ DOVETAIL_SHARE = (0.5, 0.6, 0.7)
 
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
 KERF_MM = 0.25  # of a laser in birch plywood of 6 mm: a laser shop's table
+_NOT_KNOWN = "travel is judged by its length there, not by its place"
 _BESIDE_MM = 5.0  # between a nut and the clamps it passes; common practice, no source
 _OWN = "common practice for a small machine: write your machine's own"
 
@@ -151,6 +152,10 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         holds=_listed(take("holds", ("upright", "flat"), "", "these joints need both")),
         backing_mm=take("backing", max(step(widest + 5, 1, math.ceil), 18.0), "mm", "a sheet that the widest cutter can run out into"),
         upright_stop_below_mm=take("upright_stop_below", max(step(longest + 5, 1, math.ceil), 25.0), "mm", "below the longest cutter"),
+        upright_stops_mm=_stops(take("upright_stops", None, "", _NOT_KNOWN)),
+        upright_plate_mm=take("upright_plate", None, "", _NOT_KNOWN),
+        flat_stops_mm=_stops(take("flat_stops", None, "", _NOT_KNOWN)),
+        flat_fence_mm=take("flat_fence", None, "", _NOT_KNOWN),
         flat_stop_mm=take("flat_stop", min(max(step(thinnest / 2, 0.5, math.floor), 1.0), 6.0), "mm", "low beside the thinnest board"),
         clamp_height_mm=high,
         clamp_from_end_mm=take(
@@ -190,6 +195,10 @@ def template_wish_of(form: TemplatesForm) -> tuple[TemplateWish, list[Default]]:
 
 def _two(value: Any) -> tuple[float, float]:
     return (value[0], value[1]) if isinstance(value, list | tuple) else (math.nan, math.nan)
+
+
+def _stops(value: Any) -> tuple[float, float] | None:
+    return (value[0], value[1]) if isinstance(value, list | tuple) else None
 
 
 def _three(value: Any) -> tuple[float, float, float]:

@@ -138,6 +138,13 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
         else:
             remedy = f"sockets go {mm(flat)} deep, and their dry run passes clamps: use lower ones and lower clamp_height, or clearance"
         yield Fault("machine.travel[3] (Z)", "is less than this job needs", mm(machine.travel_mm[2]), f"at least {mm(needed)}", remedy)
+    places = {"upright_plate": (1, machine.upright_plate_mm), "flat_fence": (1, machine.flat_fence_mm)}
+    for key, stops in (("upright_stops", machine.upright_stops_mm), ("flat_stops", machine.flat_stops_mm)):
+        places |= {f"{key}[{side}]": (0, at) for side, at in enumerate(stops or (), 1)}
+    for key, (axis, at) in places.items():
+        if at is not None and at > machine.travel_mm[axis]:
+            limit = f"at most {mm(machine.travel_mm[axis])}, machine.travel"
+            yield Fault(f"machine.{key}", "lies beyond the travel", mm(at), limit, "measure it from the left or near end of the travel")
     if len(set(machine.holds)) < len(machine.holds):
         yield Fault("machine.holds", "names a hold twice", ", ".join(machine.holds), "each once")
     thin = [min(drawer.stock.front_mm, drawer.stock.side_mm, drawer.stock.back_mm) for drawer in drawers]

@@ -42,6 +42,8 @@ Sizes = Annotated[list[Annotated[float, length(20, 2000)]], Field(min_length=3, 
 Travel = Annotated[list[Annotated[float, length(20, 5000)]], Field(min_length=3, max_length=3)]
 Bushes = Annotated[list[Annotated[float, length(5, 80)]], Field(min_length=1, max_length=40)]
 Sheet = Annotated[list[Annotated[float, length(50, 5000)]], Field(min_length=2, max_length=2)]
+OnTravel = Annotated[float, length(0, 5000)]
+Stops = Annotated[list[OnTravel], Field(min_length=2, max_length=2)]
 Holds = Annotated[list[Literal["upright", "flat"]], Field(min_length=1, max_length=2)]
 
 
@@ -128,6 +130,12 @@ class MachineForm(_Table):
     upright_stop_below: Annotated[float, length(3, 300)] | None = _says(
         "How far stop and clamps of the upright hold lie below the end that is worked."
     )
+    upright_stops: Stops | None = _says(
+        "Where boards meet the left and the right stop of the upright hold: X from the left end of the travel."
+    )
+    upright_plate: OnTravel | None = _says("Where the face of the upright plate stands: Y from the end of the travel nearest to you.")
+    flat_stops: Stops | None = _says("Where boards meet the left and the right stop of the flat hold: X from the left end of the travel.")
+    flat_fence: OnTravel | None = _says("Where boards meet the fence of the flat hold: Y from the end of the travel nearest to you.")
     flat_stop: Annotated[float, length(1, 60)] | None = _says("Height of stop and fence of the flat hold above the bed.")
     clamp_height: Annotated[float, length(3, 150)] | None = _says("How high the clamps of the flat hold stand above the board's face.")
     clamp_from_end: Annotated[float, length(5, 300)] | None = _says(

@@ -93,6 +93,10 @@ class Machine:
     holds: tuple[Literal["upright", "flat"], ...]
     backing_mm: float  # thickness of the renewable piece on the upright plate's face that a cutter may run into
     upright_stop_below_mm: float  # how far the top of the upright hold's stop lies below the end worked
+    upright_stops_mm: tuple[float, float] | None  # X of the left and right stop from the left end of travel; None: not known
+    upright_plate_mm: float | None  # Y of the upright plate's face from the near end of travel
+    flat_stops_mm: tuple[float, float] | None  # as the upright ones
+    flat_fence_mm: float | None  # Y of the fence's face
     flat_stop_mm: float  # height of the flat hold's stop and fence above the bed
     clamp_height_mm: float  # of the flat hold's clamps above the board's face
     clamp_from_end_mm: float  # least distance of such a clamp from the end worked

@@ -127,6 +127,10 @@ class MachineLimits(_Strict):
     acceleration: Positive
     clearance: Positive  # height above the work at which traverses are safe
     retract: Positive  # height above the work at which programs start, stop and end
+    upright_stops: tuple[NotNegative, NotNegative] | None = None  # X of left and right stop from the left end of travel; None: not known
+    upright_plate: NotNegative | None = None  # Y of the upright plate's face from the near end of travel
+    flat_stops: tuple[NotNegative, NotNegative] | None = None
+    flat_fence: NotNegative | None = None  # Y of the fence's face
 
 
 class ZoneEntry(_Strict):

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 from camtools.job.job import Machine
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, reach_of
 from camtools.toolpath.timing import program_seconds
 
 __all__ = ["DRY_FEED_MM_MIN", "dry_programs_of"]
@@ -53,19 +52,9 @@ def _raised(program: Program, machine: Machine, feed: float) -> Program:
 
 
 def _outline(program: Program, machine: Machine, feed: float) -> Program:
-    xs: list[float] = []
-    ys: list[float] = []
-    for cut in program.cuts:
-        for move in cut.moves:
-            reach = 0.0
-            x, y = move.end[:2]
-            if isinstance(move, Arc):  # the whole circle, so that no part of the arc is left out
-                reach = math.dist(move.end[:2], move.centre)
-                x, y = move.centre
-            xs += [x - reach, x + reach]
-            ys += [y - reach, y + reach]
+    (left, right), (near, far) = reach_of(program.cuts)
     height = program.setup.highest_mm + machine.clearance_mm
-    corners = [(min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys))]
+    corners = [(left, near), (right, near), (right, far), (left, far)]
     start = (*corners[0], height)
     moves: list[Move] = [Rapid(start), Rapid(start), Pause(start, _LOOK_S)]
     for x, y in [*corners[1:], corners[0]]:

@@ -5,6 +5,7 @@ Coordinates are the machine frame's of the program's setup, in mm.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
@@ -12,7 +13,22 @@ from typing import Literal, NamedTuple
 from camtools.drawer.boards import Affine, Piece
 from camtools.job.job import Cutter
 
-__all__ = ["Air", "Arc", "Cut", "Line", "Move", "Pause", "Point", "Program", "Rapid", "Setup", "Work", "WorkOffset", "Zone"]
+__all__ = [
+    "Air",
+    "Arc",
+    "Cut",
+    "Line",
+    "Move",
+    "Pause",
+    "Point",
+    "Program",
+    "Rapid",
+    "Setup",
+    "Work",
+    "WorkOffset",
+    "Zone",
+    "reach_of",
+]
 
 Point = tuple[float, float, float]
 WorkOffset = Literal["G54", "G55", "G56", "G57", "G58", "G59"]
@@ -68,6 +84,18 @@ class Cut:
     cutter: Cutter
     purpose: str  # for the operator, in plain words
     moves: tuple[Move, ...]
+
+
+def reach_of(cuts: Sequence[Cut]) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the least and the greatest X and Y of the cutters' axes; of an arc the whole circle, so that no part of it is left out."""
+    places: list[tuple[float, float]] = []
+    for move in (move for cut in cuts for move in cut.moves):
+        (x, y), reach = move.end[:2], 0.0
+        if isinstance(move, Arc):
+            (x, y), reach = move.centre, math.dist(move.end[:2], move.centre)
+        places += [(x - reach, y - reach), (x + reach, y + reach)]
+    xs, ys = zip(*places, strict=True)
+    return (min(xs), max(xs)), (min(ys), max(ys))
 
 
 @dataclass(frozen=True, slots=True)

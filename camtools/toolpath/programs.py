@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise, permutations
@@ -14,9 +15,9 @@ from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
-from camtools.toolpath.moves import Air, Cut, Program, Setup
+from camtools.toolpath.moves import Air, Cut, Program, Setup, reach_of
 from camtools.toolpath.timing import program_seconds
-from camtools.toolpath.workholding import END_GROOVE, setup_of
+from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of
 
 __all__ = ["changes_of", "group_of", "marks_of", "programs_of"]
 
@@ -99,6 +100,15 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
         remedy = "write the machine's own travel if it has more; otherwise this board needs another machine"
         problem = f"the program is longer in {name} than the machine's travel"
         found.append((span > travel, problem, f"{span:.1f} mm", f"{travel:g} mm, machine.travel", remedy))
+    reach_mm = reach_of(cuts)
+    for axis, zero, what, key in known_zeros(setup, machine):
+        low, high, travel = zero + reach_mm[axis][0], zero + reach_mm[axis][1], machine.travel_mm[axis]
+        over = max(-low, high - travel)
+        way = (("to the right", "to the left"), ("away from you", "towards you"))[axis][0 if -low > high - travel else 1]
+        problem = f"the program reaches beyond the machine's travel in {'XY'[axis]}"
+        remedy = f"move {what} by at least {math.ceil(over)} mm {way}, and set {key} to where it then is"
+        beyond = over > 1e-9 and high - low <= travel  # a longer one was told of already
+        found.append((beyond, problem, f"{low:.1f} to {high:.1f} mm", f"0 to {travel:g} mm, machine.travel", remedy))
     for cut in cuts:
         cutter, deepest = cut.cutter, -min(move.end[2] for move in cut.moves)
         problem, value = f"cutter {cutter.number} is too short for this depth", f"cutting length {cutter.cutting_length_mm:.4g} mm"

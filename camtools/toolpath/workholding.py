@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from camtools.drawer.boards import Affine, Board, Piece
@@ -11,7 +11,7 @@ from camtools.geometry.frames import box_of, mirrors
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
 
-__all__ = ["END_GROOVE", "setup_of", "with_zeros"]
+__all__ = ["END_GROOVE", "known_zeros", "setup_of", "with_zeros"]
 
 END_GROOVE = "groove"
 
@@ -114,6 +114,21 @@ def with_zeros(setups: Sequence[Setup], offsets: int = _MOST_OFFSETS) -> tuple[S
 
 def _offset(kind: tuple[str, bool, str], offsets: int) -> WorkOffset:
     return _OFFSETS[_KINDS.index(kind) % offsets]
+
+
+def known_zeros(setup: Setup, machine: Machine) -> Iterator[tuple[int, float, str, str]]:
+    """Yield where zero lies on the machine's travel, for each axis of which that is known.
+
+    Yields the axis, 0 for X and 1 for Y; the place in mm from the left or near end of travel; what stands there; and its key.
+    """
+    stops = machine.upright_stops_mm if setup.hold == "upright" else machine.flat_stops_mm
+    if stops is not None:
+        left = setup.stop == "left"
+        yield 0, stops[0 if left else 1], f"the {setup.stop} stop of the {setup.hold} hold", f"machine.{setup.hold}_stops"
+    if setup.hold == "upright" and machine.upright_plate_mm is not None:
+        yield 1, machine.upright_plate_mm - setup.backing_mm, "the upright plate", "machine.upright_plate"
+    if setup.end == END_GROOVE and machine.flat_fence_mm is not None:
+        yield 1, machine.flat_fence_mm, "the fence", "machine.flat_fence"
 
 
 def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, machine: Machine) -> tuple[Zone, ...]:

@@ -128,7 +128,7 @@ MOTION_FINDINGS = MappingProxyType(
             "spindle-out-of-range": "a spindle speed that the machine does not have",
             "cutter-too-fast": "a spindle speed above the one marked on the cutter",
             "feed-over-limit": "a feed above the machine's, or in wood above the cutter's",
-            "outside-travel": "the program needs more travel than the machine has",
+            "outside-travel": "the program needs more travel than the machine has, or reaches beyond it on one side",
             "spoilboard-too-deep": "the cutter goes deeper into the spoilboard than allowed",
             "plate-cut": "the cutter goes through the backing into the upright plate",
             "zone-entered": "cutter, shank or holder enters a place that nothing may enter",

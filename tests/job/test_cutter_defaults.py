@@ -158,7 +158,7 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
         "travel": [700, 500, 90], "min_speed": 9000, "max_speed": 21000, "max_feed": 5000, "rapid": 6000, "acceleration": 500,
         "clearance": 12, "retract": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
         "upright_stop_below": 35, "flat_stop": 5, "clamp_height": 22, "clamp_from_end": 41, "clamp_from_groove": 19,
-        "postprocessor": "inch",
+        "upright_stops": [100, 600], "upright_plate": 70, "flat_stops": [50, 650], "flat_fence": 0, "postprocessor": "inch",
     }  # fmt: skip
     job, defaults = read({"machine": values})
     machine = job.machine
@@ -168,7 +168,18 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     assert (machine.tool_change_s, machine.holds, machine.backing_mm) == (40, ("flat", "upright"), 20)
     assert (machine.upright_stop_below_mm, machine.flat_stop_mm, machine.postprocessor) == (35, 5, "inch")
     assert (machine.clamp_height_mm, machine.clamp_from_end_mm, machine.clamp_from_groove_mm) == (22, 41, 19)
+    assert (machine.upright_stops_mm, machine.upright_plate_mm) == ((100, 600), 70)
+    assert (machine.flat_stops_mm, machine.flat_fence_mm) == ((50, 650), 0)
     assert not [key for key in defaults if key.startswith("machine")]
+
+
+def test_a_place_that_is_not_stated_is_told_to_be_unknown() -> None:
+    job, defaults = read({})
+    assert job.machine.flat_stops_mm is job.machine.upright_plate_mm is None
+    told = {
+        key for key in defaults if key in ("machine.upright_stops", "machine.upright_plate", "machine.flat_stops", "machine.flat_fence")
+    }
+    assert len(told) == 4
 
 
 def test_nothing_is_told_of_plunging_where_a_cutter_never_does() -> None:

@@ -30,6 +30,8 @@ LONG = {"cutters.0.diameter": 20, "cutters.0.cutting_length": 30, "cutters.1.cut
         ({}, {"cutters.1.plunge": 3000}, {"cutters.1.plunge": 3001}, "cutters[2].plunge"),
         ({}, {"machine.retract": 35}, {"machine.retract": 34.99}, "machine.retract"),
         ({}, {"machine.travel": [600, 400, 65.4]}, {"machine.travel": [600, 400, 65.3]}, "machine.travel[3] (Z)"),
+        ({}, {"machine.upright_plate": 400}, {"machine.upright_plate": 400.1}, "machine.upright_plate"),
+        ({}, {"machine.flat_stops": [0, 600]}, {"machine.flat_stops": [0, 600.1]}, "machine.flat_stops[2]"),
         ({}, {"machine.flat_stop": 11.99}, {"machine.flat_stop": 12}, "machine.flat_stop"),
         (LONG, {"joints.lap": 2.4}, {"joints.lap": 2.39}, "joints.lap"),
         ({}, {"joints.lap": 15}, {"joints.lap": 15.01}, "joints.lap"),

@@ -17,7 +17,8 @@ STRAIGHT = straight()
 MACHINE = Machine(
     travel_mm=(600.0, 400.0, 120.0), min_speed_rpm=8000, max_speed_rpm=24000, max_feed_mm_min=3000, rapid_mm_min=4000,
     acceleration_mm_s2=300, clearance_mm=10.0, retract_mm=60.0, spin_up_s=3.0, tool_change_s=60.0,
-    holds=("upright", "flat"), backing_mm=25.0, upright_stop_below_mm=40.0, flat_stop_mm=8.0,
+    holds=("upright", "flat"), backing_mm=25.0, upright_stop_below_mm=40.0, upright_stops_mm=(150.0, 450.0), upright_plate_mm=80.0,
+    flat_stops_mm=(50.0, 550.0), flat_fence_mm=100.0, flat_stop_mm=8.0,
     clamp_height_mm=30.0, clamp_from_end_mm=40.0, clamp_from_groove_mm=25.0, postprocessor="mm",
 )  # fmt: skip
 STOCK = Stock(20.0, 12.0, 12.0, 6.0, "oak", "quarter", "plywood", "", 7.0, 13.0, 9.0)

@@ -23,6 +23,11 @@ cutters = [
   { kind = "dovetail", diameter = 9.5, angle = 9, cutting_length = 14 },
   { kind = "straight", diameter = 3, cutting_length = 15, depth_per_pass = 3 },
 ]
+[machine]
+upright_stops = [150, 450]
+upright_plate = 80
+flat_stops = [60, 540]
+flat_fence = 120
 [joints]
 rough = true
 clearance = 0.07

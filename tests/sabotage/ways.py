@@ -754,6 +754,19 @@ def _(packet: Packet) -> Caught:
     return limits(packet, lambda content: [entry.update(zones=[]) for entry in content["programs"]], "zone-wrong")
 
 
+@way("a plate that stands at the near end of the travel")
+def _(packet: Packet) -> Caught:
+    place = packet.folder / "job.toml"
+    place.write_text(place.read_text(encoding="utf-8").replace("upright_plate = 80", "upright_plate = 20"), encoding="utf-8")
+    packet.edit_json(lambda content: content["machine"].update(upright_plate=20.0), "limits.json")
+    return Caught("outside-travel", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 X"), near=1)
+
+
+@way("a plate that the job file has elsewhere")
+def _(packet: Packet) -> Caught:
+    return limits(packet, lambda content: content["machine"].update(upright_plate=90.0), "job-differs")
+
+
 @way("every clamp on a flat board forgotten")
 def _(packet: Packet) -> Caught:
     def edit(content: dict[str, Any]) -> None:

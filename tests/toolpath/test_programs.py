@@ -10,6 +10,8 @@ import pytest
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
 from camtools.faults import CannotCut
+from camtools.job.job import Job
+from camtools.toolpath.moves import reach_of
 from camtools.toolpath.programs import changes_of, group_of, programs_of
 from tests.specimens import JOBS, MACHINE, drawer, job_of
 
@@ -32,6 +34,48 @@ def test_a_machine_is_refused_just_where_it_can_not_reach(key: str, least: Any, 
     assert programs_of(replace(JOB, machine=replace(MACHINE, **{key: least})), DRAWERS)
     with pytest.raises(CannotCut, match=problem):
         programs_of(replace(JOB, machine=replace(MACHINE, **{key: little_less})), DRAWERS)
+
+
+@pytest.mark.parametrize("stop", ["left", "right"])
+@pytest.mark.parametrize("hold", ["upright", "flat"])
+def test_a_stop_may_stand_just_where_its_programs_stay_on_the_travel(hold: str, stop: str) -> None:
+    """The left stop as far to the left as the cutter's axis needs, the right one as far to the right; what the fault says does."""
+    reaches = [reach_of(p.cuts)[0] for p in programs_of(JOB, DRAWERS) if (p.setup.hold, p.setup.stop) == (hold, stop)]
+    edge = -min(low for low, _ in reaches) if stop == "left" else MACHINE.travel_mm[0] - max(high for _, high in reaches)
+    edge, out = max(edge, 0.0), -0.01 if stop == "left" else 0.01
+    if edge == 0.0:  # a cutter that never goes over the stop
+        return
+
+    def held(at: float) -> Job:
+        stops = (at, 700.0) if stop == "left" else (500.0, at)
+        return replace(JOB, machine=replace(MACHINE, **{f"{hold}_stops_mm": stops}))
+
+    assert programs_of(held(edge), DRAWERS)
+    way = "to the right" if stop == "left" else "to the left"
+    with pytest.raises(CannotCut, match=rf"machine's travel in X; found .* limit 0 to 1200 mm.*move the {stop} stop .* 1 mm {way}"):
+        programs_of(held(edge + out), DRAWERS)
+
+
+@pytest.mark.parametrize(
+    ("key", "inside", "beyond", "way"),
+    [
+        # Grooves from 11 to 17.35 mm from the fence, cut by 6 mm: their last line lies 14.35 mm from it.
+        ("flat_fence_mm", 900.0 - 14.35, 900.0 - 14.34, "the fence by at least 1 mm towards you"),
+        # The dovetail cutter's middle goes half a millimetre beyond the board; 18 mm of backing.
+        ("upright_plate_mm", 900.0 + 18.0 - 0.5, 900.0 + 18.0 - 0.49, "the upright plate by at least 1 mm towards you"),
+    ],
+)
+def test_fence_and_plate_may_stand_just_where_their_programs_stay_on_the_travel(key: str, inside: float, beyond: float, way: str) -> None:
+    machine = replace(MACHINE, backing_mm=18.0)
+    assert programs_of(replace(JOB, machine=replace(machine, **{key: inside})), DRAWERS)
+    with pytest.raises(CannotCut, match=f"beyond the machine's travel in Y; .*move {way}"):
+        programs_of(replace(JOB, machine=replace(machine, **{key: beyond})), DRAWERS)
+
+
+def test_a_plate_at_the_near_end_of_the_travel_is_refused() -> None:
+    """The cutter comes in from before the board, where the machine can not go."""
+    with pytest.raises(CannotCut, match=r"travel in Y; .*plate by at least \d+ mm away from you, and set machine.upright_plate"):
+        programs_of(replace(JOB, machine=replace(MACHINE, upright_plate_mm=20.0)), DRAWERS)
 
 
 def with_cutting_length(length_mm: float) -> Drawer:

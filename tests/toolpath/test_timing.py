@@ -14,7 +14,30 @@ from tests.joint_specimens import AIR, HALF_BLIND
 
 
 def machine(acceleration: float = 250.0) -> Machine:
-    return Machine((600, 600, 120), 6000, 24000, 5000, 4000, acceleration, 10, 30, 3, 30, ("upright", "flat"), 15, 25, 6, 30, 35, 20, "mm")
+    return Machine(
+        (600, 600, 120),
+        6000,
+        24000,
+        5000,
+        4000,
+        acceleration,
+        10,
+        30,
+        3,
+        30,
+        ("upright", "flat"),
+        15,
+        25,
+        None,
+        None,
+        None,
+        None,
+        6,
+        30,
+        35,
+        20,
+        "mm",
+    )
 
 
 @pytest.mark.parametrize(

@@ -58,26 +58,33 @@ def judge_heights(run: ProgramRun, place: Workplace, log: Log) -> None:
 
 
 class Travel:
-    """Measures how far a program travels on each axis."""
+    """Measures how far a program travels on each axis, and where on the machine's travel as far as its description tells."""
 
     def __init__(self, place: Workplace, log: Log) -> None:
         self._limit = np.array(place.machine.travel)
+        self._zero = np.array(place.zero_mm)
         self._log = log
         self._low = np.full(3, np.inf)
         self._high = np.full(3, -np.inf)
         self._told = np.zeros(3, dtype=bool)
 
     def take(self, pieces: Pieces, motions: Sequence[Motion]) -> None:
-        """Note the first motion that makes an axis travel too far."""
+        """Note the first motion that makes an axis travel too far. Till X and Y are known, they count for nothing."""
         if not len(pieces.motion):
             return
-        low = np.minimum.accumulate(np.vstack((self._low, np.minimum(pieces.start, pieces.end))))
-        high = np.maximum.accumulate(np.vstack((self._high, np.maximum(pieces.start, pieces.end))))
+        blind = np.array([motion.blind for motion in motions], dtype=bool)[pieces.motion]
+        lows, highs = np.minimum(pieces.start, pieces.end), np.maximum(pieces.start, pieces.end)
+        lows[blind, :2], highs[blind, :2] = np.inf, -np.inf
+        low, high = np.minimum.accumulate(np.vstack((self._low, lows))), np.maximum.accumulate(np.vstack((self._high, highs)))
         self._low, self._high = low[-1], high[-1]
+        first, last = low[1:] + self._zero, high[1:] + self._zero
         over = (high - low)[1:] > self._limit + SLACK_MM
-        for axis in np.flatnonzero(over.any(axis=0) & ~self._told):
+        beyond = (first < -SLACK_MM) | (last > self._limit + SLACK_MM)
+        for axis in np.flatnonzero((over | beyond).any(axis=0) & ~self._told):
             self._told[axis] = True
-            motion = motions[pieces.motion[over[:, axis].argmax()]]
+            motion = motions[pieces.motion[(over | beyond)[:, axis].argmax()]]
             need, limit = float(self._high[axis] - self._low[axis]), float(self._limit[axis])
             text = f"{'XYZ'[axis]} would travel {need:.1f} mm, the machine has {limit:g} mm"
+            if not over[:, axis].any():
+                text = f"{'XYZ'[axis]} would go from {first[-1, axis]:.1f} to {last[-1, axis]:.1f} mm, the machine from 0 to {limit:g} mm"
             self._log.add("outside-travel", motion.line, text, travel_mm=need, limit_mm=limit)

@@ -28,6 +28,7 @@ _MACHINE = {  # the least and the most
     "clearance": (10.0, _INF, "mm"),
     "retract": (40.0, _INF, "mm"),
 }
+_PLACES = ("upright_stops", "upright_plate", "flat_stops", "flat_fence")  # on the travel, where they are known
 _SPEED_RPM, _RIM_MM_MIN = 24_000.0, 27.0 * 60_000  # of a cutter, and of its edge
 _CHIP_MM, _FLUTES = 0.15, 2.0  # thickest chip of each edge
 _DEPTH_SHARE = 0.5  # of a straight cutter's diameter, in one pass
@@ -125,6 +126,13 @@ def _at(values: Value | None, place: int) -> Value | None:
 def _machine(said: Values, machine: MachineLimits, compare: Comparison) -> None:
     for place, axis in enumerate("XYZ"):
         compare.number(f"the machine's travel in {axis}", machine.travel[place], _at(said.get("travel"), place), 0.0, _TRAVEL_MM[place])
+    for key in _PLACES:
+        found, written = getattr(machine, key), said.get(key)
+        if found is None or written is None:
+            compare.same(f"the machine's {key.replace('_', ' ')}", found, written)
+        else:
+            for place, one in enumerate(found if isinstance(found, tuple) else (found,)):
+                compare.number(f"the machine's {key.replace('_', ' ')}", one, _at(written, place))
     for key, (low, high, unit) in _MACHINE.items():
         compare.number(f"the machine's {key.replace('_', ' ')}", getattr(machine, key), said.get(key), low, high, unit)
 

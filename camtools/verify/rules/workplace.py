@@ -16,6 +16,7 @@ from camtools.output.manifest import Limits, MachineLimits, Manifest, ProgramEnt
 from camtools.verify.carving.carve import board_box
 from camtools.verify.carving.cutter import Part, parts_of, radius_at
 from camtools.verify.findings import Log
+from camtools.verify.lookups import end_worked
 from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.segments import Pieces, plan_distance
 
@@ -71,6 +72,18 @@ class Workplace:
         if not self.upright:
             return self.low, self.high
         return self.low, (self.high[0], max(self.high[1], PLATE_Y_MM + self.backing_mm), self.high[2])
+
+    @property
+    def zero_mm(self) -> Triple:
+        """Where the program's zero lies on the machine's travel, from its left and near end; not a number where that is not known."""
+        machine, right = self.machine, self.program.stop == "right"
+        stops = machine.upright_stops if self.upright else machine.flat_stops
+        y = math.nan
+        if self.upright and machine.upright_plate is not None:
+            y = machine.upright_plate - self.backing_mm
+        elif not self.upright and end_worked(self.program) == "groove" and machine.flat_fence is not None:
+            y = machine.flat_fence
+        return (math.nan if stops is None else stops[right], y, math.nan)
 
     @property
     def top_mm(self) -> float:

@@ -223,6 +223,35 @@ def test_a_dry_run_keeps_above_everything_with_the_spindle_still(kind: str) -> N
     assert dry(kind, high, LIMITS.model_copy(update={"programs": programs}))[0][0] in ("unsafe-start", "dry-below-clearance")
 
 
+@pytest.mark.parametrize(
+    ("places", "program", "text", "found"),
+    [
+        ({"upright_stops": (26.0, 300.0)}, UPRIGHT, READY_DOVETAIL + "G0 X-26 Y-40", ""),
+        (
+            {"upright_stops": (25.9, 300.0)},
+            UPRIGHT,
+            READY_DOVETAIL + "G0 X-26 Y-40",
+            "X would go from -0.1 to -0.1 mm,",
+        ),
+        ({"upright_plate": 55.0}, UPRIGHT, READY_DOVETAIL + "G0 X-26 Y-40", ""),
+        ({"upright_plate": 54.9}, UPRIGHT, READY_DOVETAIL + "G0 X-26 Y-40", "Y would go from -0.1 to -0.1 mm,"),
+        ({"flat_stops": (300.0, 0.0)}, FLAT, READY_STRAIGHT + "G0 X100 Y-30\nX-26", ""),
+        (
+            {"flat_stops": (300.1, 0.0)},
+            FLAT,
+            READY_STRAIGHT + "G0 X100 Y-30\nX-26",
+            "X would go from 274.1 to 400.1 mm, the machine from 0 to 400",
+        ),
+        ({"flat_fence": 0.0, "upright_stops": (0.0, 0.0)}, FLAT, READY_STRAIGHT + "G0 X-26 Y-30", ""),
+    ],
+)
+def test_travel_is_a_place_where_the_machine_is_described(places: dict[str, object], program: ProgramEntry, text: str, found: str) -> None:
+    """15 mm of backing before the plate; a flat end has no fence."""
+    limits = LIMITS.model_copy(update={"machine": LIMITS.machine.model_copy(update=places)})
+    told_of = [finding.text for finding in judged(text, program, limits) if finding.code == "outside-travel"]
+    assert [found in text for text in told_of] == ([True] if found else [])
+
+
 def test_a_program_comes_from_above_the_clamps_and_leaves_to_there() -> None:
     """Clamps of 25 mm and 10 mm of clearance: until X and Y are stated the machine may stand anywhere, and pass over them."""
     clamp = ZoneEntry(name="clamp", low=(-500.0, -500.0, 0.0), high=(500.0, -60.0, 25.0))
