@@ -129,6 +129,7 @@ def test_harmless_edits_of_a_program_change_no_motion(dice: random.Random) -> No
     program = [
         ["G21", "G17", "G90", "G94", "G40", "G54"],
         ["T1", "M6"],
+        ["G43", "H1"],
         ["S18000", "M3"],
         ["G0", "Z25"],
         ["X-12.5", "Y-20.25"],
