@@ -279,7 +279,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("other stop's zero passes", 'if motion.work_offset not in ("G53", program.work_offset):', "if False:"),
         ("any cutter passes", "(tool not in program.tools or tool not in place.tools)", "tool not in place.tools"),
         ("travel as a length alone", "beyond = (first < -SLACK_MM)", "beyond = False & (first < -SLACK_MM)"),
-        ("travel of both ways", "> self._limit + SLACK_MM", "> 2 * self._limit"),
+        ("travel of both ways", "(high - low)[1:] > self._limit", "(high - low)[1:] > 2 * self._limit"),
     ],
     ("verify/rules/depth_rules.py", "tests/verify/rules"): [
         ("two passes at once", "depth > limit + _ROUNDING_MM", "depth > 2 * limit + 1.1"),
