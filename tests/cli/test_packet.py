@@ -102,7 +102,7 @@ def test_each_program_that_cuts_has_its_picture(samples: Path, tmp_path: Path) -
 @pytest.mark.parametrize("name", shipped_dialects())
 def test_any_shipped_dialect_may_be_asked_for(samples: Path, tmp_path: Path, name: str) -> None:
     assert run(samples / "first-drawer.toml", "-o", tmp_path / "out", "--no-pictures", "--post", name).exit_code == 0
-    assert ("G20" in next((tmp_path / "out" / "programs").glob("*.ngc")).read_text()) == (name == "inch")
+    assert ("G20" in next((tmp_path / "out" / "programs").glob("*.ngc")).read_text()) == (name in ("inch", "changer"))
 
 
 @pytest.mark.usefixtures("passing")

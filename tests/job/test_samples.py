@@ -66,4 +66,4 @@ def test_the_inch_cabinet_is_all_in_inches_with_other_stock_other_backs_and_othe
     assert {drawer.fit.back for drawer in job.drawers} == {"raised", "full"}
     assert {drawer.fit.front for drawer in job.drawers} == {"inset", "overlay"}
     assert {drawer.stock.bottom_kind for drawer in job.drawers} == {"solid", "plywood"}
-    assert job.machine.postprocessor == "inch"
+    assert job.machine.postprocessor == "changer"
