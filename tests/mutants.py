@@ -131,6 +131,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("raised back cut as a full one", "Tail(tail.middle_mm - lift, tail.width_mm)", "Tail(tail.middle_mm, tail.width_mm)"),
         ("cutter too thick for a socket passes", "if self.far < enough:", "if False:"),
         ("rounds run into the walls", "return self.low(y) + _LEFT_MM", "return self.low(y) - _LEFT_MM"),
+        ("rounds leave an island beside the wall", "inner = min(self._radius - lean", "inner = min(self._radius + lean"),
         ("rounds leave the middle", "if (end := self._low(y)", "if False and (end := self._low(y)"),
         ("rounds sink too fast", "slope = min(pen.cutter.depth_per_pass_mm / sum(sides), RAMP)",
          "slope = 2 * pen.cutter.depth_per_pass_mm / sum(sides)"),

@@ -8,7 +8,19 @@ from collections.abc import Iterable, Sequence
 from camtools.job.job import Cutter
 from camtools.toolpath.moves import Air, Arc, Cut, Line, Move, Point, Rapid
 
-__all__ = ["AIR_MM", "OVERLAP", "OVERRUN_MM", "RAMP", "THIN_MM", "DrawnCut", "clear_slot", "even_steps", "levels_of", "past_edge"]
+__all__ = [
+    "AIR_MM",
+    "OVERLAP",
+    "OVERRUN_MM",
+    "RAMP",
+    "THIN_MM",
+    "DrawnCut",
+    "clear_slot",
+    "even_steps",
+    "levels_of",
+    "past_edge",
+    "roughed",
+]
 
 AIR_MM = 2.0  # between a cutter's rim and the wood where it waits beside it
 OVERLAP = 0.8  # of the cutter's narrowest width in the wood: the most that neighbouring passes lie apart
@@ -158,3 +170,19 @@ def clear_slot(pen: DrawnCut, lines: Sequence[float], near: float, far: Sequence
         for i, (line, end) in enumerate(zip(lines, far, strict=True)):
             pen.to(line, near if i % 2 == 0 else end)
             pen.to(line, end if i % 2 == 0 else near)
+
+
+def roughed(what: str, cleared: int, count: int, stock_mm: float) -> str:
+    """Say what a straight cutter clears first, and what is left out because it does not fit.
+
+    Parameters
+    ----------
+    what
+        What is cleared, in the plural.
+    cleared, count
+        How many of them, of how many.
+    stock_mm
+        Left on every face.
+    """
+    left_out = f"; {count - cleared} of {count} {what} too narrow for this cutter, and left to the next" if cleared < count else ""
+    return f"waste in {what}, {stock_mm:.4g} mm left on every face{left_out}"

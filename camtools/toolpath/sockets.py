@@ -10,7 +10,7 @@ from itertools import zip_longest
 
 from camtools.drawer.boards import HalfBlind, Tail
 from camtools.geometry.half_blind import socket_of
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge, roughed
 from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
 
@@ -67,16 +67,18 @@ def rough_sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut | None:
         return None
     radius, stock = cutter.diameter_mm / 2, joint.rough_stock_mm
     pen = DrawnCut(cutter, air)
+    cleared = 0
     for tail in _placed(joint, stop):
         # The socket is narrowest at the inside face.
         half = tail.width_mm / 2 + joint.clearance_mm - joint.length_mm * joint.dovetail.slope - stock - radius
         if half < 0:
             continue
+        cleared += 1
         lines = even_steps(tail.middle_mm + half, tail.middle_mm - half, cutter.diameter_mm * OVERLAP, even=True)
         ends = [_rough_end(joint, tail, line, radius + stock) for line in lines]
         depth = joint.length_mm + joint.free_depth_mm - stock
         clear_slot(pen, lines, radius + AIR_MM, ends, levels_of(depth, cutter))
-    return pen.cut(f"waste in sockets, {stock:.4g} mm left on every face") if pen.drawn else None
+    return pen.cut(roughed("sockets", cleared, len(joint.tails), stock)) if pen.drawn else None
 
 
 def _rough_end(joint: HalfBlind, tail: Tail, line: float, keep: float) -> float:

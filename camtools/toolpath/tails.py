@@ -14,7 +14,7 @@ from typing import NamedTuple
 from camtools.drawer.boards import HalfBlind, Tail, TailedJoint, Through
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge
+from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge, roughed
 from camtools.toolpath.moves import Air, Cut
 
 __all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
@@ -160,7 +160,8 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut | No
     near, far = -(joint.side_mm + radius + AIR_MM), OVERRUN_MM
     edges = _edges(joint, stop)
     pen = DrawnCut(cutter, air)
-    for gap in gaps_between(across(joint.tails, stop), edges):
+    gaps, cleared = gaps_between(across(joint.tails, stop), edges), 0
+    for gap in gaps:
         low = edges[0] - _EDGE_MM + radius if gap.low is None else gap.low + keep
         high = edges[1] + _EDGE_MM - radius if gap.high is None else gap.high - keep
         if gap.low is None:
@@ -169,6 +170,7 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut | No
             high = max(low, high)
         if high < low:
             continue
+        cleared += 1
         lines = even_steps(low, high, cutter.diameter_mm * OVERLAP, even=True)
         clear_slot(pen, lines, near, [far] * len(lines), levels_of(joint.length_mm - stock, cutter))
-    return pen.cut(f"waste between tails, {stock:.4g} mm left on every face") if pen.drawn else None
+    return pen.cut(roughed("gaps between tails", cleared, len(gaps), stock)) if pen.drawn else None

@@ -1,6 +1,8 @@
 """Tails, sockets and pins: what the passes leave at every level is the joint and nothing else."""
 
+import contextlib
 import math
+import random
 
 import numpy as np
 import pytest
@@ -107,6 +109,23 @@ def every_cut() -> dict[str, tuple[Cut, Polygon]]:
                 edge_on(joint.width_mm - joint.raise_mm, joint.back_mm, stop),
             )
     return cuts
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_pins_of_any_size_are_left_standing_and_nothing_between_them(seed: int) -> None:
+    """Thick and thin boards, steep and flat flanks, thick and thin cutters: no island, no wall cut into. Sizes are drawn at random."""
+    dice = random.Random(seed)
+    joint = None
+    while joint is None:
+        plain = straight(dice.choice([3.0, 4.0, 5.0, 6.0, 6.35, 8.0]), dice.choice([1.5, 2.0, 3.0]))
+        cutter = dovetail(12.7, dice.choice([7.0, 9.5, 12.0, 14.0, 18.0]))
+        width, side, back, pin = (dice.uniform(*limits) for limits in ((40, 140), (8, 19), (8, 19), (4, 14)))
+        count, light = dice.randint(1, 5), dice.choice([0.0, 0.5])
+        drawn = through(width=width, count=count, pin=pin, side=side, back=back, cutter=cutter, plain=plain, light=light)
+        with contextlib.suppress(CannotCut):
+            if min(tail.width_mm for tail in drawn.tails) > 8.0 and pins_cut(drawn, "left", AIR):
+                joint = drawn
+    test_pins_are_left_standing(joint, "left")
 
 
 CUTS = every_cut()
@@ -255,6 +274,17 @@ def test_roughing_keeps_off_the_rounded_corners_of_sockets(thick: float, thin: f
 def test_roughing_is_left_out_where_it_does_not_fit() -> None:
     """A straight cutter wider than the waste is not sent in."""
     assert rough_sockets_cut(half_blind(rough=straight(20.0)), "left", AIR) is None
+
+
+def test_roughing_says_which_gaps_are_too_narrow_for_it() -> None:
+    """Half pins of 5 mm beside a pin of 14 mm: with a 6 mm cutter only what is open at an edge and the wide gap are cleared."""
+    joint = half_blind(rough=straight(9.0), pin=14.0)
+    cut = rough_tails_cut(joint, "left", AIR)
+    assert cut is not None
+    assert cut.purpose == "waste in gaps between tails, 0.5 mm left on every face"
+    narrow = rough_tails_cut(half_blind(rough=straight(9.0), pin=9.5), "left", AIR)
+    assert narrow is not None
+    assert narrow.purpose.endswith("; 2 of 4 gaps between tails too narrow for this cutter, and left to the next")
 
 
 def test_a_straight_cutter_too_thick_for_a_socket_is_refused() -> None:
