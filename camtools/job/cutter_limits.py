@@ -123,10 +123,7 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
         limit = f"at most {machine.max_speed_rpm:g} rpm"
         yield Fault("machine.min_speed", "is above max_speed", f"{machine.min_speed_rpm:g} rpm", limit, "exchange them, or write both")
     if machine.retract_mm < (least := machine.clamp_height_mm + machine.clearance_mm):
-        limit, remedy = (
-            f"at least {mm(least)}, the clearance over clamps on a flat board",
-            "write the height that is clear of all on the machine",
-        )
+        limit, remedy = f"at least {mm(least)}, clearance over clamps", "write the height that is clear of all on the machine"
         yield Fault("machine.retract", "is not clear of all that stands on the machine", mm(machine.retract_mm), limit, remedy)
     deepest = max((max(drawer.depths_mm) for drawer in drawers), default=0.0)
     flat = max((drawer.depths_mm[0] for drawer in drawers), default=0.0)
