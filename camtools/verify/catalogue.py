@@ -136,11 +136,20 @@ MOTION_FINDINGS = MappingProxyType(
             "holder-in-wood": "the holder meets the wood",
             "plunge-not-allowed": "a cutter that can not plunge goes down steeply in wood",
             "depth-per-pass": "more wood above the tip than the cutter may take in one pass",
+            "cutter-overloaded": "force that may snap the cutter where it is weakest",
+            "spindle-overloaded": "more power than the spindle has",
             "dry-below-clearance": "a dry run or outline comes lower than clearance over the highest thing",
             "dry-spindle-on": "the spindle turns in a dry run or outline",
             "dry-path-differs": "a dry run does not follow its program's path",
             "depth-not-judged": "the board is too large, or the moves over it too many, for depth per pass to be judged",
             "motions-not-judged": "more and longer arcs than can be judged",
+        },
+    )
+    | _all(
+        "warning",
+        {
+            "cutter-strained": "force that bends the cutter more than is safe for long",
+            "spindle-strained": "more than half of the spindle's power",
         },
     )
 )

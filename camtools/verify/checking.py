@@ -73,7 +73,7 @@ def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = 
     workers = jobs or os.cpu_count() or 1
     with Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
         runs = {}
-        for own, faults in crew.map("running programs", run_and_judge, readings_of(manifest, limits, files.programs)):
+        for own, faults in crew.map("running programs", run_and_judge, readings_of(manifest, limits, files.programs, files.written)):
             runs[own.file] = own
             findings += faults
         findings += compared_dry_runs(manifest, runs, edited)

@@ -11,7 +11,9 @@ from camtools.verify.findings import Finding
 from camtools.verify.lookups import shared_offsets
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.rules.load_rules import Resistance, resistance_of
 from camtools.verify.rules.motion_rules import compare_paths, judge, original_of
+from camtools.verify.written import Written
 
 __all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
 
@@ -30,9 +32,10 @@ class Reading:
     zero_shared: bool  # its work offset serves setups of other kinds too
     manifest: Manifest  # cut down to what these uses name
     limits: Limits | None
+    resistance: Resistance | None
 
 
-def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]) -> list[Reading]:
+def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str], written: Written | None = None) -> list[Reading]:
     """Return every program with what it is to be judged by."""
     sizes = {board.id: board.size for board in manifest.boards}
     uses: dict[str, dict[object, ProgramEntry]] = {}
@@ -51,7 +54,9 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         limited = None
         if limits is not None:
             limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
-        readings.append(Reading(file, text, own, loosest, any(program.work_offset in shared for program in own), small, limited))
+        zero_shared = any(program.work_offset in shared for program in own)
+        resistance = resistance_of(written, manifest, named) if written else None
+        readings.append(Reading(file, text, own, loosest, zero_shared, small, limited, resistance))
     return readings
 
 
@@ -70,7 +75,7 @@ def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
         findings.append(Finding("zero-shared", "error", reading.file, 0, text))
     if reading.limits is not None:
         for program in reading.uses:
-            findings += judge(own, program, reading.limits, reading.manifest)
+            findings += judge(own, program, reading.limits, reading.manifest, reading.resistance)
     return own, tuple(findings)
 
 

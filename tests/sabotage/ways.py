@@ -295,6 +295,20 @@ def _(packet: Packet) -> Caught:
     return Caught("shank-in-wood", LEFT_FRONT, 1, near=10_000)
 
 
+@way("edges of a dovetail cutter that leave its neck too thin for the cut, as the job file says")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", "cutting_length = 14", "cutting_length = 23")
+    tool(packet, 1, cutting_length=9.0)
+    packet.edit_json(lambda content: content["tools"][0].update(stick_out=33.0), "limits.json")
+    return Caught("cutter-overloaded", FRONT_LEFT, 1, near=10_000)
+
+
+@way("spindle too weak for the cut, as the job file says")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", r"^\[joints\]", "[machine]\npower = 60\n[joints]")
+    return Caught("spindle-overloaded", FRONT_LEFT, 1, near=10_000)
+
+
 @way("cutter with an impossible neck")
 def _(packet: Packet) -> Caught:
     tool(packet, 1, half_angle=25.0)

@@ -15,6 +15,7 @@ from camtools.output.manifest import (
 )
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import run
+from camtools.verify.rules.load_rules import Resistance
 from camtools.verify.rules.motion_rules import judge
 
 STATED = "G21 G17 G90 G94 G40 G54"
@@ -102,11 +103,17 @@ LIMITS = Limits(
 )
 
 
-def judged(text: str, program: ProgramEntry = UPRIGHT, limits: Limits = LIMITS, manifest: Manifest = MANIFEST) -> tuple[Finding, ...]:
+def judged(
+    text: str,
+    program: ProgramEntry = UPRIGHT,
+    limits: Limits = LIMITS,
+    manifest: Manifest = MANIFEST,
+    resistance: Resistance | None = None,
+) -> tuple[Finding, ...]:
     """Run a text and return what the rules of motion say; the reader itself must find nothing."""
     made = run(text + "\nG0 Z10\nM5\nM30\n", program.file, tools=[tool.number for tool in manifest.tools])
     assert made.findings == ()
-    return judge(made, program, limits, manifest)
+    return judge(made, program, limits, manifest, resistance)
 
 
 def told(findings: tuple[Finding, ...]) -> list[tuple[str, int]]:

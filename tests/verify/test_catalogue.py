@@ -20,6 +20,7 @@ from camtools.verify.contents import compared_contents
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import MOST_LINES, run
 from camtools.verify.rules import motion_rules
+from camtools.verify.rules.load_rules import Resistance
 from tests.sabotage.packets import Packet
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
 from tests.verify.reader import test_interpreter, test_words
@@ -58,6 +59,13 @@ def dry(spoiled: str) -> Case:
 def said(**spoiled: Any) -> Case:
     """A sound program for the rules of motion, in a packet that says too little of what surrounds it."""
     return lambda _, broken: judged(READY_STRAIGHT + test_motion_rules.GROOVE, FLAT, **(spoiled if broken else {}))
+
+
+def borne(program: ProgramEntry = FLAT, **spoiled: float) -> Case:
+    """A sound program in wood of another hardness, or with another spindle."""
+    sound = READY_DOVETAIL + test_motion_rules.TAIL if program.hold == "upright" else READY_STRAIGHT + test_motion_rules.GROOVE
+    bears = {"wood_n_mm2": 60.0, "power_w": 900.0}
+    return lambda _, broken: judged(sound, program, resistance=Resistance(**(bears | (spoiled if broken else {})), edges={}))
 
 
 def entry(edit: Callable[[Any, Any], None]) -> Case:
@@ -136,6 +144,10 @@ CASES: dict[str, Case] = {
         manifest=MANIFEST.model_copy(update={"boards": [MANIFEST.boards[1].model_copy(update={"size": (9000.0, 3000.0, 20.0)})]})
     ),
     "motions-not-judged": endless,
+    "cutter-strained": borne(UPRIGHT, wood_n_mm2=350.0),
+    "cutter-overloaded": borne(UPRIGHT, wood_n_mm2=1800.0),
+    "spindle-strained": borne(power_w=40.0),
+    "spindle-overloaded": borne(power_w=5.0),
     "dry-below-clearance": dry("Z9.9"),
     "dry-spindle-on": dry("M3 S9000"),
     "dry-path-differs": lambda _, broken: test_dry_run.differences(test_dry_run.DRY.replace("Y5", "Y5.01" if broken else "Y5")),

@@ -16,6 +16,7 @@ from camtools.verify.findings import Finding, Log
 from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.depth_rules import judge_depth
 from camtools.verify.rules.frame_rules import Travel, judge_heights, motions_in_frame
+from camtools.verify.rules.load_rules import Resistance
 from camtools.verify.rules.place_rules import judge_bed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_zones
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
@@ -29,7 +30,9 @@ _SAME_MM = 0.001  # of places that a dry run and its program go to
 _MOST_PIECES = 5_000_000  # straight pieces that the arcs of one program may be cut into
 
 
-def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
+def judge(
+    run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest, resistance: Resistance | None = None
+) -> tuple[Finding, ...]:
     """Judge the motions of one program; those of a dry run or an outline stay far above everything, with a spindle that never turns.
 
     Parameters
@@ -38,6 +41,8 @@ def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Mani
         The program, run.
     program, limits, manifest
         Its entry, and what the packet says of the machine, the cutters and the boards.
+    resistance
+        What the job file says that loads hang on; None: they are not judged.
     """
     if program.kind != "cut":
         return _judge_dry(run, program, limits, manifest)
@@ -62,7 +67,7 @@ def judge(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Mani
             scene = Scene(place, log, motions, pieces.where(tools == number), place.tools[number])
             for rule in _RULES:
                 rule(scene)
-    judge_depth(ours, place, log)
+    judge_depth(ours, place, log, resistance)
     return log.findings()
 
 

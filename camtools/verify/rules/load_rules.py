@@ -1,0 +1,111 @@
+"""Rules of force: no cutter is bent, and no spindle loaded, beyond what it bears, by the estimate of docs/joinery.md section 11.
+
+Figures, rough by a factor of two: docs/sources.md section 6. They are from memory, and the limits leave room for that.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from camtools.output.manifest import Manifest
+from camtools.verify.findings import Log
+from camtools.verify.reader.motion import Motion
+from camtools.verify.rules.workplace import Mounted
+from camtools.verify.written import Written, known
+
+__all__ = ["Loads", "Resistance", "resistance_of"]
+
+_HARD_N_MM2, _SOFT_N_MM2 = 60.0, 40.0  # by section of a chip of 0.1 mm; thinner ones resist more
+_CHIP_MM, _THIN = 0.1, 0.4
+_CORE = 0.8  # of a diameter with flutes
+_REFUSED_N_MM2, _WARNED_N_MM2 = 250.0, 125.0  # a quarter and an eighth of the strength of hardened steel
+_POWER_WARNED = 0.5  # of the spindle's
+_RASTER = 1.1  # what is measured on a raster of half a millimetre may be a tenth more
+_EDGES = 2.0  # of a cutter of which the job file does not say it
+_CONIFERS = frozenset(
+    ["baldcypress", "cedar", "fir", "hemlock", "larch", "pine", "redwood", "softwood", "spruce", "tamarack", "whitewood", "yew"],
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Resistance:
+    """What the job file says of all that a load hangs on. It travels between processes."""
+
+    wood_n_mm2: float  # specific cutting force at chips of 0.1 mm
+    power_w: float  # of the spindle; not a number where it is not told
+    edges: dict[int, float]  # of each cutter, by number
+
+
+def resistance_of(written: Written, manifest: Manifest, boards: Collection[str]) -> Resistance:
+    """Return what the job file says of cutting these boards: softwood where all of them are."""
+    woods = [
+        str(wish.stock.get("wood", ""))
+        for drawer, wish in zip(manifest.drawers, written.drawers, strict=False)
+        if any(name in boards for _, name in drawer.parts)
+    ]
+    soft = bool(woods) and all(map(_is_soft, woods))
+    edges = {number: known(cutter.get("flutes", _EDGES)) for number, cutter in written.cutters.items()}
+    return Resistance(_SOFT_N_MM2 if soft else _HARD_N_MM2, known(written.machine.get("power")), edges)
+
+
+def _is_soft(wood: str) -> bool:
+    words = set(re.findall(r"\w+", wood.casefold()))
+    return not words.isdisjoint(_CONIFERS) and words.isdisjoint(("elm", "spanish"))  # cedar elm is an elm, Spanish cedar no conifer
+
+
+@dataclass(frozen=True, slots=True)
+class _Worst:
+    value: float
+    line: int
+    text: str
+
+
+class Loads:
+    """Keeps the worst load of each cutter in one program."""
+
+    def __init__(self, resistance: Resistance) -> None:
+        self._resistance = resistance
+        self._bending: dict[int, _Worst] = {}
+        self._power: dict[int, _Worst] = {}
+
+    def take(self, motion: Motion, cutter: Mounted, depth_mm: float, section_mm2: float) -> None:
+        """Reckon what a cutter bears on a motion: the mean over a turn.
+
+        Parameters
+        ----------
+        depth_mm
+            Most wood over the tip.
+        section_mm2
+            Of that wood across the motion, as seen from above: depth by width in a full slot.
+        """
+        shape, rpm, feed = cutter.shape, motion.spindle_rpm, motion.feed_mm_min
+        edges = self._resistance.edges.get(shape.number, _EDGES)
+        if not (rpm > 0.0 and feed > 0.0 and edges > 0.0 and depth_mm <= shape.cutting_length):
+            return  # told by other rules
+        share = min(1.0, section_mm2 / (depth_mm * shape.diameter))
+        edge_n_mm = self._resistance.wood_n_mm2 * _CHIP_MM**_THIN * (feed / (rpm * edges)) ** (1.0 - _THIN)
+        force_n = edges * edge_n_mm * share * depth_mm / math.pi
+        slope = math.tan(math.radians(shape.half_angle))
+        thin = _CORE * (shape.diameter - 2.0 * shape.cutting_length * slope)
+        sections = ((shape.cutting_length, thin), (cutter.limits.stick_out, shape.shank))
+        stress = max(32.0 * force_n * (at - depth_mm / 2.0) / (math.pi * d**3) for at, d in sections)
+        power = force_n * math.pi * (shape.diameter - depth_mm * slope) * rpm / 60_000.0
+        text = f"cutter {shape.number}, {depth_mm:.1f} mm deep in {share:.0%} of its width at {feed:.0f} mm/min"
+        for worst, value in ((self._bending, stress), (self._power, power)):
+            if shape.number not in worst or value > worst[shape.number].value:
+                worst[shape.number] = _Worst(value, motion.line, text)
+
+    def tell(self, log: Log) -> None:
+        """Note each cutter's worst load that is over a limit."""
+        spindle = self._resistance.power_w
+        for worst, over, strained, figure, refused, warned in (
+            (self._bending, "cutter-overloaded", "cutter-strained", "stress_n_mm2", _REFUSED_N_MM2, _WARNED_N_MM2),
+            (self._power, "spindle-overloaded", "spindle-strained", "power_w", spindle, _POWER_WARNED * spindle),
+        ):
+            for one in worst.values():
+                code, limit = (over, refused) if one.value > refused * _RASTER else (strained, warned)
+                if one.value > limit * _RASTER:
+                    log.add(code, one.line, f"{one.text}; feed slower or take less", **{figure: one.value, f"limit_{figure}": limit})

@@ -1,0 +1,126 @@
+"""What cutters bear, reckoned from written motions: by hand, and beside what the plan says of the same job."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from camtools.drawer.bounds import is_softwood
+from camtools.drawer.cutting_loads import loads_of
+from camtools.job import read_job
+from camtools.job.woods import _ALIASES, known_woods
+from camtools.output.dialects import dialect_of
+from camtools.output.folder import write_packet
+from camtools.output.manifest import Manifest
+from camtools.output.sections import files_of, work_of
+from camtools.resources import samples
+from camtools.verify.checking import check
+from camtools.verify.rules import load_rules
+from camtools.verify.rules.load_rules import Loads, Resistance, resistance_of
+from camtools.verify.written import written_in
+from tests.sabotage.packets import JOB
+from tests.verify.bench import DOVETAIL, FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, judged
+
+THROUGH = "G0 X40 Y-30\nG1 Z-12 F500\nY10 F{feed}\nG0 Z10"  # right through an upright side of 12 mm
+OURS = {"cutter-overloaded", "cutter-strained", "spindle-overloaded", "spindle-strained"}
+
+
+def found(feed: float, resistance: Resistance, speed: float = 16000) -> dict[str, Any]:
+    lines = READY_DOVETAIL.replace("S16000", f"S{speed:g}") + THROUGH.format(feed=feed)
+    limits = LIMITS.model_copy(update={"machine": LIMITS.machine.model_copy(update={"max_feed": 40_000.0})})
+    return {
+        one.code: dict(one.figures) | {"line": one.line} for one in judged(lines, limits=limits, resistance=resistance) if one.code in OURS
+    }
+
+
+def test_bending_is_that_of_a_cantilever_with_the_load_spread_over_the_depth() -> None:
+    """Roark's Formulas for Stress and Strain, from memory: M = w a (l - a/2), modulus pi d^3 / 32; 0.8 of the neck for the flutes."""
+    hard = Resistance(600.0, math.nan, {1: 2.0})  # ten times as hard as wood
+    chip = 1200 / (16000 * 2)
+    pressure = 2 * 600 * chip * (chip / 0.1) ** -0.4 / math.pi
+    neck = DOVETAIL.diameter - 2 * 14 * math.tan(math.radians(14))
+    by_hand = pressure * 12 * (14 - 6) / (math.pi * (0.8 * neck) ** 3 / 32)
+    told = found(1200, hard)
+    assert told["cutter-overloaded"]["stress_n_mm2"] == pytest.approx(by_hand, rel=0.1)
+    assert told["cutter-overloaded"]["line"] == 7
+
+
+def test_power_is_specific_force_times_removal_rate() -> None:
+    """P_c = a_p a_e v_f k_c, of every handbook of machining, from memory."""
+    chip = 1200 / (16000 * 2)
+    watts = 60 * (chip / 0.1) ** -0.4 * 12 * (12 - 12 * math.tan(math.radians(14))) * 1200 / 60_000
+    assert found(1200, Resistance(60.0, watts / 1.3, {1: 2.0}))["spindle-overloaded"]["power_w"] == pytest.approx(watts, rel=0.1)
+    assert "spindle-strained" in found(1200, Resistance(60.0, watts * 1.3, {1: 2.0}))
+    assert found(1200, Resistance(60.0, watts * 2.5, {1: 2.0})) == found(1200, Resistance(60.0, math.nan, {1: 2.0})) == {}
+
+
+@pytest.mark.parametrize(("feed", "code"), [(1200, None), (12000, "cutter-strained"), (30000, "cutter-overloaded")])
+def test_a_cutter_is_warned_of_and_then_refused_the_faster_it_is_fed(feed: float, code: str | None) -> None:
+    assert set(found(feed, Resistance(90.0, math.nan, {1: 2.0}))) == ({code} if code else set())
+
+
+def test_more_edges_take_thinner_chips_and_bend_a_cutter_more_at_the_same_feed() -> None:
+    two, one = (found(1200, Resistance(900.0, math.nan, {1: edges}))["cutter-overloaded"]["stress_n_mm2"] for edges in (2.0, 1.0))
+    assert two == pytest.approx(one * 2**0.4, rel=0.01)  # thin chips resist more
+
+
+def test_a_straight_cutter_is_judged_by_what_each_pass_takes() -> None:
+    passes = "G0 X-20 Y-100\nG1 Z-{0} F500\nX60 F1500\nG0 Z10"
+    hard = Resistance(4000.0, math.nan, {2: 2.0})
+    once = judged(READY_STRAIGHT + passes.format(3), FLAT, resistance=hard)
+    twice = judged(READY_STRAIGHT + passes.format(1.5) + "\n" + passes.format(3), FLAT, resistance=hard)
+    (heavy,), (light,) = ([dict(one.figures)["stress_n_mm2"] for one in all_ if one.code in OURS] for all_ in (once, twice))
+    assert light == pytest.approx(heavy / 2, rel=0.15)
+
+
+def test_softwoods_are_the_same_to_plan_and_check() -> None:
+    for name in [*(wood.name for wood in known_woods()), *_ALIASES]:
+        assert load_rules._is_soft(name) == is_softwood(name), name
+
+
+def test_wood_is_soft_where_every_drawer_that_the_program_cuts_for_is_of_softwood() -> None:
+    job = written_in((samples() / "first-drawer.toml").read_bytes())
+    assert resistance_of(job, MANIFEST, {"side"}).wood_n_mm2 == 60.0
+    pine = written_in(b'title = "x"\nstock = { wood = "Scots pine" }\ncutters = [{ flutes = 3 }, {}]\n[[drawers]]\nname = "one"')
+    drawer = {
+        "id": "d1",
+        "count": 1,
+        "outside": (1.0, 1.0, 1.0),
+        "parts": dict.fromkeys(("front", "back", "left", "right", "bottom"), "side"),
+    }
+    manifest = Manifest.model_validate(MANIFEST.model_dump() | {"drawers": [drawer]})
+    said = resistance_of(pine, manifest, {"side"})
+    assert (said.wood_n_mm2, said.edges) == (40.0, {1: 3.0, 2: 2.0})
+    assert math.isnan(said.power_w)
+
+
+@pytest.mark.parametrize("rough", ["true", "false"])
+def test_the_check_finds_on_the_programs_what_the_plan_says_and_never_more(
+    rough: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Within a tenth above. At the ends of roughed sockets, which the plan takes for full slots, it finds down to four tenths of that."""
+    path = tmp_path / "job.toml"
+    path.write_text(JOB.replace("rough = true", f"rough = {rough}"), encoding="utf-8")
+    job, _ = read_job(path)
+    work = work_of(job, dialect_of("mm"))
+    worst: dict[int, float] = {}
+    tell = Loads.tell
+
+    def listen(own: Loads, log: Any) -> None:
+        for number, one in own._bending.items():
+            worst[number] = max(worst.get(number, 0.0), one.value)
+        tell(own, log)
+
+    monkeypatch.setattr(Loads, "tell", listen)
+    check(write_packet(tmp_path / "packet", files_of(work, without=("pictures", "templates", "drawings"))), jobs=1)
+    half_blind, through = work.drawers[0].left.piece.half_blind, work.drawers[0].left.piece.through
+    assert half_blind is not None
+    assert through is not None
+    planned: dict[int, float] = {}
+    for load in loads_of(job, job.drawers[0], half_blind, through):
+        planned[load.cutter.number] = max(planned.get(load.cutter.number, 0.0), load.stress_n_mm2)
+    for number, stress in planned.items():
+        assert (0.4 if rough == "true" else 0.75) * stress < worst[number] < 1.1 * stress
