@@ -131,7 +131,7 @@ def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str], runs: 
         boards.setdefault(stem, {})[entry.board] = None
         if entry.file not in programs.setdefault(stem, {}):
             fitted = entry.tools[0] if len(entry.tools) == 1 else 0
-            own = runs.get(entry.file) or run(texts[entry.file], entry.file, fitted=fitted)
+            own = runs.get(entry.file) or run(texts[entry.file], entry.file, fitted=fitted, top_mm=limits.machine.retract)
             programs[stem][entry.file] = ProgramFacts(entry, around.get(entry.file), texts[entry.file], own)
     return tuple(SetupFacts(stem, tuple(own.values()), tuple(boards[stem])) for stem, own in programs.items())
 

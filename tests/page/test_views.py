@@ -58,7 +58,7 @@ def test_lines_of_text_are_those_of_the_file(sample: PacketFacts, views: dict[st
         lines = program.text.splitlines()
         for number, text in views[program.stem]["text"].items():
             assert lines[int(number) - 1] == text
-            assert text.lstrip("N0123456789 ").startswith(("G0", "G1", "G2", "G3"))
+            assert text.lstrip("N0123456789 ").startswith(("G0", "G1", "G2", "G3", "G53 G0"))
 
 
 def test_board_stop_and_plate_or_bed_are_shown(sample: PacketFacts, views: dict[str, dict[str, object]]) -> None:
