@@ -39,7 +39,7 @@ def _programs(
         left=resized(DRAWER.left, side, (front_joint, back_joint)),
         right=resized(DRAWER.right, side, (front_joint, back_joint)),
     )
-    machine = replace(JOB.machine, travel_mm=(1200.0, 800.0, 200.0))
+    machine = replace(JOB.machine, travel_mm=(1200.0, 800.0, 200.0), upright_stops_mm=None, flat_stops_mm=None)
     return programs_of(replace(JOB, machine=machine), (drawer,))
 
 
