@@ -24,7 +24,7 @@ from camtools.verify.report import Report
 
 # Diameter and angle of each cutter, and how many of the 27 cells it can cut, so that refusing too much is noticed too.
 CUTTERS = {
-    (6.35, 7): 6, (6.35, 10): 3, (9.525, 9): 15, (12.7, 8): 27, (12.7, 14): 12,
+    (6.35, 7): 6, (6.35, 10): 3, (9.525, 9): 12, (12.7, 8): 27, (12.7, 14): 12,
     (15.875, 7): 27, (15.875, 14): 27, (19.05, 7): 21, (19.05, 14): 27,
 }  # fmt: skip
 HEIGHTS = [45, 110, 300]
