@@ -141,7 +141,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("ramp ends before the level", "pen.to(x, y, level, feed)", "pen.to(x, y, (z + level) / 2, feed)"),
         ("last level of a thin groove on one wall only", "len(levels) + 1), [*levels, levels[-1]]", "len(levels)), levels"),
         ("walls finished the other way", "        lines.reverse()\n", "        pass\n"),
-        ("groove longer by the cutter's radius", "else groove.start_mm + radius", "else groove.start_mm"),
+        ("groove longer by the cutter's radius", "(groove.start_mm + radius, False)", "(groove.start_mm, False)"),
         ("steep ramp at full feed", "steep = (z - level) / 2 > reach", "steep = (z - level) / 2 > 100 * reach"),
     ],
     ("toolpath/workholding.py", "tests/toolpath/test_workholding.py"): [
@@ -164,9 +164,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
          "(-sum(changes_of(order)), changes_of(order)[1]"),
         ("names sorted as text", "int(part) if part.isdigit() else part", "part"),
     ],
+    ("toolpath/moves.py", "tests/toolpath/test_dry.py"): [
+        ("outline cuts arcs short", "move.centre, math.dist(move.end[:2], move.centre)", "move.centre, 0.0"),
+    ],
     ("toolpath/dry.py", "tests/toolpath/test_dry.py"): [
         ("dry run below the work", "machine.clearance_mm - deepest", "machine.clearance_mm + deepest"),
-        ("outline cuts arcs short", "reach = math.dist(move.end[:2], move.centre)", "reach = 0.0"),
         ("dry run as fast as the machine goes", "min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)", "machine.max_feed_mm_min"),
         ("dry run forgets what stands on the machine", "lift = program.setup.highest_mm + machine", "lift = machine"),
     ],
@@ -181,7 +183,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("no look-ahead", "joints[i] = min(joints[i], math.sqrt(joints[i + 1] ** 2",
          "joints[i] = min(joints[i], math.sqrt(1e9 + joints[i + 1] ** 2"),
         ("sharp corners passed at speed", "half / (1 - half)", "half / (1e-9 + 0 * half)"),
-        ("spindle's run-up left out", "            seconds += machine.spin_up_s\n", "            seconds += 0.0\n"),
+        ("spindle's run-up left out", "seconds += machine.spin_up_s + (", "seconds += ("),
     ],
     # --- output ---
     ("output/rounding.py", "tests/output/test_rounding.py"): [
@@ -285,7 +287,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("verify/rules/depth_rules.py", "tests/verify/rules"): [
         ("two passes at once", "depth > limit + _ROUNDING_MM", "depth > 2 * limit + 1.1"),
         ("plunging passes", "start[2] - end[2] > math.dist(start[:2], end[:2])", "False"),
-        ("wood grows back behind the cutter", "np.minimum(height, tip, out=height, where=swept)", "pass"),
+        ("wood grows back behind the cutter", "np.minimum(height, lowest, out=height, where=swept)", "pass"),
     ],
     ("verify/rules/motion_rules.py", "tests/verify/rules"): [
         ("dry run as low as the zones", "place.top_mm + place.machine.clearance", "place.high[2] + place.machine.clearance"),
