@@ -74,11 +74,11 @@ class _Walls:
         low, high = self.low(0.0), self.high(0.0)
         return low - reach if self._open[0] is None else low, high + reach if self._open[1] is None else high
 
-    def ring(self) -> tuple[list[Place], list[Place]]:
-        """Corners ``(x, y)`` of a round, clockwise as seen from above: along the face, from the high wall, and the others.
+    def ring(self) -> tuple[list[Place], list[Place], list[Place]]:
+        """Corners ``(x, y)`` of a round, clockwise as seen from above: along the face, before the backing, on the way back.
 
-        There are none where a round has no room.
-        What it leaves along the walls and in their corners is nowhere thicker than the last round may take at full depth.
+        There are none where a round has no room. What it leaves along the walls and in their corners is nowhere thicker than the
+        last round may take at full depth.
         """
         radius, room = self._radius, THIN_MM - _LEFT_MM
         beside = (radius**2 - (radius - room) ** 2) ** 0.5  # so far off its middle the cutter's rim falls back by that much
@@ -87,13 +87,14 @@ class _Walls:
             near -= 0.1
         far = self._back - beside
         if far <= near or self._high(far) <= self._low(far):
-            return [], []
+            return [], [], []
         rows = self._rows(near, far)
-        ring = [(self._low(far), far), *self._bowed(near, far, rows[-1]), (self._high(far), far)]
+        inner: list[Place] = []
         for y in rows[-2:0:-1]:  # on the way back along the high wall, into what would stay in the middle
             if (end := self._low(y) + radius * (1 - self._socket.slope) - _OVERLAP_MM) < self._high(y) - radius:
-                ring += [(self._high(y), y), (end, y), (self._high(y), y)]
-        return [(self._high(near), near), *reversed(self._bowed(near, near, rows[0])), (self._low(near), near)], ring
+                inner += [(self._high(y), y), (end, y), (self._high(y), y)]
+        front = [(self._high(near), near), *reversed(self._bowed(near, near, rows[0])), (self._low(near), near)]
+        return front, [(self._low(far), far), *self._bowed(near, far, rows[-1]), (self._high(far), far)], inner
 
     def _rows(self, near: float, far: float) -> list[float]:
         """Y of the middle of a round's passes along X, of those at the face and at the backing first and last."""
@@ -140,7 +141,7 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
         edge = edges[0] if low <= edges[0] else edges[1] if high >= edges[1] else None
         walls = _Walls(pin_socket_of(joint, Tail((low + high) / 2, high - low)), joint, edge, low <= edges[0])
         last_round = [(walls.low(y), y - back) for y in (start, walls.far)] + [(walls.high(y), y - back) for y in (walls.far, start)]
-        front, rest = ([(x, y - back) for x, y in side] for side in walls.ring())
+        front, rear, inner = ([(x, y - back) for x, y in side] for side in walls.ring())
         if not front:  # the socket is hardly wider than the cutter
             pen.over(*last_round[0])
             for level in levels_of(depth, cutter):
@@ -148,14 +149,14 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
                 pen.height(level)
                 pen.along(last_round[1:])
             continue
-        _sink(pen, [*front, *rest], depth)
+        _sink(pen, [rear[-1], *inner, *front, *rear[:-1]], depth)
         if joint.light_pass_mm:
             pen.height(_ABOVE_MM - depth)  # and out, so that nothing touches the bottom's line in the face before the light pass
-            pen.to(front[0][0], start - back)
+            pen.along([front[0], (front[0][0], start - back)])
             skim = joint.light_pass_mm - cutter.diameter_mm / 2
             first, last = walls.chord(skim)
             pen.along([(last, start - back, -depth), (last, skim - back), (first, skim - back), (max(first, walls.low(skim)), skim - back)])
-        pen.along([*reversed(front), *reversed(rest), *last_round])  # level, as the last round sank too
+        pen.along([*reversed(front), *reversed(inner), *reversed(rear), *last_round])  # level, as the last round sank too
     return pen.cut(f"through pins, {depth:.4g} mm deep, entered on a ramp")
 
 
