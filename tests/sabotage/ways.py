@@ -305,7 +305,7 @@ def _(packet: Packet) -> Caught:
 
 @way("spindle too weak for the cut, as the job file says")
 def _(packet: Packet) -> Caught:
-    packet.change("job.toml", r"^\[joints\]", "[machine]\npower = 60\n[joints]")
+    packet.change("job.toml", r"^\[machine\]", "[machine]\npower = 60")
     return Caught("spindle-overloaded", FRONT_LEFT, 1, near=10_000)
 
 

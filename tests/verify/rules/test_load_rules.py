@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from camtools.crew import Crew
 from camtools.drawer.bounds import is_softwood
 from camtools.drawer.cutting_loads import loads_of
 from camtools.job import read_job
@@ -17,6 +18,7 @@ from camtools.output.folder import write_packet
 from camtools.output.manifest import Manifest
 from camtools.output.sections import files_of, work_of
 from camtools.resources import samples
+from camtools.verify import checking
 from camtools.verify.checking import check
 from camtools.verify.rules import load_rules
 from camtools.verify.rules.load_rules import Loads, Resistance, resistance_of
@@ -115,6 +117,7 @@ def test_the_check_finds_on_the_programs_what_the_plan_says_and_never_more(
         tell(own, log)
 
     monkeypatch.setattr(Loads, "tell", listen)
+    monkeypatch.setattr(checking, "Crew", Crew)  # which does every step anew, even if another test had it done before
     check(write_packet(tmp_path / "packet", files_of(work, without=("pictures", "templates", "drawings"))), jobs=1)
     half_blind, through = work.drawers[0].left.piece.half_blind, work.drawers[0].left.piece.through
     assert half_blind is not None
