@@ -36,7 +36,6 @@ class DrawnCut:
     def __init__(self, cutter: Cutter, air: Air) -> None:
         self.cutter = cutter
         self._air = air
-        self._clearance = air.clearance_mm
         self._moves: list[Move] = []
         self._at: Point = (0.0, 0.0, air.clearance_mm)
 
@@ -57,9 +56,9 @@ class DrawnCut:
     def over(self, x_mm: float, y_mm: float) -> None:
         """Rise to clearance, then traverse to stand over a place."""
         here = (x_mm, y_mm) if not self._moves else self._at[:2]
-        if not self._moves or self._at[2] != self._clearance:
-            self._go(Rapid((*here, self._clearance)))
-        self._go(Rapid((x_mm, y_mm, self._clearance)))
+        if not self._moves or self._at[2] != self._air.clearance_mm:
+            self._go(Rapid((*here, self._air.clearance_mm)))
+        self._go(Rapid((x_mm, y_mm, self._air.clearance_mm)))
 
     def to(self, x_mm: float, y_mm: float, z_mm: float | None = None, feed_mm_min: float | None = None) -> None:
         """Feed straight to a place, at this height or another; nothing happens where it is there already.
@@ -107,8 +106,8 @@ class DrawnCut:
 
     def up(self) -> None:
         """Rise to clearance."""
-        if self._at[2] != self._clearance:
-            self._go(Rapid((self._at[0], self._at[1], self._clearance)))
+        if self._at[2] != self._air.clearance_mm:
+            self._go(Rapid((self._at[0], self._at[1], self._air.clearance_mm)))
 
     def cut(self, purpose: str) -> Cut:
         """Return what was drawn, ended at clearance."""
