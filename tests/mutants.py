@@ -31,6 +31,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("no room to run above a drawer", "down((high - RUNNING_MM) / (1 + rate)", "down(high / (1 + rate)"),
         ("dampest and driest season swapped", "(stock.dampest_percent, stock.driest_percent)",
          "(stock.driest_percent, stock.dampest_percent)"),
+        ("height by the board that grows least", "max(moved_mm(height_mm", "min(moved_mm(height_mm"),
         ("proud ends taken off the side's length", "depth - joint.lap_mm + joint.proud_mm", "depth - joint.lap_mm - joint.proud_mm"),
         ("raised back as high as the sides", "round(height - raised, 6)", "round(height, 6)"),
     ],
@@ -39,6 +40,15 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
          "coefficient * (before_percent - after_percent)"),
         ("radial for tangential movement", "wood.tangential_coefficient if flat", "wood.radial_coefficient if flat"),
         ("shrinkage counted from ovendry width", "(green - SATURATION_PERCENT + before_percent)", "(green + before_percent)"),
+    ],
+    ("drawer/seasons.py", "tests/drawer/test_seasons.py"): [
+        ("all boards move as the sides", "wood = stock.wood_of(role)", "wood = stock.side_wood"),
+        ("room above the lower board", "room_mm - max(tops)", "room_mm - min(tops)"),
+        ("front and sides never part", "> FELT_MM", "> 100 * FELT_MM"),
+    ],
+    ("drawer/cutting_loads.py", "tests/drawer/test_cutting_loads.py"): [
+        ("sockets in the wood of the sides", '"half-blind sockets", sockets, 1.0, front)', '"half-blind sockets", sockets, 1.0, side)'),
+        ("tails in the wood of the front", "_share(joint), side)", "_share(joint), front)"),
     ],
     ("drawer/layout.py", "tests/drawer"): [
         ("proportion measured at the tips", "(tail_mm - bounds.lean_mm) / (pin_mm + bounds.lean_mm)", "tail_mm / pin_mm"),
@@ -314,7 +324,9 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("travel of one axis for all", "_at(said.get(\"travel\"), place)", "_at(said.get(\"travel\"), 0)"),
         ("opening's width and height swapped", "_at(opening, place))", "_at(opening, (1, 0, 2)[place]))"),
         ("clearance of both sides for one", "(wide - size[\"width\"]) / 2 + finish", "(wide - size[\"width\"]) + finish"),
-        ("growth forgotten above", "growth = 1 + _MOVEMENT", "growth = 1 + 100 * _MOVEMENT"),
+        ("growth of the sides alone above", 'for part in ("front", "left", "back")]', 'for part in ("left",)]'),
+        ("growth forgotten above", "(high - _RUNNING_MM) / (1 + rate)", "(high - _RUNNING_MM) / (1 + 0 * rate)"),
+        ("any wood claimed", "timber_of(board.wood) != timber_of(wood)", "False"),
         ("feeds left open not bounded", "0.0, min(max(chips, plunge), machine)", "0.0, machine"),
     ],
     ("verify/written.py", "tests/verify/test_written.py"): [

@@ -10,7 +10,7 @@ import click
 from camtools.cli import show
 from camtools.cli.reading_job import read_job_file
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import ROLES, Drawer, Piece
+from camtools.drawer.boards import Drawer
 from camtools.faults import CannotCut
 from camtools.job import Default
 from camtools.job.job import Job
@@ -62,10 +62,15 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer], inches: bool) -> None:
         [_drawer_row(drawer) for drawer in drawers],
         right=(1,),
     )
+    show.table(
+        "Through the year, driest / now / dampest: sizes in mm",
+        ("drawer", "% moisture", "front high", "sides high", "room above", "bottom, front to rear"),
+        [_season_row(drawer) for drawer in drawers],
+    )
     show.table("What was chosen, and why", ("where", "choice"), _note_rows(drawers, "choice"))
     show.table(
         f"Cut list: sizes in {'inches' if inches else 'mm'} as the boards come to the machine",
-        ("mark", "off", "length", "width", "thick", "drawers"),
+        ("mark", "off", "length", "width", "thick", "wood", "drawers"),
         _cut_rows(drawers, inches),
         right=(1, 2, 3, 4),
     )
@@ -97,6 +102,14 @@ def _drawer_row(drawer: Drawer) -> tuple[str, ...]:
     return drawer.name, str(drawer.count), opening, _mm((width, height, depth)), tails
 
 
+def _season_row(drawer: Drawer) -> tuple[str, ...]:
+    def told(name: str) -> str:
+        sizes = [getattr(season, name) for season in drawer.seasons]
+        return "not known" if None in sizes else " / ".join(f"{size:.1f}" for size in sizes)
+
+    return drawer.name, *map(told, ("moisture_percent", "front_mm", "side_mm", "above_mm", "bottom_mm"))
+
+
 def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
     """Return the notes of a kind, those of one place together; drawers with the same note share a row."""
     names: dict[str, dict[str, list[str]]] = {}
@@ -113,25 +126,23 @@ def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
 
 def _cut_rows(drawers: Sequence[Drawer], inches: bool) -> list[tuple[str, ...]]:
     """Return a row for each different board, with the number needed in all; the fronts laid over drawers, which no program cuts, last."""
-    boards: dict[Piece, list[tuple[str, int]]] = {}
-    for drawer in drawers:
-        for board in drawer.boards:
-            boards.setdefault(board.piece, []).append((drawer.name, board.count))
-    laid_over: dict[tuple[float, float, float], list[tuple[str, int]]] = {}
+    marks = marks_of(drawers)
+    rows: dict[tuple[str, str, tuple[float, float, float]], list[tuple[str, int]]] = {}
+    for alike in zip(*(drawer.boards for drawer in drawers), strict=True):
+        for board, drawer in zip(alike, drawers, strict=True):
+            rows.setdefault((marks[board.piece], board.wood, board.piece.size_mm), []).append((drawer.name, board.count))
     for drawer in drawers:
         if drawer.show_front_mm is not None:
-            laid_over.setdefault(drawer.show_front_mm, []).append((drawer.name, drawer.count))
-    marks = marks_of(drawers)
-    rows = [(marks[piece], piece.size_mm, owners) for piece, owners in sorted(boards.items(), key=lambda item: ROLES.index(item[0].role))]
-    rows += [("show front", size, owners) for size, owners in laid_over.items()]
+            rows.setdefault(("show front", drawer.front.wood, drawer.show_front_mm), []).append((drawer.name, drawer.count))
     return [
         (
             mark,
             str(sum(count for _, count in owners)),
             *(f"{size / MM_PER_INCH:.3f}" if inches else f"{size:.1f}" for size in sizes),
+            wood,
             ", ".join(dict.fromkeys(name for name, _ in owners)) if len(owners) < len(drawers) else "all",
         )
-        for mark, sizes, owners in rows
+        for (mark, wood, sizes), owners in rows.items()
     ]
 
 

@@ -11,7 +11,7 @@ from typing import Literal, get_args
 
 from camtools.job.job import Cutter
 
-__all__ = ["ROLES", "Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Tail", "TailedJoint", "Through"]
+__all__ = ["ROLES", "Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Season", "Tail", "TailedJoint", "Through"]
 
 Role = Literal["front", "back", "left side", "right side", "bottom"]
 ROLES: tuple[Role, ...] = get_args(Role)  # in the order of lists
@@ -25,6 +25,18 @@ class Note:
     kind: Literal["choice", "warning"]
     where: str
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """What a drawer's boards come to at a moisture content of their wood, in mm."""
+
+    moisture_percent: float
+    front_mm: float  # height of the front
+    side_mm: float
+    back_mm: float
+    above_mm: float | None  # room above the highest board; None where the opening is not given
+    bottom_mm: float  # of the bottom, from front to rear
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +138,7 @@ class Board:
     piece: Piece
     to_drawer: Affine
     count: int
+    wood: str = ""  # or "plywood"
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +157,7 @@ class Drawer:
     bottom: Board
     notes: tuple[Note, ...]
     show_front_mm: tuple[float, float, float] | None = None  # of a board laid over the front: length, width, thickness
+    seasons: tuple[Season, ...] = ()  # driest, now, dampest
 
     @property
     def boards(self) -> tuple[Board, Board, Board, Board, Board]:

@@ -6,11 +6,10 @@ from dataclasses import dataclass
 
 from camtools.drawer.boards import Note
 from camtools.drawer.grooves import Grooves
-from camtools.drawer.movement import across_mm, plywood_mm
+from camtools.drawer.seasons import moved_mm
 from camtools.drawer.sizing import Sizes
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import DrawerWish
-from camtools.job.woods import find_wood
 from camtools.wording import mm, up
 
 __all__ = ["Bottom", "bottom_of"]
@@ -107,14 +106,8 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
 
 def _movement(wish: DrawerWish, depth_mm: float) -> tuple[float, float]:
     """Return how much the bottom grows and shrinks from front to rear, from now to the dampest and the driest season."""
-    stock = wish.stock
-
-    def change(percent: float) -> float:
-        if stock.bottom_kind == "plywood":
-            return plywood_mm(depth_mm, stock.now_percent, percent)
-        return across_mm(depth_mm, find_wood(stock.bottom_species), stock.sawn, stock.now_percent, percent)
-
-    return max(0.0, change(stock.dampest_percent)), max(0.0, -change(stock.driest_percent))
+    grow, change = (moved_mm(depth_mm, wish.stock, "bottom", then) for then in (wish.stock.dampest_percent, wish.stock.driest_percent))
+    return max(0.0, grow), max(0.0, -change)
 
 
 def _tidy(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
@@ -131,7 +124,7 @@ def _tidy(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
 
 def _note(wish: DrawerWish, raised: bool, side: float, front: float, grow: float, shrink: float) -> Note:
     stock = wish.stock
-    kind = "plywood" if stock.bottom_kind == "plywood" else f"solid wood ({stock.bottom_species}), grain from side to side"
+    kind = "plywood" if stock.bottom_kind == "plywood" else f"solid wood ({stock.bottom_wood}), grain from side to side"
     if raised:
         text = f"slid in under the back, fixed at the front only, its rear edge free; {mm(side)} in the grooves of sides and front"
     else:

@@ -101,23 +101,29 @@ def loads_of(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through
     """Return what every cutter of a drawer bears in each piece of its work."""
     sockets, _, pins = wish.depths_mm
     groove = job.cutter(wish.groove.cutter)
-    wood = SOFTWOOD_N_MM2 if is_softwood(wish.stock.species) else HARDWOOD_N_MM2
+    stock = wish.stock
+    front, side, back = (
+        SOFTWOOD_N_MM2 if is_softwood(wood) else HARDWOOD_N_MM2 for wood in (stock.front_wood, stock.side_wood, stock.back_wood)
+    )
+    hardest = max(front, side, back)
     straight, rough = through.straight, wish.joint.rough
-    waste = max(half_blind.length_mm, through.length_mm) if rough else 0.0
+    waste = max(half_blind.length_mm, through.length_mm)
 
     def tails(work: str, joint: HalfBlind | Through) -> Load:
-        return Load("joints.dovetail", joint.dovetail, work, joint.length_mm, _share(joint), wood)
+        return Load("joints.dovetail", joint.dovetail, work, joint.length_mm, _share(joint), side)
 
-    def plain(key: Key, work: str, cutter: Cutter, depth_mm: float) -> Load:
+    def plain(key: Key, work: str, cutter: Cutter, depth_mm: float, wood: float) -> Load:
         return Load(key, cutter, work, min(cutter.depth_per_pass_mm, depth_mm), 1.0, wood)
 
     return (
         # At its end even a roughed socket is a wall as wide as the cutter.
-        Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, wood),
+        Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, front),
         tails("half-blind tails", half_blind),
         tails("through tails", through),
-        plain("joints.straight", "through pins and waste" if rough else "through pins", straight, max(pins, waste)),
-        plain("groove.cutter", "the groove", groove, wish.groove.depth_mm),
+        plain(
+            "joints.straight", "through pins and waste" if rough else "through pins", straight, max(pins, waste), hardest if rough else back
+        ),
+        plain("groove.cutter", "the groove", groove, wish.groove.depth_mm, hardest),
     )
 
 

@@ -12,6 +12,7 @@ from camtools.drawer.bounds import cutter_faults
 from camtools.drawer.cutting_loads import load_warnings
 from camtools.drawer.grooves import grooves_of
 from camtools.drawer.joints import Family, family_of, joints_of
+from camtools.drawer.seasons import seasons_of
 from camtools.drawer.sizing import Sizes, sizes_of
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Fault
@@ -97,7 +98,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
     half_blind, through, lap, proud = joints.half_blind, joints.through, wish.joint.lap_mm, wish.joint.proud_mm
 
     def board(role: Role, piece: Piece, to_drawer: Affine) -> Board:
-        return Board(f"d{sized.index}-{role.split()[0]}", piece, to_drawer, wish.count)
+        return Board(f"d{sized.index}-{role.split()[0]}", piece, to_drawer, wish.count, wish.stock.wood_of(role))
 
     def side(role: Role) -> Piece:
         return Piece(role, sizes.side_mm, half_blind=half_blind, through=through, groove=grooves.side)
@@ -106,6 +107,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
     along = (1.0, 0.0, 0.0, lap)
     up = (0.0, 1.0, 0.0, 0.0)
     x, y, z = bottom.corner_mm
+    heights: dict[Role, float] = {"front": sizes.front_mm[1], "left side": sizes.side_mm[1], "back": sizes.back_mm[1]}
     return Drawer(
         id=f"d{sized.index}",
         name=wish.name,
@@ -131,6 +133,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
         ),
         notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes, *load_warnings(job, wish, half_blind, through))),
         show_front_mm=sizes.show_front_mm,
+        seasons=seasons_of(wish.stock, heights, bottom.size_mm[1], sizes.opening_mm and sizes.opening_mm[1]),
     )
 
 

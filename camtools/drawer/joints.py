@@ -90,7 +90,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
             *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in laid)
         )
     notes += [_why(laid, width_mm, style, wish, family.measures, bounds), family.note]
-    notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.species)))
+    notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.front_wood) or is_softwood(wish.stock.back_wood)))
     if wish.joint.lap_mm < LAP_WISHED_MM:
         notes.append(
             Note("warning", "front joint", f"a lap of {mm(wish.joint.lap_mm)} is thin: it bruises, and the tails may show through it once "

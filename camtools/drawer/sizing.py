@@ -7,6 +7,7 @@ from typing import Literal
 
 from camtools.drawer.boards import Note
 from camtools.drawer.movement import across_mm
+from camtools.drawer.seasons import UPRIGHT, moved_mm, unlike_notes
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import DrawerWish, Stock
 from camtools.job.woods import find_wood
@@ -36,10 +37,9 @@ class Sizes:
 
 
 def swelling_mm(height_mm: float, stock: Stock) -> tuple[float, float]:
-    """How much a side of this width grows to the dampest season and shrinks to the driest one, from now; neither below 0."""
-    wood = find_wood(stock.species)
+    """How much a drawer grows to the dampest season and shrinks to the driest one, from now, by its highest board then; neither below 0."""
     grow, change = (
-        across_mm(height_mm, wood, stock.sawn, stock.now_percent, then) for then in (stock.dampest_percent, stock.driest_percent)
+        max(moved_mm(height_mm, stock, role, then) for role in UPRIGHT) for then in (stock.dampest_percent, stock.driest_percent)
     )
     return max(0.0, grow), max(0.0, -change)
 
@@ -67,6 +67,7 @@ def sizes_of(wish: DrawerWish, where: str) -> Sizes:
     ]  # fmt: skip
     if faults:
         raise CannotCut(*faults)
+    notes.extend(unlike_notes(stock, height, height - raised))
     return Sizes(
         outside_mm=(width, depth, height),
         opening_mm=wish.opening_mm,
@@ -99,7 +100,7 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
         height = down((high - RUNNING_MM) / (1 + rate), STEP_MM)
         notes.append(
             Note("choice", "size",
-                 f"{mm(high - height)} above: {stock.sawn}-sawn sides ({stock.species}) grow by {mm(rate * height)} from "
+                 f"{mm(high - height)} above: {_liveliest(stock)} by {mm(rate * height)} from "
                  f"{stock.now_percent:g} to {stock.dampest_percent:g} % moisture, and {mm(RUNNING_MM)} stays free then; in the driest "
                  f"season, at {stock.driest_percent:g} %, {mm(high - height * (1 - shrinking))}")
         )  # fmt: skip
@@ -107,7 +108,7 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
         growth, _ = _swelling(wish, max(height, 0.0), where)
         if growth > fit.above_mm:
             notes.append(
-                Note("warning", "size", f"the sides grow {mm(growth)} higher in the dampest season and only {mm(fit.above_mm)} is left "
+                Note("warning", "size", f"it grows {mm(growth)} higher in the dampest season and only {mm(fit.above_mm)} is left "
                      f"above: the drawer will bind; leave at least {mm(growth + RUNNING_MM)}")
             )  # fmt: skip
     faults = [
@@ -128,6 +129,14 @@ def _swelling(wish: DrawerWish, height_mm: float, where: str) -> tuple[float, fl
         raise CannotCut(Fault(where, "wood movement is not known at this moisture", str(error))) from error
 
 
+def _liveliest(stock: Stock) -> str:
+    """Return which boards grow most until the dampest season, in words."""
+    growth = {role: moved_mm(1.0, stock, role, stock.dampest_percent) for role in UPRIGHT}
+    most = max(growth, key=lambda role: growth[role])
+    which = {"front": "front grows", "left side": "sides grow", "back": "back grows"}[most]
+    return f"{'the ' if len(set(growth.values())) > 1 else ''}{stock.sawn}-sawn {which.replace(' ', f' ({stock.wood_of(most)}) ')}"
+
+
 def _side_notes(wish: DrawerWish) -> list[Note]:
     fit, stock = wish.fit, wish.stock
     notes = []
@@ -136,7 +145,7 @@ def _side_notes(wish: DrawerWish) -> list[Note]:
         notes.append(Note("choice", "size", f"{mm(fit.finish_mm)} stays on each side, to be planed off when it is fitted{late}"))
     # Through its thickness a flat-sawn board moves as a quarter-sawn one does across its width.
     through: Literal["flat", "quarter"] = "quarter" if stock.sawn == "flat" else "flat"
-    swell = across_mm(stock.side_mm, find_wood(stock.species), through, stock.now_percent, stock.dampest_percent)
+    swell = across_mm(stock.side_mm, find_wood(stock.side_wood), through, stock.now_percent, stock.dampest_percent)
     if swell > fit.side_mm:
         notes.append(
             Note("warning", "size", f"each side grows {mm(swell)} thicker in the dampest season; only {mm(fit.side_mm)} is left beside it")

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
-from camtools.job.form import DrawerForm, JobForm
+from camtools.job.form import WOODS, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
 from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood
 
@@ -57,19 +57,19 @@ def _stock(blanks: Blanks) -> Stock:
     take, given = blanks.take, blanks.given
     side = given("side")
     back = take("back", side, "mm", "as the sides: both cutters then work at one depth")
-    wood = _wood(take("wood", UNKNOWN_HARDWOOD, "", "it moves as much as the liveliest of the common woods"))
     sawn = take("sawn", "flat", "", "it moves most, which errs on the safe side")
     bottom_kind = take("bottom_kind", "plywood", "", "common practice: it keeps its size")
-    bottom_wood = given("bottom_wood")
+    woods = {key: given(key) for key in WOODS[1:]}
+    needed = [name for key, name in woods.items() if key != "bottom_wood" or bottom_kind == "solid"]
+    wood = take("wood", UNKNOWN_HARDWOOD, "", "it moves as much as the liveliest of the common woods") if None in needed else given("wood")
     return Stock(
         front_mm=given("front"),
         side_mm=side,
         back_mm=back,
         bottom_mm=given("bottom"),
-        species=wood,
+        **{key: _wood(wood if name is None else name) for key, name in woods.items()},
         sawn=sawn,
         bottom_kind=bottom_kind,
-        bottom_species=wood if bottom_wood is None else _wood(bottom_wood),
         driest_percent=take("driest", 6.0, "%", f"{_INDOORS}; from memory"),
         dampest_percent=take("dampest", 10.0, "%", f"{_INDOORS}; from memory"),
         now_percent=take("now", 8.0, "%", _INDOORS),

@@ -12,9 +12,9 @@ from itertools import pairwise
 from typing import Any
 
 from camtools.faults import Fault
-from camtools.job.blanks import unread
-from camtools.job.form import DrawerForm, JobForm
-from camtools.job.job import Cutter, DrawerWish
+from camtools.job.blanks import Blanks, unread
+from camtools.job.form import WOODS, DrawerForm, JobForm
+from camtools.job.job import Cutter, DrawerWish, Stock
 from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
 from camtools.wording import mm
@@ -63,7 +63,8 @@ def faults_of_drawers(
         style = wish.joint.style
         if styles and not unread(style) and style not in styles:
             yield Fault(keys("joints.style"), "there is no such style of layout", f'"{style}"', " or ".join(styles), nearest(style, styles))
-        yield from _stock(keys, wish)
+        yield from _woods(keys, Blanks("stock", written.stock, form.stock))
+        yield from _seasons(keys, wish.stock)
         yield from faults_of_joints(keys, wish, cutters)
         yield from faults_of_groove(keys, wish, cutters)
         yield from _size(at, wish)
@@ -80,17 +81,19 @@ def _keys(place: int, drawer: DrawerForm) -> Keys:
     return lambda key, *others: f"drawers[{place}].{key}" if any(map(own, (key, *others))) else key
 
 
-def _stock(keys: Keys, wish: DrawerWish) -> Iterator[Fault]:
-    stock = wish.stock
-    for key, name in {"wood": stock.species, "bottom_wood": stock.bottom_species}.items():
-        if key == "bottom_wood" and name == stock.species:
-            continue
+def _woods(keys: Keys, written: Blanks) -> Iterator[Fault]:
+    for key in WOODS:
+        name = written.given(key)
         try:
-            find_wood(name)
+            if isinstance(name, str):
+                find_wood(name)
         except KeyError:
             near = nearest_wood(name)
             remedy = f'did you mean "{near}"?' if near else f'write "{UNKNOWN_HARDWOOD}" or "{UNKNOWN_SOFTWOOD}", which move a good deal'
             yield Fault(keys(f"stock.{key}"), "is not in the tables of wood movement", f'"{name}"', remedy=remedy)
+
+
+def _seasons(keys: Keys, stock: Stock) -> Iterator[Fault]:
     seasons = (("driest", stock.driest_percent), ("now", stock.now_percent), ("dampest", stock.dampest_percent))
     for (low, dry), (high, damp) in pairwise(seasons):
         if dry > damp:

@@ -14,6 +14,7 @@ from camtools.job.quantities import Name, angle, feed, length, number
 
 __all__ = [
     "UNREAD",
+    "WOODS",
     "CutterForm",
     "DrawerForm",
     "FitForm",
@@ -27,6 +28,8 @@ __all__ = [
 ]
 
 UNREAD: Any = object()  # stands where a value was refused, so that the rest can still be judged
+
+WOODS = ("wood", "front_wood", "side_wood", "back_wood", "bottom_wood")  # keys of the stock; the first for all that is left out
 
 Text = Annotated[str, Name()]
 Thickness = Annotated[float, length(3, 60)]
@@ -68,10 +71,13 @@ class OwnStockForm(_Table):
     side: Thickness | None = _says("Thickness of the sides, as measured.")
     back: Thickness | None = _says("Thickness of the back, as measured. Left out: as the sides.")
     bottom: Panel | None = _says("Thickness of the bottom panel, as measured: sheets are thinner than their name.")
-    wood: Text | None = _says('Wood of front, sides and back: "European beech", "black cherry", "oak", "unknown hardwood".')
-    sawn: Literal["flat", "quarter"] | None = _says("How the sides are sawn; quarter-sawn boards move about half as much.")
+    wood: Text | None = _says('Wood of all boards that have none of their own: "European beech", "oak", "unknown hardwood".')
+    front_wood: Text | None = _says("Wood of the front. Left out: as wood.")
+    side_wood: Text | None = _says("Wood of the sides. Left out: as wood.")
+    back_wood: Text | None = _says("Wood of the back. Left out: as wood.")
+    sawn: Literal["flat", "quarter"] | None = _says("How the boards are sawn; quarter-sawn boards move about half as much.")
     bottom_kind: Literal["plywood", "solid"] | None = _says("A panel that keeps its size, or solid wood, that moves.")
-    bottom_wood: Text | None = _says("Wood of a solid bottom. Left out: as the sides.")
+    bottom_wood: Text | None = _says("Wood of a solid bottom. Left out: as wood.")
     driest: Percent | None = _says("Moisture content of the wood in the driest season, in %.")
     dampest: Percent | None = _says("Moisture content of the wood in the dampest season, in %.")
     now: Percent | None = _says("Moisture content of the wood on the day it is worked, in %.")

@@ -28,13 +28,21 @@ class Stock:
     side_mm: float
     back_mm: float
     bottom_mm: float
-    species: str  # a row of the movement tables, or a name of our own for "unknown"
+    front_wood: str  # a row of the movement tables, or a name of our own for "unknown"
+    side_wood: str
+    back_wood: str
     sawn: Literal["flat", "quarter"]
     bottom_kind: Literal["plywood", "solid"]
-    bottom_species: str  # used where the bottom is solid
+    bottom_wood: str  # used where the bottom is solid
     driest_percent: float  # moisture content of the wood in the driest season
     dampest_percent: float  # and in the dampest
     now_percent: float  # and on the day it is worked
+
+    def wood_of(self, role: str) -> str:
+        """Return what a board is of, by its role such as "left side": a wood, or "plywood"."""
+        if role == "bottom":
+            return self.bottom_wood if self.bottom_kind == "solid" else self.bottom_kind
+        return {"front": self.front_wood, "back": self.back_wood}.get(role, self.side_wood)
 
 
 def radius_of(diameter_mm: float, angle_deg: float, height_mm: float) -> float:

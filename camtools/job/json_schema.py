@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from camtools.job.cutter_limits import ANGLE_DEG
-from camtools.job.form import JobForm
+from camtools.job.form import WOODS, JobForm
 from camtools.job.woods import known_woods
 
 __all__ = ["schema_of_jobs"]
@@ -45,7 +45,7 @@ def schema_of_jobs(styles: Iterable[str] = (), postprocessors: Iterable[str] = (
     tables["DrawerForm"]["oneOf"] = [{"required": ["opening"]}, {"required": ["outside"]}]
     woods = [wood.name for wood in known_woods()]
     for table in ("StockForm", "OwnStockForm"):
-        for key in ("wood", "bottom_wood"):
+        for key in WOODS:
             tables[table]["properties"][key]["examples"] = woods
     tables["MachineForm"]["properties"]["postprocessor"]["examples"] = list(postprocessors)
     if names := list(styles):

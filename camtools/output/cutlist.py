@@ -16,7 +16,7 @@ from camtools.wording import MM_PER_INCH
 __all__ = ["COLUMNS", "FACES", "INCHES", "cutlist_bytes", "cutlist_rows", "runs_of"]
 
 COLUMNS = (
-    "drawer", "part", "board", "mark", "number off", "length mm", "width mm", "thickness mm",
+    "drawer", "part", "board", "mark", "wood", "number off", "length mm", "width mm", "thickness mm",
     "outside face", "reference edge", "length runs", "shape",
 )  # fmt: skip
 INCHES = ("length in", "width in", "thickness in")  # columns that are added where a shop works in inches
@@ -67,13 +67,13 @@ def _board(board: Board, mark: str) -> tuple[str, ...]:
     outline = "; ".join(f"{u:.2f} {v:.2f}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
     shape = f"corners at {outline}" if outline else "rectangle"
-    return piece.role, _text(board.id), mark, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
+    return piece.role, _text(board.id), mark, board.wood, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
 
 
 def _show_front(drawer: Drawer, size_mm: tuple[float, float, float]) -> tuple[str, ...]:
     sizes = (f"{size:.2f}" for size in size_mm)
     return (
-        "show front", _text(f"{drawer.id}-show-front"), "", str(drawer.count), *sizes,
+        "show front", _text(f"{drawer.id}-show-front"), "", drawer.front.wood, str(drawer.count), *sizes,
         FACES["front"], "bottom edge", "left to right", "rectangle, screwed to the front",
     )  # fmt: skip
 

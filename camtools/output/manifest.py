@@ -73,6 +73,7 @@ class BoardEntry(_Strict):
     count: Count
     to_drawer: Matrix
     outline: list[tuple[float, float]] | None = None
+    wood: str | None = None  # or "plywood"
 
 
 class ProgramEntry(_Strict):

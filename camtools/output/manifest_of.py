@@ -140,6 +140,7 @@ def _board(board: Board) -> BoardEntry:
         count=board.count,
         to_drawer=board.to_drawer,
         outline=list(piece.outline) or None,
+        wood=board.wood or None,
     )
 
 

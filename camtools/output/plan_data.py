@@ -42,12 +42,10 @@ class PlanTails(_PlanPart):
 
 
 class PlanStock(_PlanPart):
-    """What a drawer's boards are of."""
+    """How a drawer's boards are made; what of stands with each."""
 
-    wood: str
     sawn: str
     bottom_kind: str
-    bottom_wood: str  # empty where the bottom is not of solid wood
 
 
 class PlanBoard(_PlanPart):
@@ -56,6 +54,7 @@ class PlanBoard(_PlanPart):
     id: str
     mark: str
     role: str
+    wood: str
     count: int
     size_mm: Sizes
     groove_mm: dict[str, Mm] | None
@@ -66,6 +65,17 @@ class PlanNote(_PlanPart):
 
     where: str
     text: str
+
+
+class PlanSeason(_PlanPart):
+    """What a drawer's boards come to at a moisture content."""
+
+    moisture_percent: float
+    front_mm: Mm
+    side_mm: Mm
+    back_mm: Mm
+    above_mm: Mm | None
+    bottom_mm: Mm
 
 
 class PlanDrawer(_PlanPart):
@@ -79,6 +89,7 @@ class PlanDrawer(_PlanPart):
     show_front_mm: Sizes | None
     tails: PlanTails
     stock: PlanStock
+    seasons: tuple[PlanSeason, ...]  # driest, now, dampest
     boards: tuple[PlanBoard, ...]
     choices: tuple[PlanNote, ...]
     warnings: tuple[PlanNote, ...]
@@ -169,7 +180,7 @@ def _sizes(sizes_mm: tuple[float, float, float], *names: str) -> dict[str, float
 
 
 def _drawer(wish: DrawerWish, drawer: Drawer, marks: Mapping[Piece, str]) -> dict[str, Any]:
-    side, stock = drawer.left.piece, wish.stock
+    side = drawer.left.piece
     return {
         "id": drawer.id,
         "name": drawer.name,
@@ -181,17 +192,14 @@ def _drawer(wish: DrawerWish, drawer: Drawer, marks: Mapping[Piece, str]) -> dic
             "front": side.half_blind.tails if side.half_blind else (),
             "rear": side.through.tails if side.through else (),
         },
-        "stock": {
-            "wood": stock.species,
-            "sawn": stock.sawn,
-            "bottom_kind": stock.bottom_kind,
-            "bottom_wood": stock.bottom_species if stock.bottom_kind == "solid" else "",
-        },
+        "stock": wish.stock,
+        "seasons": drawer.seasons,
         "boards": tuple(
             {
                 "id": board.id,
                 "mark": marks[board.piece],
                 "role": board.piece.role,
+                "wood": board.wood,
                 "count": board.count,
                 "size_mm": _sizes(board.piece.size_mm, "length", "width", "thickness"),
                 "groove_mm": (groove := board.piece.groove)

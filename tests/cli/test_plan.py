@@ -82,8 +82,8 @@ def test_cut_list_has_the_fronts_that_are_laid_over_drawers(tmp_path: Path) -> N
     path.write_text(f"{head}{fit}{drawers}", encoding="utf-8")
     rows = [line for line in _plan(path).stderr.splitlines() if line.startswith("show front ")]
     assert [row.split() for row in rows] == [
-        ["show", "front", "4", "296.0", "103.0", "20.0", "Seeds,", "Lichens"],
-        ["show", "front", "2", "436.0", "103.0", "20.0", "Ferns"],
+        ["show", "front", "4", "296.0", "103.0", "20.0", "unknown", "hardwood", "Seeds,", "Lichens"],
+        ["show", "front", "2", "436.0", "103.0", "20.0", "unknown", "hardwood", "Ferns"],
     ]
 
 

@@ -181,3 +181,21 @@ def test_bending_grows_with_all_that_makes_a_cut_heavier_or_a_cutter_weaker(dept
         "thinner": replace(one, cutter=replace(own, diameter_mm=own.diameter_mm / more**0.4)),
     }[change]
     assert other.stress_n_mm2 > one.stress_n_mm2
+
+
+def test_each_board_resists_as_its_own_wood() -> None:
+    """Tails are cut in the sides, sockets in the front, pins in the back, the groove in all of them."""
+    woods = {"stock.wood": "oak", "stock.side_wood": "pine"}
+    for more, soft in (
+        ({}, {"half-blind tails", "through tails"}),
+        ({"stock.back_wood": "pine"}, {"half-blind tails", "through tails", "through pins"}),
+        ({"stock.front_wood": "pine"}, {"half-blind sockets", "half-blind tails", "through tails"}),
+        ({"stock.wood": "pine"}, {"half-blind sockets", "half-blind tails", "through tails", "through pins", "the groove"}),
+        ({"joints.rough": True, "stock.back_wood": "pine"}, {"half-blind tails", "through tails"}),
+    ):
+        job = job_of(woods | more)
+        piece = drawers_of(job)[0].left.piece
+        assert piece.half_blind
+        assert piece.through
+        loads = loads_of(job, job.drawers[0], piece.half_blind, piece.through)
+        assert {load.work for load in loads if load.wood_n_mm2 < HARDWOOD_N_MM2} == soft, more

@@ -74,7 +74,7 @@ def test_a_number_that_was_asked_for_is_told_with_what_else_would_work() -> None
 
 
 def test_a_half_pin_too_thin_for_softwood_is_warned_of_and_the_advice_is_true() -> None:
-    pine = replace(STOCK, species="Pine, eastern white")
+    pine = replace(STOCK, back_wood="Pine, eastern white")
     low = drawer(stock=pine, groove=replace(GROOVE, edge_mm=9.0))
     warning = _texts(_drawer(low), "warning")
     assert "may split in softwood" in warning
@@ -83,6 +83,9 @@ def test_a_half_pin_too_thin_for_softwood_is_warned_of_and_the_advice_is_true() 
     higher = _drawer(drawer(stock=pine, groove=replace(GROOVE, edge_mm=9.0 + float(found[1]))))
     assert "softwood" not in _texts(higher, "warning")
     assert "softwood" not in _texts(_drawer(drawer(groove=replace(GROOVE, edge_mm=9.0))), "warning"), "cherry is no softwood"
+    assert "may split" in _texts(_drawer(replace(low, stock=replace(STOCK, front_wood="Pine, red"))), "warning")
+    sides = replace(low, stock=replace(STOCK, side_wood="Pine, red"))
+    assert "softwood" not in _texts(_drawer(sides), "warning"), "half pins stand in front and back"
 
 
 def test_proportions_that_the_trade_would_not_like_are_warned_of() -> None:

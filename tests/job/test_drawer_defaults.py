@@ -43,13 +43,13 @@ def test_the_groove_lies_inside_the_lowest_tail(angle: float, front: float, half
 def test_the_back_is_as_thick_as_the_sides_and_the_bottom_of_their_wood() -> None:
     job, defaults = read({"stock.side": 10, "stock.wood": "oak"})
     stock = job.drawers[0].stock
-    assert (stock.back_mm, stock.species, stock.bottom_species) == (10, "Oak, European", "Oak, European")
+    assert (stock.back_mm, stock.side_wood, stock.bottom_wood) == (10, "Oak, European", "Oak, European")
     assert "one depth" in defaults["stock.back"].reason
 
 
 def test_a_wood_that_is_not_named_moves_as_much_as_the_liveliest() -> None:
     job, defaults = read({})
-    assert job.drawers[0].stock.species == "unknown hardwood"
+    assert job.drawers[0].stock.side_wood == "unknown hardwood"
     assert job.drawers[0].stock.sawn == "flat"
     assert "stock.wood" in defaults
 
@@ -128,7 +128,7 @@ def test_a_drawer_may_have_values_of_its_own() -> None:
     seeds, ferns = job.drawers
     assert (seeds.opening_mm, seeds.outside_mm, seeds.count) == ((280, 90, 300), None, 1)
     assert (ferns.opening_mm, ferns.outside_mm, ferns.count) == (None, (300, 101.6, 350), 3)
-    assert (ferns.stock.front_mm, ferns.stock.side_mm, ferns.stock.bottom_kind, ferns.stock.bottom_species) == (
+    assert (ferns.stock.front_mm, ferns.stock.side_mm, ferns.stock.bottom_kind, ferns.stock.bottom_wood) == (
         16,
         12,
         "solid",

@@ -75,11 +75,10 @@ def test_every_key_has_a_title_and_says_what_it_is() -> None:
 LEFT_OUT: dict[tuple[str, str], tuple[str, Callable[[Job], object], Callable[[Job], object]]] = {
     ("CutterForm", "number"): ("the first number that is free", lambda job: [cutter.number for cutter in job.cutters], lambda _: [1, 3, 2]),
     ("StockForm", "back"): ("as the sides", lambda job: job.drawers[0].stock.back_mm, lambda job: job.drawers[0].stock.side_mm),
-    ("StockForm", "bottom_wood"): (
-        "as the sides",
-        lambda job: job.drawers[0].stock.bottom_species,
-        lambda job: job.drawers[0].stock.species,
-    ),
+    ("StockForm", "front_wood"): ("as wood", lambda job: job.drawers[0].stock.front_wood, lambda _: "Oak, European"),
+    ("StockForm", "side_wood"): ("as wood", lambda job: job.drawers[0].stock.side_wood, lambda _: "Oak, European"),
+    ("StockForm", "back_wood"): ("as wood", lambda job: job.drawers[0].stock.back_wood, lambda _: "Oak, European"),
+    ("StockForm", "bottom_wood"): ("as wood", lambda job: job.drawers[0].stock.bottom_wood, lambda _: "Oak, European"),
     ("JointForm", "tails"): ("chosen", lambda job: job.drawers[0].joint.tails, lambda _: None),
     ("JointForm", "tail"): ("chosen", lambda job: job.drawers[0].joint.tail_mm, lambda _: None),
     ("JointForm", "pin"): ("chosen", lambda job: job.drawers[0].joint.pin_mm, lambda _: None),

@@ -21,7 +21,7 @@ MACHINE = Machine(
     flat_stops_mm=(50.0, 550.0), flat_fence_mm=100.0, flat_stop_mm=8.0,
     clamp_height_mm=30.0, clamp_from_end_mm=40.0, clamp_from_groove_mm=25.0, postprocessor="mm",
 )  # fmt: skip
-STOCK = Stock(20.0, 12.0, 12.0, 6.0, "oak", "quarter", "plywood", "", 7.0, 13.0, 9.0)
+STOCK = Stock(20.0, 12.0, 12.0, 6.0, "oak", "oak", "oak", "quarter", "plywood", "", 7.0, 13.0, 9.0)
 JOINT = JointWish(5.0, "even", None, None, None, None, 0.08, 0.2, 0.3, True, 0.5, 0.6, 1, 2)
 GROOVE = GrooveWish(9.0, 5.0, 0.15, "stopped", 3.0, 2)
 FIT = Fit("inset", 0.8, 1.5, 6.0, 1.0, 0.0, 0.0, 0.0, "full", 0.0)
@@ -37,7 +37,7 @@ def _drawer(name: str, width: float, depth: float, count: int, rough: Cutter | N
     def board(part: str, role: Role, length: float, thick: float, place: Affine, joints: tuple[HalfBlind | None, Through | None]) -> Board:
         groove = Groove(9.0, 6.15, 5.0, 20.0, length - 20.0, STRAIGHT)
         piece = Piece(role, (length, height, thick), joints[0], joints[1], groove)
-        return Board(f"{identity}-{part}", piece, place, count)
+        return Board(f"{identity}-{part}", piece, place, count, "oak")
 
     front = board("front", "front", width, 20.0, ((1, 0, 0, 0), (0, 0, 1, 0), (0, 1, 0, 0)), (front_joint, None))
     back_at: Affine = ((1, 0, 0, -proud), (0, 0, -1, depth), (0, 1, 0, 0))
@@ -48,7 +48,7 @@ def _drawer(name: str, width: float, depth: float, count: int, rough: Cutter | N
     panel = (width - 14.0, depth - 22.0, 6.0)
     corners = ((3.0, 0.0), (panel[0] - 3.0, 0.0), (panel[0], 3.0), (panel[0], panel[1]), (0.0, panel[1]), (0.0, 3.0))
     bottom_at: Affine = ((1, 0, 0, 7.0), (0, 1, 0, 15.0), (0, 0, 1, 9.0))
-    bottom = Board(f"{identity}-bottom", Piece("bottom", panel, outline=corners), bottom_at, count)
+    bottom = Board(f"{identity}-bottom", Piece("bottom", panel, outline=corners), bottom_at, count, "plywood")
     return Drawer(
         identity, name, count, (width, depth, height), (width + 1.6, height + 1.5, depth + 7), front, back, left, right, bottom, ()
     )

@@ -20,7 +20,7 @@ def test_cutters_are_told_with_what_they_run_at() -> None:
 def test_every_drawer_has_its_own_stock_and_marks() -> None:
     plan = plan_of(*job_of("Mosses", "Ferns", widths=(300.0, 420.0)), ())
     for drawer in plan.drawers:
-        assert drawer.stock.model_dump() == {"wood": "oak", "sawn": "quarter", "bottom_kind": "plywood", "bottom_wood": ""}
+        assert drawer.stock.model_dump() == {"sawn": "quarter", "bottom_kind": "plywood"}
     marks = [board.mark for drawer in plan.drawers for board in drawer.boards]
     assert marks.count("front-1") == 1
     assert marks.count("left-side-1") == 2  # equal sides share a mark

@@ -852,6 +852,12 @@ def _(packet: Packet) -> Caught:
     return Caught("dry-spindle-on", DRY, number, near=1)
 
 
+@way("board of another wood than the job's")
+def _(packet: Packet) -> Caught:
+    board(packet, "front", wood="Pine, Scots")
+    return Caught("job-differs", MANIFEST, 0)
+
+
 @way("dry run that goes another way")
 def _(packet: Packet) -> Caught:
     number = packet.find(DRY, r"^G3") + 2

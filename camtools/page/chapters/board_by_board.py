@@ -106,7 +106,6 @@ def _stock(facts: PacketFacts) -> list[tuple[str, ...]]:
 def _wood(facts: PacketFacts, drawer: str, part: str) -> str:
     if drawer not in facts.names.drawers:
         return "–"
-    wood = facts.names.drawers[drawer].stock
-    if part != "bottom":
-        return f"{wood.wood}, {wood.sawn}-sawn"
-    return wood.bottom_kind if wood.bottom_kind == "plywood" else wood.bottom_wood
+    planned = facts.names.drawers[drawer]
+    wood = next(board.wood for board in planned.boards if part in board.role)
+    return wood if wood == "plywood" else f"{wood}, {planned.stock.sawn}-sawn"

@@ -7,6 +7,7 @@ import io
 import PIL.Image
 
 from camtools.output.manifest import DrawerEntry
+from camtools.output.plan_data import PlanDrawer
 from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Picture, Span, TextBlock, View
 from camtools.page.facts import PacketFacts
 from camtools.page.rounds import drawer_seconds
@@ -53,6 +54,7 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
         rows.append(("Clearance at flanks", f"{fit.flank:g} mm"))
     planned = facts.names.drawers.get(drawer.id)
     if planned:
+        rows += _through_the_year(planned)
         front, rear = len(planned.tails.front), len(planned.tails.rear)
         rows.append(("Tails a corner", str(front) if front == rear else f"{front} at the front, {rear} at the rear"))
     report = next((report for report in facts.report.drawers if report.id == drawer.id), None)
@@ -78,6 +80,16 @@ def _clearances(opening: tuple[float, float, float], outside: tuple[float, float
     rows: list[tuple[str, str | Span]] = []
     for name, room in (("each side", beside / 2), ("above", above), ("behind", behind)):
         rows.append((f"Room {name}", f"{room:.2f} mm") if room >= 0 else (f"To plane, {name}", f"{-room:.2f} mm"))
+    return rows
+
+
+def _through_the_year(planned: PlanDrawer) -> list[tuple[str, str | Span]]:
+    """Return what moves with the seasons, from the driest to the dampest."""
+    rows: list[tuple[str, str | Span]] = []
+    for name, of, digits in (("Height", "side_mm", 1), ("Room above", "above_mm", 2), ("Bottom, front to rear", "bottom_mm", 1)):
+        dry, damp = (getattr(planned.seasons[place], of) for place in (0, -1))
+        if dry is not None and not (of == "bottom_mm" and planned.stock.bottom_kind == "plywood"):
+            rows.append((f"{name}, driest to dampest", f"{dry:.{digits}f} to {damp:.{digits}f} mm"))
     return rows
 
 

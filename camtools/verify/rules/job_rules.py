@@ -10,6 +10,7 @@ import math
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
+from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
 
 __all__ = ["Comparison", "bounds_of", "judge_against_job"]
@@ -38,8 +39,6 @@ _PLAY_MM = 0.3
 _LAP_LEAST, _LAP_MOST, _LAP_MM = 1 / 5, 1 / 3, 3.0  # shares of the front, and the most where that is less
 _SIDE_MM, _BEHIND_MM = (0.2, 1.0), (5.0, 15.0)
 _RUNNING_MM, _STEP_MM = 1.0, 0.1  # left above in the dampest season; heights are rounded down by this
-_NOW, _DAMPEST = 8.0, 10.0  # % moisture
-_MOVEMENT = 0.006  # of a width for each % of moisture: no wood of the Wood Handbook's Table 13-5 moves more
 
 
 def bounds_of(said: Value | None, low: float, high: float) -> tuple[float, float]:
@@ -173,6 +172,10 @@ def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDraw
         said = stock.get(part, stock["left"] if part == "back" else _NOTHING)
         compare.number(f"thickness of the {board.role}", board.size[2], said)
         compare.number(f"how many are made of the {board.role}", board.count, float(drawer.count), unit="")
+        plywood = part == "bottom" and wish.stock.get("bottom_kind", "plywood") == "plywood"
+        wood = "plywood" if plywood else wood_of(wish.stock, part)
+        if board.wood is not None and timber_of(board.wood) != timber_of(wood):
+            compare.add("job-differs", f"wood of the {board.role}: {told_as(board.wood)}, by the job file it is {told_as(wood)}")
 
 
 def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntry]], wish: WrittenDrawer, compare: Comparison) -> None:
@@ -207,8 +210,9 @@ def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: 
         compare.number(f"{name} of the opening", joint.opening[place], _at(opening, place))
     (wide, high, deep), finish = joint.opening, known(fit.get("finish", 0.0))
     deep -= known(fit.get("reveal", 0.0)) if joint.front == "inset" else 0.0
-    growth = 1 + _MOVEMENT * max(0.0, known(wish.stock.get("dampest", _DAMPEST)) - known(wish.stock.get("now", _NOW)))
+    growths = [timber_of(wood_of(wish.stock, part)).growth(wish.stock, "dampest") for part in ("front", "left", "back")]
+    least, most = (max(ends) for ends in zip(*growths, strict=True))  # by the board that grows most
     compare.number("clearance at each side, before finishing", (wide - size["width"]) / 2 + finish, fit.get("side"), *_SIDE_MM)
     compare.number("clearance behind", deep - size["depth"], fit.get("behind"), *_BEHIND_MM)
-    most = high - (high - _RUNNING_MM) / growth + _STEP_MM
-    compare.number("clearance above", high - size["height"], fit.get("above"), _RUNNING_MM, most)
+    low, up = (high - (high - _RUNNING_MM) / (1 + rate) for rate in (least, most))
+    compare.number("clearance above", high - size["height"], fit.get("above"), low, up + _STEP_MM)

@@ -6,7 +6,6 @@ Figures, rough by a factor of two: docs/sources.md section 6. They are from memo
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -14,6 +13,7 @@ from camtools.output.manifest import Manifest
 from camtools.verify.findings import Log
 from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.workplace import Mounted
+from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Written, known
 
 __all__ = ["Loads", "Resistance", "resistance_of"]
@@ -25,9 +25,6 @@ _REFUSED_N_MM2, _WARNED_N_MM2 = 250.0, 125.0  # a quarter and an eighth of the s
 _POWER_WARNED = 0.5  # of the spindle's
 _RASTER = 1.1  # what is measured on a raster of half a millimetre may be a tenth more
 _EDGES = 2.0  # of a cutter of which the job file does not say it
-_CONIFERS = frozenset(
-    ["baldcypress", "cedar", "fir", "hemlock", "larch", "pine", "redwood", "softwood", "spruce", "tamarack", "whitewood", "yew"],
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +39,14 @@ class Resistance:
 def resistance_of(written: Written, manifest: Manifest, boards: Collection[str]) -> Resistance:
     """Return what the job file says of cutting these boards: softwood where all of them are."""
     woods = [
-        str(wish.stock.get("wood", ""))
+        timber_of(wood_of(wish.stock, part))
         for drawer, wish in zip(manifest.drawers, written.drawers, strict=False)
-        if any(name in boards for _, name in drawer.parts)
+        for part, name in drawer.parts
+        if name in boards
     ]
-    soft = bool(woods) and all(map(_is_soft, woods))
+    soft = bool(woods) and all(wood.soft for wood in woods)
     edges = {number: known(cutter.get("flutes", _EDGES)) for number, cutter in written.cutters.items()}
     return Resistance(_SOFT_N_MM2 if soft else _HARD_N_MM2, known(written.machine.get("power")), edges)
-
-
-def _is_soft(wood: str) -> bool:
-    words = set(re.findall(r"\w+", wood.casefold()))
-    return not words.isdisjoint(_CONIFERS) and words.isdisjoint(("elm", "spanish"))  # cedar elm is an elm, Spanish cedar no conifer
 
 
 @dataclass(frozen=True, slots=True)

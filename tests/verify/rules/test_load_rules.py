@@ -9,10 +9,8 @@ from typing import Any
 import pytest
 
 from camtools.crew import Crew
-from camtools.drawer.bounds import is_softwood
 from camtools.drawer.cutting_loads import loads_of
 from camtools.job import read_job
-from camtools.job.woods import _ALIASES, known_woods
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
 from camtools.output.manifest import Manifest
@@ -20,7 +18,6 @@ from camtools.output.sections import files_of, work_of
 from camtools.resources import samples
 from camtools.verify import checking
 from camtools.verify.checking import check
-from camtools.verify.rules import load_rules
 from camtools.verify.rules.load_rules import Loads, Resistance, resistance_of
 from camtools.verify.written import written_in
 from tests.sabotage.packets import JOB
@@ -78,25 +75,22 @@ def test_a_straight_cutter_is_judged_by_what_each_pass_takes() -> None:
     assert light == pytest.approx(heavy / 2, rel=0.15)
 
 
-def test_softwoods_are_the_same_to_plan_and_check() -> None:
-    for name in [*(wood.name for wood in known_woods()), *_ALIASES]:
-        assert load_rules._is_soft(name) == is_softwood(name), name
-
-
-def test_wood_is_soft_where_every_drawer_that_the_program_cuts_for_is_of_softwood() -> None:
+def test_wood_is_soft_where_every_board_that_the_program_cuts_is_of_softwood() -> None:
     job = written_in((samples() / "first-drawer.toml").read_bytes())
     assert resistance_of(job, MANIFEST, {"side"}).wood_n_mm2 == 60.0
-    pine = written_in(b'title = "x"\nstock = { wood = "Scots pine" }\ncutters = [{ flutes = 3 }, {}]\n[[drawers]]\nname = "one"')
+    stock = 'stock = { wood = "oak", side_wood = "Scots pine" }'
+    pine = written_in(f'title = "x"\n{stock}\ncutters = [{{ flutes = 3 }}, {{}}]\n[[drawers]]\nname = "one"'.encode())
     drawer = {
         "id": "d1",
         "count": 1,
         "outside": (1.0, 1.0, 1.0),
-        "parts": dict.fromkeys(("front", "back", "left", "right", "bottom"), "side"),
+        "parts": {"front": "front", "back": "back", "left": "side", "right": "side", "bottom": "bottom"},
     }
     manifest = Manifest.model_validate(MANIFEST.model_dump() | {"drawers": [drawer]})
     said = resistance_of(pine, manifest, {"side"})
     assert (said.wood_n_mm2, said.edges) == (40.0, {1: 3.0, 2: 2.0})
     assert math.isnan(said.power_w)
+    assert resistance_of(pine, manifest, {"side", "front"}).wood_n_mm2 == 60.0
 
 
 @pytest.mark.parametrize("rough", ["true", "false"])

@@ -1,0 +1,87 @@
+"""How high a drawer's boards stand in the driest and in the dampest season, and how wide its bottom is. docs/joinery.md section 9."""
+
+from __future__ import annotations
+
+from camtools.drawer.boards import Note, Role, Season
+from camtools.drawer.movement import across_mm, plywood_mm
+from camtools.job.job import Stock
+from camtools.job.woods import find_wood
+from camtools.wording import mm
+
+__all__ = ["moved_mm", "seasons_of", "unlike_notes"]
+
+FELT_MM = 0.25  # step between two edges that a finger feels; common practice, no source
+UPRIGHT: tuple[Role, ...] = ("left side", "front", "back")  # one of each wood that a drawer may be of
+
+
+def moved_mm(size_mm: float, stock: Stock, role: str, percent: float) -> float:
+    """Return how much a board's size across its grain changes from the day it is worked to a moisture content.
+
+    Parameters
+    ----------
+    role
+        Of the board: "front", "left side", "back", "bottom". A bottom of plywood changes by so much at most.
+
+    Raises
+    ------
+    ValueError
+        Where a moisture content is outside 0 % to fibre saturation.
+    """
+    wood = stock.wood_of(role)
+    if wood == "plywood":
+        return plywood_mm(size_mm, stock.now_percent, percent)
+    return across_mm(size_mm, find_wood(wood), stock.sawn, stock.now_percent, percent)
+
+
+def seasons_of(stock: Stock, heights_mm: dict[Role, float], bottom_mm: float, room_mm: float | None) -> tuple[Season, ...]:
+    """Return what the boards come to in the driest season, now, and in the dampest one, in this order.
+
+    Parameters
+    ----------
+    heights_mm
+        Of front, left side and back, as they are worked.
+    bottom_mm
+        Of the bottom, from front to rear.
+    room_mm
+        Height of the opening; None where it is not given.
+    """
+    found = []
+    for percent in (stock.driest_percent, stock.now_percent, stock.dampest_percent):
+        then = {role: heights_mm[role] + moved_mm(heights_mm[role], stock, role, percent) for role in UPRIGHT}
+        tops = (heights_mm["left side"] - heights_mm[role] + then[role] for role in UPRIGHT)  # a raised back stands higher
+        found.append(
+            Season(
+                moisture_percent=percent,
+                front_mm=then["front"],
+                side_mm=then["left side"],
+                back_mm=then["back"],
+                above_mm=None if room_mm is None else room_mm - max(tops),
+                bottom_mm=bottom_mm + moved_mm(bottom_mm, stock, "bottom", percent),
+            )
+        )
+    return tuple(found)
+
+
+def unlike_notes(stock: Stock, front_mm: float, back_mm: float) -> list[Note]:
+    """Warn of a front or a back across sides that move otherwise: its grain crosses theirs, and both move upwards.
+
+    Parameters
+    ----------
+    front_mm, back_mm
+        Heights along which they are joined to the sides.
+    """
+    notes = []
+    for role, height_mm in (("front", front_mm), ("back", back_mm)):
+        then = []
+        for percent in (stock.driest_percent, stock.dampest_percent):
+            own, sides = (height_mm + moved_mm(height_mm, stock, one, percent) for one in (role, "left side"))
+            then.append((percent, own, sides))
+        if max(abs(own - sides) for _, own, sides in then) > FELT_MM:
+            told = " and ".join(f"{mm(own)} and {mm(sides)} at {percent:g} %" for percent, own, sides in then)
+            notes.append(
+                Note("warning", "size",
+                     f"the {role} ({stock.wood_of(role)}) moves otherwise than the sides ({stock.side_wood}): of {mm(height_mm)} each they "
+                     f"come to {told} moisture. Their edges part by that, and the glue of the joint bears it: take woods that move more "
+                     f"alike" + ("" if stock.sawn == "quarter" else ", or quarter-sawn boards"))
+            )  # fmt: skip
+    return notes
