@@ -159,11 +159,20 @@ def test_the_cut_list_has_every_board(sample: PacketFacts, sample_page: Element)
     (section,) = (section for section in sample_page.all("section") if section.attributes["id"] == "board_by_board")
     table = next(section.all("tbody"))
     rows = [[cell.text for cell in row.all("th", "td")] for row in table.all("tr")]
-    off = sum(int(row[2]) for row in rows if row[1] != "show front")
+    off = sum(int(row[3]) for row in rows if row[1] != "show front")
     assert off == sum(board.count for board in sample.manifest.boards)
     for board in sample.manifest.boards:
         sizes = [f"{size:.1f}" for size in board.size]
-        assert [row for row in rows if row[0] == sample.names.mark(board.id) and row[3:6] == sizes]
+        assert [row for row in rows if row[0] == sample.names.mark(board.id) and row[2] == board.wood and row[4:7] == sizes]
+
+
+def test_a_drawers_card_tells_what_a_year_does_to_it(sample: PacketFacts, sample_page: Element) -> None:
+    words = sample_page.text
+    for drawer in sample.names.drawers.values():
+        dry, _, damp = drawer.seasons
+        assert f"{dry.side_mm:.1f} to {damp.side_mm:.1f}" in words
+        assert f"{dry.above_mm:.2f} to {damp.above_mm:.2f}" in words
+        assert (f"{dry.bottom_mm:.1f} to {damp.bottom_mm:.1f}" in words) is (drawer.stock.bottom_kind == "solid")
 
 
 def test_views_have_data_that_is_data(content: bytes, page: Element, drawer: PacketFacts) -> None:

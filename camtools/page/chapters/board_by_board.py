@@ -24,9 +24,9 @@ def blocks(facts: PacketFacts) -> list[Block]:
         ),
         Table(
             "Boards",
-            ("Mark", "Part", "Off", "Length", "Width", "Thick", "Grain runs", "Outside face", "For"),
+            ("Mark", "Part", "Wood", "Off", "Length", "Width", "Thick", "Grain runs", "Outside face", "For"),
             (*_rows(facts), *_show_fronts(facts)),
-            frozenset({2, 3, 4, 5}),
+            frozenset({3, 4, 5, 6}),
         ),
         Heading("Stock to prepare"),
         Table(
@@ -49,18 +49,18 @@ def _users(facts: PacketFacts) -> dict[str, list[str]]:
 
 
 def _rows(facts: PacketFacts) -> list[tuple[str, ...]]:
-    groups: dict[str, list[BoardEntry]] = {}
+    groups: dict[tuple[str, str], list[BoardEntry]] = {}
     for board in sorted(facts.manifest.boards, key=lambda board: ROLES.index(board.role)):
-        groups.setdefault(facts.names.mark(board.id), []).append(board)
+        groups.setdefault((facts.names.mark(board.id), board.wood or "–"), []).append(board)
     users = _users(facts)
     every = len(facts.manifest.drawers)
     rows = []
-    for mark, boards in groups.items():
+    for (mark, wood), boards in groups.items():
         board, names = boards[0], users.get(mark, [])
         off = str(sum(board.count for board in boards))
         sizes = (f"{size:.1f}" for size in board.size)
         users_named = "all" if 1 < every == len(names) else ", ".join(names)
-        rows.append((mark, board.role, off, *sizes, runs_of(board.role), FACES[board.role], users_named))
+        rows.append((mark, board.role, wood, off, *sizes, runs_of(board.role), FACES[board.role], users_named))
     return rows
 
 
@@ -71,6 +71,7 @@ def _show_fronts(facts: PacketFacts) -> list[tuple[str, ...]]:
         (
             "–",
             "show front",
+            drawer.boards[0].wood,
             str(counts[drawer.id]),
             *(f"{size:.1f}" for size in drawer.show_front_mm.values()),
             runs_of("front"),

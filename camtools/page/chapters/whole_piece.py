@@ -86,10 +86,10 @@ def _clearances(opening: tuple[float, float, float], outside: tuple[float, float
 def _through_the_year(planned: PlanDrawer) -> list[tuple[str, str | Span]]:
     """Return what moves with the seasons, from the driest to the dampest."""
     rows: list[tuple[str, str | Span]] = []
-    for name, of, digits in (("Height", "side_mm", 1), ("Room above", "above_mm", 2), ("Bottom, front to rear", "bottom_mm", 1)):
+    for name, of, digits in (("Height", "side_mm", 1), ("Above", "above_mm", 2), ("Bottom", "bottom_mm", 1)):
         dry, damp = (getattr(planned.seasons[place], of) for place in (0, -1))
-        if dry is not None and not (of == "bottom_mm" and planned.stock.bottom_kind == "plywood"):
-            rows.append((f"{name}, driest to dampest", f"{dry:.{digits}f} to {damp:.{digits}f} mm"))
+        if dry is not None and (of != "bottom_mm" or planned.stock.bottom_kind == "solid"):
+            rows.append((f"{name} in a year", f"{dry:.{digits}f} to {damp:.{digits}f}"))
     return rows
 
 
