@@ -26,6 +26,12 @@ _ENDLESS_S = 120  # a mutant that runs longer is taken to run without end
 
 # File below camtools/ and the tests near it -> mutants: name, text, replacement.
 TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
+    # --- cli ---
+    ("cli/taking_up.py", "tests/cli/test_resume.py"): [
+        ("taken up where the cutter stands in wood", ">= place.tools[tool].radius_mm - SLACK_MM", ">= 0.0"),
+        ("taken up at the line where it stopped, not before", "(motion.line > line and", "(motion.line >= line + 9 and"),
+        ("entry's feed kept for the cut", 'body.append(f"F{_number(fed / scale)}")', "pass"),
+    ],
     # --- drawer ---
     ("drawer/sizing.py", "tests/drawer/test_sizing.py"): [
         ("no room to run above a drawer", "down((high - RUNNING_MM) / (1 + rate)", "down(high / (1 + rate)"),

@@ -23,6 +23,7 @@ COMMANDS = {
     "packet": ("camtools.cli.packet:command", "Write every program, picture and list of a job into a folder."),
     "page": ("camtools.cli.page:command", "Write the page for the bench anew, and as a PDF if asked."),
     "check": ("camtools.cli.check:command", "Carve a packet's programs, put its drawers together and judge."),
+    "resume": ("camtools.cli.resume:command", "Go on with a program that was stopped, from its last entry from the air."),
     "template": ("camtools.cli.template:command", "Write combs, spacers and gauges for those who rout by hand."),
     "schema": ("camtools.cli.schema:command", "Print the JSON Schema of the job file, for editors."),
 }

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from camtools.output.manifest import Limits, Manifest, ProgramEntry
 from camtools.verify.findings import Finding
 from camtools.verify.lookups import shared_offsets
 from camtools.verify.reader.interpreter import run
-from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.load_rules import Resistance, resistance_of
 from camtools.verify.rules.motion_rules import compare_paths, judge, original_of
 from camtools.verify.written import Written
@@ -60,8 +60,16 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
     return readings
 
 
-def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
-    """Run a program and judge its motions."""
+def run_and_judge(reading: Reading, done: Sequence[Motion] = ()) -> tuple[ProgramRun, tuple[Finding, ...]]:
+    """Run a program and judge its motions.
+
+    Parameters
+    ----------
+    reading
+        The program.
+    done
+        Motions made before on the same board in the same hold, where it goes on after a stop: what was cut is there no more.
+    """
     only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
     tools, fitted = {tool.number for tool in reading.manifest.tools}, only.pop() if len(only) == 1 else 0
     own = run(reading.text, reading.file, tools=tools, fitted=fitted, top_mm=_top_mm(reading.limits))
@@ -75,7 +83,7 @@ def run_and_judge(reading: Reading) -> tuple[ProgramRun, tuple[Finding, ...]]:
         findings.append(Finding("zero-shared", "error", reading.file, 0, text))
     if reading.limits is not None:
         for program in reading.uses:
-            findings += judge(own, program, reading.limits, reading.manifest, reading.resistance)
+            findings += judge(replace(own, motions=(*done, *own.motions)), program, reading.limits, reading.manifest, reading.resistance)
     return own, tuple(findings)
 
 

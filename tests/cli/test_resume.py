@@ -1,0 +1,129 @@
+"""`camtools resume`: whatever line a program stopped at, it goes on from the air, passes every rule and leaves the same board."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from manifold3d import Manifold
+
+from camtools.cli import group
+from camtools.cli.taking_up import NotTakenUp, take_up
+from camtools.verify.carving.carve import BoardWork, Carving, carve, solid_of
+from camtools.verify.packet_files import read_packet
+from camtools.verify.reader.interpreter import run as run_program
+from camtools.verify.reader.motion import Motion
+
+SAMPLES = Path(__file__).parent.parent.parent / "samples"
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(group, list(map(str, arguments)), catch_exceptions=False)
+
+
+@pytest.fixture(scope="module", params=["millimetres", "inches-numbered"])
+def packet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("made")
+    dialect = folder / "shop.toml"
+    if request.param == "millimetres":
+        dialect.write_text('about = "as it comes"\nunits = "mm"\n')
+    else:
+        dialect.write_text('about = "inches, numbered"\nunits = "inch"\nline_numbers = true\nlengths = "table"\n')
+    job = SAMPLES / "first-drawer.toml"
+    assert run("packet", job, "-o", folder / "packet", "--no-pictures", "--post", dialect).exit_code == 0
+    return folder / "packet"
+
+
+def cut_programs(packet: Path, *kinds: str) -> list[str]:
+    """Return the first program of each kind of work, as its name tells it."""
+    names = sorted(path.name for path in (packet / "programs").glob("*.*"))
+    return [next(name for name in names if kind in name) for kind in kinds]
+
+
+def boards_left(packet: Path, file: str, done: tuple[Motion, ...], text: str) -> Manifold:
+    """Carve a board by what was done before the stop and by what was taken up."""
+    manifest = read_packet(packet).manifest
+    assert manifest is not None
+    entry = next(one for one in manifest.programs if one.file == file)
+    board = next(one for one in manifest.boards if one.id == entry.board)
+    fitted = entry.tools[0]
+    motions = (*done, *run_program(text, file, fitted=fitted).motions)
+    tools = {tool.number: tool for tool in manifest.tools}
+    carved = carve(Carving(board.size, (BoardWork(file, entry.to_machine, motions),), tools, ()))
+    return solid_of(carved)
+
+
+@pytest.mark.parametrize("kind", ["rear-end", "front-1-right-end", "back-1-right-end", "groove"])
+def test_from_every_line_it_passes_the_rules_and_leaves_the_same_board(packet: Path, kind: str) -> None:
+    """Every line leads back to one of the entries that are tried here, last one first."""
+    (name,) = cut_programs(packet, kind)
+    file = f"programs/{name}"
+    text = (packet / file).read_text()
+    whole = run_program(text, file, fitted=read_packet(packet).manifest.programs[0].tools[0]).motions  # type: ignore[union-attr]
+    as_it_was = boards_left(packet, file, (), text)
+    line = len(text.splitlines())
+    entries = 0
+    while line > 0:
+        taken = take_up(packet, name, line)  # every rule is judged in it
+        done = tuple(motion for motion in whole if motion.line < taken.line)
+        left = boards_left(packet, file, done, taken.text)
+        differs = (left + as_it_was).volume() - (left ^ as_it_was).volume()
+        assert differs < 0.01  # cubic mm
+        entries += 1
+        first = next(motion.line for motion in whole if motion.kind != "rapid")
+        line = 0 if taken.line <= first else taken.line - 1
+    assert entries >= (1 if kind == "groove" else 4)
+
+
+def test_it_does_not_do_again_what_lies_before_the_entry(packet: Path) -> None:
+    (name,) = cut_programs(packet, "rear-end")
+    last = len((packet / "programs" / name).read_text().splitlines())
+    taken = take_up(packet, name, last)
+    assert len(taken.text.splitlines()) < last - 20
+    assert "M3 (" in taken.text
+    assert "M3 (" not in taken.dry_text
+
+
+def test_a_line_in_the_middle_of_a_cut_leads_back_to_the_entry_before_it(packet: Path) -> None:
+    (name,) = cut_programs(packet, "rear-end")
+    last = len((packet / "programs" / name).read_text().splitlines())
+    lines = [take_up(packet, name, line).line for line in (last, last - 3, last // 2 + 20)]
+    assert lines == sorted(lines, reverse=True)
+    assert all(taken <= asked for taken, asked in zip(lines, (last, last - 3, last // 2 + 20), strict=True))
+
+
+def test_both_files_are_written_and_told(packet: Path, tmp_path: Path) -> None:
+    done = run("resume", packet, "1", "--line", 60, "-o", tmp_path / "again", "--json")
+    assert done.exit_code == 0, done.output
+    told = json.loads(done.stdout)
+    assert sorted(told["files"]) == sorted(map(str, (tmp_path / "again").iterdir()))
+    assert told["line"] <= 60
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [(("99", 60), "is no program of this packet"), (("1", 0), "is not in the program"), (("1", 5000), "is not in the program")],
+)
+def test_what_is_not_there_is_refused(packet: Path, arguments: tuple[str, int], words: str) -> None:
+    with pytest.raises(NotTakenUp, match=words):
+        take_up(packet, *arguments)
+
+
+def test_it_writes_nothing_into_the_packet(packet: Path) -> None:
+    refused = run("resume", packet, "1", "--line", 60, "-o", packet / "again")
+    assert refused.exit_code == 4
+    assert not (packet / "again").exists()
+
+
+def test_a_program_that_fails_the_check_is_not_taken_up(packet: Path, tmp_path: Path) -> None:
+    (name,) = cut_programs(packet, "rear-end")
+    spoiled = tmp_path / "packet"
+    import shutil
+
+    shutil.copytree(packet, spoiled)
+    path = spoiled / "programs" / name
+    path.write_text(path.read_text().replace("M3 (spindle on)", "M4 (spindle on)"))
+    with pytest.raises(NotTakenUp, match="right-handed"):
+        take_up(spoiled, name, 60)
