@@ -38,6 +38,8 @@ class _Walls:
     def __init__(self, socket: PinSocket, joint: Through, edge: float | None, edge_is_low: bool) -> None:
         self._socket = socket
         self._back = joint.back_mm
+        self.edge = edge
+        self.edge_is_low = edge_is_low
         self._radius = radius = joint.straight.diameter_mm / 2
         # Past its contact with the wall the centre lies nearer to the outside face, as the wall leans.
         lean = math.hypot(1.0, socket.slope)
@@ -145,6 +147,8 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
         if not front:  # the socket is hardly wider than the cutter
             pen.over(*last_round[0])
             for level in levels_of(depth, cutter):
+                if level == -depth and joint.light_pass_mm:
+                    _light_pass(pen, walls, joint)
                 pen.clear(*last_round[0])
                 pen.height(level)
                 pen.along(last_round[1:])
@@ -153,11 +157,38 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
         if joint.light_pass_mm:
             pen.height(_ABOVE_MM - depth)  # and out, so that nothing touches the bottom's line in the face before the light pass
             pen.along([front[0], (front[0][0], start - back)])
-            skim = joint.light_pass_mm - cutter.diameter_mm / 2
-            first, last = walls.chord(skim)
-            pen.along([(last, start - back, -depth), (last, skim - back), (first, skim - back), (max(first, walls.low(skim)), skim - back)])
+            _light_pass(pen, walls, joint)
+            pen.to(max(pen.at[0], walls.low(0.0)), pen.at[1])
         pen.along([*reversed(front), *reversed(inner), *reversed(rear), *last_round])  # level, as the last round sank too
     return pen.cut(f"through pins, {depth:.4g} mm deep, entered on a ramp")
+
+
+def _light_pass(pen: DrawnCut, walls: _Walls, joint: Through) -> None:
+    """Score a socket's bottom from air before the face: along the face from high to low X, and along the board's edge where it is open."""
+    edge, depth, radius = walls.edge, joint.side_mm + joint.proud_mm, joint.straight.diameter_mm / 2
+    over = radius - joint.light_pass_mm
+    chord = (radius**2 - over**2) ** 0.5  # half of what the pass takes off a face at once
+    near, skim = -(radius + AIR_MM) - joint.back_mm, -over - joint.back_mm
+    low, high = walls.chord(-over)
+    if edge is not None and not walls.edge_is_low:
+        pen.clear(edge + over, near)
+        pen.clear(edge + over, near, -depth)
+        pen.to(edge + over, OVERRUN_MM)
+        pen.clear(edge + over, near)
+        high = edge + chord
+    pen.clear(high, near)
+    pen.clear(high, near, -depth)
+    pen.to(high, skim)
+    if edge is None or not walls.edge_is_low:
+        pen.to(low, skim)
+        return
+    pen.to(edge - chord, skim)
+    pen.clear(edge - over, skim)
+    pen.clear(edge - over, -joint.back_mm - chord)
+    pen.to(edge - over, OVERRUN_MM)
+    pen.clear(edge - over, near)
+    pen.clear(low, near)
+    pen.to(low, skim)
 
 
 def _sink(pen: DrawnCut, ring: list[Place], depth: float) -> None:

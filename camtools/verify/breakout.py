@@ -20,7 +20,7 @@ from camtools.verify.written import WrittenDrawer, known
 
 __all__ = ["EndReport", "breakout_findings", "ends_of"]
 
-_SCORED = 0.95  # of an entry line: what lies between is too short to break out far
+_SCORED = 0.95  # of a line in a face or an edge: what lies between is too short to break out far
 _BACKED = 0.995  # of an exit edge, but for what rounding takes
 _SAME_MM = 0.05  # of the depth of a light pass
 _MOST_MOTIONS = 30_000  # far more than an end needs
@@ -111,6 +111,10 @@ def breakout_findings(ends: Sequence[EndReport]) -> Iterator[Finding]:
         if end.entry is not None and end.light_mm > 0.0 and end.entry.scored < _SCORED:
             text = f"a light pass scores {end.entry.scored:.0%} of the line where the cutter enters the face"
             yield _finding("entry-not-scored", end.entry.file, end.entry.line, text, scored=end.entry.scored)
+        for edge in end.edges if end.light_mm > 0.0 else ():
+            if (1.0 - edge.scored) * edge.length_mm > max(end.light_mm, (1.0 - _SCORED) * edge.length_mm):
+                text = f"a light pass scores {edge.scored:.0%} of the line where the cutter cuts the board's edge, which nothing backs"
+                yield _finding("edge-not-scored", edge.file, edge.line, text, scored=edge.scored)
         if end.exit is not None and end.exit.backed < _BACKED:
             text = f"{end.exit.backed:.0%} of the edge where the cutter leaves the board has whole backing behind it"
             yield _finding("exit-not-backed", end.exit.file, 0, text, backed=end.exit.backed)

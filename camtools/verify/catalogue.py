@@ -201,6 +201,7 @@ BREAKOUT_FINDINGS = MappingProxyType(
         "warning",
         {
             "entry-not-scored": "fibres may break out of the face where the cutter enters it: no light pass came before the deep ones",
+            "edge-not-scored": "fibres may break out of the board's edge: no light pass came before deep ones whose teeth leave there",
             "exit-not-backed": "fibres may break out of the face at the plate: an earlier program cut away the backing behind the edge",
         },
     )
@@ -244,6 +245,7 @@ FIT_FINDINGS = MappingProxyType(
 REMEDIES = MappingProxyType(
     {
         "entry-not-scored": "let the light pass go as far to both sides as the deep ones",
+        "edge-not-scored": "let a light pass go along the board's edge first, or let the teeth enter there",
         "exit-not-backed": "renew or shift the backing before this program, and say so by another number under its backing in the manifest",
         "joint-overlap": "take more wood away there",
         "joint-blocked": "clear the way along which the joint is pushed home",

@@ -824,6 +824,13 @@ def _(packet: Packet) -> Caught:
     return Caught("entry-not-scored", LEFT_REAR, tuple(range(1, 400)), severity="warning")
 
 
+@way("the pass along the board's edge left out")
+def _(packet: Packet) -> Caught:
+    """It is made 1 mm further from the board, in air, at the edge towards which the light pass along the face goes last."""
+    packet.map_words(LEFT_REAR, "X", lambda x: x + 1.0 if abs(x - 4.25) < 0.01 else x)
+    return Caught("edge-not-scored", LEFT_REAR, tuple(range(1, 400)), severity="warning")
+
+
 @way("deep tails cut before shallow ones on one strip of backing")
 def _(packet: Packet) -> Caught:
     orders = {RIGHT_REAR: 4, LEFT_FRONT: 3}

@@ -193,27 +193,35 @@ def scored_share(cut: Cut, face: float, inwards: float, wood: Polygon) -> float:
 @pytest.mark.parametrize(
     ("make", "joint", "face", "inwards"),
     [(tails_cut, half_blind(light=0.5), -12.0, 1.0), (tails_cut, through(light=0.5), -12.0, 1.0),
-     (sockets_cut, half_blind(light=0.5), 0.0, -1.0), (pins_cut, through(light=0.5), -12.0, 1.0)],
-    ids=["half-blind tails", "through tails", "sockets", "pins"],
+     (sockets_cut, half_blind(light=0.5), 0.0, -1.0), (pins_cut, through(light=0.5), -12.0, 1.0),
+     (pins_cut, through(light=0.5, raised=17.0), -12.0, 1.0),
+     (pins_cut, through(light=0.5, count=4, pin=8.0, plain=straight(10.9)), -12.0, 1.0)],
+    ids=["half-blind tails", "through tails", "sockets", "pins", "pins of a raised back", "pins hardly wider than the cutter"],
 )  # fmt: skip
 def test_the_whole_entry_line_is_scored_by_a_light_pass_first(make, joint, face, inwards, stop) -> None:  # type: ignore[no-untyped-def]
     """Teeth lift fibres where they leave the face. The rim of a 12.7 mm cutter takes only a chord of 4.9 mm at 0.5 mm depth."""
-    assert scored_share(make(joint, stop, AIR), face, inwards, edge_on(joint.width_mm, 60.0, stop)) > 0.95
+    assert scored_share(make(joint, stop, AIR), face, inwards, edge_on(joint.width_mm - getattr(joint, "raise_mm", 0.0), 60.0, stop)) > 0.95
 
 
 @pytest.mark.parametrize("stop", STOPS)
-@pytest.mark.parametrize("joint", [half_blind(light=0.5), through(light=0.5)], ids=["half-blind", "through"])
-def test_the_edges_of_the_board_are_scored_before_a_gap_there_is_cut(joint: HalfBlind | Through, stop: str) -> None:
-    """Teeth would leave through the unbacked edge: the first way over either edge takes at most the light pass off it, all along."""
-    cut = tails_cut(joint, stop, AIR)
-    low, high = (0.0, joint.width_mm) if stop == "left" else (-joint.width_mm, 0.0)
-    for edge, outwards in ((low, -1.0), (high, 1.0)):
+@pytest.mark.parametrize(
+    ("make", "joint"),
+    [(tails_cut, half_blind(light=0.5)), (tails_cut, through(light=0.5)), (pins_cut, through(light=0.5, raised=17.0)),
+     (pins_cut, through(light=0.5, raised=17.0, count=4, pin=8.0, plain=straight(10.9)))],
+    ids=["half-blind", "through", "pins of a raised back", "a socket hardly wider than the cutter"],
+)  # fmt: skip
+def test_the_edges_of_the_board_are_scored_before_a_gap_there_is_cut(make, joint, stop) -> None:  # type: ignore[no-untyped-def]
+    """Teeth would leave through the unbacked edge: the first way over it at full depth takes at most the light pass off it, all along."""
+    cut, raised = make(joint, stop, AIR), getattr(joint, "raise_mm", 0.0)
+    low, high = (0.0, joint.width_mm - raised) if stop == "left" else (raised - joint.width_mm, 0.0)
+    radius, height = cut.cutter.diameter_mm / 2, min(move.end[2] for move in cut.moves)
+    edges = ((low, -1.0), (high, 1.0))
+    for edge, outwards in edges if not raised else edges[:1] if stop == "left" else edges[1:]:
         over = []
         for start, move in moves_with_start(cut):
-            nearest = min(outwards * (edge - start[0]), outwards * (edge - move.end[0]))  # how far inside the board
-            inside = 6.35 + nearest
-            along = start[0] == move.end[0] and min(start[1], move.end[1]) < -joint.side_mm and max(start[1], move.end[1]) >= 0.0
-            if start[2] < 0 and along and 0 < inside < 12.7:
+            inside = radius + min(outwards * (edge - start[0]), outwards * (edge - move.end[0]))  # how far the rim goes into the board
+            along = min(start[1], move.end[1]) < -12.0 and max(start[1], move.end[1]) >= 0.0
+            if start[2] == move.end[2] == height and along and 0 < inside < 2 * radius:
                 over.append(inside)
         assert over[0] == pytest.approx(0.5), over
 

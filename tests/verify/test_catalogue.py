@@ -189,6 +189,7 @@ CASES: dict[str, Case] = {
     "to-be-planed": files(planed),
     "cut-depth": small(deeper={"left-front": 0.3}),
     "entry-not-scored": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0.5")),
+    "edge-not-scored": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0.5")),
     "exit-not-backed": files(lambda packet: packet.edit_json(lambda content: [entry.pop("backing") for entry in content["programs"]])),
     "unlike-job": files(lambda packet: packet.change("job.toml", "edge = 8.0", "edge = 8.1")),
 }
