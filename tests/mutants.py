@@ -143,6 +143,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("roughing cuts into a socket's walls", "* joint.dovetail.slope - stock - radius", "* joint.dovetail.slope - radius"),
     ],
     ("toolpath/pins.py", "tests/toolpath/test_joint_cuts.py"): [
+        ("an open socket's edge not scored", "pen.to(edge - over, OVERRUN_MM)", "pass"),
         ("pins without proud ends", "depth = joint.side_mm + joint.proud_mm", "depth = joint.side_mm"),
         ("raised back cut as a full one", "Tail(tail.middle_mm - lift, tail.width_mm)", "Tail(tail.middle_mm, tail.width_mm)"),
         ("cutter too thick for a socket passes", "if self.far < enough:", "if False:"),
@@ -277,7 +278,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("machine's feed not minded", "motion.feed_mm_min > machine_most * _ROUNDING", "False"),
         ("cutter's feed not minded", "if cutter_most * _ROUNDING < scene.motions[at].feed_mm_min",
          "if 2 * cutter_most < scene.motions[at].feed_mm_min"),
-        ("room that is not cut counts as air", "if met.area > _PLAY_MM**2:", "if met.area > 100 * _PLAY_MM:"),
+        ("room that is not cut counts as air", "if left_over.area > _PLAY_MM**2:", "if left_over.area > 100 * _PLAY_MM:"),
     ],
     ("verify/rules/place_rules.py", "tests/verify/rules"): [
         ("dovetail cutter may rise in wood", "motion.start[2] != motion.end[2]", "motion.start[2] > motion.end[2]"),

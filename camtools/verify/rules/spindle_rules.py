@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from shapely import LineString, box
-from shapely.ops import unary_union
 
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.strokes import points_along
@@ -48,33 +48,43 @@ def judge_feed(scene: Scene) -> None:
         log.add("feed-over-limit", motion.line, text, feed_mm_min=motion.feed_mm_min, limit_mm_min=machine_most)
     near = np.unique(scene.near(scene.place.high[2] - SLACK_MM, cutter.radius_mm - SLACK_MM).motion)
     fast = [at for at in near.tolist() if cutter_most * _ROUNDING < scene.motions[at].feed_mm_min <= machine_most * _ROUNDING]
-    for motion in scene.rows(np.array([at for at in fast if _meets_wood(scene, at)], dtype=np.intp)):
+    ways = _Ways(scene) if fast else None
+    for motion in scene.rows(np.array([at for at in fast if ways and ways.meet_wood(at)], dtype=np.intp)):
         text = f"cutter {cutter.shape.number} is fed at {cutter_most:g} mm/min at most in wood"
         log.add("feed-over-limit", motion.line, text, feed_mm_min=motion.feed_mm_min, limit_mm_min=cutter_most)
 
 
-def _meets_wood(scene: Scene, at: int) -> bool:
-    """Whether a motion goes where this cutter has not been before, at any height: there it must be taken to meet wood.
+class _Ways:
+    """Where a cutter goes at a feed, in plan. A dovetail cutter clears only its own height, a straight one all above its tip."""
 
-    A dovetail cutter has been where it was at the same height, a straight one also where it was deeper.
-    """
-    motion, tool = scene.motions[at], scene.cutter.shape
-    low, high = min(motion.start[2], motion.end[2]), max(motion.start[2], motion.end[2])
-    if tool.half_angle and high > low:
-        return True
+    def __init__(self, scene: Scene) -> None:
+        self._scene = scene
+        number = scene.cutter.shape.number
+        self._motion = np.array([at for at, own in enumerate(scene.motions) if own.tool == number and own.kind != "rapid"], dtype=np.intp)
+        self._lines = np.array([LineString(points_along(scene.motions[at], SLACK_MM)) for at in self._motion], dtype=object)
+        self._bounds = shapely.bounds(self._lines)
+        ends = np.array([(scene.motions[at].start[2], scene.motions[at].end[2]) for at in self._motion])
+        self._low, self._high = ends.min(axis=1), ends.max(axis=1)
 
-    def there(z: float) -> bool:
-        return abs(z - low) < SLACK_MM if tool.half_angle else z <= low + SLACK_MM
-
-    ways = [LineString(points_along(other, SLACK_MM)) for other in scene.motions[:at]
-            if other.tool == motion.tool and other.kind != "rapid" and there(other.start[2]) and there(other.end[2])]  # fmt: skip
-    own = LineString(points_along(motion, SLACK_MM))
-    (left, near, _), (right, far, top) = scene.place.wood
-    reach = top - low
-    for height in {0.0, reach / 2, min(reach, tool.cutting_length), reach}:
-        radius = radius_at(tool, height)
-        cleared = unary_union([way.buffer(radius, quad_segs=32) for way in ways])
-        met = own.buffer(radius - _PLAY_MM, quad_segs=32).intersection(box(left, near, right, far)).difference(cleared)
-        if met.area > _PLAY_MM**2:
+    def meet_wood(self, at: int) -> bool:
+        """Whether a motion goes where this cutter has not been before, at any height: there it must be taken to meet wood."""
+        place, tool = int(np.searchsorted(self._motion, at)), self._scene.cutter.shape
+        low = self._low[place]
+        if tool.half_angle and self._high[place] > low:
             return True
-    return False
+        reach = self._scene.place.wood[1][2] - low
+        radii = {radius_at(tool, height) for height in (0.0, reach / 2, min(reach, tool.cutting_length), reach)}
+        before = self._high[:place] < low + SLACK_MM
+        if tool.half_angle:
+            before &= self._low[:place] > low - SLACK_MM
+        off = 2 * max(radii)  # further off it clears nothing here
+        before &= (self._bounds[:place, :2] < self._bounds[place, 2:] + off).all(axis=1)
+        before &= (self._bounds[:place, 2:] > self._bounds[place, :2] - off).all(axis=1)
+        ways = self._lines[:place][before]
+        (left, near, _), (right, far, _) = self._scene.place.wood
+        for radius in radii:
+            asked = self._lines[place].buffer(radius - _PLAY_MM, quad_segs=32).intersection(box(left, near, right, far))
+            left_over = asked.difference(shapely.union_all(shapely.buffer(ways, radius, quad_segs=32)))
+            if left_over.area > _PLAY_MM**2:
+                return True
+        return False
