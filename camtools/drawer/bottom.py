@@ -9,16 +9,15 @@ from camtools.drawer.grooves import Grooves
 from camtools.drawer.seasons import moved_mm
 from camtools.drawer.sizing import Sizes
 from camtools.faults import CannotCut, Fault
+from camtools.job.drawer_limits import HELD_MM, TONGUE_MM
 from camtools.job.job import DrawerWish
 from camtools.wording import mm, up
 
 __all__ = ["Bottom", "bottom_of"]
 
 CORNER_MM = 0.1  # between the panel and an inside corner, so that it does not bind before its tongue is home
-TONGUE_MM = 0.4  # between a tongue and the floor of its groove
 END_MM = 0.3  # between the end of a tongue and the middle of a groove's round end
 REAR_MM = 1.0  # by which a bottom that slides in under the back stops short of the back's outside face
-HELD_MM = 1.5  # least of a tongue that stays in its groove in the driest season; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

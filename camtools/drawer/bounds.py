@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from camtools.faults import Fault
 from camtools.job.drawer_defaults import SPARE_MM
-from camtools.job.drawer_limits import LEAST_TAIL_MM, faults_of_joints
+from camtools.job.drawer_limits import LEAST_TAIL_MM, OVER_MM, PIN_MM, ROUND_MM, STRAIGHT_MM, faults_of_joints
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.job.woods import find_wood
 from camtools.wording import mm
@@ -19,11 +19,7 @@ __all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood", "stri
 
 PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes through it
 BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
-PIN_MM = 3.0  # narrowest pin and half pin: docs/sources.md section 3, a tool seller's article on dovetail layout
 SOFT_HALF_PIN_MM = 5.0  # the same in softwood, common practice, no source
-OVER_MM = 5.0  # wood of the lowest tail that holds a raised back
-STRAIGHT_MM = 1.0  # of a tail's flank before its corner begins, so that the joint closes at the show face
-ROUND_MM = 0.3  # smallest radius of a tail's corner
 
 _CONIFERS = frozenset(
     ("baldcypress", "cedar", "douglas-fir", "fir", "hemlock", "larch", "parana", "pine", "redwood", "spruce", "tamarack", "yew")

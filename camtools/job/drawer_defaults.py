@@ -10,6 +10,16 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
+from camtools.job.drawer_limits import (
+    HELD_MM,
+    LEAST_BEHIND_MM,
+    LEAST_BELOW_MM,
+    OVER_MM,
+    PIN_MM,
+    ROUND_MM,
+    STRAIGHT_MM,
+    TONGUE_MM,
+)
 from camtools.job.form import WOODS, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
 from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood
@@ -18,8 +28,12 @@ __all__ = ["SPARE_MM", "drawer_of"]
 
 STYLE = "standard"
 HALF_PIN_MM = 6.0  # that does not split; common practice 3 to 6 mm
+PROUD_MM = 0.3
 CHANGER_S = 30.0  # a machine that changes cutters in less does it by itself
 SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
+PLAY_MM = 0.15  # of the bottom in its groove
+LOOSE_MM = 0.3  # the most, where no cutter is thinner
+_LAPS = (1 / 5, 1 / 3)  # of the front; books have all of it, a quarter is usual
 _INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
 
 
@@ -34,15 +48,17 @@ def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> t
     stock = _stock(tables[0])
     by_itself = form.machine is not None and form.machine.tool_change is not None and form.machine.tool_change <= CHANGER_S
     joint = _joint(tables[1], stock, cutters, by_itself)
+    fit = _fit(tables[3])
+    opening, outside = _sizes(drawer.opening), _sizes(drawer.outside)
     wish = DrawerWish(
         name=drawer.name,
         count=1 if drawer.count is None else drawer.count,
-        opening_mm=_sizes(drawer.opening),
-        outside_mm=_sizes(drawer.outside),
+        opening_mm=opening,
+        outside_mm=outside,
         stock=stock,
         joint=joint,
-        groove=_groove(tables[2], stock, joint, cutters),
-        fit=_fit(tables[3]),
+        groove=_groove(tables[2], stock, joint, fit, outside or (fit.drawer_mm(opening) if opening else None), cutters),
+        fit=fit,
     )
     return wish, [one for table in tables for one in table.used]
 
@@ -86,14 +102,20 @@ def _wood(name: Any) -> str:
 
 def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: bool) -> JointWish:
     take, given = blanks.take, blanks.given
-    quarter = step(stock.front_mm / 4, 0.5)
-    lap = take("lap", max(quarter, 3.0), "mm", "a quarter of the front, at least 3 mm; books give a fifth to a third")
-    style = take("style", STYLE, "", "every drawer of the piece looks alike")
+    quarter = max(step(stock.front_mm / 4, 0.5), 3.0)
     clearance = take("clearance", 0.07, "mm", "for wood glue, which wants surfaces 0.05 to 0.15 mm apart: trade")
     free_depth = take("free_depth", 0.2, "mm", "common practice, so that the shoulder closes first")
-    proud = take("proud", 0.3, "mm", "common practice, to be planed flush")
+    laps = _laps(stock, given("lap"), quarter, clearance, free_depth, cutters)
+    suit = [cutter for cutter in cutters if cutter.number in laps and cutter.cutting_length_mm >= stock.back_mm]
+    deep = max(stock.front_mm - quarter + free_depth, stock.back_mm)
+    dovetail = take("dovetail", _dovetail(cutters, suit, deep), "", "the first dovetail cutter that suits the boards")
+    lap = laps.get(dovetail, quarter)
+    usual = "a quarter of the front, at least 3 mm; books give a fifth to a third"
+    lap = take("lap", lap, "mm", usual if lap == quarter else f"as near to a quarter of the front as cutter {dovetail} allows")
+    proud = _proud(stock, cutters, dovetail, given("straight"))
+    proud = take("proud", proud, "mm", "common practice, to be planed flush" if proud == PROUD_MM else "as far as the cutters reach")
+    style = take("style", STYLE, "", "every drawer of the piece looks alike")
     sockets, tails, pins = stock.front_mm - lap + free_depth, stock.back_mm + proud, stock.side_mm + proud
-    dovetail = take("dovetail", _dovetail(cutters, max(sockets, tails)), "", "the first dovetail cutter that is long enough")
     necks = (2 * cutter.radius_at(tails) for cutter in cutters if cutter.number == dovetail)
     straight = take("straight", _straight(cutters, pins, next(necks, math.nan)), "", "the widest straight cutter that passes between pins")
     rough_stock = take("rough_stock", 0.5, "mm", "common practice: the last pass takes 0.3 to 0.5 mm")
@@ -128,9 +150,36 @@ def _first(*choices: Iterable[Cutter]) -> int:
     return next((cutter.number for cutters in choices for cutter in cutters), 0)
 
 
-def _dovetail(cutters: Sequence[Cutter], depth: float) -> int:
+def _dovetail(cutters: Sequence[Cutter], suit: Sequence[Cutter], depth: float) -> int:
     of_kind = [cutter for cutter in cutters if cutter.kind == "dovetail"]
-    return _first((cutter for cutter in of_kind if cutter.cutting_length_mm >= depth), of_kind)
+    return _first(suit, (cutter for cutter in of_kind if cutter.cutting_length_mm >= depth), of_kind)
+
+
+def _proud(stock: Stock, cutters: Sequence[Cutter], dovetail: int, straight: int | None) -> float:
+    """Return how far ends may stand out: less than usual where a cutter just reaches through the board."""
+    tails = [cutter.cutting_length_mm for cutter in cutters if cutter.number == dovetail]
+    pins = [cutter.cutting_length_mm for cutter in cutters if cutter.kind == "straight" and straight in (None, cutter.number)]
+    left = min(max(tails, default=math.inf) - stock.back_mm, max(pins, default=math.inf) - stock.side_mm)
+    return step(left, 0.1, math.floor) if 0.0 <= left < PROUD_MM else PROUD_MM
+
+
+def _laps(
+    stock: Stock, given: float | None, usual: float, clearance: float, free_depth: float, cutters: Sequence[Cutter]
+) -> dict[int, float]:
+    """Return the lap nearest to the usual one for each dovetail cutter that can make half-blind tails then. docs/joinery.md section 5."""
+    laps = {}
+    for cutter in cutters:
+        if cutter.kind != "dovetail" or not cutter.slope > 0:
+            continue
+        radius = cutter.diameter_mm / 2 - clearance
+        longest = min(cutter.cutting_length_mm, (radius - ROUND_MM) / cutter.slope) - free_depth
+        shortest = (radius + STRAIGHT_MM - stock.side_mm) / cutter.slope - free_depth
+        low, high = step(stock.front_mm - longest, 0.1, math.ceil), step(stock.front_mm - shortest, 0.1, math.floor)
+        lap = min(max(usual, low), high) if given is None else given
+        within = max(_LAPS[0] * stock.front_mm, 3.0) <= lap <= max(_LAPS[1] * stock.front_mm, 3.0)
+        if low - 1e-9 <= lap <= high + 1e-9 and (within or given is not None):
+            laps[cutter.number] = lap
+    return laps
 
 
 def _straight(cutters: Sequence[Cutter], depth: float, widest: float) -> int:
@@ -139,23 +188,70 @@ def _straight(cutters: Sequence[Cutter], depth: float, widest: float) -> int:
     return _first(reversed([cutter for cutter in long if cutter.diameter_mm <= widest]), long, by_width)
 
 
-def _groove(blanks: Blanks, stock: Stock, joint: JointWish, cutters: Sequence[Cutter]) -> GrooveWish:
+def _groove(
+    blanks: Blanks, stock: Stock, joint: JointWish, fit: Fit, outside: tuple[float, float, float] | None, cutters: Sequence[Cutter]
+) -> GrooveWish:
     take = blanks.take
-    longest = max(stock.front_mm - joint.lap_mm, stock.back_mm + joint.proud_mm)
-    slope = next((cutter.slope for cutter in cutters if cutter.number == joint.dovetail), math.nan)
-    inside = (HALF_PIN_MM if joint.half_pin_mm is None else joint.half_pin_mm) + longest * slope + SPARE_MM
-    third = step(min(stock.side_mm, stock.back_mm) / 3, 0.5)
-    play = take("play", 0.15, "mm", "common practice: 0.1 to 0.2 mm over the panel as measured")
+    raised = fit.back == "raised"
+    boards = (stock.side_mm, stock.front_mm) if raised else (stock.side_mm, stock.front_mm, stock.back_mm)
+    third = min(max(step(min(stock.side_mm, stock.back_mm) / 3, 0.5), 2.0), 6.0)
+    holds = step(HELD_MM + TONGUE_MM + (0.0 if raised or outside is None else _movement(stock, outside[2]) / 2), 0.1, math.ceil)
     by_width = sorted((cutter for cutter in cutters if cutter.kind == "straight"), key=lambda cutter: cutter.diameter_mm)
-    fitting = [cutter for cutter in by_width if cutter.diameter_mm <= stock.bottom_mm + play]
-    return GrooveWish(
-        edge_mm=take("edge", max(step(inside, 0.5, math.ceil), 10.0), "mm", "10 mm or more, so that it lies inside the lowest tail"),
-        depth_mm=take("depth", min(max(third, 2.0), 6.0), "mm", "common practice: a third of side or back, whichever is thinner"),
-        play_mm=play,
-        ends=take("ends", "stopped", "", "it shows nowhere and weakens no joint"),
-        stop_mm=take("stop", 3.0, "mm", "common practice"),
-        cutter=take("cutter", _first(reversed(fitting), by_width), "", "the widest straight cutter that fits the groove"),
+    wanted = by_width[0].diameter_mm - stock.bottom_mm if by_width else 0.0
+    play = step(wanted, 0.01, math.ceil) if PLAY_MM < wanted <= LOOSE_MM else PLAY_MM
+    why = (
+        "common practice: 0.1 to 0.2 mm over the panel as measured" if play == PLAY_MM else "as much as the thinnest straight cutter wants"
     )
+    play = take("play", play, "mm", why)
+    fitting = [cutter for cutter in by_width if cutter.diameter_mm <= stock.bottom_mm + play + 1e-9]
+    reach = max((cutter.cutting_length_mm for cutter in fitting if blanks.given("cutter") in (None, cutter.number)), default=math.inf)
+    depth = min(max(third, holds), max(step(min(reach, min(boards) - LEAST_BEHIND_MM), 0.1, math.floor), HELD_MM))
+    usual = "common practice: a third of side or back, whichever is thinner"
+    depth = take("depth", depth, "mm", usual if depth == third else "as near to a third of the boards as bottom, cutter and wood allow")
+    long = [cutter for cutter in fitting if cutter.cutting_length_mm >= depth]
+    ends = take("ends", "stopped", "", "it shows nowhere and weakens no joint")
+    edge, why = _edge(stock, joint, cutters, raised, ends, outside[1] - stock.bottom_mm - play if outside else math.inf)
+    return GrooveWish(
+        edge_mm=take("edge", edge, "mm", why),
+        depth_mm=depth,
+        play_mm=play,
+        ends=ends,
+        stop_mm=take("stop", 3.0, "mm", "common practice"),
+        cutter=take("cutter", _first(reversed(long), reversed(fitting), by_width), "", "the widest straight cutter that fits the groove"),
+    )
+
+
+def _movement(stock: Stock, depth_mm: float) -> float:
+    """How much a bottom moves from front to rear over the seasons, roughly and a little too much: Wood Handbook Eq. (13-2), p. 13-17."""
+    coefficient = 0.0002  # of plywood, docs/sources.md section 2
+    if stock.bottom_kind == "solid":
+        try:
+            wood = find_wood(stock.bottom_wood)
+        except KeyError:
+            return 0.0
+        coefficient = wood.tangential_coefficient if stock.sawn == "flat" else wood.radial_coefficient
+    return max(0.0, 1.1 * coefficient * depth_mm * (stock.dampest_percent - stock.driest_percent))
+
+
+def _edge(stock: Stock, joint: JointWish, cutters: Sequence[Cutter], raised: bool, ends: str, height_mm: float) -> tuple[float, str]:
+    """Return where the groove is to lie, and why.
+
+    Parameters
+    ----------
+    height_mm
+        Of the drawer, less the groove's width.
+    """
+    slope = next((cutter.slope for cutter in cutters if cutter.number == joint.dovetail), math.nan)
+    front, longest = stock.front_mm - joint.lap_mm, max(stock.front_mm - joint.lap_mm, stock.back_mm + joint.proud_mm)
+    half_pin = HALF_PIN_MM if joint.half_pin_mm is None else joint.half_pin_mm
+    usual = max(step(half_pin + longest * slope + SPARE_MM, 0.5, math.ceil), 10.0)
+    least_pin = PIN_MM if joint.half_pin_mm is None else joint.half_pin_mm
+    above = least_pin + longest * slope + (OVER_MM if raised else SPARE_MM)
+    highest = step(height_mm * 0.98 - 1.5 - above, 0.1, math.floor)  # what movement takes of the height is not known yet
+    if not highest < usual:
+        return usual, "10 mm or more, so that it lies inside the lowest tail"
+    least = max(least_pin + front * slope + SPARE_MM, LEAST_BELOW_MM) if ends == "hidden" else LEAST_BELOW_MM + 1.0
+    return max(highest, step(least, 0.1, math.ceil)), "as high as so low a drawer allows"
 
 
 def _fit(blanks: Blanks) -> Fit:

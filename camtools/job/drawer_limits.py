@@ -19,7 +19,21 @@ from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
 from camtools.wording import mm
 
-__all__ = ["LEAST_TAIL_MM", "Keys", "faults_of_drawers", "faults_of_groove", "faults_of_joints"]
+__all__ = [
+    "HELD_MM",
+    "LEAST_BEHIND_MM",
+    "LEAST_BELOW_MM",
+    "LEAST_TAIL_MM",
+    "OVER_MM",
+    "PIN_MM",
+    "ROUND_MM",
+    "STRAIGHT_MM",
+    "TONGUE_MM",
+    "Keys",
+    "faults_of_drawers",
+    "faults_of_groove",
+    "faults_of_joints",
+]
 
 Keys = Callable[..., str]
 """Tells the path of a key such as ``joints.lap``; other keys that the value hangs on may follow it."""
@@ -28,6 +42,12 @@ LEAST_LAP_MM = 2.4  # 3/32 in: docs/sources.md section 3, a magazine chapter on 
 LEAST_TAIL_MM = 5.0  # length that glue still holds; common practice, no source
 LEAST_BEHIND_MM = 3.0  # wood behind a groove; common practice, no source
 LEAST_BELOW_MM = 4.0  # wood under a groove; common practice, no source
+PIN_MM = 3.0  # narrowest pin and half pin: docs/sources.md section 3, a tool seller's article on dovetail layout
+OVER_MM = 5.0  # wood of the lowest tail that holds a raised back
+TONGUE_MM = 0.4  # between a tongue and the floor of its groove
+HELD_MM = 1.5  # least of a tongue that stays in its groove in the driest season; common practice, no source
+STRAIGHT_MM = 1.0  # of a tail's flank before its corner begins, so that the joint closes at the show face
+ROUND_MM = 0.3  # smallest radius of a tail's corner
 _SAME_MM = 1e-9
 
 
@@ -173,7 +193,7 @@ def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
     if wish.fit.back == "full":
         boards["back"] = stock.back_mm
     name, thin = min(boards.items(), key=lambda board: board[1])
-    if thin - groove.depth_mm < LEAST_BEHIND_MM:
+    if thin - groove.depth_mm < LEAST_BEHIND_MM - _SAME_MM:
         yield Fault(
             keys("groove.depth", f"stock.{name}"),
             f"leaves too little wood behind the groove in the {name}",
