@@ -47,6 +47,14 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("radial for tangential movement", "wood.tangential_coefficient if flat", "wood.radial_coefficient if flat"),
         ("shrinkage counted from ovendry width", "(green - SATURATION_PERCENT + before_percent)", "(green + before_percent)"),
     ],
+    ("job/lengths.py", "tests/published/test_seasons_of_a_job.py"): [
+        ("Fahrenheit read as Celsius", '(degrees - 32) / Fraction(9, 5) if found[2] == "F" else degrees', "degrees"),
+    ],
+    ("verify/timber.py", "tests/verify tests/published/test_seasons_of_a_job.py"): [
+        ("air not minded by the check", 'air = stock.get(f"climate.{season}")', "air = None"),
+        ("moisture of the air in Celsius", "degrees if fahrenheit else 32 + 1.8 * degrees", "degrees"),
+        ("radial movement of flat-sawn boards", 'stock.get("sawn") == "quarter"', 'stock.get("sawn") != "quarter"'),
+    ],
     ("drawer/seasons.py", "tests/drawer/test_seasons.py"): [
         ("all boards move as the sides", "wood = stock.wood_of(role)", "wood = stock.side_wood"),
         ("room above the lower board", "room_mm - max(tops)", "room_mm - min(tops)"),

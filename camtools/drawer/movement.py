@@ -1,4 +1,4 @@
-"""How much wood swells and shrinks: moisture content from the air, change of width from moisture content.
+"""How much wood swells and shrinks with its moisture content.
 
 Source: USDA Forest Products Laboratory, *Wood Handbook*, FPL-GTR-190 (2010) and FPL-GTR-282 (2021), chapters 4 and 13.
 """
@@ -9,40 +9,11 @@ from typing import Literal
 
 from camtools.job.woods import Wood
 
-__all__ = ["across_mm", "change_from_shrinkage_mm", "change_mm", "emc_percent", "plywood_mm"]
+__all__ = ["across_mm", "change_from_shrinkage_mm", "change_mm", "plywood_mm"]
 
 LINEAR_PERCENT = (6.0, 14.0)  # Wood Handbook p. 13-17: where Eq. (13-2) holds
 SATURATION_PERCENT = 30.0  # fibre saturation as Eq. (4-9) takes it; wetter wood does not swell further
-HUMIDITY = (0.0, 0.98)  # Table 4-2, made from Eq. (4-5), has rows from 5 to 95 %
-TEMPERATURE_C = (-1.2, 132.3)  # Table 4-2: 30 to 270 deg F
 PLYWOOD_PER_PERCENT = 0.0002  # at most, along or across the face grain, as quoted from the Wood Handbook
-
-
-def emc_percent(temperature_c: float, humidity: float) -> float:
-    """Moisture content that wood comes to in air. Wood Handbook Eq. (4-5), p. 4-3.
-
-    Parameters
-    ----------
-    temperature_c
-        Temperature in degrees Celsius.
-    humidity
-        Relative humidity as a fraction.
-
-    Raises
-    ------
-    ValueError
-        Outside the range of Table 4-2.
-    """
-    _within("temperature in deg C", temperature_c, TEMPERATURE_C)
-    _within("relative humidity as a fraction", humidity, HUMIDITY)
-    t = temperature_c
-    w = 349 + 1.29 * t + 0.0135 * t**2
-    k = 0.805 + 0.000736 * t - 0.00000273 * t**2
-    k1 = 6.27 - 0.00938 * t - 0.000303 * t**2
-    k2 = 1.91 + 0.0407 * t - 0.000293 * t**2
-    kh = k * humidity
-    bound = k1 * kh + 2 * k1 * k2 * kh**2
-    return 1800 / w * (kh / (1 - kh) + bound / (1 + k1 * kh + k1 * k2 * kh**2))
 
 
 def change_mm(width_mm: float, coefficient: float, before_percent: float, after_percent: float) -> float:

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from camtools.job.blanks import Blanks, Default, step
+from camtools.job.blanks import Blanks, Default, step, unread
 from camtools.job.drawer_limits import (
     HELD_MM,
     LEAST_BEHIND_MM,
@@ -20,9 +20,9 @@ from camtools.job.drawer_limits import (
     STRAIGHT_MM,
     TONGUE_MM,
 )
-from camtools.job.form import WOODS, DrawerForm, JobForm
+from camtools.job.form import WOODS, ClimateForm, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
-from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood
+from camtools.job.woods import UNKNOWN_HARDWOOD, emc_percent, find_wood
 
 __all__ = ["SPARE_MM", "drawer_of"]
 
@@ -35,6 +35,7 @@ PLAY_MM = 0.15  # of the bottom in its groove
 LOOSE_MM = 0.3  # the most, where no cutter is thinner
 _LAPS = (1 / 5, 1 / 3)  # of the front; books have all of it, a quarter is usual
 _INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
+_USUAL_PERCENT = {"driest": (6.0, "; from memory"), "now": (8.0, ""), "dampest": (10.0, "; from memory")}
 
 
 def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> tuple[DrawerWish, list[Default]]:
@@ -45,7 +46,7 @@ def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> t
         Blanks("groove", drawer.groove, form.groove),
         Blanks("fit", drawer.fit, form.fit),
     )
-    stock = _stock(tables[0])
+    stock = _stock(tables[0], form.stock.climate)
     by_itself = form.machine is not None and form.machine.tool_change is not None and form.machine.tool_change <= CHANGER_S
     joint = _joint(tables[1], stock, cutters, by_itself)
     fit = _fit(tables[3])
@@ -69,7 +70,7 @@ def _sizes(value: Any) -> tuple[float, float, float] | None:
     return (value[0], value[1], value[2]) if isinstance(value, list) else (math.nan, math.nan, math.nan)
 
 
-def _stock(blanks: Blanks) -> Stock:
+def _stock(blanks: Blanks, climate: ClimateForm | None) -> Stock:
     take, given = blanks.take, blanks.given
     side = given("side")
     back = take("back", side, "mm", "as the sides: both cutters then work at one depth")
@@ -86,10 +87,21 @@ def _stock(blanks: Blanks) -> Stock:
         **{key: _wood(wood if name is None else name) for key, name in woods.items()},
         sawn=sawn,
         bottom_kind=bottom_kind,
-        driest_percent=take("driest", 6.0, "%", f"{_INDOORS}; from memory"),
-        dampest_percent=take("dampest", 10.0, "%", f"{_INDOORS}; from memory"),
-        now_percent=take("now", 8.0, "%", _INDOORS),
+        driest_percent=_moisture(blanks, climate, "driest"),
+        dampest_percent=_moisture(blanks, climate, "dampest"),
+        now_percent=_moisture(blanks, climate, "now"),
     )
+
+
+def _moisture(blanks: Blanks, climate: ClimateForm | None, season: str) -> Any:
+    """Return the moisture of the wood in %: as written, of the air as written, or as is usual indoors."""
+    air = getattr(climate, season, None)
+    if blanks.given(season) is not None or air is None:
+        usual, known = _USUAL_PERCENT[season]
+        return blanks.take(season, usual, "%", f"{_INDOORS}{known}")
+    if not isinstance(air, tuple) or any(map(unread, air)):
+        return math.nan
+    return round(emc_percent(air[0], air[1] / 100), 1)  # Eq. (4-5) is no finer
 
 
 def _wood(name: Any) -> str:

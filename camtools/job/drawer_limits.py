@@ -13,7 +13,7 @@ from typing import Any
 
 from camtools.faults import Fault
 from camtools.job.blanks import Blanks, unread
-from camtools.job.form import WOODS, DrawerForm, JobForm
+from camtools.job.form import SEASONS, WOODS, ClimateForm, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Stock
 from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
@@ -65,6 +65,10 @@ def faults_of_drawers(
     styles
         Names of the layout styles; none: any word may stand.
     """
+    for season in SEASONS:
+        if form.stock.climate is not None and None not in (getattr(form.stock, season), getattr(form.stock.climate, season)):
+            yield Fault(f"stock.climate.{season}", f"is given, and stock.{season} too", limit="one of them",
+                        remedy="take one out: the moisture of the wood follows from the air")  # fmt: skip
     names: dict[str, int] = {}
     for place, (written, wish) in enumerate(zip(form.drawers, wishes, strict=True), 1):
         at, keys = f"drawers[{place}]", _keys(place, written)
@@ -84,7 +88,7 @@ def faults_of_drawers(
         if styles and not unread(style) and style not in styles:
             yield Fault(keys("joints.style"), "there is no such style of layout", f'"{style}"', " or ".join(styles), nearest(style, styles))
         yield from _woods(keys, Blanks("stock", written.stock, form.stock))
-        yield from _seasons(keys, wish.stock)
+        yield from _seasons(keys, wish.stock, form.stock.climate)
         yield from faults_of_joints(keys, wish, cutters)
         yield from faults_of_groove(keys, wish, cutters)
         yield from _size(at, wish)
@@ -113,12 +117,14 @@ def _woods(keys: Keys, written: Blanks) -> Iterator[Fault]:
             yield Fault(keys(f"stock.{key}"), "is not in the tables of wood movement", f'"{name}"', remedy=remedy)
 
 
-def _seasons(keys: Keys, stock: Stock) -> Iterator[Fault]:
+def _seasons(keys: Keys, stock: Stock, climate: ClimateForm | None) -> Iterator[Fault]:
     seasons = (("driest", stock.driest_percent), ("now", stock.now_percent), ("dampest", stock.dampest_percent))
     for (low, dry), (high, damp) in pairwise(seasons):
         if dry > damp:
             remedy = "driest, now and dampest grow in this order"
-            yield Fault(keys(f"stock.{low}", f"stock.{high}"), f"is above {high}", f"{dry:g} %", f"at most {damp:g} %", remedy)
+            air = getattr(climate, low, None) is not None and keys(f"stock.{low}").startswith("stock")
+            where = f"stock.climate.{low}" if air else keys(f"stock.{low}", f"stock.{high}")
+            yield Fault(where, f"is above {high}", f"{dry:g} %", f"at most {damp:g} %", remedy)
 
 
 def _cutter(cutters: Sequence[Cutter], number: int, kind: str, key: str) -> tuple[Cutter | None, list[Fault]]:

@@ -8,13 +8,15 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidatorFunctionWrapHandler, field_validator
+from pydantic import BaseModel, ConfigDict, Field, Strict, ValidatorFunctionWrapHandler, field_validator
 
-from camtools.job.quantities import Name, angle, feed, length, number
+from camtools.job.quantities import Name, angle, feed, length, number, temperature
 
 __all__ = [
+    "SEASONS",
     "UNREAD",
     "WOODS",
+    "ClimateForm",
     "CutterForm",
     "DrawerForm",
     "FitForm",
@@ -31,6 +33,8 @@ UNREAD: Any = object()  # stands where a value was refused, so that the rest can
 
 WOODS = ("wood", "front_wood", "side_wood", "back_wood", "bottom_wood")  # keys of the stock; the first for all that is left out
 
+SEASONS = ("driest", "now", "dampest")  # keys of the stock and of its climate
+
 Text = Annotated[str, Name()]
 Thickness = Annotated[float, length(3, 60)]
 Panel = Annotated[float, length(2, 25)]
@@ -40,6 +44,8 @@ Speed = Annotated[float, number(500, 60_000, "rpm")]
 Angle = Annotated[float, angle(0, 45)]
 Seconds = Annotated[float, number(0, 600, "seconds")]
 Percent = Annotated[float, number(1, 28, "% moisture")]
+Humidity = Annotated[float, number(5, 95, "% relative humidity")]
+Air = Annotated[tuple[Annotated[float, temperature(0, 50)], Humidity], Strict(False)]  # TOML has lists
 Place = Annotated[int, Field(ge=1, le=999)]
 Sizes = Annotated[list[Annotated[float, length(20, 2000)]], Field(min_length=3, max_length=3)]
 Travel = Annotated[list[Annotated[float, length(20, 5000)]], Field(min_length=3, max_length=3)]
@@ -62,6 +68,14 @@ class _Table(BaseModel):
     @classmethod
     def _pass_unread(cls, value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
         return math.nan if value is UNREAD else handler(value)  # nothing compares with it
+
+
+class ClimateForm(_Table):
+    """Air in which the wood comes to rest: degrees Celsius and % relative humidity. It stands for the moisture of the wood."""
+
+    driest: Air | None = _says("Air of the driest season, such as [21, 30].")
+    dampest: Air | None = _says("Air of the dampest season, such as [20, 70].")
+    now: Air | None = _says("Air in which the wood lies before it is worked, such as [18, 50].")
 
 
 class OwnStockForm(_Table):
@@ -88,6 +102,7 @@ class StockForm(OwnStockForm):
 
     front: Thickness = Field(description="Thickness of the fronts, as measured.")
     side: Thickness = Field(description="Thickness of the sides, as measured.")
+    climate: ClimateForm | None = _says("Air of the seasons, in place of the moisture of the wood in them.")
     bottom: Panel = Field(description="Thickness of the bottom panels, as measured: sheets are thinner than their name.")
 
 

@@ -1,4 +1,4 @@
-"""Lengths, feeds and slopes as a maker writes them: a number, or a string with its unit."""
+"""Lengths, feeds, slopes and temperatures as a maker writes them: a number, or a string with its unit."""
 
 from __future__ import annotations
 
@@ -6,7 +6,16 @@ import math
 import re
 from fractions import Fraction
 
-__all__ = ["ANGLE_PATTERN", "FEED_PATTERN", "LENGTH_PATTERN", "parse_angle", "parse_feed", "parse_length"]
+__all__ = [
+    "ANGLE_PATTERN",
+    "FEED_PATTERN",
+    "LENGTH_PATTERN",
+    "TEMPERATURE_PATTERN",
+    "parse_angle",
+    "parse_feed",
+    "parse_length",
+    "parse_temperature",
+]
 
 _DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _UNIT = r"(?:mm|cm|m|inches|inch|in|\"|\u2033)"
@@ -16,11 +25,13 @@ _FRACTION = r"(?:[0-9]+(?: +| ?- ?))?[0-9]+ ?/ ?[0-9]+"
 LENGTH_PATTERN = rf"^ *(?:{_DECIMAL} *{_UNIT}?|{_FRACTION} *{_UNIT}) *$"
 FEED_PATTERN = rf"^ *{_DECIMAL} *(?:(?:mm|cm|m|inches|inch|in)/min|mm/s)? *$"
 ANGLE_PATTERN = rf"^ *(?:{_DECIMAL} *(?:deg|degrees|\u00b0)?|1 ?: ?{_DECIMAL}) *$"
+TEMPERATURE_PATTERN = rf"^ *-?{_DECIMAL} *\u00b0? *[CF]? *$"
 
 _PLAIN = re.compile(rf" *(-?{_DECIMAL}) *({_UNIT}?) *")
 _MIXED = re.compile(rf" *(?:([0-9]+)(?: +| ?- ?))?([0-9]+) ?/ ?([0-9]+) *({_UNIT}?) *")
 _FEED = re.compile(rf" *(-?{_DECIMAL}) *((?:mm|cm|m|inches|inch|in)/min|mm/s)? *")
 _ANGLE = re.compile(rf" *(-?{_DECIMAL}) *(?:deg|degrees|\u00b0)? *")
+_TEMPERATURE = re.compile(rf" *(-?{_DECIMAL}) *\u00b0? *([CF]?) *")
 _RATIO = re.compile(rf" *1 ?: ?({_DECIMAL}) *")
 _COMMA = re.compile(r"[0-9],[0-9]")
 _LONGEST = 40  # characters; far beyond any length that means something
@@ -80,6 +91,29 @@ def parse_angle(value: object) -> float:
     if (found := _RATIO.fullmatch(text)) and float(found[1]) > 0:
         return math.degrees(math.atan(1 / float(found[1])))
     raise ValueError(_hint(text) or f"write {wanted}")
+
+
+def parse_temperature(value: object) -> float:
+    """Return a temperature in degrees Celsius.
+
+    Parameters
+    ----------
+    value
+        A number is degrees Celsius. A string may carry its scale: ``"21 C"``, ``"70 F"``.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what to write instead.
+    """
+    words = 'write a number of degrees Celsius, or a string such as "70 F"'
+    if not isinstance(value, str):
+        return _number(value, words)
+    found = _TEMPERATURE.fullmatch(_short(value))
+    if not found:
+        raise ValueError(words)
+    degrees = Fraction(found[1])
+    return float((degrees - 32) / Fraction(9, 5) if found[2] == "F" else degrees)
 
 
 def _number(value: object, wanted: str) -> float:

@@ -14,10 +14,19 @@ from typing import Any, NoReturn
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from camtools.job.lengths import ANGLE_PATTERN, FEED_PATTERN, LENGTH_PATTERN, parse_angle, parse_feed, parse_length
+from camtools.job.lengths import (
+    ANGLE_PATTERN,
+    FEED_PATTERN,
+    LENGTH_PATTERN,
+    TEMPERATURE_PATTERN,
+    parse_angle,
+    parse_feed,
+    parse_length,
+    parse_temperature,
+)
 from camtools.wording import MM_PER_INCH
 
-__all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "angle", "feed", "length", "number"]
+__all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "angle", "feed", "length", "number", "temperature"]
 
 AMISS = "amiss"  # the type of every error raised here; its context holds "problem", "found", "limit" and "remedy"
 LONGEST_NAME = 80  # characters: what fits a table, a program's head and a picture
@@ -84,6 +93,11 @@ def feed(low_mm_min: float, high_mm_min: float) -> Quantity:
 def angle(low_deg: float, high_deg: float) -> Quantity:
     """An angle: a number of degrees, or a slope."""
     return Quantity(low_deg, high_deg, "degrees", parse_angle, ANGLE_PATTERN)
+
+
+def temperature(low_c: float, high_c: float) -> Quantity:
+    """A temperature: a number of degrees Celsius, or a string with its scale."""
+    return Quantity(low_c, high_c, "degrees C", parse_temperature, TEMPERATURE_PATTERN)
 
 
 def number(low: float, high: float, unit: str = "") -> Quantity:

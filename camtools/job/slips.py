@@ -13,7 +13,7 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from camtools.faults import Fault
-from camtools.job.form import UNREAD, JobForm
+from camtools.job.form import SEASONS, UNREAD, JobForm
 from camtools.job.quantities import AMISS
 
 __all__ = ["fault_of", "nearest", "nearest_file", "path_of", "strike"]
@@ -26,6 +26,7 @@ _AXES = {
     "outside": ("width", "height", "depth"),
     "travel": ("X", "Y", "Z"),
     "sheet": ("length", "width"),
+    **dict.fromkeys(SEASONS, ("temperature", "humidity")),
 }
 # What pydantic calls it: what is wrong, and what to do.
 _RENAMED = {"change_height": "retract"}
@@ -36,6 +37,7 @@ _KINDS = {
     "bool_type": ("is neither true nor false", "write true or false, without quotes"),
     "string_type": ("is not a text", "write it in quotes"),
     "list_type": ("is not a list", "write it in square brackets"),
+    "tuple_type": ("is not a list", "write it in square brackets"),
     "model_type": ("is not a table", "write keys and values under its name"),
 }
 
@@ -158,6 +160,8 @@ def fault_of(error: ErrorDetails) -> Fault:
 
 def _add(place: Place) -> str:
     """Say what is to be added where a key is missing."""
+    if isinstance(place[-1], int):
+        return f"write {', '.join(_AXES[str(place[-2])])}"
     key, form = str(place[-1]), _form_at(place[:-1])
     table = _TABLES.get(key) if len(place) == 1 else None
     if table:

@@ -1,4 +1,4 @@
-"""The woods whose movement is published, by the names that a maker would use for them."""
+"""The woods whose movement is published, by the names that a maker would use for them, and the moisture that wood takes from the air."""
 
 from __future__ import annotations
 
@@ -14,12 +14,15 @@ __all__ = [
     "UNKNOWN_SOFTWOOD",
     "Wood",
     "coefficient_of",
+    "emc_percent",
     "find_wood",
     "known_woods",
     "nearest_wood",
     "shrinkage_of",
 ]
 
+HUMIDITY = (0.0, 0.98)  # Table 4-2, made from Eq. (4-5), has rows from 5 to 95 %
+TEMPERATURE_C = (-1.2, 132.3)  # Table 4-2: 30 to 270 deg F
 UNKNOWN_HARDWOOD = "unknown hardwood"
 UNKNOWN_SOFTWOOD = "unknown softwood"
 
@@ -82,6 +85,36 @@ _ALIASES = {
     "hardwood": UNKNOWN_HARDWOOD,
     "softwood": UNKNOWN_SOFTWOOD,
 }
+
+
+def emc_percent(temperature_c: float, humidity: float) -> float:
+    """Moisture content that wood comes to in air. Wood Handbook Eq. (4-5), p. 4-3.
+
+    Parameters
+    ----------
+    temperature_c
+        Temperature in degrees Celsius.
+    humidity
+        Relative humidity as a fraction.
+
+    Raises
+    ------
+    ValueError
+        Outside the range of Table 4-2.
+    """
+    for what, value, (low, high) in (
+        ("temperature in deg C", temperature_c, TEMPERATURE_C), ("relative humidity as a fraction", humidity, HUMIDITY),
+    ):  # fmt: skip
+        if not low <= value <= high:
+            raise ValueError(f"{what} is {value:g}, outside {low:g} to {high:g}")
+    t = temperature_c
+    w = 349 + 1.29 * t + 0.0135 * t**2
+    k = 0.805 + 0.000736 * t - 0.00000273 * t**2
+    k1 = 6.27 - 0.00938 * t - 0.000303 * t**2
+    k2 = 1.91 + 0.0407 * t - 0.000293 * t**2
+    kh = k * humidity
+    bound = k1 * kh + 2 * k1 * k2 * kh**2
+    return 1800 / w * (kh / (1 - kh) + bound / (1 + k1 * kh + k1 * k2 * kh**2))
 
 
 def coefficient_of(shrinkage: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -86,5 +87,21 @@ def wood_of(stock: Values, part: str) -> Value | None:
 
 
 def moisture_of(stock: Values, season: str) -> float:
-    """Return the moisture of the wood in %, "driest", "now" or "dampest"."""
-    return known(stock.get(season, _MOISTURE[season]))
+    """Return the moisture of the wood in %, "driest", "now" or "dampest": as written, or by the air that is written."""
+    air = stock.get(f"climate.{season}")
+    if season in stock or air is None:
+        return known(stock.get(season, _MOISTURE[season]))
+    return _in_air(*air) if isinstance(air, tuple) and len(air) == 2 else math.nan
+
+
+def _in_air(temperature: Value, humidity: Value) -> float:
+    """Return the moisture of wood in air. Wood Handbook FPL-GTR-113 (1999), Eq. (3-3), which is in degrees Fahrenheit; from memory."""
+    found = re.fullmatch(r"(-?[\d.]+) *\u00b0? *([CF])", temperature.strip()) if isinstance(temperature, str) else None
+    degrees, fahrenheit = (float(found[1]), found[2] == "F") if found else (known(temperature), False)
+    t = degrees if fahrenheit else 32 + 1.8 * degrees
+    w = 330 + 0.452 * t + 0.00415 * t**2
+    kh = (0.791 + 0.000463 * t - 0.000000844 * t**2) * known(humidity) / 100
+    k1 = 6.34 + 0.000775 * t - 0.0000935 * t**2
+    k2 = 1.09 + 0.0284 * t - 0.0000904 * t**2
+    hydrate = (k1 * kh + 2 * k1 * k2 * kh**2) / (1 + k1 * kh + k1 * k2 * kh**2)
+    return 1800 / w * (kh / (1 - kh) + hydrate)

@@ -99,7 +99,14 @@ def _numbered(cutters: list[dict[str, Any]]) -> dict[int, Values]:
 
 
 def _values(table: dict[str, Any]) -> Values:
-    return {key: _value(value) for key, value in table.items()}
+    """Return the values of a table; those of a table in it are keyed as TOML may write them, ``climate.now``."""
+    values: Values = {}
+    for key, value in table.items():
+        if isinstance(value, dict):
+            values |= {f"{key}.{inner}": _value(one) for inner, one in value.items()}
+        else:
+            values[key] = _value(value)
+    return values
 
 
 def _value(value: object) -> Value:

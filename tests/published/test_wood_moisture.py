@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from camtools.drawer.movement import emc_percent
+from camtools.job.woods import emc_percent
 
 
-def _table() -> list[tuple[float, float, float]]:
+def table_4_2() -> list[tuple[float, float, float]]:
     """Return relative humidity in %, temperature in deg F and moisture content in % of every cell that was confirmed."""
     lines = Path(__file__).with_name("emc.csv").read_text(encoding="utf-8").splitlines()
     rows = list(csv.reader(line for line in lines if not line.startswith("#")))
@@ -20,7 +20,7 @@ def _table() -> list[tuple[float, float, float]]:
 
 def test_every_cell_of_table_4_2_comes_out_of_equation_4_5() -> None:
     # Wood Handbook FPL-GTR-190 (2010), Table 4-2, p. 4-4. It is rounded to 0.1 %; 0.07 leaves 0.02 for its own arithmetic.
-    table = _table()
+    table = table_4_2()
     assert len(table) == 195
     worst = max(abs(emc_percent((fahrenheit - 32) / 1.8, humidity / 100) - percent) for humidity, fahrenheit, percent in table)
     assert worst < 0.07

@@ -9,12 +9,13 @@ from pathlib import Path
 import pytest
 
 import camtools.job
-from camtools.drawer.movement import across_mm, change_from_shrinkage_mm, change_mm, emc_percent, plywood_mm
+from camtools.drawer.movement import across_mm, change_from_shrinkage_mm, change_mm, plywood_mm
 from camtools.drawer.sizing import RUNNING_MM, sizes_of
-from camtools.job.woods import coefficient_of, find_wood
+from camtools.job.woods import coefficient_of, emc_percent, find_wood
 from tests.specimens import STOCK, drawer
 
 INCH = 25.4
+_MAPLE = dict.fromkeys(("front_wood", "side_wood", "back_wood"), "Maple, sugar")
 
 
 def _rows(name: str) -> dict[str, dict[str, str]]:
@@ -87,7 +88,7 @@ def test_a_flat_sawn_maple_front_grows_as_a_furniture_maker_measured_it() -> Non
 
 def test_a_maple_drawer_leaves_the_room_that_a_furniture_maker_measured() -> None:
     # The same articles: for each 100 mm of height 3.2 mm from 35 to 80 % relative humidity, and what runs free beside.
-    stock = replace(STOCK, species="Maple, sugar", now_percent=emc_percent(20, 0.35), dampest_percent=emc_percent(20, 0.80))
+    stock = replace(STOCK, **_MAPLE, now_percent=emc_percent(20, 0.35), dampest_percent=emc_percent(20, 0.80))
     for opening in (60.0, 100.0, 150.0):
         sizes = sizes_of(drawer(300.0, opening, 320.0, outside=False, stock=stock), "drawer")
         height = sizes.outside_mm[2]
