@@ -55,7 +55,11 @@ def boards_left(packet: Path, file: str, done: tuple[Motion, ...], text: str) ->
     return solid_of(carved)
 
 
-@pytest.mark.parametrize("kind", ["rear-end", "front-1-right-end", "back-1-right-end", "groove"])
+@pytest.mark.parametrize(
+    ("packet", "kind"),
+    [*(("millimetres", kind) for kind in ("rear-end", "front-1-right-end", "back-1-right-end", "groove")), ("inches-numbered", "rear-end")],
+    indirect=["packet"],
+)
 def test_from_every_line_it_passes_the_rules_and_leaves_the_same_board(packet: Path, kind: str) -> None:
     """Every line leads back to one of the entries that are tried here, last one first."""
     (name,) = cut_programs(packet, kind)
@@ -86,12 +90,16 @@ def test_it_does_not_do_again_what_lies_before_the_entry(packet: Path) -> None:
     assert "M3 (" not in taken.dry_text
 
 
-def test_a_line_in_the_middle_of_a_cut_leads_back_to_the_entry_before_it(packet: Path) -> None:
-    (name,) = cut_programs(packet, "rear-end")
-    last = len((packet / "programs" / name).read_text().splitlines())
-    lines = [take_up(packet, name, line).line for line in (last, last - 3, last // 2 + 20)]
-    assert lines == sorted(lines, reverse=True)
-    assert all(taken <= asked for taken, asked in zip(lines, (last, last - 3, last // 2 + 20), strict=True))
+@pytest.mark.parametrize(("kind", "radius_mm"), [("rear-end", 6.35), ("back-1-right-end", 3.0)])
+def test_it_goes_back_no_further_than_to_the_last_place_in_front_of_the_board(packet: Path, kind: str, radius_mm: float) -> None:
+    """The job's cutters, and the board's face at Y -12 mm."""
+    (name,) = cut_programs(packet, kind)
+    text = (packet / "programs" / name).read_text()
+    motions = run_program(text, name, fitted=1).motions
+    last = len(text.splitlines())
+    in_front = [motion.line for motion in motions if motion.kind != "rapid" and motion.start[1] <= -12.0 - radius_mm + 0.01]
+    assert take_up(packet, name, last).line == in_front[-1]
+    assert take_up(packet, name, in_front[-1] - 1).line < in_front[-1]
 
 
 def test_both_files_are_written_and_told(packet: Path, tmp_path: Path) -> None:
