@@ -14,7 +14,6 @@ from click.shell_completion import BashComplete
 from click.testing import CliRunner
 
 import camtools.cli
-from benchmarks.startup import startup
 from camtools import __version__
 from camtools.cli import COMMANDS, EXIT_CODES, group, show
 from camtools.faults import CannotCut, Fault, JobFault, PacketFault
@@ -175,8 +174,3 @@ def test_tables_keep_to_80_columns_and_lose_nothing(capsys: pytest.CaptureFixtur
 def test_exit_codes_are_those_of_the_faults() -> None:
     assert {JobFault.exit_code, CannotCut.exit_code, PacketFault.exit_code} == {2, 3, 4}
     assert camtools.cli.EXIT_CODES.keys() >= {0, 1, 2, 3, 4, 70}
-
-
-def test_help_is_within_twice_an_empty_click_program() -> None:
-    help_s, empty_s = startup(rounds=7)
-    assert help_s < 2 * empty_s
