@@ -8,12 +8,15 @@ import traceback
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from contextlib import contextmanager, suppress
+from contextvars import copy_context
 from multiprocessing import get_context, resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 from threading import Thread
 from types import ModuleType
 from typing import Any, TypeVar, cast
+
+from camtools.wording import told_in, units_told
 
 __all__ = ["Crew", "Watch", "aside"]
 
@@ -36,7 +39,7 @@ def aside(work: Callable[[], Result]) -> Callable[[], Result]:
         except Exception as fault:
             answer.set_exception(fault)
 
-    Thread(target=run, daemon=True).start()
+    Thread(target=copy_context().run, args=(run,), daemon=True).start()
     return answer.result
 
 
@@ -74,7 +77,7 @@ class Crew:
             if index is not None:
                 at[pipe] = index
                 with suppress(OSError):  # it has ended, which shows when it is listened to
-                    pipe.send((work, tasks[index]))
+                    pipe.send((units_told(), work, tasks[index]))
 
         def keep(index: int, result: Result) -> None:
             results[index] = result
@@ -128,10 +131,11 @@ def _serve(pipe: Connection) -> None:
     """Do what comes through a pipe until that ends."""
     with suppress(EOFError, OSError):
         while True:
-            work, task = pipe.recv()
+            units, work, task = pipe.recv()
             answer: tuple[Exception | None, Any]
             try:
-                answer = None, work(task)
+                with told_in(*units):
+                    answer = None, work(task)
             except Exception as fault:
                 fault.add_note(traceback.format_exc())
                 answer = fault, None

@@ -1,19 +1,158 @@
-"""Lengths and numbers of things as words, for notes, faults, lists and pages."""
+"""Lengths and numbers of things as words, for notes, faults, lists, pictures and pages.
+
+Inside, lengths are in mm. People read them in the units of their job: ``told_in`` says in which, for all that is written within it.
+In inches a length is a fraction where it lies on a 64th. Elsewhere a sentence gives the nearest 64th and the thousandths that are
+over or lacking, ``41/64" less 0.003"``; a table or a picture, where room is short, gives thousandths alone, ``0.638"``.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from enum import Enum
 
-__all__ = ["MM_PER_INCH", "counted", "down", "listed", "mm", "up"]
+__all__ = [
+    "MM_PER_INCH",
+    "Units",
+    "bare",
+    "counted",
+    "down",
+    "fine",
+    "listed",
+    "mm",
+    "quantity",
+    "sizes",
+    "span",
+    "told_in",
+    "units_told",
+    "up",
+]
 
 MM_PER_INCH = 25.4
+_FINEST = 64  # parts of an inch on a maker's rule
+_LEAST_IN = 1 / 16  # below it a length off the 64ths is told in thousandths alone
+
+
+class Units(Enum):
+    """What people read lengths in."""
+
+    MM = "mm"
+    INCH = "in"
+    PROGRAM_INCH = "program in"  # as the words of a program have inches: decimals, without the sign
+
+    @property
+    def word(self) -> str:
+        """Return what stands in a heading over lengths without their unit."""
+        return "mm" if self is Units.MM else "inches"
+
+    @property
+    def per_mm(self) -> float:
+        """Return how many of them a mm is."""
+        return 1.0 if self is Units.MM else 1 / MM_PER_INCH
+
+    @property
+    def step_mm(self) -> float:
+        """Return the step of lengths that a maker sets out by eye: 1 mm, or a 16th of an inch."""
+        return 1.0 if self is Units.MM else MM_PER_INCH / 16
+
+
+_told: ContextVar[tuple[Units, ...]] = ContextVar("units", default=(Units.MM,))
+
+
+@contextmanager
+def told_in(*units: Units | str) -> Iterator[None]:
+    """Have lengths told in these units, by name or not, within a ``with``; where there are several, in each of them."""
+    before = _told.set(tuple(dict.fromkeys(map(Units, units))))
+    try:
+        yield
+    finally:
+        _told.reset(before)
+
+
+def units_told() -> tuple[Units, ...]:
+    """Return the units that lengths are told in."""
+    return _told.get()
+
+
+def _each(lengths_mm: Sequence[float], joined: str, *, short: bool, decimals: int = 2, of: str = "") -> str:
+    """Return lengths in each unit that is told."""
+    return " / ".join(_WRITERS[units](lengths_mm, joined, short, decimals, of) for units in _told.get())
+
+
+def _in_mm(lengths_mm: Sequence[float], joined: str, _short: bool, decimals: int, of: str) -> str:
+    return f"{joined.join(_decimal(length, decimals) for length in lengths_mm)} mm{of}"
+
+
+def _in_inches(lengths_mm: Sequence[float], joined: str, short: bool, decimals: int, of: str) -> str:
+    if of:
+        return f"{joined.join(_decimal(length / MM_PER_INCH, 2) for length in lengths_mm)} in{of}"
+    return joined.join(_inches(length / MM_PER_INCH, short, decimals + 1) for length in lengths_mm)
+
+
+def _in_program_inches(lengths_mm: Sequence[float], joined: str, _short: bool, decimals: int, of: str) -> str:
+    places = 2 if of else decimals + 1
+    return f"{joined.join(f'{length / MM_PER_INCH:.{places}f}' for length in lengths_mm)} in{of}"
+
+
+_WRITERS = {Units.MM: _in_mm, Units.INCH: _in_inches, Units.PROGRAM_INCH: _in_program_inches}
+
+
+def _decimal(number: float, decimals: int) -> str:
+    text = f"{number:.{decimals}f}" if abs(number) < 1e7 else f"{number:.7g}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def _inches(length_in: float, short: bool, decimals: int) -> str:
+    if not math.isfinite(length_in):
+        return f'{length_in}"'
+    sign, size = "-" if length_in < 0 else "", abs(length_in)
+    parts = round(size * _FINEST)
+    over = round(size - parts / _FINEST, decimals)
+    if over and (short or size < _LEAST_IN or decimals > 3):
+        return f'{sign}{size:.{decimals}f}"'
+    whole, part = divmod(parts, _FINEST)
+    shared = math.gcd(part, _FINEST)
+    words = [str(whole)] if whole or not part else []
+    words += [f"{part // shared}/{_FINEST // shared}"] if part else []
+    text = f'{sign if parts else ""}{" ".join(words)}"'
+    return f'{text} {"plus" if over > 0 else "less"} {abs(over):.3f}"' if over else text
 
 
 def mm(length_mm: float) -> str:
-    """Return a length as text, to a hundredth of a millimetre at most."""
-    text = f"{length_mm:.2f}".rstrip("0").rstrip(".")
-    return f"{'0' if text == '-0' else text} mm"
+    """Return a length, which is given in mm, for a sentence: to a hundredth of a millimetre, or to a thousandth of an inch."""
+    return _each((length_mm,), "", short=False)
+
+
+def bare(length_mm: float, decimals: int = 2) -> str:
+    """Return a length for a place whose heading tells its unit, as short as can be."""
+    return _each((length_mm,), "", short=True, decimals=decimals).removesuffix(" mm").removesuffix(" in")
+
+
+def fine(length_mm: float) -> str:
+    """Return what was measured of a carved board: to a thousandth of a millimetre, or to a ten-thousandth of an inch."""
+    return _each((length_mm,), "", short=True, decimals=3)
+
+
+def sizes(*lengths_mm: float, joined: str = " x ") -> str:
+    """Return the sizes of one thing, with their unit."""
+    return _each(lengths_mm, joined, short=True)
+
+
+def span(low: float, high: float, unit: str = "mm") -> str:
+    """Return what a value lies between, in a unit as for ``quantity``: 6 to 8 mm."""
+    if unit.startswith("mm"):
+        return _each((low, high), " to ", short=True, of=unit.removeprefix("mm"))
+    return f"{low:g} to {high:g} {unit}".rstrip()
+
+
+def quantity(value: float, unit: str) -> str:
+    """Return a value in a unit of the job: mm, mm/min and mm/s2 as people read them, any other as it is."""
+    if unit.startswith("mm"):
+        return _each((value,), "", short=False, of=unit.removeprefix("mm"))
+    return f"{round(value, 2):.7g} {unit}".rstrip()
 
 
 def counted(number: int, thing: str) -> str:

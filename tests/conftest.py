@@ -15,6 +15,7 @@ from hypothesis import settings
 from benchmarks.opening import browser_missing
 from camtools.crew import Crew, Watch
 from camtools.verify import checking
+from camtools.wording import units_told
 
 # A busy machine is no failure. Where a change is judged, the same examples are tried on every run.
 settings.register_profile("house", deadline=None, derandomize=os.environ.get("CI") == "true")
@@ -47,7 +48,7 @@ class OnceOnly(Crew):
 
     def map(self, what: str, work: Callable[[Any], Any], tasks: Sequence[Any]) -> list[Any]:
         def once(task: Any) -> Any:
-            key = sha256(pickle.dumps((work.__module__, work.__qualname__, task))).digest()
+            key = sha256(pickle.dumps((work.__module__, work.__qualname__, units_told(), task))).digest()
             if key not in self.made:
                 result = work(task)
                 if len(self.made) == MOST_KEPT:

@@ -9,6 +9,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from camtools.wording import quantity, sizes
+
 __all__ = ["Blanks", "Default", "shared", "step", "unread"]
 
 
@@ -43,7 +45,7 @@ class Blanks:
         default
             In the unit of the job's values: mm, degrees, seconds, rpm or mm/min.
         unit
-            That is told with the default.
+            Of the default.
         reason
             Why it is taken, in the maker's words.
         """
@@ -58,9 +60,9 @@ def _text(value: Any, unit: str) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        return f"{round(value, 2):.7g} {unit}".rstrip()
+        return quantity(value, unit)
     if isinstance(value, tuple):
-        return f"{(' × ' if unit else ', ').join(_text(item, '') for item in value)} {unit}".rstrip()
+        return sizes(*value, joined=" × ") if unit else ", ".join(_text(item, "") for item in value)
     return "not known" if value is None else str(value)
 
 

@@ -13,6 +13,7 @@ from typing import Any
 from camtools.job.blanks import Blanks, Default, step
 from camtools.job.form import CutterForm, JobForm, TemplatesForm
 from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, radius_of
+from camtools.wording import fine, mm, span
 
 __all__ = ["chip_load_mm", "cutters_of", "machine_of", "template_wish_of"]
 
@@ -31,6 +32,10 @@ MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
 KERF_MM = 0.25  # of a laser in birch plywood of 6 mm: a laser shop's table
 _NOT_KNOWN = "travel is judged by its length there, not by its place"
 _BESIDE_MM = 5.0  # between a nut and the clamps it passes; common practice, no source
+_DIALECTS = {  # by the units of the job: name, unit of that name, and reason
+    "mm": ("mm", "", "millimetres, arcs, cutter changes in the program"),
+    "in": ("inch", "", "inches, as the job: what is read at the controller is what stands on paper; arcs, cutter changes in the program"),
+}
 _OWN = "common practice for a small machine: write your machine's own"
 
 
@@ -81,7 +86,7 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
     take, diameter, length = blanks.take, form.diameter, form.cutting_length
     dovetail = form.kind == "dovetail"
     angle = form.angle if form.angle is not None else math.nan if dovetail else 0.0
-    shank = take("shank", 6.0 if diameter < 8 else 8.0, "mm", "common practice: small machines hold shanks of 6 to 8 mm")
+    shank = take("shank", 6.0 if diameter < 8 else 8.0, "mm", f"common practice: small machines hold shanks of {span(6, 8)}")
     flutes = take("flutes", 2, "", "common practice for joint cutters")
     marked = next((speed for size, speed in LARGEST_SPEED if diameter <= size), LARGEST_SPEED[-1][1])
     max_speed = take(
@@ -92,7 +97,7 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
     _, chip, _ = chip_load_mm(diameter, angle, length)
     chart = "a conservative chart for hardwood"
     charted = f"{DOVETAIL_SHARE[1]:.0%} of {chart} at the diameter of the neck" if dovetail else chart
-    why = f"{chip:.3f} mm for each edge: {charted}"
+    why = f"{fine(chip)} for each edge: {charted}"
     rate = step(speed * flutes * chip, 10, math.floor)
     if rate > most_feed:
         rate, why = most_feed, f"the machine's largest; {why}"
@@ -120,7 +125,7 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
         plunge_mm_min=plunge,
         depth_per_pass_mm=depth,
         plunges=plunges,
-        stick_out_mm=take("stick_out", length + 10, "mm", "common practice: the cutting edges and 10 mm more"),
+        stick_out_mm=take("stick_out", length + 10, "mm", f"common practice: the cutting edges and {mm(10)} more"),
         holder_mm=take("holder", 35.0, "mm", "common practice: as wide as the nuts of small spindles"),
     )
 
@@ -162,12 +167,12 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
             "clamp_from_end",
             step(deep + wide / 2 + _BESIDE_MM, 1, math.ceil),
             "mm",
-            f"{_BESIDE_MM:g} mm beside the widest nut over sockets",
+            f"{mm(_BESIDE_MM)} beside the widest nut over sockets",
         ),
         clamp_from_groove_mm=take(
-            "clamp_from_groove", step(beside + _BESIDE_MM, 1, math.ceil), "mm", f"{_BESIDE_MM:g} mm beside the widest nut over a groove"
+            "clamp_from_groove", step(beside + _BESIDE_MM, 1, math.ceil), "mm", f"{mm(_BESIDE_MM)} beside the widest nut over a groove"
         ),
-        postprocessor=take("postprocessor", "mm", "", "millimetres, arcs, cutter changes in the program"),
+        postprocessor=take("postprocessor", *_DIALECTS["in" if form.units == "in" else "mm"]),
         power_w=blanks.given("power"),
     )
     return machine, blanks.used
@@ -181,7 +186,7 @@ def template_wish_of(form: TemplatesForm) -> tuple[TemplateWish, list[Default]]:
         bushes_mm=_listed(given("bushes")) or None,
         bush_wall_mm=take("bush_wall", 1.0, "mm", "common practice: measure your own"),
         comb_mm=take("comb", 6.0, "mm", "common practice: a sheet that a laser cuts, thicker than bushes are long"),
-        kerf_mm=take("kerf", KERF_MM, "mm", "a laser shop's table for birch plywood of 6 mm: cut the kerf test and measure your own"),
+        kerf_mm=take("kerf", KERF_MM, "mm", f"a laser shop's table for birch plywood of {mm(6)}: cut the kerf test and measure your own"),
         finger_mm=given("finger"),
         finger_radius_mm=given("finger_radius"),
         finger_inset_mm=given("finger_inset"),

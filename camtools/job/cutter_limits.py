@@ -13,7 +13,7 @@ from camtools.job.blanks import unread
 from camtools.job.form import CutterForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish
 from camtools.job.slips import nearest
-from camtools.wording import mm
+from camtools.wording import mm, quantity
 
 __all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine", "faults_of_templates"]
 
@@ -111,9 +111,13 @@ def _running(at: str, cutter: Cutter, machine: Machine) -> Iterator[Fault]:
         yield Fault(f"{at}.speed", "is no speed of the spindle", f"{speed:g} rpm", f"{low:g} to {high:g} rpm", remedy)
     for key, rate in (("feed", cutter.feed_mm_min), ("plunge", cutter.plunge_mm_min)):
         if rate > machine.max_feed_mm_min:
-            limit = f"at most {machine.max_feed_mm_min:g} mm/min"
+            limit = f"at most {quantity(machine.max_feed_mm_min, 'mm/min')}"
             yield Fault(
-                f"{at}.{key}", "is above the largest feed of the machine", f"{rate:g} mm/min", limit, "change it, or the machine's max_feed"
+                f"{at}.{key}",
+                "is above the largest feed of the machine",
+                quantity(rate, "mm/min"),
+                limit,
+                "change it, or the machine's max_feed",
             )
 
 

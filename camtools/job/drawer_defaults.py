@@ -23,6 +23,7 @@ from camtools.job.drawer_limits import (
 from camtools.job.form import WOODS, ClimateForm, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
 from camtools.job.woods import UNKNOWN_HARDWOOD, emc_percent, find_wood
+from camtools.wording import mm, span
 
 __all__ = ["SPARE_MM", "drawer_of"]
 
@@ -115,14 +116,14 @@ def _wood(name: Any) -> str:
 def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: bool) -> JointWish:
     take, given = blanks.take, blanks.given
     quarter = max(step(stock.front_mm / 4, 0.5), 3.0)
-    clearance = take("clearance", 0.07, "mm", "for wood glue, which wants surfaces 0.05 to 0.15 mm apart: trade")
+    clearance = take("clearance", 0.07, "mm", f"for wood glue, which wants surfaces {span(0.05, 0.15)} apart: trade")
     free_depth = take("free_depth", 0.2, "mm", "common practice, so that the shoulder closes first")
     laps = _laps(stock, given("lap"), quarter, clearance, free_depth, cutters)
     suit = [cutter for cutter in cutters if cutter.number in laps and cutter.cutting_length_mm >= stock.back_mm]
     deep = max(stock.front_mm - quarter + free_depth, stock.back_mm)
     dovetail = take("dovetail", _dovetail(cutters, suit, deep), "", "the first dovetail cutter that suits the boards")
     lap = laps.get(dovetail, quarter)
-    usual = "a quarter of the front, at least 3 mm; books give a fifth to a third"
+    usual = f"a quarter of the front, at least {mm(3)}; books give a fifth to a third"
     lap = take("lap", lap, "mm", usual if lap == quarter else f"as near to a quarter of the front as cutter {dovetail} allows")
     proud = _proud(stock, cutters, dovetail, given("straight"))
     proud = take("proud", proud, "mm", "common practice, to be planed flush" if proud == PROUD_MM else "as far as the cutters reach")
@@ -130,7 +131,7 @@ def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: b
     sockets, tails, pins = stock.front_mm - lap + free_depth, stock.back_mm + proud, stock.side_mm + proud
     necks = (2 * cutter.radius_at(tails) for cutter in cutters if cutter.number == dovetail)
     straight = take("straight", _straight(cutters, pins, next(necks, math.nan)), "", "the widest straight cutter that passes between pins")
-    rough_stock = take("rough_stock", 0.5, "mm", "common practice: the last pass takes 0.3 to 0.5 mm")
+    rough_stock = take("rough_stock", 0.5, "mm", f"common practice: the last pass takes {span(0.3, 0.5)}")
     reach = next((cutter.cutting_length_mm for cutter in cutters if cutter.number == straight), 0.0)
     reaches = reach >= max(sockets, tails) - rough_stock
     if not reaches:
@@ -212,7 +213,9 @@ def _groove(
     wanted = by_width[0].diameter_mm - stock.bottom_mm if by_width else 0.0
     play = step(wanted, 0.01, math.ceil) if PLAY_MM < wanted <= LOOSE_MM else PLAY_MM
     why = (
-        "common practice: 0.1 to 0.2 mm over the panel as measured" if play == PLAY_MM else "as much as the thinnest straight cutter wants"
+        f"common practice: {span(0.1, 0.2)} over the panel as measured"
+        if play == PLAY_MM
+        else "as much as the thinnest straight cutter wants"
     )
     play = take("play", play, "mm", why)
     fitting = [cutter for cutter in by_width if cutter.diameter_mm <= stock.bottom_mm + play + 1e-9]
@@ -269,8 +272,8 @@ def _edge(stock: Stock, joint: JointWish, cutters: Sequence[Cutter], raised: boo
 def _fit(blanks: Blanks) -> Fit:
     take, given = blanks.take, blanks.given
     front = take("front", "inset", "", "the plain way")
-    side = take("side", 0.4, "mm", "common practice, wood on wood: 0.5 to 1 mm over both sides")
-    behind = take("behind", 8.0, "mm", "common practice: 6 to 12 mm")
+    side = take("side", 0.4, "mm", f"common practice, wood on wood: {span(0.5, 1)} over both sides")
+    behind = take("behind", 8.0, "mm", f"common practice: {span(6, 12)}")
     overlay = front == "overlay"
 
     def cover(key: str) -> Any:

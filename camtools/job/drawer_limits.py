@@ -17,7 +17,7 @@ from camtools.job.form import SEASONS, WOODS, ClimateForm, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Stock
 from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
-from camtools.wording import mm
+from camtools.wording import mm, span
 
 __all__ = [
     "HELD_MM",
@@ -155,7 +155,7 @@ def faults_of_joints(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
         yield Fault(lap, "is too thin: the tails would break through", mm(joint.lap_mm), f"at least {mm(LEAST_LAP_MM)}", usual)
     if joint.light_pass_mm > stock.side_mm / 2:
         limit = f"at most half of the side, {mm(stock.side_mm / 2)}"
-        yield Fault(keys("joints.light_pass", "stock.side"), "is no light pass", mm(joint.light_pass_mm), limit, "0.3 to 1 mm is usual")
+        yield Fault(keys("joints.light_pass", "stock.side"), "is no light pass", mm(joint.light_pass_mm), limit, f"{span(0.3, 1)} is usual")
 
     dovetail, faults = _cutter(cutters, joint.dovetail, "dovetail", keys("joints.dovetail"))
     yield from faults

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, Strict, ValidatorFunctionWrapHandler, field_validator
 
-from camtools.job.quantities import Name, angle, feed, length, number, temperature
+from camtools.job.quantities import Name, acceleration, angle, feed, length, number, temperature
 
 __all__ = [
     "SEASONS",
@@ -42,6 +42,7 @@ Cover = Annotated[float, length(0, 30)]
 Feed = Annotated[float, feed(20, 30_000)]
 Speed = Annotated[float, number(500, 60_000, "rpm")]
 Angle = Annotated[float, angle(0, 45)]
+Gain = Annotated[float, acceleration(10, 20_000)]
 Seconds = Annotated[float, number(0, 600, "seconds")]
 Percent = Annotated[float, number(1, 28, "% moisture")]
 Humidity = Annotated[float, number(5, 95, "% relative humidity")]
@@ -118,8 +119,8 @@ class CutterForm(_Table):
     flutes: Annotated[int, Field(ge=1, le=6)] | None = _says("Number of cutting edges round the cutter.")
     speed: Speed | None = _says("Speed of the spindle with this cutter, rpm.")
     max_speed: Speed | None = _says("Largest speed marked on the cutter, rpm. It overrides every table.")
-    feed: Feed | None = _says("Feed in the cut, mm/min.")
-    plunge: Feed | None = _says("Feed straight down, or down a steep ramp, mm/min.")
+    feed: Feed | None = _says("Feed in the cut.")
+    plunge: Feed | None = _says("Feed straight down, or down a steep ramp.")
     depth_per_pass: Annotated[float, length(0.1, 50)] | None = _says(
         "Straight cutters: depth of one pass. A dovetail cutter always cuts at full depth."
     )
@@ -134,10 +135,10 @@ class MachineForm(_Table):
     travel: Travel | None = _says("Travel in X, Y and Z.")
     min_speed: Speed | None = _says("Slowest speed of the spindle, rpm.")
     max_speed: Speed | None = _says("Fastest speed of the spindle, rpm.")
-    max_feed: Feed | None = _says("Largest feed, mm/min.")
+    max_feed: Feed | None = _says("Largest feed.")
     power: Annotated[float, number(20, 20_000, "W")] | None = _says("Power of the spindle in W, to be held against what cutting needs.")
-    rapid: Feed | None = _says("Speed of rapid moves, mm/min.")
-    acceleration: Annotated[float, number(10, 20_000, "mm/s2")] | None = _says("Acceleration in mm/s2, for the estimate of time.")
+    rapid: Feed | None = _says("Speed of rapid moves.")
+    acceleration: Gain | None = _says("Acceleration, in mm or inches by the second squared, for the estimate of time.")
     clearance: Annotated[float, length(2, 200)] | None = _says("Height above the work at which a cutter traverses.")
     retract: Annotated[float, length(2, 500)] | None = _says(
         "Height above the work, clear of all that stands on the machine: programs start and end there, and cutters are changed there."
@@ -206,7 +207,7 @@ class FitForm(_Table):
     """How a drawer sits in its opening."""
 
     front: Literal["inset", "overlay"] | None = _says("Front set into the opening, or laid over the case's face.")
-    side: Cover | None = _says("Clearance at each side; metal slides want their own, often 12.7.")
+    side: Cover | None = _says("Clearance at each side; metal slides want their own, often half an inch (12.7 mm).")
     above: Cover | None = _says("Clearance above. Left out: from the movement of the wood.")
     behind: Annotated[float, length(0, 300)] | None = _says("Clearance behind the drawer.")
     reveal: Cover | None = _says("How far an inset front stands behind the case's face.")
@@ -260,6 +261,7 @@ class JobForm(_Table):
     """A piece of furniture with drawers, for camtools."""
 
     title: Text = Field(description="Name of the piece.")
+    units: Literal["mm", "in"] | None = _says("What a number without a unit is, and what people read all lengths in. Left out: mm.")
     stock: StockForm
     cutters: Annotated[list[CutterForm], Field(min_length=1, max_length=99)] = Field(
         description="At least one dovetail and one straight cutter."

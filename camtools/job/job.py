@@ -218,6 +218,7 @@ class Job:
     cutters: tuple[Cutter, ...]
     drawers: tuple[DrawerWish, ...]
     templates: TemplateWish | None = None  # None: the packet holds none
+    units: Literal["mm", "in"] = "mm"  # what people read lengths in
     source: bytes = b""  # the job file, byte for byte; empty where the job was not read from one
 
     def cutter(self, number: int) -> Cutter:

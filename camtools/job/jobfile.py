@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
@@ -22,6 +22,7 @@ from camtools.job.job import Job
 from camtools.job.lines import lines_of
 from camtools.job.slips import fault_of, nearest_file, strike
 from camtools.job.tables import WRONG_FILE, content_of
+from camtools.wording import told_in
 
 __all__ = ["LARGEST_FILE", "parse_job", "read_job"]
 
@@ -97,25 +98,27 @@ def parse_job(
         With every fault that was found.
     """
     content = content_of(text, where)
-    if templates is not None and isinstance(table := content.setdefault("templates", {}), dict):
-        table.update(templates)
-    form, faults = _form(content)
-    if form is None:
-        raise _fault(where, text, faults, templates or ())
-    cutters, cutter_defaults = cutters_of(form)
-    drawn = [drawer_of(form, drawer, cutters) for drawer in form.drawers]
-    drawers = tuple(drawer for drawer, _ in drawn)
-    wish, template_defaults = template_wish_of(form.templates) if form.templates is not None else (None, [])
-    machine, machine_defaults = machine_of(form, cutters, drawers)
-    faults += faults_of_cutters(form, cutters, machine)
-    faults += faults_of_machine(machine, drawers, postprocessors)
-    faults += faults_of_drawers(form, cutters, drawers, styles)
-    if wish is not None:
-        faults += faults_of_templates(wish)
-    if faults:
-        raise _fault(where, text, faults, templates or ())
-    job = Job(title=form.title, machine=machine, cutters=cutters, drawers=drawers, templates=wish, source=text.encode())
-    return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]), *template_defaults)
+    units: Literal["mm", "in"] = "in" if content.get("units") == "in" else "mm"
+    with told_in(units):
+        if templates is not None and isinstance(table := content.setdefault("templates", {}), dict):
+            table.update(templates)
+        form, faults = _form(content, units)
+        if form is None:
+            raise _fault(where, text, faults, templates or ())
+        cutters, cutter_defaults = cutters_of(form)
+        drawn = [drawer_of(form, drawer, cutters) for drawer in form.drawers]
+        drawers = tuple(drawer for drawer, _ in drawn)
+        wish, template_defaults = template_wish_of(form.templates) if form.templates is not None else (None, [])
+        machine, machine_defaults = machine_of(form, cutters, drawers)
+        faults += faults_of_cutters(form, cutters, machine)
+        faults += faults_of_machine(machine, drawers, postprocessors)
+        faults += faults_of_drawers(form, cutters, drawers, styles)
+        if wish is not None:
+            faults += faults_of_templates(wish)
+        if faults:
+            raise _fault(where, text, faults, templates or ())
+        job = Job(title=form.title, units=units, machine=machine, cutters=cutters, drawers=drawers, templates=wish, source=text.encode())
+        return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]), *template_defaults)
 
 
 def _text(content: bytes, where: str) -> str:
@@ -134,12 +137,12 @@ def _text(content: bytes, where: str) -> str:
         raise JobFault(Fault(f"{where}, line {line}", "is not written in UTF-8", found, "UTF-8", "save it as UTF-8 text")) from None
 
 
-def _form(content: dict[str, Any]) -> tuple[JobForm | None, list[Fault]]:
+def _form(content: dict[str, Any], units: str) -> tuple[JobForm | None, list[Fault]]:
     """Fill in the form. What is refused is struck out, so that the rest can be judged all the same."""
     faults: list[Fault] = []
     for _ in range(8):  # a table that is refused is emptied; then what it lacks is marked; and so on inwards
         try:
-            return JobForm.model_validate(content), faults
+            return JobForm.model_validate(content, context={"units": units}), faults
         except ValidationError as error:
             errors: list[ErrorDetails] = error.errors(include_url=False)
             faults = faults or [fault_of(one) for one in errors[:_JUDGED]]

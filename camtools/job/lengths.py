@@ -21,8 +21,8 @@ _DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _UNIT = r"(?:mm|cm|m|inches|inch|in|\"|\u2033)"
 _FRACTION = r"(?:[0-9]+(?: +| ?- ?))?[0-9]+ ?/ ?[0-9]+"
 
-# The patterns are in the dialect that Python and JSON Schema share. A fraction needs its unit: a bare "3/4" would be 0.75 mm.
-LENGTH_PATTERN = rf"^ *(?:{_DECIMAL} *{_UNIT}?|{_FRACTION} *{_UNIT}) *$"
+# The patterns are in the dialect that Python and JSON Schema share. In a job in mm a fraction needs its unit, which patterns can not know.
+LENGTH_PATTERN = rf"^ *(?:{_DECIMAL}|{_FRACTION}) *{_UNIT}? *$"
 FEED_PATTERN = rf"^ *{_DECIMAL} *(?:(?:mm|cm|m|inches|inch|in)/min|mm/s)? *$"
 ANGLE_PATTERN = rf"^ *(?:{_DECIMAL} *(?:deg|degrees|\u00b0)?|1 ?: ?{_DECIMAL}) *$"
 TEMPERATURE_PATTERN = rf"^ *-?{_DECIMAL} *\u00b0? *[CF]? *$"
@@ -37,17 +37,21 @@ _COMMA = re.compile(r"[0-9],[0-9]")
 _LONGEST = 40  # characters; far beyond any length that means something
 
 _INCH = Fraction(254, 10)
-_MM = {"": Fraction(1), "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
-_PER_MINUTE = {"": Fraction(1), "mm/min": Fraction(1), "cm/min": Fraction(10), "m/min": Fraction(1000), "mm/s": Fraction(60)}
+_BARE = {"mm": Fraction(1), "in": _INCH}  # what a number without a unit is, by the job's units
+_NAMES = {"mm": "mm", "in": "inches"}
+_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
+_PER_MINUTE = {"mm/min": Fraction(1), "cm/min": Fraction(10), "m/min": Fraction(1000), "mm/s": Fraction(60)}
 
 
-def parse_length(value: object) -> float:
+def parse_length(value: object, units: str = "mm") -> float:
     """Return a length in mm.
 
     Parameters
     ----------
     value
-        A number is mm. A string may carry a unit: ``"19 mm"``, ``"1.9 cm"``, ``"3/4 in"``, ``"1 1/2 in"``, ``'23/32"'``.
+        A number is in the units. A string may carry its own: ``"19 mm"``, ``"1.9 cm"``, ``"3/4 in"``, ``"1 1/2 in"``, ``'23/32"'``.
+    units
+        Of the job: "mm" or "in".
 
     Raises
     ------
@@ -55,28 +59,30 @@ def parse_length(value: object) -> float:
         With a sentence that says what to write instead.
     """
     if not isinstance(value, str):
-        return _number(value, 'a number of mm, or a string with its unit, such as "19 mm" or "3/4 in"')
+        wanted = f'a number of {_NAMES[units]}, or a string with its unit, such as "19 mm" or "3/4 in"'
+        return _number(value, wanted) * float(_BARE[units])
     text = _short(value)
     if found := _PLAIN.fullmatch(text):
-        return float(Fraction(found[1]) * _MM.get(found[2], _INCH))
+        return float(Fraction(found[1]) * (_MM.get(found[2], _INCH) if found[2] else _BARE[units]))
     if found := _MIXED.fullmatch(text):
         whole, above, below, unit = found.groups()
-        if not unit:
+        if not unit and units == "mm":
             raise ValueError(f'a fraction needs its unit: write "{text.strip()} in"')
         if int(below) == 0:
             raise ValueError("a fraction can not be divided by nought")
         return float((int(whole or 0) + Fraction(int(above), int(below))) * _MM.get(unit, _INCH))
-    raise ValueError(_hint(text) or 'write a number of mm, or a string with its unit, such as "19 mm", "1.9 cm", "3/4 in" or "1 1/2 in"')
+    wanted = f'write a number of {_NAMES[units]}, or a string with its unit, such as "19 mm", "1.9 cm", "3/4 in" or "1 1/2 in"'
+    raise ValueError(_hint(text) or wanted)
 
 
-def parse_feed(value: object) -> float:
-    """Return a feed in mm/min, from a number or a string such as ``"60 in/min"``. Raises ValueError."""
-    wanted = 'a number of mm/min, or a string with its unit, such as "1500 mm/min" or "60 in/min"'
+def parse_feed(value: object, units: str = "mm") -> float:
+    """Return a feed in mm/min, from a number in the units of the job or a string such as ``"60 in/min"``. Raises ValueError."""
+    wanted = f'a number of {units}/min, or a string with its unit, such as "1500 mm/min" or "60 in/min"'
     if not isinstance(value, str):
-        return _number(value, wanted)
+        return _number(value, wanted) * float(_BARE[units])
     text = _short(value)
     if found := _FEED.fullmatch(text):
-        return float(Fraction(found[1]) * _PER_MINUTE.get(found[2] or "", _INCH))
+        return float(Fraction(found[1]) * (_PER_MINUTE.get(found[2], _INCH) if found[2] else _BARE[units]))
     raise ValueError(_hint(text) or f"write {wanted}")
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from camtools.job.lengths import (
@@ -24,9 +24,9 @@ from camtools.job.lengths import (
     parse_length,
     parse_temperature,
 )
-from camtools.wording import MM_PER_INCH
+from camtools.wording import MM_PER_INCH, quantity, span
 
-__all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "angle", "feed", "length", "number", "temperature"]
+__all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "acceleration", "angle", "feed", "length", "number", "temperature"]
 
 AMISS = "amiss"  # the type of every error raised here; its context holds "problem", "found", "limit" and "remedy"
 LONGEST_NAME = 80  # characters: what fits a table, a program's head and a picture
@@ -40,27 +40,28 @@ def _refuse(problem: str, limit: str, remedy: str, found: str = "") -> NoReturn:
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A number between two limits, both allowed, in a unit that may be written with it."""
+    """A number between two limits, both allowed, in a unit that may be written with it; without one it is in the job's units."""
 
     low: float
     high: float
     unit: str
-    parse: Callable[[object], float]
+    parse: Callable[[object, str], float]  # of a value, by the units of the job
     pattern: str | None  # of the strings that stand for one; None where only a bare number does
 
-    def read(self, value: object) -> float:
-        """Return the value in ``unit``, or raise a pydantic error of the type ``AMISS``."""
-        limit = f"{self.low:g} to {self.high:g} {self.unit}".rstrip()
+    def read(self, value: object, info: ValidationInfo) -> float:
+        """Return the value in ``unit``, or raise a pydantic error of the type ``AMISS``. Its context holds the job's ``units``."""
+        units = (info.context or {}).get("units", "mm")
+        limit = span(self.low, self.high, self.unit)
         try:
-            size = self.parse(value) + 0.0
+            size = self.parse(value, units) + 0.0
         except ValueError as fault:
             _refuse("can not be read", limit, str(fault))
         if not self.low <= size <= self.high:
             problem = "is below nought" if size < 0 else "is too small" if size < self.low else "is too large"
-            _refuse(problem, limit, self._mended(value, size), f"{size:.7g} {self.unit}".rstrip())
+            _refuse(problem, limit, self._mended(value, size, units), quantity(size, self.unit))
         return size
 
-    def _mended(self, value: object, size: float) -> str:
+    def _mended(self, value: object, size: float, units: str) -> str:
         """Say what may be meant by a value beyond the limits."""
         if size < 0:
             return "write it without the minus"
@@ -68,50 +69,59 @@ class Quantity:
             return ""
         again = "measure again, and look at the unit"
         bare = str(value).strip()
-        if size < self.low <= size * MM_PER_INCH <= self.high and self.pattern == LENGTH_PATTERN and bare[-1:].isdigit():
-            return f'{again}: if it is in inches, write "{bare} in"'
+        if self.pattern == LENGTH_PATTERN and bare[-1:].isdigit():
+            if units == "mm" and size < self.low <= size * MM_PER_INCH <= self.high:
+                return f'{again}: if it is in inches, write "{bare} in"'
+            if units == "in" and self.low <= size / MM_PER_INCH <= self.high < size:
+                return f'{again}: if it is in mm, write "{bare} mm"'
         return again
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
+        return core_schema.with_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        bare: dict[str, Any] = {"type": "number", "minimum": self.low, "maximum": self.high}
+        least = self.low / MM_PER_INCH if self.unit.startswith("mm") else self.low  # the job may be in inches
+        bare: dict[str, Any] = {"type": "number", "minimum": least, "maximum": self.high}
         return bare if self.pattern is None else {"anyOf": [bare, {"type": "string", "pattern": self.pattern}]}
 
 
 def length(low_mm: float, high_mm: float) -> Quantity:
-    """A length: a number of mm, or a string with its unit."""
+    """A length: a number in the job's units, or a string with its unit."""
     return Quantity(low_mm, high_mm, "mm", parse_length, LENGTH_PATTERN)
 
 
 def feed(low_mm_min: float, high_mm_min: float) -> Quantity:
-    """A feed: a number of mm/min, or a string with its unit."""
+    """A feed: a number in the job's units a minute, or a string with its unit."""
     return Quantity(low_mm_min, high_mm_min, "mm/min", parse_feed, FEED_PATTERN)
 
 
 def angle(low_deg: float, high_deg: float) -> Quantity:
     """An angle: a number of degrees, or a slope."""
-    return Quantity(low_deg, high_deg, "degrees", parse_angle, ANGLE_PATTERN)
+    return Quantity(low_deg, high_deg, "degrees", lambda value, _: parse_angle(value), ANGLE_PATTERN)
+
+
+def acceleration(low_mm_s2: float, high_mm_s2: float) -> Quantity:
+    """An acceleration: a number in the job's units by the second squared."""
+    return Quantity(low_mm_s2, high_mm_s2, "mm/s2", lambda value, units: _bare(value, f"{units}/s2", units), None)
 
 
 def temperature(low_c: float, high_c: float) -> Quantity:
     """A temperature: a number of degrees Celsius, or a string with its scale."""
-    return Quantity(low_c, high_c, "degrees C", parse_temperature, TEMPERATURE_PATTERN)
+    return Quantity(low_c, high_c, "degrees C", lambda value, _: parse_temperature(value), TEMPERATURE_PATTERN)
 
 
 def number(low: float, high: float, unit: str = "") -> Quantity:
     """A number that is written without its unit."""
+    return Quantity(low, high, unit, lambda value, _: _bare(value, unit), None)
 
-    def parse(value: object) -> float:
-        if isinstance(value, str):
-            raise ValueError(f"write a number{' of ' + unit if unit else ''}, without quotes")
-        try:
-            return parse_length(value)
-        except ValueError:
-            raise ValueError(f"write a number{' of ' + unit if unit else ''}") from None
 
-    return Quantity(low, high, unit, parse, None)
+def _bare(value: object, unit: str, units: str = "mm") -> float:
+    if isinstance(value, str):
+        raise ValueError(f"write a number{' of ' + unit if unit else ''}, without quotes")
+    try:
+        return parse_length(value, units)
+    except ValueError:
+        raise ValueError(f"write a number{' of ' + unit if unit else ''}") from None
 
 
 class Name:

@@ -18,13 +18,14 @@ from camtools.verify.fit.blame import Source, nearest_line, wrong_depths
 from camtools.verify.fit.judge import Misfit
 from camtools.verify.lookups import Packet, looked_up
 from camtools.verify.naming import Naming
-from camtools.verify.packet_files import read_packet
+from camtools.verify.packet_files import PacketFiles, read_packet
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import BoardReport, Report
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.rules.keep_out import judge_keep_out
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 from camtools.verify.written import WrittenDrawer
+from camtools.wording import told_in
 
 __all__ = ["Checked", "carvings_of", "check", "check_fully"]
 
@@ -59,6 +60,11 @@ def check(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) 
 def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Checked:
     """Check a packet and keep the carved boards; see `check`."""
     files = read_packet(packet)
+    with told_in(files.written.units if files.written else "mm"):
+        return _checked(packet, files, jobs, watch)
+
+
+def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | None) -> Checked:
     if files.manifest is None:
         return Checked(Report("", tuple(map(Naming(None, {}).named, files.findings)), (), (), judged=False, bound_mm=0.0), ())
     manifest, limits = files.manifest, files.limits

@@ -15,11 +15,16 @@ __all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "
 LARGEST_JOB_BYTES = 1_000_000
 _DEEP = re.compile(rb"(?:[\w-]++[ \t]*+\.[ \t]*+){40}")  # time to read such a key grows with the square of its length
 _INCH = Fraction(254, 10)
-_UNITS: dict[str, int | Fraction] = {"cm": 10, "m": 1000, **dict.fromkeys(("", "mm", "deg", "degrees", "\u00b0"), 1)}
+Size = int | Fraction
+_UNITS: dict[str, Size] = {"cm": 10, "m": 1000, **dict.fromkeys(("mm", "deg", "degrees", "\u00b0"), 1)}
 _UNITS |= dict.fromkeys(("in", "inch", "inches", '"', "\u2033"), _INCH)
 _MEASURE = re.compile(
     r"(?:(?P<whole>\d+)(?: +| ?- ?)(?=\d+ ?/))?(?P<number>\d+ ?/ ?\d+|\d*\.?\d+|\d+\.) *(?P<unit>[a-z\"\u2033\u00b0]*)(?P<per>/min|/s|)"
 )
+_PLAIN = frozenset({  # keys of numbers that are no length, feed or acceleration: their value is the same in a job in inches
+    "angle", "count", "cutter", "dampest", "dovetail", "driest", "flutes", "max_speed", "min_speed", "now", "number", "power", "speed",
+    "spin_up", "straight", "tails", "tool_change",
+})  # fmt: skip
 _TABLES = ("stock", "joints", "groove", "fit")
 
 Value = float | bool | str | tuple["Value", ...]
@@ -48,6 +53,7 @@ class Written:
     """A job file. Lengths are in mm, feeds in mm/min, angles in degrees; what was left out is not there."""
 
     title: str
+    units: str  # that people read lengths in: "mm" or "in"
     machine: Values
     cutters: dict[int, Values]  # by number
     drawers: tuple[WrittenDrawer, ...]
@@ -79,49 +85,60 @@ def written_in(content: bytes) -> Written:
         raise ValueError("it is too long or nested too deep")
     try:
         tables = tomllib.loads(content.decode("utf-8-sig"))
-        piece = {name: _values(tables.get(name, {})) for name in (*_TABLES, "machine")}
-        drawers = tuple(_drawer(table, piece) for table in tables["drawers"])
-        return Written(str(tables["title"]).strip(), piece["machine"], _numbered(tables["cutters"]), drawers)
+        units = tables.get("units", "mm")
+        if units not in ("mm", "in"):
+            raise ValueError(f"it has units that are not known: {str(units)[:20]!a}")
+        bare = _UNITS[units]
+        piece = {name: _values(tables.get(name, {}), bare) for name in (*_TABLES, "machine")}
+        drawers = tuple(_drawer(table, piece, bare) for table in tables["drawers"])
+        return Written(str(tables["title"]).strip(), units, piece["machine"], _numbered(tables["cutters"], bare), drawers)
     except (KeyError, TypeError, AttributeError, OverflowError, RecursionError) as error:
         raise ValueError("it has not the tables of a job file") from error
 
 
-def _drawer(table: dict[str, Any], piece: dict[str, Values]) -> WrittenDrawer:
+def _drawer(table: dict[str, Any], piece: dict[str, Values], bare: Size) -> WrittenDrawer:
     own = {key: value for key, value in table.items() if key not in (*_TABLES, "name")}
-    return WrittenDrawer(str(table["name"]).strip(), _values(own), *(piece[name] | _values(table.get(name, {})) for name in _TABLES))
+    tables = (piece[name] | _values(table.get(name, {}), bare) for name in _TABLES)
+    return WrittenDrawer(str(table["name"]).strip(), _values(own, bare), *tables)
 
 
-def _numbered(cutters: list[dict[str, Any]]) -> dict[int, Values]:
+def _numbered(cutters: list[dict[str, Any]], bare: Size) -> dict[int, Values]:
     """Give cutters without a number the free ones, in their order."""
     taken = {cutter.get("number") for cutter in cutters}
     free = (number for number in count(1) if number not in taken)
-    return {cutter["number"] if "number" in cutter else next(free): _values(cutter) for cutter in cutters}
+    return {cutter["number"] if "number" in cutter else next(free): _values(cutter, bare) for cutter in cutters}
 
 
-def _values(table: dict[str, Any]) -> Values:
+def _values(table: dict[str, Any], bare: Size) -> Values:
     """Return the values of a table; those of a table in it are keyed as TOML may write them, ``climate.now``."""
     values: Values = {}
     for key, value in table.items():
         if isinstance(value, dict):
-            values |= {f"{key}.{inner}": _value(one) for inner, one in value.items()}
+            values |= {f"{key}.{inner}": one for inner, one in _values(value, bare).items()}
         else:
-            values[key] = _value(value)
+            values[key] = _value(value, 1 if key in _PLAIN else bare)
     return values
 
 
-def _value(value: object) -> Value:
-    """Return a number as written, a string with its unit as a number, a list as a tuple, and any other text as it is."""
+def _value(value: object, bare: Size) -> Value:
+    """Return a number in mm, a string with its unit as a number, a list as a tuple, and any other text as it is.
+
+    Parameters
+    ----------
+    bare
+        What 1 is without a unit, in mm.
+    """
     if isinstance(value, bool):
         return value
     if isinstance(value, int | float):
-        return float(value)
+        return float(value * bare)
     if isinstance(value, list):
-        return tuple(_value(item) for item in value)
+        return tuple(_value(item, bare) for item in value)
     text = str(value).strip()
     if slope := re.fullmatch(r"1 ?: ?(\d+\.?\d*|\.\d+)", text):
         return math.degrees(math.atan2(1.0, float(slope[1])))
     found = _MEASURE.fullmatch(text) if len(text) <= 40 else None
-    if found is None or found["unit"] not in _UNITS or re.search(r"/ ?0+\D*$", text):
+    if found is None or found["unit"] not in ("", *_UNITS) or re.search(r"/ ?0+\D*$", text):
         return text
     number = int(found["whole"] or 0) + Fraction(found["number"].replace(" ", ""))
-    return float(number * _UNITS[found["unit"]] * (60 if found["per"] == "/s" else 1))
+    return float(number * _UNITS.get(found["unit"], bare) * (60 if found["per"] == "/s" else 1))
