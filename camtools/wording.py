@@ -54,7 +54,7 @@ class Units(Enum):
 
     @property
     def step_mm(self) -> float:
-        """Return the step of lengths that a maker sets out by eye: 1 mm, or a 16th of an inch."""
+        """Return the step of lengths that a maker sets out by eye."""
         return 1.0 if self is Units.MM else MM_PER_INCH / 16
 
 
@@ -127,8 +127,9 @@ def mm(length_mm: float) -> str:
 
 
 def bare(length_mm: float, decimals: int = 2) -> str:
-    """Return a length for a place whose heading tells its unit, as short as can be."""
-    return _each((length_mm,), "", short=True, decimals=decimals).removesuffix(" mm").removesuffix(" in")
+    """Return a length for a place whose heading tells its unit, the first of those told, as short as can be."""
+    with told_in(_told.get()[0]):
+        return _each((length_mm,), "", short=True, decimals=decimals).removesuffix(" mm").removesuffix(" in")
 
 
 def fine(length_mm: float) -> str:

@@ -71,9 +71,9 @@ class Quantity:
         bare = str(value).strip()
         if self.pattern == LENGTH_PATTERN and bare[-1:].isdigit():
             if units == "mm" and size < self.low <= size * MM_PER_INCH <= self.high:
-                return f'{again}: if it is in inches, write "{bare} in"'
+                return f'{again}: if it is in inches, write "{bare} in", or units = "in" at the top of the file where all are'
             if units == "in" and self.low <= size / MM_PER_INCH <= self.high < size:
-                return f'{again}: if it is in mm, write "{bare} mm"'
+                return f'{again}: if it is in mm, write "{bare} mm", or units = "mm" at the top of the file where all are'
         return again
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:

@@ -43,6 +43,15 @@ def test_a_length_is_read_as_a_maker_means_it(written: object, length_mm: float)
     assert parse_length(written) == pytest.approx(length_mm, abs=1e-12)
 
 
+@pytest.mark.parametrize(
+    ("written", "length_mm"), [(0.75, 19.05), (14, 355.6), ("3/4", 19.05), ("1 1/2", 38.1), ("0.5", 12.7), ("19 mm", 19.0), ('1/2"', 12.7)]
+)
+def test_in_a_job_in_inches_what_bears_no_unit_is_inches(written: object, length_mm: float) -> None:
+    assert parse_length(written, "in") == pytest.approx(length_mm, abs=1e-12)
+    assert parse_feed(60, "in") == parse_feed("60", "in") == pytest.approx(1524.0)
+    assert parse_feed("1500 mm/min", "in") == 1500.0
+
+
 @settings(deadline=None)
 @given(
     st.integers(0, 99),
@@ -89,7 +98,7 @@ def test_what_is_no_length_is_refused_with_what_to_write(written: object, hint: 
 @given(st.text(alphabet="0123456789 ./-+,:'\"mcinhes\u2033\u00bdx\n", max_size=14))
 def test_the_pattern_for_editors_takes_what_the_reader_takes(text: str) -> None:
     try:
-        length = parse_length(text)
+        length = parse_length(text, "in")  # which takes all that "mm" takes, and bare fractions
     except ValueError:
         length = None
     # A search, as JSON Schema has it; "$" alone would let a line break pass.

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import Any, get_args
 
 import pytest
 
-from camtools.verify.written import LARGEST_JOB_BYTES, written_in
+from camtools.job.form import CutterForm, DrawerForm, FitForm, GrooveForm, JointForm, MachineForm, OwnStockForm
+from camtools.job.quantities import Quantity
+from camtools.verify.written import LARGEST_JOB_BYTES, Values, written_in
 
 JOB = """
 title = " Specimen chest "
@@ -54,6 +57,57 @@ def test_measure_is_read_with_its_unit(text, mm):
     found = read(text).drawers[0].stock["front"]
     assert found == (pytest.approx(mm, abs=1e-12) if isinstance(mm, float) else mm)
     assert type(found) is type(mm)
+
+
+INCHES = """
+title = "Cabinet"
+units = "in"
+stock = {{ {stock} }}
+cutters = [{{ {cutters} }}]
+machine = {{ {machine} }}
+joints = {{ {joints} }}
+groove = {{ {groove} }}
+fit = {{ {fit} }}
+[[drawers]]
+name = "Folders"
+opening = [14, "4", "18 in"]
+count = 3
+"""
+FORMS = {"stock": OwnStockForm, "cutters": CutterForm, "machine": MachineForm, "joints": JointForm, "groove": GrooveForm, "fit": FitForm}
+
+
+def quantities_of(form: Any) -> dict[str, str]:
+    """Return the unit of each key that a bare number may stand for, nothing for a plain number."""
+    units: dict[str, str] = {}
+    for key, field in form.model_fields.items():
+        found = [one for part in (field.annotation, *get_args(field.annotation)) for one in (*get_args(part), *field.metadata)]
+        if int in found or float in found:
+            units[key] = next((one.unit for one in found if isinstance(one, Quantity)), "")
+    return units
+
+
+def test_every_bare_number_of_a_job_in_inches_is_read_as_its_key_means_it() -> None:
+    """A length, a feed or an acceleration is in inches; a number of anything else is what it is. The form has each key's unit."""
+    tables = {name: ", ".join(f"{key} = 3" for key in quantities_of(form)) for name, form in FORMS.items()}
+    written = written_in(INCHES.format(**tables).encode())
+    drawer = written.drawers[0]
+    found: dict[str, Values] = {
+        "cutters": written.cutters[3], "machine": written.machine,
+        **{name: getattr(drawer, name) for name in ("stock", "joints", "groove", "fit")},
+    }  # fmt: skip
+    for name, form in FORMS.items():
+        units = quantities_of(form)
+        assert len(units) > 3, name
+        for key, unit in units.items():
+            assert found[name][key] == pytest.approx(3 * 25.4 if unit.startswith("mm") else 3.0), (name, key)
+    assert drawer.own["opening"] == pytest.approx((355.6, 101.6, 457.2))
+    assert drawer.own["count"] == 3.0
+    assert set(quantities_of(DrawerForm)) == {"count"}
+
+
+def test_units_that_are_not_known_are_no_job() -> None:
+    with pytest.raises(ValueError, match="units"):
+        written_in(JOB.format(value="20").replace("stock =", 'units = "furlongs"\nstock =').encode())
 
 
 def test_drawer_has_its_own_values_and_the_rest_of_the_piece():
