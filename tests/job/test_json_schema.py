@@ -23,9 +23,10 @@ JUDGE = Draft202012Validator(SCHEMA)
 
 # Bad jobs whose every value may stand where it is; what is wrong lies between values, or in the tables of woods.
 BETWEEN_VALUES = {
-    "above-the-tables", "cutter-not-there", "cutter-number-twice", "faults-of-one-drawer", "held-wrong", "lap-as-thick-as-the-front",
-    "machine-upside-down", "mm-in-an-inch-job", "name-twice", "no-dovetail-cutter", "no-neck", "no-straight-cutter", "seasons-out-of-order", "short-cutters",
-    "short-tails", "sizes-in-the-wrong-order", "thin-lap", "too-fast", "too-little-travel", "unknown-woods", "weak-groove",
+    "above-the-tables", "cutter-not-there", "cutter-number-twice", "faults-of-one-drawer", "held-wrong",
+    "lap-as-thick-as-the-front", "machine-upside-down", "mm-in-an-inch-job", "name-twice", "no-dovetail-cutter", "no-neck",
+    "no-straight-cutter", "seasons-out-of-order", "short-cutters", "short-tails", "sizes-in-the-wrong-order", "thin-lap",
+    "too-fast", "too-little-travel", "unknown-woods", "weak-groove",
 }  # fmt: skip
 
 
