@@ -19,7 +19,9 @@ from camtools.faults import Fault, JobFault
 from camtools.job.slips import nearest, nearest_file
 from camtools.wording import MM_PER_INCH
 
-__all__ = ["Dialect", "dialect_of", "shipped_dialects"]
+__all__ = ["Dialect", "dialect_of", "left_to_operator", "shipped_dialects"]
+
+_MOST_OFFSETS = 6  # G54 to G59, N 3.5.13: one for each kind of setup
 
 
 class Dialect(BaseModel):
@@ -33,7 +35,7 @@ class Dialect(BaseModel):
     arcs: bool = True  # G2 and G3; otherwise short lines
     arc_tolerance_mm: float = 0.01  # largest distance from such a line to the arc it stands for, and from a blended corner to its path
     lengths: Literal["touch-off", "table", "one-cutter"] = "touch-off"  # how the length of a cutter is known, if not fitted before
-    work_offsets: int = 6  # G54 and those after it
+    work_offsets: int = _MOST_OFFSETS  # G54 and those after it
     m6: bool = True  # otherwise the program stops for the change
     path: Literal["exact", "blend", "unsaid"] = "exact"  # G61, G64 P, or whatever the controller does
     spindle_wait: Literal["dwell", "stop", "none"] = "dwell"  # G4 or M0 after the spindle starts
@@ -129,6 +131,37 @@ def _read(content: bytes, where: str) -> Dialect:
     return Dialect(**{"decimals": _USUAL[values["units"]], **values})
 
 
+def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
+    """Return what its programs leave to the one who runs them, a sentence each."""
+    start = {
+        "retract": "Start with the cutter at or below the safe height that the program names: its first move rises to it.",
+        "machine": "Home the machine before you start: programs begin and end at the top of its travel.",
+    }
+    lengths = {
+        "touch-off": "Set Z zero with every cutter: the program stops for it before that cutter moves.",
+        "table": "Keep the machine's table of lengths right for every cutter.",
+        "one-cutter": "Fit the cutter that a program names and set Z zero with it before you start: no program changes one.",
+    }
+    by_hand = "Change cutters by hand: the program stops and names the one to fit."
+    kinds = "Set X, Y and Z zero where a program stops and asks: six kinds of setup share {} work offsets."
+    zeros = "Set the work offset of each kind of setup once, X and Y; Z as the page says."
+    waits = {
+        "dwell": "",
+        "stop": "Go on once the spindle is at full speed: the program stops after it starts.",
+        "none": "See that the controller waits until the spindle is at full speed: the program does not.",
+    }
+    corners = "" if dialect.path != "unsaid" else "Set the controller to keep to corners exactly: the program does not ask for it."
+    told = (
+        start[dialect.safe_height],
+        "" if dialect.m6 or dialect.lengths == "one-cutter" else by_hand,
+        lengths[dialect.lengths],
+        zeros if dialect.work_offsets >= _MOST_OFFSETS else kinds.format(dialect.work_offsets),
+        waits[dialect.spindle_wait],
+        corners,
+    )
+    return tuple(sentence for sentence in told if sentence)
+
+
 def _fault(error: ErrorDetails, where: str) -> Fault:
     key, kind, value = str(error["loc"][0]), error["type"], error["input"]
     place, known = f"{where}: {key}", list(Dialect.model_fields)
@@ -152,9 +185,9 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
     if decimals is not None and not low <= decimals <= high:
         faults.append(Fault(f"{where}: decimals", "out of range", str(decimals), f"{low} to {high} for {units}", f"use {_USUAL[units]}"))
         decimals = None
-    if not 1 <= values.get("work_offsets", 6) <= 6:
-        found = str(values["work_offsets"])
-        faults.append(Fault(f"{where}: work_offsets", "out of range", found, "1 to 6, from G54 on", "write as many as the controller has"))
+    if not 1 <= values.get("work_offsets", _MOST_OFFSETS) <= _MOST_OFFSETS:
+        found, limit = str(values["work_offsets"]), f"1 to {_MOST_OFFSETS}, from G54 on"
+        faults.append(Fault(f"{where}: work_offsets", "out of range", found, limit, "write as many as the controller has"))
     tolerance = values.get("arc_tolerance_mm", Dialect().arc_tolerance_mm if values.get("arcs") is False else None)
     if tolerance is not None:
         # A line's end is rounded too, so it must be allowed to stray by more than that.
