@@ -21,7 +21,7 @@ class Caution:
     topic: str
     short: str
     full: str
-    applies: Literal["all", "upright", "dovetail"] = "all"
+    applies: Literal["all", "upright", "flat", "dovetail"] = "all"
 
 
 # Ground of each: dry run, workholding and dovetail entry: common practice. Speed: EN 847-2:2017 (a shank tool bears its highest speed).
@@ -52,6 +52,16 @@ CAUTIONS: tuple[Caution, ...] = (
         "by hand before you start. A long board hangs down past the front of the bed: see that it touches nothing when the "
         "machine moves.",
         "upright",
+    ),
+    Caution(
+        "Holding a flat board",
+        "support the flat board all over, clamp it near the cut, clear of cutter and nut",
+        "A flat board lies on the bed over its whole face, with no chips beneath it: over a hollow it springs, and the cutter "
+        "pulls it up. Clamp it at two places or more, as near to the cut as the picture allows, where the wood under the clamp "
+        "is supported, and see that cutter and nut pass clear of clamps, studs and handles. Hold it with nothing but clamps, stop "
+        "and fence, and never by hand. A thin panel is weak at its corners: support them right up to the cut, and where the "
+        "cutter goes through, lay a flat waste sheet under it. Try to move the board by hand before you start.",
+        "flat",
     ),
     Caution(
         "Dovetail cutters enter from the side",

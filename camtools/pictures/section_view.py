@@ -26,6 +26,7 @@ _ABOVE_MM = 13.0  # shown above the wood
 _BELOW_MM = 9.0  # of an upright board shown below the cut
 _STOP_MM = 9.0
 _BED_MM = 4.0
+_TONES = {"clamp": "clamp", "batten": "stop"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,8 @@ def draw_section(paper: Paper, program: Program, area: Area) -> None:
     paper.fill_region(wood, window.scale, "wood", "outline")
     _broken(paper, window)
     _marks(paper, window)
+    if window.axis == "x":
+        _across(paper, window)
     _cutter(paper, window, cutter)
     _sizes(paper, window, cutter)
     words = "Section, as you see it" if window.axis == "y" else "Section, you stand at the left"
@@ -138,6 +141,17 @@ def _surroundings(paper: Paper, window: _Window) -> None:
         outer = area[0] if first else area[2]
         if area[0] <= x <= area[2] and top > under:
             paper.fill([rectangle(min(x, outer), under, max(x, outer), top)], "stop", "outline")
+
+
+def _across(paper: Paper, window: _Window) -> None:
+    """Clamp or batten of a groove, which the plane cuts; those of an end stand far behind it."""
+    setup, scale, area = window.program.setup, window.scale, window.area
+    for zone in setup.zones:
+        first, last = (scale.at(place, 0)[0] for place in (zone.low[1], min(zone.high[1], window.edges[1] + _STOP_MM)))
+        under, top = (scale.at(0, height)[1] for height in (zone.low[2], min(zone.high[2], _ABOVE_MM - 4)))
+        if zone.name in _TONES and first < area[2] - 20:
+            paper.fill([rectangle(first, max(under, area[1]), min(last, area[2]), top)], _TONES[zone.name], "outline")
+            paper.write(((first + min(last, area[2])) / 2, top - 9), zone.name, size="small", align="center")
 
 
 def _broken(paper: Paper, window: _Window) -> None:

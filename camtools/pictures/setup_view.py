@@ -25,7 +25,7 @@ _WORDS_PX = 96.0  # of the face left free below the clamp
 _PLATE_PX = 190.0  # of the plate to be seen beside the board
 _BED_MM, _BEYOND_MM, _BEFORE_MM = 10.0, 26.0, 8.0  # of the bed: its thickness, shown beyond the board, shown before it
 _REAR_MM, _GAP_MM, _BATTEN_MM = 16.0, 8.0, 26.0
-_CLAMP_DEEP_MM = 11.0  # of a clamp on a flat board
+_CLAMP_DEEP_MM, _CLAMP_HIGH_MM = 11.0, 12.0  # of a clamp on a flat board
 _LONG_PX = 260.0  # of a board's length, at most, on the paper
 _BED_PX = 150.0  # of the bed beside the board
 _FENCE_PX = 28.0  # of the fence's upper side
@@ -173,8 +173,8 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
     if line is not None:
         inset = min(6.0, width * 0.1)
         paper.draw([[stage.at(low[0], line, 0.0), stage.at(high[0], line, 0.0)]], "axis")
-        stage.box((low[0] + inset, line - _CLAMP_DEEP_MM, 0.0), (high[0] - inset, line - 1.0, 8.0), _CLAMP_TONES)
-        clamp_words(paper, stage.at(middle, line - _CLAMP_DEEP_MM, 4.0), setup, line, factor * (width - 2 * inset))
+        stage.box((low[0] + inset, line - _CLAMP_DEEP_MM, 0.0), (high[0] - inset, line - 1.0, _CLAMP_HIGH_MM), _CLAMP_TONES)
+        clamp_words(paper, stage.at(middle, line - _CLAMP_DEEP_MM, _CLAMP_HIGH_MM / 2), setup, line, factor * (width - 2 * inset))
 
     words = stage.at(middle, near + 4.0, 0.0)
     _face_words(paper, (words[0], words[1] + 8), f"{placing.named('+z')} UP", factor * width)
@@ -234,8 +234,8 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
         back = min(line + _CLAMP_DEEP_MM, high[1] - 1.0)
         for view, start in ((ends["left"], low[0]), (ends["right"], high[0] - part)) if left_out else ((stage, low[0]),):
             paper.draw([[view.at(start, line, 0.0), view.at(start + part, line, 0.0)]], "axis")
-            view.box((start + 0.15 * part, line + 1.0, 0.0), (start + 0.85 * part, back, 8.0), _CLAMP_TONES)
-            clamp_words(paper, view.at(start + part / 2, line + 1.0, 4.0), setup, line, factor * part * 0.7)
+            view.box((start + 0.15 * part, line + 1.0, 0.0), (start + 0.85 * part, back, _CLAMP_HIGH_MM), _CLAMP_TONES)
+            clamp_words(paper, view.at(start + part / 2, line + 1.0, _CLAMP_HIGH_MM / 2), setup, line, factor * part * 0.7)
 
     stop.drawn_with(draw_stop, draw_board)
     if line is not None:
@@ -253,7 +253,7 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
     free_y = (wall, high[1]) if line is None else max((wall, line), (line + _CLAMP_DEEP_MM, high[1]), key=lambda room: room[1] - room[0])
     _face_words(paper, free.at(stop.free_x + stop.way * part / 2, sum(free_y) / 2, 0.0), f"{placing.named('+z')} UP", factor * part)
     top = stage.at(middle, high[1], 0.0)
-    paper.write((top[0] - 90, top[1] + 16), placing.named("+y"), bold=True, align="center", ground="paper")
+    paper.write((top[0] - 90, top[1] + 32), placing.named("+y"), bold=True, align="center", ground="paper")
     edge, end = own.at(stop.edge_x, high[1], 0.0), free.at(stop.free_x, high[1] * 0.85, 0.0)
     stop.name_sides(paper, placing, ((30, 26), (30, 8)), (edge, end))
     name = own.at(sum(stop.x) / 2, high[1] / 2, stop.top)

@@ -32,6 +32,7 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 _SAME_PX = 0.5
+_LINE_PX = 17.0  # from one line of small words to the next
 _SMOOTH = math.cos(math.radians(25))  # of the bend from one part of a curve to the next
 
 
@@ -206,11 +207,16 @@ def _key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, e
 
 
 def clamp_words(paper: Paper, at: XY, setup: Setup, line_mm: float, room_px: float) -> None:
-    """Say on a clamp how far it stays from the end worked or from the reference edge, as far as there is room for words."""
-    least = f"{up(abs(line_mm), 1):g} mm or more"
-    choices = (f"clamp, {least} from the {'reference edge' if setup.end == 'groove' else setup.end}", f"clamp, {least}", least)
-    words = next((words for words in choices if paper.width_of(words, "small") < room_px - 4), least)
-    paper.write(at, words, size="small", align="center", ground="clamp")
+    """Say on a clamp how far it stays from the end worked or from the reference edge, on two lines where one is too short."""
+    least = f"{up(abs(line_mm), 1):g} mm or more from"
+    whence = f"the {'reference edge' if setup.end == 'groove' else setup.end}"
+    one_line = (f"clamp, {least} {whence}", f"{least} {whence}")
+    words = next((words for words in one_line if paper.width_of(words, "small") < room_px - 4), None)
+    if words is not None:
+        paper.write(at, words, size="small", align="center", ground="clamp")
+        return
+    for words, shift in ((least, _LINE_PX / 2), (whence, -_LINE_PX / 2)):
+        paper.write((at[0], at[1] + shift), words, size="small", align="center")
 
 
 def draw_heading(paper: Paper, program: Program) -> None:

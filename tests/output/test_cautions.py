@@ -9,7 +9,7 @@ from tests.output.specimens import PROGRAMS
 
 # What a safety text of this work has to speak of: the list of the project's task.
 SUBJECTS = [
-    "dry run", "upright board", "dovetail cutter", "highest speed marked", "dust", "eye", "ear", "stay with it", "manual",
+    "dry run", "upright board", "flat board", "dovetail cutter", "highest speed marked", "dust", "eye", "ear", "stay with it", "manual",
     "rules where you work",
 ]  # fmt: skip
 
@@ -38,6 +38,7 @@ def test_a_short_caution_fits_one_comment_and_loses_nothing_in_it(caution: objec
 def test_a_program_warns_of_what_it_does(program: Program) -> None:
     told = " / ".join(short_cautions(program))
     assert ("upright board" in told) == (program.setup.hold == "upright")
+    assert ("flat board" in told) == (program.setup.hold == "flat")
     assert ("dovetail cutter" in told) == any(cut.cutter.kind == "dovetail" for cut in program.cuts)
     for words in ("manual", "dry run", "highest speed", "dust", "eye and ear", "never leave"):
         assert words in told

@@ -98,6 +98,11 @@ def test_groove_is_told_in_figures() -> None:
     assert "near wall 9 mm from the reference edge; 7 mm of wood left under it" in words
 
 
+def test_section_across_a_groove_shows_the_clamp_that_its_plane_cuts() -> None:
+    assert "clamp" in _words(preview_of(_by_stem("left-side-1-groove")))
+    assert "clamp" not in _words(preview_of(_by_stem("front-1-left-end")))
+
+
 def test_depth_is_dimensioned() -> None:
     assert "15.2 mm" in _words(preview_of(_by_stem("front-1-left-end")))
     assert "12.3 mm" in _words(preview_of(_by_stem("back-1-left-end")))

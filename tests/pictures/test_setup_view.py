@@ -42,6 +42,16 @@ def test_setup_names_end_face_edge_and_stop(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", PICTURED)
+def test_clamp_on_a_flat_board_says_from_where_its_distance_counts(name: str) -> None:
+    held = PICTURED[name].setup
+    told = [label.text for label in setup(name).labels if "or more" in label.text or label.text.startswith("the ")]
+    if held.hold == "flat" and any(zone.name == "clamp" for zone in held.zones):
+        whence = "the reference edge" if held.end == "groove" else f"the {held.end}"
+        assert "mm or more from" in told[0]
+        assert told[0].endswith(whence) or told[1] == whence
+
+
+@pytest.mark.parametrize("name", PICTURED)
 def test_stop_and_reference_edge_stand_on_the_same_side_and_the_arrow_comes_from_the_other(name: str) -> None:
     held, boxes = PICTURED[name].setup, {label.text: label.box for label in setup(name).labels}
     stop, push = boxes["STOP"], boxes[f"to the {held.stop} stop"]
