@@ -163,12 +163,12 @@ def counted(number: int, thing: str) -> str:
 
 def up(length_mm: float, step_mm: float) -> float:
     """Round a length up to the next step."""
-    return round(math.ceil(length_mm / step_mm - 1e-9) * step_mm, 6)
+    return round(math.ceil(length_mm / step_mm - 1e-9) * step_mm, 6) if math.isfinite(length_mm) else length_mm
 
 
 def down(length_mm: float, step_mm: float) -> float:
     """Round a length down to the last step."""
-    return round(math.floor(length_mm / step_mm + 1e-9) * step_mm, 6)
+    return round(math.floor(length_mm / step_mm + 1e-9) * step_mm, 6) if math.isfinite(length_mm) else length_mm
 
 
 def listed(words: Sequence[str], joined: str = "or") -> str:

@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from camtools.cli import show
-from camtools.cli.reading_job import read_job_file
+from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.crew import aside
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import dialect_of, shipped_dialects
@@ -60,9 +60,10 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, p
     """  # noqa: D301 - what stands after \f is no help for users
     if png and no_pictures:
         raise click.UsageError("--png asks for drawings, which --no-pictures leaves out")
-    job, _ = read_job_file(job_file)
-    dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
-    work = work_of(job, dialect, png=png)
+    with told_how_to_mend(job_file):
+        job, _ = read_job_file(job_file)
+        dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
+        work = work_of(job, dialect, png=png)
     left_out = ("pictures", "drawings") if no_pictures else ()
     files = files_of(work, without=SECTIONS.keys() - JUDGED)
     reports: list[Report] = []

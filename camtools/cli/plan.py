@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from camtools.cli import show
-from camtools.cli.reading_job import read_job_file
+from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer
 from camtools.faults import CannotCut
@@ -33,6 +33,11 @@ def command(job_file: Path, as_json: bool) -> None:
     Sizes of every drawer, how its joints are divided and why, the cut list, every value that the job file leaves to camtools,
     and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
     """
+    with told_how_to_mend(job_file):
+        _plan(job_file, as_json)
+
+
+def _plan(job_file: Path, as_json: bool) -> None:
     job, defaults = read_job_file(job_file)
     # A dialect that is not there is told of now, not at the end.
     inches = dialect_of(job.machine.postprocessor, beside=job_file.parent).units == "inch"

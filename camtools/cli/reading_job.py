@@ -1,20 +1,23 @@
-"""Reads a job file for a command, with the words that later layers give their meaning to."""
+"""Reads a job file for a command, with the words that later layers give their meaning to, and tells how it may be mended."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import click
 
 from camtools.drawer.styles import STYLES
+from camtools.faults import CannotCut, JobFault
 from camtools.job import Default, read_job
 from camtools.job.job import Job
+from camtools.job.jobfile import content_with, placed, text_of
 from camtools.output.dialects import shipped_dialects
 from camtools.wording import told_in
 
-__all__ = ["read_job_file"]
+__all__ = ["read_job_file", "told_how_to_mend"]
 
 
 def read_job_file(path: Path, templates: Mapping[str, Any] | None = None) -> tuple[Job, tuple[Default, ...]]:
@@ -25,3 +28,30 @@ def read_job_file(path: Path, templates: Mapping[str, Any] | None = None) -> tup
     job, defaults = read_job(path, styles=STYLES, postprocessors=shipped_dialects(), templates=templates)
     click.get_current_context().with_resource(told_in(job.units))
     return job, defaults
+
+
+@contextmanager
+def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, programs: bool = True) -> Iterator[None]:
+    """Give every fault of a job file a remedy that was tried, and its line.
+
+    Parameters
+    ----------
+    path, templates
+        As for ``read_job_file``.
+    programs
+        Whether programs are to be made as well.
+    """
+    try:
+        yield
+    except (JobFault, CannotCut) as error:
+        try:
+            text = text_of(path)
+            content = content_with(text, str(path), templates)
+        except JobFault:
+            raise error from None
+        from camtools.mending import Trials, mended  # needed by none but those who are refused
+
+        found = mended(error, content, Trials(path.parent, programs=programs))
+        told = type(found)(*placed(found.faults, str(path), text, templates or ()))
+        told.together = found.together
+        raise told from None

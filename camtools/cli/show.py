@@ -12,7 +12,6 @@ import sys
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -25,7 +24,8 @@ from rich.text import Text
 
 from camtools import __version__
 from camtools.crew import Watch
-from camtools.faults import CamtoolsError, Fault
+from camtools.faults import CamtoolsError, Fault, Way
+from camtools.job.slips import steps_of
 
 __all__ = ["clean", "console", "data", "json_option", "line", "progress", "stopped", "table", "wants_json"]
 
@@ -123,12 +123,27 @@ def stopped(error: Exception, exit_code: int, *, as_json: bool) -> None:
     faults = error.faults if isinstance(error, CamtoolsError) else (_defect(error),)
     heading = error.heading if isinstance(error, CamtoolsError) else "This is a defect in camtools"
     if as_json:
-        data({"error": heading, "exit_code": exit_code, "faults": [asdict(fault) for fault in faults]})
+        together = _changes(error.together) if isinstance(error, CamtoolsError) else []
+        told = [_fault_data(fault) for fault in faults]
+        data({"error": heading, "exit_code": exit_code, "faults": told} | ({"together": together} if together else {}))
     out = console()
     number = f": {len(faults)} faults" if len(faults) > 1 else ""
     out.print(Text(heading + number, style="bold red"))
     for place, fault in enumerate(faults, 1):
         out.print(_entry(place if len(faults) > 1 else None, fault))
+    if isinstance(error, CamtoolsError) and error.together:
+        out.print()
+        out.print(Text("All of these were tried together: then the job can be cut."))
+
+
+def _fault_data(fault: Fault) -> dict[str, Any]:
+    words = {key: getattr(fault, key) for key in ("where", "problem", "value", "limit", "remedy")}
+    return words | {"drawers": list(fault.drawers), "changes": _changes(fault.changes)}
+
+
+def _changes(way: Way) -> list[dict[str, Any]]:
+    """Return changes of the job file as data: a key, its steps counted from 0, and its new value, null where it is taken out."""
+    return [{"key": change.key, "path": list(steps_of(change.key)), "value": change.value, "example": change.example} for change in way]
 
 
 def _entry(place: int | None, fault: Fault) -> Table:
@@ -138,7 +153,7 @@ def _entry(place: int | None, fault: Fault) -> Table:
     entry.add_column(justify="left", min_width=7)
     entry.add_column(overflow="fold")
     entry.add_row("", "", "")
-    rows = [("where", fault.where), ("wrong", fault.problem), ("found", fault.value), ("limit", fault.limit), ("mend", fault.remedy)]
+    rows = [("where", fault.place), ("wrong", fault.problem), ("found", fault.value), ("limit", fault.limit), ("mend", fault.remedy)]
     number = str(place) if place else ""
     for name, text in rows:
         if text:

@@ -10,7 +10,7 @@ import click
 
 from camtools.cli import show
 from camtools.cli.plan import show_defaults
-from camtools.cli.reading_job import read_job_file
+from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer.drawers import drawers_of
 from camtools.job.form import TemplatesForm
 from camtools.output.folder import write_packet
@@ -51,9 +51,10 @@ def command(job_file: Path, folder: Path, as_json: bool, **written: Any) -> None
     there: 6, "6 mm", "1/4 in". Give --bush once for each bush that you have.
     """
     asked = {key: list(value) if isinstance(value, tuple) else value for key, value in written.items() if value not in (None, ())}
-    job, defaults = read_job_file(job_file, templates=asked)
-    assert job.templates is not None
-    kit = kit_of(drawers_of(job), job.templates)
+    with told_how_to_mend(job_file, asked, programs=False):
+        job, defaults = read_job_file(job_file, templates=asked)
+        assert job.templates is not None
+        kit = kit_of(drawers_of(job), job.templates)
     files = templates_of(kit)
     target = write_packet(folder, files)
     if as_json:

@@ -49,9 +49,9 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
     sized: list[_Sized] = []
     for index, wish in enumerate(job.drawers, 1):
         where = f'drawers[{index}] "{wish.name}"'
-        wrong = [*_style_faults(wish, where), *cutter_faults(job, wish, where)]
+        wrong = [replace(fault, drawers=(wish.name,)) for fault in (*_style_faults(wish, where), *cutter_faults(job, wish, where))]
         faults.extend(wrong)
-        sizes = _tried(faults, sizes_of, wish, where)
+        sizes = _tried(faults, wish.name, sizes_of, wish, where)
         if sizes is not None and not wrong:
             sized.append(_Sized(index, wish, sizes, where))
 
@@ -59,18 +59,18 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
     for one in sized:
         members.setdefault(_alike(one.wish), []).append(one)
     families = {alike: family_of(job, [(one.wish, one.sizes.outside_mm[2]) for one in group]) for alike, group in members.items()}
-    drawers = [_tried(faults, _drawer, job, one, families[_alike(one.wish)]) for one in sized]
+    drawers = [_tried(faults, one.wish.name, _drawer, job, one, families[_alike(one.wish)]) for one in sized]
     if faults:
         raise CannotCut(*faults)
     return tuple(drawer for drawer in drawers if drawer is not None)
 
 
-def _tried(faults: list[Fault], make: Callable[Given, Result], *given: Given.args, **named: Given.kwargs) -> Result | None:
-    """Make something, or note why it can not be made."""
+def _tried(faults: list[Fault], name: str, make: Callable[Given, Result], *given: Given.args, **named: Given.kwargs) -> Result | None:
+    """Make something of the drawer of a name, or note why it can not be made."""
     try:
         return make(*given, **named)
     except CannotCut as error:
-        faults.extend(error.faults)
+        faults.extend(replace(fault, drawers=(name,)) for fault in error.faults)
         return None
 
 

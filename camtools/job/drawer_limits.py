@@ -6,18 +6,20 @@ the layout of the tails is judged where they are laid out.
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from collections.abc import Callable, Collection, Iterator, Sequence
-from itertools import pairwise
+from dataclasses import replace
+from itertools import pairwise, permutations
 from typing import Any
 
-from camtools.faults import Fault
+from camtools.faults import Change, Fault, Way, puts
 from camtools.job.blanks import Blanks, unread
 from camtools.job.form import SEASONS, WOODS, ClimateForm, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Stock
 from camtools.job.slips import nearest
 from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, nearest_wood
-from camtools.wording import mm, span
+from camtools.wording import down, mm, up
 
 __all__ = [
     "HELD_MM",
@@ -67,31 +69,50 @@ def faults_of_drawers(
     """
     for season in SEASONS:
         if form.stock.climate is not None and None not in (getattr(form.stock, season), getattr(form.stock.climate, season)):
-            yield Fault(f"stock.climate.{season}", f"is given, and stock.{season} too", limit="one of them",
-                        remedy="take one out: the moisture of the wood follows from the air")  # fmt: skip
+            ways = (*puts(f"stock.{season}", None), *puts(f"stock.climate.{season}", None))
+            yield Fault(f"stock.climate.{season}", f"is given, and stock.{season} too", limit="one of them", ways=ways)
     names: dict[str, int] = {}
     for place, (written, wish) in enumerate(zip(form.drawers, wishes, strict=True), 1):
-        at, keys = f"drawers[{place}]", _keys(place, written)
-        if not unread(wish.name):
-            # Names that differ in case, or in how a letter is composed, look alike on paper.
-            first = names.setdefault(unicodedata.normalize("NFKC", wish.name).casefold(), place)
-            if first != place:
-                remedy = "write count for drawers of one size; name the others apart"
-                yield Fault(f"{at}.name", f"is the name of drawers[{first}] too", f'"{wish.name}"', "a name of its own", remedy)
-        if written.opening is None and written.outside is None:
-            yield Fault(at, "has no size", remedy="add opening = [width, height, depth], or outside with the drawer's own")
-        if written.opening is not None and written.outside is not None:
-            yield Fault(
-                f"{at}.outside", "is given, and opening too", limit="one of them", remedy="take one out: the size follows from the opening"
-            )
-        style = wish.joint.style
-        if styles and not unread(style) and style not in styles:
-            yield Fault(keys("joints.style"), "there is no such style of layout", f'"{style}"', " or ".join(styles), nearest(style, styles))
-        yield from _woods(keys, Blanks("stock", written.stock, form.stock))
-        yield from _seasons(keys, wish.stock, form.stock.climate)
-        yield from faults_of_joints(keys, wish, cutters)
-        yield from faults_of_groove(keys, wish, cutters)
-        yield from _size(at, wish)
+        keys = _keys(place, written)
+        owner = f"drawers[{place}]" if unread(wish.name) else wish.name
+        for fault in (
+            *_named(place, wish, names),
+            *_given(place, written),
+            *_style(keys, wish, styles),
+            *_woods(keys, Blanks("stock", written.stock, form.stock)),
+            *_seasons(keys, wish.stock, form.stock.climate),
+            *faults_of_joints(keys, wish, cutters),
+            *faults_of_groove(keys, wish, cutters),
+            *_size(f"drawers[{place}]", wish),
+        ):
+            yield replace(fault, drawers=(owner,))
+
+
+def _named(place: int, wish: DrawerWish, names: dict[str, int]) -> Iterator[Fault]:
+    if unread(wish.name):
+        return
+    # Names that differ in case, or in how a letter is composed, look alike on paper.
+    first = names.setdefault(unicodedata.normalize("NFKC", wish.name).casefold(), place)
+    if first != place:
+        key, more = f"drawers[{place}].name", (f"{wish.name} {number}" for number in (place, f"{place}b", f"no. {place}"))
+        yield Fault(key, f"is the name of drawers[{first}] too", f'"{wish.name}"', "a name of its own", ways=puts(key, *more))
+
+
+def _given(place: int, written: DrawerForm) -> Iterator[Fault]:
+    at = f"drawers[{place}]"
+    if written.opening is None and written.outside is None:
+        limit = "opening, or outside with the drawer's own: width, height, depth"
+        yield Fault(at, "has no size", limit=limit, ways=puts(f"{at}.opening", (300, 100, 260), example=True))
+    if written.opening is not None and written.outside is not None:
+        ways = (*puts(f"{at}.outside", None), *puts(f"{at}.opening", None))
+        yield Fault(f"{at}.outside", "is given, and opening too", limit="one of them", ways=ways)
+
+
+def _style(keys: Keys, wish: DrawerWish, styles: Collection[str]) -> Iterator[Fault]:
+    style = wish.joint.style
+    if styles and not unread(style) and style not in styles:
+        ways = puts("joints.style", *sorted(styles, key=lambda known: known != nearest(style, styles)))
+        yield Fault(keys("joints.style"), "there is no such style of layout", f'"{style}"', " or ".join(styles), ways=ways)
 
 
 def _keys(place: int, drawer: DrawerForm) -> Keys:
@@ -112,19 +133,25 @@ def _woods(keys: Keys, written: Blanks) -> Iterator[Fault]:
             if isinstance(name, str):
                 find_wood(name)
         except KeyError:
-            near = nearest_wood(name)
-            remedy = f'did you mean "{near}"?' if near else f'write "{UNKNOWN_HARDWOOD}" or "{UNKNOWN_SOFTWOOD}", which move a good deal'
-            yield Fault(keys(f"stock.{key}"), "is not in the tables of wood movement", f'"{name}"', remedy=remedy)
+            limit = f'a name in the tables; "{UNKNOWN_HARDWOOD}" and "{UNKNOWN_SOFTWOOD}" move a good deal'
+            ways = puts(f"stock.{key}", *filter(None, (nearest_wood(name), UNKNOWN_HARDWOOD)))
+            yield Fault(keys(f"stock.{key}"), "is not in the tables of wood movement", f'"{name}"', limit, ways=ways)
 
 
 def _seasons(keys: Keys, stock: Stock, climate: ClimateForm | None) -> Iterator[Fault]:
     seasons = (("driest", stock.driest_percent), ("now", stock.now_percent), ("dampest", stock.dampest_percent))
+    airs = [season for season in SEASONS if getattr(climate, season, None) is not None]
     for (low, dry), (high, damp) in pairwise(seasons):
         if dry > damp:
-            remedy = "driest, now and dampest grow in this order"
-            air = getattr(climate, low, None) is not None and keys(f"stock.{low}").startswith("stock")
+            ordered = sorted(percent for _, percent in seasons)
+            exchanged = tuple(Change(f"stock.{key}", new) for (key, was), new in zip(seasons, ordered, strict=True) if was != new)
+            ways: tuple[Way, ...] = (exchanged, *puts(f"stock.{low}", damp), *puts(f"stock.{high}", dry))
+            if low in airs and high in airs:
+                ways += (tuple(Change(f"stock.climate.{one}", getattr(climate, other)) for one, other in ((low, high), (high, low))),)
+            ways += tuple((Change(f"stock.climate.{season}"),) for season in airs)
+            air = low in airs and keys(f"stock.{low}").startswith("stock")
             where = f"stock.climate.{low}" if air else keys(f"stock.{low}", f"stock.{high}")
-            yield Fault(where, f"is above {high}", f"{dry:g} %", f"at most {damp:g} %", remedy)
+            yield Fault(where, f"is above {high}", f"{dry:g} %", f"at most {damp:g} %", ways=ways)
 
 
 def _cutter(cutters: Sequence[Cutter], number: int, kind: str, key: str) -> tuple[Cutter | None, list[Fault]]:
@@ -138,7 +165,12 @@ def _cutter(cutters: Sequence[Cutter], number: int, kind: str, key: str) -> tupl
     if not of_kind or unread(number) or any(unread(one.kind) or unread(one.number) for one in cutters):
         return None, []
     problem = "names a cutter that is not in the list" if cutter is None else f"names a {cutter.kind} cutter"
-    return None, [Fault(key, problem, str(number), limit)]
+    return None, [Fault(key, problem, str(number), limit, ways=puts(_shared(key), *map(int, of_kind)))]
+
+
+def _shared(key: str) -> str:
+    """Return a key of a drawer's own table as that of the job."""
+    return ".".join(key.split(".")[-2:])
 
 
 def faults_of_joints(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Fault]:
@@ -146,40 +178,55 @@ def faults_of_joints(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
     stock, joint = wish.stock, wish.joint
     tail = stock.front_mm - joint.lap_mm
     lap = keys("joints.lap", "stock.front")
-    usual = "a quarter of the front is usual" + ("" if unread(stock.front_mm) else f": {mm(max(3.0, stock.front_mm / 4))}")
+    laps = puts("joints.lap", up(max(3.0, stock.front_mm / 4), 0.5), down(stock.front_mm - LEAST_TAIL_MM, 0.1), LEAST_LAP_MM)
+    thicker = puts("stock.front", up(joint.lap_mm + LEAST_TAIL_MM, 0.5))
     if tail <= 0:
-        yield Fault(lap, "leaves nothing of the front for the tails", mm(joint.lap_mm), f"less than the front, {mm(stock.front_mm)}", usual)
+        limit = f"less than the front, {mm(stock.front_mm)}"
+        yield Fault(lap, "leaves nothing of the front for the tails", mm(joint.lap_mm), limit, ways=(*laps, *thicker))
     elif tail < LEAST_TAIL_MM:
-        yield Fault(lap, "leaves tails too short to hold", f"tails {mm(tail)} long", f"at least {mm(LEAST_TAIL_MM)}", usual)
+        found, limit = f"tails {mm(tail)} long", f"at least {mm(LEAST_TAIL_MM)}"
+        yield Fault(lap, "leaves tails too short to hold", found, limit, cannot=True, ways=(*laps, *thicker))
     if joint.lap_mm < LEAST_LAP_MM:
-        yield Fault(lap, "is too thin: the tails would break through", mm(joint.lap_mm), f"at least {mm(LEAST_LAP_MM)}", usual)
+        limit = f"at least {mm(LEAST_LAP_MM)}"
+        yield Fault(lap, "is too thin: the tails would break through", mm(joint.lap_mm), limit, cannot=True, ways=laps)
     if joint.light_pass_mm > stock.side_mm / 2:
         limit = f"at most half of the side, {mm(stock.side_mm / 2)}"
-        yield Fault(keys("joints.light_pass", "stock.side"), "is no light pass", mm(joint.light_pass_mm), limit, f"{span(0.3, 1)} is usual")
+        ways = puts("joints.light_pass", 0.5, down(stock.side_mm / 2, 0.1))
+        yield Fault(keys("joints.light_pass", "stock.side"), "is no light pass", mm(joint.light_pass_mm), limit, ways=ways)
 
     dovetail, faults = _cutter(cutters, joint.dovetail, "dovetail", keys("joints.dovetail"))
     yield from faults
     straight, faults = _cutter(cutters, joint.straight, "straight", keys("joints.straight"))
     yield from faults
     sockets, tails, pins = wish.depths_mm
-    needs: list[tuple[Cutter | None, str, float, str, str]] = [
-        (dovetail, keys("joints.dovetail", "stock.front"), sockets, "half-blind sockets", "take a longer one, or a thicker lap"),
-        (dovetail, keys("joints.dovetail", "stock.back"), tails, "through tails", "take a longer one, or a thinner back"),
-        (straight, keys("joints.straight", "stock.side"), pins, "through pins", "take a longer one, or thinner sides"),
+    reach = -math.inf if dovetail is None else dovetail.cutting_length_mm
+    lap_mm, back_mm = up(stock.front_mm + joint.free_depth_mm - reach, 0.1), down(reach - joint.proud_mm, 0.1)
+    side_mm = -math.inf if straight is None else down(straight.cutting_length_mm - joint.proud_mm, 0.1)
+    needs: list[tuple[Cutter | None, str, str, float, str, tuple[Way, ...]]] = [
+        (dovetail, "joints.dovetail", "stock.front", sockets, "half-blind sockets", puts("joints.lap", lap_mm)),
+        (dovetail, "joints.dovetail", "stock.back", tails, "through tails", puts("stock.back", back_mm)),
+        (straight, "joints.straight", "stock.side", pins, "through pins", puts("stock.side", side_mm)),
     ]
+    for cutter, key, board, depth, what, ways in needs:
+        yield from _too_short(cutters, cutter, key, keys(key, board), depth, what, ways)
     if joint.rough:
         waste = max(sockets, tails) - joint.rough_stock_mm
-        needs.append(
-            (straight, keys("joints.rough", "joints.straight", "stock.front"), waste, "waste", "take a longer one, or write rough = false")
-        )
-    for cutter, key, depth, what, remedy in needs:
-        yield from _too_short(cutter, key, depth, what, remedy)
+        key = keys("joints.rough", "joints.straight", "stock.front")
+        yield from _too_short(cutters, straight, "joints.straight", key, waste, "waste", puts("joints.rough", False))
 
 
-def _too_short(cutter: Cutter | None, key: str, depth_mm: float, what: str, remedy: str) -> Iterator[Fault]:
-    if cutter is not None and cutter.cutting_length_mm < depth_mm - _SAME_MM:
-        found = f"cutting length {mm(cutter.cutting_length_mm)}"
-        yield Fault(key, f"cutter {cutter.number} is too short for the {what}", found, f"at least {mm(depth_mm)}", remedy)
+def _too_short(
+    cutters: Sequence[Cutter], cutter: Cutter | None, key: str, where: str, depth_mm: float, what: str, ways: tuple[Way, ...]
+) -> Iterator[Fault]:
+    """Compare the length of a cutter that a key names with the depth of its work; another one may do, or a longer one."""
+    if cutter is None or not cutter.cutting_length_mm < depth_mm - _SAME_MM:
+        return
+    found, limit = f"cutting length {mm(cutter.cutting_length_mm)}", f"at least {mm(depth_mm)}"
+    longer = [one for one in cutters if one.kind == cutter.kind and one.cutting_length_mm >= depth_mm]
+    others = puts(key, *(one.number for one in sorted(longer, key=lambda one: abs(one.diameter_mm - cutter.diameter_mm))))
+    edges = puts(f"cutters[{cutters.index(cutter) + 1}].cutting_length", up(depth_mm, 0.5))
+    problem = f"cutter {cutter.number} is too short for the {what}"
+    yield Fault(where, problem, found, limit, cannot=True, ways=(*others, *ways, *edges))
 
 
 def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Fault]:
@@ -190,44 +237,57 @@ def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
     width = stock.bottom_mm + groove.play_mm
     if cutter is not None and cutter.diameter_mm > width + _SAME_MM:
         key = keys("groove.cutter", "stock.bottom", "groove.play")
-        limit = f"at most {mm(width)}, the bottom and its play"
-        yield Fault(key, f"cutter {cutter.number} is wider than the groove", mm(cutter.diameter_mm), limit, "add a thinner straight cutter")
-    yield from _too_short(
-        cutter, keys("groove.cutter", "groove.depth"), groove.depth_mm, "groove", "take a longer one, or a shallower groove"
-    )
+        thin = [one.number for one in cutters if one.kind == "straight" and one.diameter_mm <= width + _SAME_MM]
+        new = max({one.number for one in cutters if not unread(one.number)}, default=0) + 1
+        added = {
+            "number": new,
+            "kind": "straight",
+            "diameter": down(width, 0.5),
+            "cutting_length": up(max(groove.depth_mm + 2, 8.0), 1),
+        }
+        ways: tuple[Way, ...] = puts("groove.cutter", *thin)
+        ways += ((Change("cutters[]", added), Change("groove.cutter", new)),)
+        ways += puts("groove.play", up(cutter.diameter_mm - stock.bottom_mm, 0.01))
+        problem, limit = f"cutter {cutter.number} is wider than the groove", f"at most {mm(width)}, the bottom and its play"
+        yield Fault(key, problem, mm(cutter.diameter_mm), limit, cannot=True, ways=ways)
+    shallower = () if cutter is None else puts("groove.depth", down(cutter.cutting_length_mm, 0.1))
+    key = keys("groove.cutter", "groove.depth")
+    yield from _too_short(cutters, cutter, "groove.cutter", key, groove.depth_mm, "groove", shallower)
     boards = {"side": stock.side_mm, "front": stock.front_mm}
     if wish.fit.back == "full":
         boards["back"] = stock.back_mm
-    name, thin = min(boards.items(), key=lambda board: board[1])
-    if thin - groove.depth_mm < LEAST_BEHIND_MM - _SAME_MM:
+    name, thin_mm = min(boards.items(), key=lambda board: board[1])
+    most_mm = max(0.0, thin_mm - LEAST_BEHIND_MM)
+    if groove.depth_mm > most_mm + _SAME_MM:
         yield Fault(
             keys("groove.depth", f"stock.{name}"),
             f"leaves too little wood behind the groove in the {name}",
-            f"{mm(groove.depth_mm)} of {mm(thin)}",
-            f"at most {mm(max(0.0, thin - LEAST_BEHIND_MM))}",
-            f"a third of the board is careful: {mm(thin / 3)}",
+            f"{mm(groove.depth_mm)} of {mm(thin_mm)}",
+            f"at most {mm(most_mm)}",
+            cannot=True,
+            ways=(*puts("groove.depth", down(thin_mm / 3, 0.5), down(most_mm, 0.1)), *puts(f"stock.{name}", up(groove.depth_mm + 3, 0.5))),
         )
     if groove.edge_mm < LEAST_BELOW_MM:
-        limit = f"at least {mm(LEAST_BELOW_MM)}"
-        yield Fault(keys("groove.edge"), "leaves too little wood under the groove", mm(groove.edge_mm), limit, "10 mm is usual")
+        ways, limit = puts("groove.edge", 10, LEAST_BELOW_MM, 7, 8, 9), f"at least {mm(LEAST_BELOW_MM)}"
+        yield Fault(keys("groove.edge"), "leaves too little wood under the groove", mm(groove.edge_mm), limit, cannot=True, ways=ways)
 
 
 def _size(at: str, wish: DrawerWish) -> Iterator[Fault]:
     """Judge what the boards, the groove and the clearances leave of a size."""
     stock = wish.stock
     if wish.outside_mm is not None:
-        key, (width, height, depth) = "outside", wish.outside_mm
+        key, given, (width, height, depth) = "outside", wish.outside_mm, wish.outside_mm
     elif wish.opening_mm is not None:
-        key, (width, height, depth) = "opening", wish.fit.drawer_mm(wish.opening_mm)
+        key, given, (width, height, depth) = "opening", wish.opening_mm, wish.fit.drawer_mm(wish.opening_mm)
     else:
         return
+    turned = puts(f"{at}.{key}", *(order for order in permutations(given) if order != given))
     for axis, name, size, boards, what in (
         (1, "width", width, 2 * stock.side_mm, "both sides"),
         (2, "height", height, wish.groove_top_mm, "the groove for the bottom"),
         (3, "depth", depth, stock.front_mm + stock.back_mm, "front and back"),
     ):
         if size <= boards:
-            remedy = "sizes stand in this order: width, height, depth"
-            yield Fault(
-                f"{at}.{key}[{axis}] ({name})", f"leaves nothing beside {what}", f"{mm(size)} outside", f"more than {mm(boards)}", remedy
-            )
+            place, limit = f"{at}.{key}[{axis}]", f"more than {mm(boards)}"
+            larger = puts(place, *(up(given[axis - 1] - size + boards + more, 1) for more in (40, 60, 100)))
+            yield Fault(f"{place} ({name})", f"leaves nothing beside {what}", f"{mm(size)} outside", limit, ways=(*turned, *larger))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Iterable, Mapping
+import copy
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
@@ -11,7 +11,7 @@ from typing import Any, Literal
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from camtools.faults import Fault, JobFault
+from camtools.faults import CannotCut, Fault, JobFault, merged, refusal
 from camtools.job.blanks import Default, shared
 from camtools.job.cutter_defaults import cutters_of, machine_of, template_wish_of
 from camtools.job.cutter_limits import faults_of_cutters, faults_of_machine, faults_of_templates
@@ -20,11 +20,11 @@ from camtools.job.drawer_limits import faults_of_drawers
 from camtools.job.form import JobForm
 from camtools.job.job import Job
 from camtools.job.lines import lines_of
-from camtools.job.slips import fault_of, nearest_file, strike
+from camtools.job.slips import fault_of, nearest_file, steps_of, strike
 from camtools.job.tables import WRONG_FILE, content_of
 from camtools.wording import told_in
 
-__all__ = ["LARGEST_FILE", "parse_job", "read_job"]
+__all__ = ["LARGEST_FILE", "content_with", "job_of", "parse_job", "placed", "read_job", "text_of", "units_of"]
 
 LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
 _JUDGED, _TOLD = 1000, 100  # faults of the form that are looked into, and of all that are told
@@ -59,18 +59,7 @@ def read_job(
     JobFault
         With everything that is wrong with the file.
     """
-    where = str(path)
-    try:
-        with Path(path).open("rb") as file:
-            content = file.read(LARGEST_FILE + 1)
-    except FileNotFoundError:
-        remedy = nearest_file(Path(path)) or "check its name, and the folder you are in"
-        raise JobFault(Fault(where, "there is no such file", remedy=remedy)) from None
-    except IsADirectoryError:
-        raise JobFault(Fault(where, "is a folder", remedy="name the job file in it")) from None
-    except (OSError, ValueError) as fault:
-        reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
-        raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
+    where, content = str(path), _bytes_of(path)
     job, defaults = parse_job(_text(content, where), where, styles=styles, postprocessors=postprocessors, templates=templates)
     return replace(job, source=content), defaults
 
@@ -97,14 +86,37 @@ def parse_job(
     JobFault
         With every fault that was found.
     """
+    content = content_with(text, where, templates)
+    try:
+        job, defaults = job_of(content, styles=styles, postprocessors=postprocessors)
+    except (JobFault, CannotCut) as error:
+        raise refusal(*placed(error.faults, where, text, templates or ())) from None
+    return replace(job, source=text.encode()), defaults
+
+
+def content_with(text: str, where: str, templates: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Return the tables of a job file's text, with these keys of the table ``templates`` before its own. Raises JobFault."""
     content = content_of(text, where)
-    units: Literal["mm", "in"] = "in" if content.get("units") == "in" else "mm"
+    if templates is not None and isinstance(table := content.setdefault("templates", {}), dict):
+        table.update(templates)
+    return content
+
+
+def job_of(
+    content: dict[str, Any], *, styles: Collection[str] = (), postprocessors: Collection[str] = ()
+) -> tuple[Job, tuple[Default, ...]]:
+    """Read the tables of a job file, as ``parse_job`` does its text; faults name keys alone.
+
+    Raises
+    ------
+    JobFault, CannotCut
+        With every fault that was found: the one where any is of the file itself.
+    """
+    units = units_of(content)
     with told_in(units):
-        if templates is not None and isinstance(table := content.setdefault("templates", {}), dict):
-            table.update(templates)
         form, faults = _form(content, units)
         if form is None:
-            raise _fault(where, text, faults, templates or ())
+            raise JobFault(*faults)
         cutters, cutter_defaults = cutters_of(form)
         drawn = [drawer_of(form, drawer, cutters) for drawer in form.drawers]
         drawers = tuple(drawer for drawer, _ in drawn)
@@ -116,9 +128,34 @@ def parse_job(
         if wish is not None:
             faults += faults_of_templates(wish)
         if faults:
-            raise _fault(where, text, faults, templates or ())
-        job = Job(title=form.title, units=units, machine=machine, cutters=cutters, drawers=drawers, templates=wish, source=text.encode())
+            raise refusal(*faults)
+        job = Job(title=form.title, units=units, machine=machine, cutters=cutters, drawers=drawers, templates=wish)
         return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]), *template_defaults)
+
+
+def units_of(content: Mapping[str, Any]) -> Literal["mm", "in"]:
+    """Return the units that a job file's numbers are in."""
+    return "in" if content.get("units") == "in" else "mm"
+
+
+def text_of(path: Path | str) -> str:
+    """Return the text of a job file. Raises JobFault where there is none that can be read."""
+    return _text(_bytes_of(path), str(path))
+
+
+def _bytes_of(path: Path | str) -> bytes:
+    where = str(path)
+    try:
+        with Path(path).open("rb") as file:
+            return file.read(LARGEST_FILE + 1)
+    except FileNotFoundError:
+        remedy = nearest_file(Path(path)) or "check its name, and the folder you are in"
+        raise JobFault(Fault(where, "there is no such file", remedy=remedy)) from None
+    except IsADirectoryError:
+        raise JobFault(Fault(where, "is a folder", remedy="name the job file in it")) from None
+    except (OSError, ValueError) as fault:
+        reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
+        raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
 
 
 def _text(content: bytes, where: str) -> str:
@@ -145,42 +182,54 @@ def _form(content: dict[str, Any], units: str) -> tuple[JobForm | None, list[Fau
             return JobForm.model_validate(content, context={"units": units}), faults
         except ValidationError as error:
             errors: list[ErrorDetails] = error.errors(include_url=False)
-            faults = faults or [fault_of(one) for one in errors[:_JUDGED]]
+            content = copy.deepcopy(content) if not faults else content
+            faults = faults or [_of_drawer(fault_of(one), one["loc"], content) for one in errors[:_JUDGED]]
             strike(content, errors)
     return None, faults
 
 
-def _fault(where: str, text: str, faults: Iterable[Fault], given: Iterable[str]) -> JobFault:
-    """Return the error with each fault once, in the order of the file, the file's name and the line before the key.
+def _of_drawer(fault: Fault, place: Sequence[int | str], content: Mapping[str, Any]) -> Fault:
+    """Tell which drawer a fault of the form is of, where it is of one."""
+    match place:
+        case ["drawers", int(at), _, *_]:
+            entry = content["drawers"][at]
+            name = entry.get("name") if isinstance(entry, dict) else None
+            return replace(fault, drawers=(name.strip() if isinstance(name, str) and name.strip() else f"drawers[{at + 1}]",))
+    return fault
 
-    Keys of the table ``templates`` that were ``given`` from elsewhere stand alone.
+
+def placed(faults: Iterable[Fault], where: str, text: str, given: Iterable[str] = ()) -> list[Fault]:
+    """Tell each fault once, in the order of the file, with the file's name and the line before the key.
+
+    Parameters
+    ----------
+    where, text
+        The file's name and what is written in it.
+    given
+        Keys of the table ``templates`` that come from elsewhere: their faults stand alone.
     """
     elsewhere = {f"templates.{key}" for key in given}
     lines = lines_of(text)
-    placed = sorted(((_line(fault.where, lines), fault) for fault in dict.fromkeys(faults)), key=lambda one: one[0])
+    in_order = sorted(((_line(fault.where, lines), fault) for fault in merged(faults)), key=lambda one: one[0])
     told = [
         fault if fault.where.split("[")[0] in elsewhere else replace(fault, where=f"{_at(where, line)}: {fault.where}")
-        for line, fault in placed[:_TOLD]
+        for line, fault in in_order[:_TOLD]
     ]
-    if more := len(placed[_TOLD:]):
+    if more := len(in_order[_TOLD:]):
         told.append(Fault(where, f"{more} more faults are not told", remedy="mend these first"))
-    return JobFault(*told)
+    return told
 
 
 def _at(where: str, line: int) -> str:
     return f"{where}, line {line}" if line else where
 
 
-_STEP = re.compile(r'\.?([\w-]+|"[^"]*")|\[(\d+)\]')
-
-
 def _line(path: str, lines: dict[tuple[str | int, ...], int]) -> int:
     """Return the line of a path's key, or of the innermost table around it that is in the file; 0 where none is."""
     line = 0
-    place: tuple[str | int, ...] = ()
-    for word, number in _STEP.findall(path.split(" ")[0]):
-        place = (*place, int(number) - 1 if number else word.strip('"'))
-        if place not in lines:
+    steps = steps_of(path)
+    for depth in range(1, len(steps) + 1):
+        if steps[:depth] not in lines:
             break
-        line = lines[place]
+        line = lines[steps[:depth]]
     return line

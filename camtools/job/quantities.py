@@ -6,8 +6,9 @@ how an editor completes one.
 
 from __future__ import annotations
 
+import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
@@ -28,14 +29,14 @@ from camtools.wording import MM_PER_INCH, quantity, span
 
 __all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "acceleration", "angle", "feed", "length", "number", "temperature"]
 
-AMISS = "amiss"  # the type of every error raised here; its context holds "problem", "found", "limit" and "remedy"
+AMISS = "amiss"  # the type of every error raised here; its context holds "problem", "found", "limit" and "values" that may be meant
 LONGEST_NAME = 80  # characters: what fits a table, a program's head and a picture
 
 _UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}  # controls, marks without a shape, line breaks: Unicode general categories
 
 
-def _refuse(problem: str, limit: str, remedy: str, found: str = "") -> NoReturn:
-    raise PydanticCustomError("amiss", "{problem}", {"problem": problem, "found": found, "limit": limit, "remedy": remedy})
+def _refuse(problem: str, limit: str, found: str = "", values: Sequence[object] = ()) -> NoReturn:
+    raise PydanticCustomError("amiss", "{problem}", {"problem": problem, "found": found, "limit": limit, "values": tuple(values)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,26 +56,35 @@ class Quantity:
         try:
             size = self.parse(value, units) + 0.0
         except ValueError as fault:
-            _refuse("can not be read", limit, str(fault))
-        if not self.low <= size <= self.high:
+            _refuse("can not be read", f"{limit}; {fault}", values=[one for one in _guesses(value) if self._holds(one, units)])
+        if not self._holds(value, units):
             problem = "is below nought" if size < 0 else "is too small" if size < self.low else "is too large"
-            _refuse(problem, limit, self._mended(value, size, units), quantity(size, self.unit))
+            meant = [one for one in self._meant(value, size, units) if self._holds(one, units)]
+            _refuse(problem, limit, quantity(size, self.unit), meant)
         return size
 
-    def _mended(self, value: object, size: float, units: str) -> str:
-        """Say what may be meant by a value beyond the limits."""
+    def _holds(self, value: object, units: str) -> bool:
+        try:
+            return self.low <= self.parse(value, units) <= self.high
+        except ValueError:
+            return False
+
+    def _meant(self, value: object, size: float, units: str) -> Iterator[object]:
+        """Yield what may be meant by a value beyond the limits: without its minus, in another unit; then the limit."""
+        parts = MM_PER_INCH if units == "in" and self.unit.startswith("mm") else 1.0
         if size < 0:
-            return "write it without the minus"
-        if self.pattern is None:
-            return ""
-        again = "measure again, and look at the unit"
-        bare = str(value).strip()
-        if self.pattern == LENGTH_PATTERN and bare[-1:].isdigit():
-            if units == "mm" and size < self.low <= size * MM_PER_INCH <= self.high:
-                return f'{again}: if it is in inches, write "{bare} in", or units = "in" at the top of the file where all are'
-            if units == "in" and self.low <= size / MM_PER_INCH <= self.high < size:
-                return f'{again}: if it is in mm, write "{bare} mm", or units = "mm" at the top of the file where all are'
-        return again
+            yield -size / parts
+        if self.pattern == LENGTH_PATTERN:
+            bare = str(value).strip()
+            if bare[-1:].isdigit():
+                yield f"{bare} {'mm' if units == 'in' else 'in'}"
+            yield from (size * 10 / parts, size / 10 / parts, size / MM_PER_INCH / parts)
+        yield (self.low if size < self.low else self.high) / parts
+
+    def examples(self) -> tuple[float, ...]:
+        """Return values that may stand here, plain ones."""
+        span = self.high - self.low
+        return tuple(float(f"{self.low + part * span:.2g}") for part in (0.05, 0.2, 0.5))
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.with_info_plain_validator_function(self.read)
@@ -124,6 +134,20 @@ def _bare(value: object, unit: str, units: str = "mm") -> float:
         raise ValueError(f"write a number{' of ' + unit if unit else ''}") from None
 
 
+_NUMBER = re.compile(r"-?[0-9]*[.,]?[0-9]+(?:\s*/\s*[0-9]+)?")
+
+
+def _guesses(value: object) -> Iterator[object]:
+    """Yield what may be meant by a value that can not be read: with a point, with or without a unit, the first number in it."""
+    if not isinstance(value, str):
+        return
+    text = value.strip().replace(",", ".").replace("\u2032", "").replace("''", '"')
+    yield text
+    yield f"{text} in"
+    for found in _NUMBER.findall(text):
+        yield f"{found} in" if "/" in found else float(found)
+
+
 class Name:
     """A name for people: any text that can be printed, for what reads it knows how to make it harmless."""
 
@@ -131,16 +155,17 @@ class Name:
         """Return the text without blanks around it, or raise a pydantic error of the type ``AMISS``."""
         limit = f"1 to {LONGEST_NAME} characters"
         if not isinstance(value, str):
-            _refuse("is not a text", limit, "write it in quotes")
+            _refuse("is not a text", limit, values=[str(value)])
         text = value.strip()
         if not text:
-            _refuse("is empty", limit, "write a name")
+            _refuse("is empty", limit)
         if len(text) > LONGEST_NAME:
-            _refuse("is too long", limit, "write a shorter one", f"{len(text)} characters")
+            _refuse("is too long", limit, f"{len(text)} characters", [text[:LONGEST_NAME].strip()])
         hidden = sorted({char for char in text if unicodedata.category(char) in _UNPRINTABLE})
         if hidden:
             found = ", ".join(f"U+{ord(char):04X}" for char in hidden)
-            _refuse("holds what can not be printed", "letters, digits, signs and blanks", "take it out", found)
+            plain = "".join(" " if char in hidden else char for char in text)
+            _refuse("holds what can not be printed", "letters, digits, signs and blanks", found, [" ".join(plain.split())])
         return text
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:

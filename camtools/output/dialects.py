@@ -16,7 +16,7 @@ from pydantic_core import ErrorDetails
 
 from camtools import resources
 from camtools.faults import Fault, JobFault
-from camtools.job.slips import nearest, nearest_file
+from camtools.job.slips import meant, nearest_file
 from camtools.wording import MM_PER_INCH
 
 __all__ = ["Dialect", "dialect_of", "left_to_operator", "shipped_dialects"]
@@ -87,7 +87,7 @@ def dialect_of(name_or_path: str, beside: Path | None = None) -> Dialect:
         if name_or_path not in shipped_dialects():
             raise JobFault(
                 Fault("postprocessor", "there is no such dialect", repr(name_or_path), ", ".join(shipped_dialects()),
-                      nearest(name_or_path, shipped_dialects()) or "name one of these, or the path of a file of your own ending in .toml")
+                      meant(name_or_path, shipped_dialects()) or "name one of these, or the path of a file of your own ending in .toml")
             )  # fmt: skip
         return _read((resources.postprocessors() / f"{name_or_path}.toml").read_bytes(), f"postprocessors/{name_or_path}.toml")
     path = Path(beside or ".", name_or_path).expanduser()
@@ -166,7 +166,7 @@ def _fault(error: ErrorDetails, where: str) -> Fault:
     key, kind, value = str(error["loc"][0]), error["type"], error["input"]
     place, known = f"{where}: {key}", list(Dialect.model_fields)
     if kind == "extra_forbidden":
-        return Fault(place, "unknown key", limit=", ".join(known), remedy=_GONE.get(key) or nearest(key, known) or "leave it out")
+        return Fault(place, "unknown key", limit=", ".join(known), remedy=_GONE.get(key) or meant(key, known) or "leave it out")
     if kind != "literal_error":
         problem, remedy = _KINDS[kind]
         return Fault(place, problem, repr(value), remedy=remedy)
@@ -174,7 +174,7 @@ def _fault(error: ErrorDetails, where: str) -> Fault:
     limit = " or ".join(f'"{choice}"' for choice in choices)
     if not isinstance(value, str):
         return Fault(place, "must be text", repr(value), limit, "put it in quotes")
-    return Fault(place, "not one of the choices", repr(value), limit, nearest(value, choices) or "choose one of these")
+    return Fault(place, "not one of the choices", repr(value), limit, meant(value, choices) or "choose one of these")
 
 
 def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from camtools.drawer.boards import Affine, Board, Piece
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Fault, puts
 from camtools.geometry.frames import box_of, mirrors
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
@@ -76,7 +76,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
                 f"the board must be held {hold} and the machine has no such hold",
                 value=", ".join(machine.holds) or "none",
                 limit=hold,
-                remedy=f"add {hold!r} to machine.holds once the machine has it",
+                ways=puts("machine.holds", ("upright", "flat")),
             )
         )
     if mirrors(to_machine, board.to_drawer):

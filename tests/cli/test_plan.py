@@ -108,8 +108,10 @@ def test_unknown_style_and_dialect_are_faults_of_the_job_file_beside_its_others(
     faults = {fault["where"].split(": ")[1]: fault for fault in json.loads(result.stdout)["faults"]}
     assert set(faults) == {"stock.side", "joints.style", "machine.postprocessor"}
     assert all("unknown.toml, line " in fault["where"] for fault in faults.values())
-    assert faults["joints.style"]["remedy"] == "did you mean standard?"
-    assert faults["machine.postprocessor"]["remedy"] == "did you mean inch?"
+    assert faults["joints.style"]["changes"] == [
+        {"key": "joints.style", "path": ["joints", "style"], "value": "standard", "example": False}
+    ]
+    assert faults["machine.postprocessor"]["changes"][0]["value"] == "inch"
 
 
 def test_json_says_what_the_drawers_are(job: Path) -> None:

@@ -43,7 +43,7 @@ def toml(value: Any) -> str:
     """Return content as TOML."""
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{key} = {toml(item)}" for key, item in value.items()) + " }"
-    if isinstance(value, list):
+    if isinstance(value, list | tuple):
         return "[" + ", ".join(map(toml, value)) + "]"
     return json.dumps(value)
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from camtools.faults import Fault, JobFault
+from camtools.faults import CannotCut, Fault, JobFault
 from camtools.job import parse_job, read_job
 from camtools.job.jobfile import LARGEST_FILE
 from tests.job.jobs import changed, read, toml
@@ -118,7 +118,7 @@ def test_faults_come_in_the_order_of_the_file() -> None:
 
 
 def test_a_fault_of_a_default_has_no_line_but_the_file() -> None:
-    with pytest.raises(JobFault) as raised:
+    with pytest.raises(CannotCut) as raised:
         read({"cutters.0.cutting_length": 10})
     assert {fault.where for fault in raised.value.faults} == {"job.toml: joints.dovetail"}
 
