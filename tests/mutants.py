@@ -55,6 +55,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("moisture of the air in Celsius", "degrees if fahrenheit else 32 + 1.8 * degrees", "degrees"),
         ("radial movement of flat-sawn boards", 'stock.get("sawn") == "quarter"', 'stock.get("sawn") != "quarter"'),
     ],
+    ("output/stock_list.py", "tests/output/test_stock_list.py"): [
+        ("fronts of a row without the saw's cuts", "stock.kerf_mm * (len(sizes) - 1)", "0.0"),
+        ("sheets planed like boards", 'if wood == "plywood":', "if False:"),
+        ("one drawer of a kind", "length_mm=sum(size[0] * count", "length_mm=sum(size[0]"),
+    ],
     ("drawer/seasons.py", "tests/drawer/test_seasons.py"): [
         ("all boards move as the sides", "wood = stock.wood_of(role)", "wood = stock.side_wood"),
         ("room above the lower board", "room_mm - max(tops)", "room_mm - min(tops)"),

@@ -17,6 +17,7 @@ from camtools.job.job import Job
 from camtools.output.dialects import dialect_of
 from camtools.output.plan_data import plan_of
 from camtools.output.sections import templates_asked_for
+from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
 from camtools.wording import MM_PER_INCH, counted
@@ -82,6 +83,18 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer], inches: bool) -> None:
     show.line(
         "The reference edge is the bottom edge of fronts, backs and sides, and the front edge of a bottom. "
         "The outside face looks out of the drawer; of a bottom it looks down."
+    )
+    show.table(
+        "Stock to prepare, with what sawing and planing take; a quarter more for knots and splits is usual",
+        STOCK_COLUMNS,
+        [stock.cells for stock in rough_stock_of(job, drawers)],
+        right=range(1, len(STOCK_COLUMNS)),
+    )
+    show.table(
+        "Fronts that follow each other along one board: rough sizes in mm",
+        ("row", "wood", "length", "width", "thick", "from the left"),
+        [(row.name, row.wood, *(f"{size:.1f}" for size in row.size_mm), ", ".join(row.drawers)) for row in front_rows_of(job, drawers)],
+        right=(2, 3, 4),
     )
 
 

@@ -72,11 +72,13 @@ def faults_of_drawers(
             ways = (*puts(f"stock.{season}", None), *puts(f"stock.climate.{season}", None))
             yield Fault(f"stock.climate.{season}", f"is given, and stock.{season} too", limit="one of them", ways=ways)
     names: dict[str, int] = {}
+    rows: dict[str, int] = {}
     for place, (written, wish) in enumerate(zip(form.drawers, wishes, strict=True), 1):
         keys = _keys(place, written)
         owner = f"drawers[{place}]" if unread(wish.name) else wish.name
         for fault in (
             *_named(place, wish, names),
+            *_row(place, wishes, rows),
             *_given(place, written),
             *_style(keys, wish, styles),
             *_woods(keys, Blanks("stock", written.stock, form.stock)),
@@ -124,6 +126,21 @@ def _keys(place: int, drawer: DrawerForm) -> Keys:
         return form is not None and getattr(form, key) is not None
 
     return lambda key, *others: f"drawers[{place}].{key}" if any(map(own, (key, *others))) else key
+
+
+def _row(place: int, wishes: Sequence[DrawerWish], rows: dict[str, int]) -> Iterator[Fault]:
+    """Judge a drawer of a row by the row's first: one board must do for the fronts of both."""
+    row, own = wishes[place - 1].row, wishes[place - 1].stock
+    if row is None or unread(row):
+        return
+    first = rows.setdefault(row, place)
+    other, where = wishes[first - 1].stock, f"drawers[{place}].row"
+    ways = puts(where, None)
+    if own.front_wood != other.front_wood:
+        yield Fault(where, f"joins fronts of two woods, this and that of drawers[{first}]", own.front_wood, other.front_wood, ways=ways)
+    if abs(own.front_mm - other.front_mm) > _SAME_MM:
+        what = f"joins fronts of two thicknesses, this and that of drawers[{first}]"
+        yield Fault(where, what, mm(own.front_mm), mm(other.front_mm), ways=ways)
 
 
 def _woods(keys: Keys, written: Blanks) -> Iterator[Fault]:

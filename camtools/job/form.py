@@ -38,6 +38,7 @@ SEASONS = ("driest", "now", "dampest")  # keys of the stock and of its climate
 Text = Annotated[str, Name()]
 Thickness = Annotated[float, length(3, 60)]
 Panel = Annotated[float, length(2, 25)]
+Spare = Annotated[float, length(0, 300)]
 Cover = Annotated[float, length(0, 30)]
 Feed = Annotated[float, feed(20, 30_000)]
 Speed = Annotated[float, number(500, 60_000, "rpm")]
@@ -93,6 +94,10 @@ class OwnStockForm(_Table):
     sawn: Literal["flat", "quarter"] | None = _says("How the boards are sawn; quarter-sawn boards move about half as much.")
     bottom_kind: Literal["plywood", "solid"] | None = _says("A panel that keeps its size, or solid wood, that moves.")
     bottom_wood: Text | None = _says("Wood of a solid bottom. Left out: as wood.")
+    spare_length: Spare | None = _says("How much longer a board is sawn out than it will be.")
+    spare_width: Spare | None = _says("How much wider a board is sawn out than it will be, for the plane.")
+    spare_thickness: Spare | None = _says("How much thicker the rough board is than the planed one.")
+    kerf: Annotated[float, length(0, 10)] | None = _says("Width that the saw takes away.")
     driest: Percent | None = _says("Moisture content of the wood in the driest season, in %.")
     dampest: Percent | None = _says("Moisture content of the wood in the dampest season, in %.")
     now: Percent | None = _says("Moisture content of the wood on the day it is worked, in %.")
@@ -249,6 +254,9 @@ class DrawerForm(_Table):
 
     name: Text = Field(description="Its name on programs, lists and pictures; each drawer has another.")
     count: Annotated[int, Field(ge=1, le=1000)] | None = _says("How many of it to make.")
+    row: Text | None = _says(
+        "Name of the row it stands in, from left to right as written; the fronts of a row are sawn from one board, its grain running on."
+    )
     opening: Sizes | None = _says("Width, height and depth of the opening it slides into. Give this or outside.")
     outside: Sizes | None = _says("Width, height and depth of the drawer itself. Give this or opening.")
     stock: OwnStockForm | None = _says("Boards that differ from the piece's.")

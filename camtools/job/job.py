@@ -37,6 +37,10 @@ class Stock:
     driest_percent: float  # moisture content of the wood in the driest season
     dampest_percent: float  # and in the dampest
     now_percent: float  # and on the day it is worked
+    spare_length_mm: float = 25.0  # by how much longer, wider and thicker a board is sawn out than it will be
+    spare_width_mm: float = 6.0
+    spare_thickness_mm: float = 5.0
+    kerf_mm: float = 3.0  # that the saw takes away
 
     def wood_of(self, role: str) -> str:
         """Return what a board is of, by its role such as "left side": a wood, or "plywood"."""
@@ -196,6 +200,7 @@ class DrawerWish:
     joint: JointWish
     groove: GrooveWish
     fit: Fit
+    row: str | None = None  # its fronts are sawn from one board, from left to right
 
     @property
     def depths_mm(self) -> tuple[float, float, float]:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 
 from camtools.drawer.boards import Board, Drawer, Role
+from camtools.job.job import Job, Stock
+from camtools.output.stock_list import rough_mm
 from camtools.toolpath.programs import marks_of
 from camtools.wording import MM_PER_INCH
 
@@ -17,7 +19,7 @@ __all__ = ["COLUMNS", "FACES", "INCHES", "cutlist_bytes", "cutlist_rows", "runs_
 
 COLUMNS = (
     "drawer", "part", "board", "mark", "wood", "number off", "length mm", "width mm", "thickness mm",
-    "outside face", "reference edge", "length runs", "shape",
+    "rough length mm", "rough width mm", "rough thickness mm", "outside face", "reference edge", "length runs", "shape",
 )  # fmt: skip
 INCHES = ("length in", "width in", "thickness in")  # columns that are added where a shop works in inches
 _FORMULA = ("=", "+", "-", "@")  # what makes a spreadsheet compute a cell (common practice)
@@ -27,27 +29,26 @@ FACES: dict[Role, str] = {
 """Where each board's outside face looks."""
 
 
-def cutlist_rows(drawers: Iterable[Drawer]) -> list[tuple[str, ...]]:
+def cutlist_rows(job: Job, drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
     """Return a row for each board, in the order of `COLUMNS`. Equal boards share a mark, which their programs' names bear.
 
-    A front laid over the drawer's own has a row too, and no mark, for no program cuts it.
+    A front laid over the drawer's own has a row too, and no mark, for no program cuts it. Drawers stand in the order of the job's wishes.
     """
-    listed = tuple(drawers)
-    marks = marks_of(listed)
+    marks = marks_of(drawers)
     rows: list[tuple[str, ...]] = []
-    for drawer in listed:
-        rows.extend((_text(drawer.name), *_board(board, marks[board.piece])) for board in drawer.boards)
+    for wish, drawer in zip(job.drawers, drawers, strict=True):
+        rows.extend((_text(drawer.name), *_board(board, marks[board.piece], wish.stock)) for board in drawer.boards)
         if drawer.show_front_mm is not None:
-            rows.append((_text(drawer.name), *_show_front(drawer, drawer.show_front_mm)))
+            rows.append((_text(drawer.name), *_show_front(drawer, drawer.show_front_mm, wish.stock)))
     return rows
 
 
-def cutlist_bytes(drawers: Iterable[Drawer], *, inches: bool = False) -> bytes:
+def cutlist_bytes(job: Job, drawers: Sequence[Drawer], *, inches: bool = False) -> bytes:
     """Return ``cutlist.csv``, with the columns of `INCHES` at its end where they are wanted."""
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\r\n")
     writer.writerow((*COLUMNS, *INCHES) if inches else COLUMNS)
-    for row in cutlist_rows(drawers):
+    for row in cutlist_rows(job, drawers):
         writer.writerow((*row, *_inches(row)) if inches else row)
     return table.getvalue().encode("utf-8-sig", "replace")
 
@@ -61,17 +62,17 @@ def runs_of(role: Role) -> str:
     return "front to rear" if "side" in role else "left to right"
 
 
-def _board(board: Board, mark: str) -> tuple[str, ...]:
+def _board(board: Board, mark: str, stock: Stock) -> tuple[str, ...]:
     piece = board.piece
-    sizes = (f"{size:.2f}" for size in piece.size_mm)
+    sizes = (f"{size:.2f}" for size in (*piece.size_mm, *rough_mm(stock, board.wood, piece.size_mm)))
     outline = "; ".join(f"{u:.2f} {v:.2f}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
     shape = f"corners at {outline}" if outline else "rectangle"
     return piece.role, _text(board.id), mark, board.wood, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
 
 
-def _show_front(drawer: Drawer, size_mm: tuple[float, float, float]) -> tuple[str, ...]:
-    sizes = (f"{size:.2f}" for size in size_mm)
+def _show_front(drawer: Drawer, size_mm: tuple[float, float, float], stock: Stock) -> tuple[str, ...]:
+    sizes = (f"{size:.2f}" for size in (*size_mm, *rough_mm(stock, drawer.front.wood, size_mm)))
     return (
         "show front", _text(f"{drawer.id}-show-front"), "", drawer.front.wood, str(drawer.count), *sizes,
         FACES["front"], "bottom edge", "left to right", "rectangle, screwed to the front",

@@ -10,6 +10,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from camtools.drawer.boards import Drawer, Piece
 from camtools.job.job import DrawerWish, Job
+from camtools.output.stock_list import front_rows_of, rough_stock_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of
 
@@ -95,6 +96,29 @@ class PlanDrawer(_PlanPart):
     warnings: tuple[PlanNote, ...]
 
 
+class PlanStockToPrepare(_PlanPart):
+    """Boards of one wood and thickness, with what sawing and planing take."""
+
+    wood: str
+    sawn: str
+    rough_mm: Mm
+    thickness_mm: Mm
+    pieces: int
+    length_mm: Mm
+    area_m2: float
+    volume_m3: float
+
+
+class PlanFrontRow(_PlanPart):
+    """The board that the fronts of a row are sawn from, in this order from the left."""
+
+    name: str
+    wood: str
+    size_mm: tuple[Mm, Mm, Mm]
+    fronts: tuple[str, ...]
+    drawers: tuple[str, ...]
+
+
 class PlanCutter(_PlanPart):
     """A cutter and what it runs at."""
 
@@ -135,6 +159,8 @@ class Plan(_PlanPart):
     plan: Literal[1]
     job: str
     drawers: tuple[PlanDrawer, ...]
+    stock_to_prepare: tuple[PlanStockToPrepare, ...]
+    front_rows: tuple[PlanFrontRow, ...]
     cutters: tuple[PlanCutter, ...]
     machine: PlanMachine
     programs: tuple[PlanProgram, ...]
@@ -150,6 +176,8 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) ->
             "plan": 1,
             "job": job.title,
             "drawers": tuple(_drawer(wish, drawer, marks) for wish, drawer in zip(job.drawers, drawers, strict=True)),
+            "stock_to_prepare": rough_stock_of(job, drawers),
+            "front_rows": front_rows_of(job, drawers),
             "cutters": tuple(
                 cutter.model_copy(update={"depth_per_pass_mm": None}) if cutter.number in dovetails else cutter for cutter in cutters
             ),

@@ -90,7 +90,7 @@ def _lists(work: WorkedJob) -> Files:
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
     yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
     yield PLAN, plan_bytes(work.job, work.drawers, work.programs)
-    yield "cutlist.csv", cutlist_bytes(work.drawers, inches=work.inches)
+    yield "cutlist.csv", cutlist_bytes(work.job, work.drawers, inches=work.inches)
     yield "safety.txt", safety_text().encode("ascii")
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from camtools.faults import Fault, PacketFault
-from camtools.output.plan_data import PLAN, Plan, PlanDrawer, PlanMachine
+from camtools.output.plan_data import PLAN, Plan, PlanDrawer, PlanFrontRow, PlanMachine
+from camtools.output.stock_list import RoughStock
 
 __all__ = ["Names", "read_names"]
 
@@ -23,6 +24,8 @@ class Names:
     titles: Mapping[str, str] = field(default_factory=dict)  # program -> what it does
     flutes: Mapping[int, int] = field(default_factory=dict)  # cutter -> number of its edges
     machine: PlanMachine | None = None
+    stock: tuple[RoughStock, ...] = ()
+    rows: tuple[PlanFrontRow, ...] = ()
 
     def drawer(self, identity: str) -> str:
         """Return what a drawer is called."""
@@ -57,4 +60,6 @@ def read_names(folder: Path) -> Names:
         titles={program.name: program.title for program in plan.programs},
         flutes={cutter.number: cutter.flutes for cutter in plan.cutters},
         machine=plan.machine,
+        stock=tuple(RoughStock(**stock.model_dump()) for stock in plan.stock_to_prepare),
+        rows=plan.front_rows,
     )

@@ -244,3 +244,15 @@ def test_the_page_says_once_when_each_zero_is_set(sample: PacketFacts, sample_pa
         range(54, 60), ("upright", "upright", "flat for an end", "flat for an end", *["flat for a groove"] * 2), strict=True
     ):
         assert f"G{offset} ({kind}, {'left' if offset % 2 == 0 else 'right'} stop) is set once" in told
+
+
+def test_stock_and_rows_of_fronts_are_told_with_their_figures(sample: PacketFacts, sample_page: Element) -> None:
+    words = sample_page.text
+    assert sample.names.stock
+    for stock in sample.names.stock:
+        assert (f"{stock.volume_m3:.4f} m³" in words) is (stock.wood != "plywood")
+        assert f"{stock.area_m2:.3f} m²" in words
+        assert f"{stock.length_mm / 1000:.2f} m" in words
+    for row in sample.names.rows:
+        assert f"{row.size_mm[0]:.1f}" in words
+        assert ", ".join(f"{mark} ({name})" for mark, name in zip(row.fronts, row.drawers, strict=True)) in words

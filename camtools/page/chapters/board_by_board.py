@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from camtools.drawer.boards import ROLES
 from camtools.output.cutlist import FACES, runs_of
 from camtools.output.manifest import BoardEntry
+from camtools.output.stock_list import STOCK_COLUMNS
 from camtools.page.blocks import Block, Heading, Table, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.solids import PARTS
@@ -28,12 +31,8 @@ def blocks(facts: PacketFacts) -> list[Block]:
             (*_rows(facts), *_show_fronts(facts)),
             frozenset({3, 4, 5, 6}),
         ),
-        Heading("Stock to prepare"),
-        Table(
-            "Stock", ("Thickness", "For", "Wood", "Pieces", "Length in all", "Area"), tuple(_stock(facts)), frozenset({3, 4, 5}),
-        ),
-        TextBlock("Net sizes: add what sawing, planing and defects cost, and a spare board of each thickness for the trial joints."),
-    ]  # fmt: skip
+        *_stock(facts),
+    ]
 
 
 def _users(facts: PacketFacts) -> dict[str, list[str]]:
@@ -83,30 +82,38 @@ def _show_fronts(facts: PacketFacts) -> list[tuple[str, ...]]:
     ]
 
 
-def _stock(facts: PacketFacts) -> list[tuple[str, ...]]:
-    groups: dict[tuple[float, str, str], list[tuple[BoardEntry, int]]] = {}
-    boards = facts.boards
-    for drawer in facts.manifest.drawers:
-        for part in PARTS:
-            board = boards[getattr(drawer.parts, part)]
-            role = "sides" if "side" in board.role else f"{board.role}s"
-            groups.setdefault((board.size[2], role, _wood(facts, drawer.id, part)), []).append((board, drawer.count))
-    return [
-        (
-            f"{thickness:.2f} mm",
-            role,
-            wood,
-            str(sum(count for _, count in pieces)),
-            f"{sum(board.size[0] * count for board, count in pieces) / 1000:.2f} m",
-            f"{sum(board.size[0] * board.size[1] * count for board, count in pieces) / 1e6:.3f} m²",
+def _stock(facts: PacketFacts) -> Iterator[Block]:
+    """Yield how much rough wood to prepare, and the boards for rows of fronts."""
+    if not facts.names.stock:
+        return
+    yield Heading("Stock to prepare")
+    yield Table(
+        "Stock",
+        STOCK_COLUMNS,
+        tuple(stock.cells for stock in facts.names.stock),
+        frozenset(range(1, len(STOCK_COLUMNS))),
+    )
+    yield TextBlock(
+        "Rough sizes, with what sawing and planing take; cutlist.csv has them for every board. Knots, splits and the trial joints come on "
+        "top: a quarter more is usual. What is wider than your boards is glued up first."
+    )
+    if facts.names.rows:
+        yield Heading("Fronts that follow each other")
+        yield TextBlock(
+            "Saw the fronts of a row from one board, in this order from the left, so that its grain runs on across them. Before you saw, "
+            "draw one long arrow to the right over the whole face, and write each mark beside it."
         )
-        for (thickness, role, wood), pieces in sorted(groups.items(), key=lambda item: (-item[0][0], item[0][1:]))
-    ]
-
-
-def _wood(facts: PacketFacts, drawer: str, part: str) -> str:
-    if drawer not in facts.names.drawers:
-        return "–"
-    planned = facts.names.drawers[drawer]
-    wood = next(board.wood for board in planned.boards if part in board.role)
-    return wood if wood == "plywood" else f"{wood}, {planned.stock.sawn}-sawn"
+        yield Table(
+            "Rows of fronts",
+            ("Row", "Wood", "Length", "Width", "Thick", "From the left"),
+            tuple(
+                (
+                    row.name,
+                    row.wood,
+                    *(f"{size:.1f}" for size in row.size_mm),
+                    ", ".join(f"{mark} ({name})" for mark, name in zip(row.fronts, row.drawers, strict=True)),
+                )
+                for row in facts.names.rows
+            ),
+            frozenset({2, 3, 4}),
+        )
