@@ -20,7 +20,7 @@ from camtools.output.sections import templates_asked_for
 from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import changes_of, group_of, marks_of, programs_of
-from camtools.wording import MM_PER_INCH, counted
+from camtools.wording import MM_PER_INCH, bare, counted, units_told
 
 __all__ = ["command", "show_defaults"]
 
@@ -91,9 +91,9 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer], inches: bool) -> None:
         right=range(1, len(STOCK_COLUMNS)),
     )
     show.table(
-        "Fronts that follow each other along one board: rough sizes in mm",
+        f"Fronts that follow each other along one board: rough sizes in {units_told()[0].word}",
         ("row", "wood", "length", "width", "thick", "from the left"),
-        [(row.name, row.wood, *(f"{size:.1f}" for size in row.size_mm), ", ".join(row.drawers)) for row in front_rows_of(job, drawers)],
+        [(row.name, row.wood, *map(bare, row.size_mm), ", ".join(row.drawers)) for row in front_rows_of(job, drawers)],
         right=(2, 3, 4),
     )
 

@@ -8,10 +8,14 @@ from dataclasses import dataclass
 from camtools.drawer.boards import Drawer
 from camtools.job.job import Job, Stock
 from camtools.toolpath.programs import marks_of
+from camtools.wording import MM_PER_INCH, Units, mm, units_told
 
 __all__ = ["STOCK_COLUMNS", "FrontRow", "RoughStock", "front_rows_of", "rough_mm", "rough_stock_of"]
 
 STOCK_COLUMNS = ("Wood", "Rough", "Planed to", "Pieces", "Length in all", "Area", "Volume")
+
+_FOOT_MM = 12 * MM_PER_INCH
+_BOARD_FOOT_MM3 = 144 * MM_PER_INCH**3  # a foot by a foot by an inch
 
 Triple = tuple[float, float, float]
 
@@ -32,15 +36,16 @@ class RoughStock:
     @property
     def cells(self) -> tuple[str, ...]:
         """What a table with STOCK_COLUMNS says of it; a sheet is not planed."""
-        solid = self.sawn != ""
+        solid, inches = self.sawn != "", units_told()[0] is Units.INCH
+        length, area = self.length_mm / _FOOT_MM, self.area_m2 * 1e6 / _FOOT_MM**2
         return (
             f"{self.wood}, {self.sawn}-sawn" if solid else self.wood,
-            f"{self.rough_mm:.1f} mm" if solid else "–",
-            f"{self.thickness_mm:.2f} mm",
+            mm(self.rough_mm) if solid else "–",
+            mm(self.thickness_mm),
             str(self.pieces),
-            f"{self.length_mm / 1000:.2f} m",
-            f"{self.area_m2:.3f} m²",
-            f"{self.volume_m3:.4f} m³" if solid else "–",
+            f"{length:.1f} ft" if inches else f"{self.length_mm / 1000:.2f} m",
+            f"{area:.2f} sq ft" if inches else f"{self.area_m2:.3f} m²",
+            "–" if not solid else f"{self.volume_m3 * 1e9 / _BOARD_FOOT_MM3:.2f} board feet" if inches else f"{self.volume_m3:.4f} m³",
         )
 
 

@@ -25,8 +25,8 @@ JUDGE = Draft202012Validator(SCHEMA)
 BETWEEN_VALUES = {
     "above-the-tables", "cutter-not-there", "cutter-number-twice", "faults-of-one-drawer", "held-wrong",
     "lap-as-thick-as-the-front", "machine-upside-down", "mm-in-an-inch-job", "name-twice", "no-dovetail-cutter", "no-neck",
-    "no-straight-cutter", "rows-of-two-woods", "seasons-out-of-order", "short-cutters", "short-tails", "sizes-in-the-wrong-order", "thin-lap",
-    "too-fast", "too-little-travel", "unknown-woods", "weak-groove",
+    "no-straight-cutter", "rows-of-two-woods", "seasons-out-of-order", "short-cutters", "short-tails", "sizes-in-the-wrong-order",
+    "thin-lap", "too-fast", "too-little-travel", "unknown-woods", "weak-groove",
 }  # fmt: skip
 
 

@@ -8,8 +8,9 @@ import pytest
 
 from camtools.drawer import drawers_of
 from camtools.job import read_job
-from camtools.output.stock_list import front_rows_of, rough_mm, rough_stock_of
+from camtools.output.stock_list import RoughStock, front_rows_of, rough_mm, rough_stock_of
 from camtools.resources import samples
+from camtools.wording import told_in
 from tests.job.jobs import read
 from tests.specimens import STOCK
 
@@ -62,3 +63,11 @@ def test_rows_of_the_specimen_chest_are_those_of_its_case() -> None:
     assert [(row.name, len(row.fronts)) for row in rows] == [("upper", 3), ("middle", 2), ("lower", 2)]
     for row in rows:  # the case is 858 mm wide inside; partitions and clearances give way to the saw and the spare
         assert row.size_mm[0] == pytest.approx(858, abs=25)
+
+
+def test_in_inches_wood_is_told_in_feet_and_board_feet() -> None:
+    """A board foot is 144 cubic inches; an inch is 25.4 mm: NIST SP 811, appendix B.6. 4 pieces of 5/4 by 6 in, 3 ft long, are 7.5."""
+    boards = RoughStock("Oak, European", "flat", 31.75, 25.4, 4, 4 * 914.4, 4 * 0.9144 * 0.1524, 4 * 0.9144 * 0.1524 * 0.03175)
+    with told_in("in"):
+        assert boards.cells == ("Oak, European, flat-sawn", '1 1/4"', '1"', "4", "12.0 ft", "6.00 sq ft", "7.50 board feet")
+    assert boards.cells[1:] == ("31.75 mm", "25.4 mm", "4", "3.66 m", "0.557 m²", "0.0177 m³")

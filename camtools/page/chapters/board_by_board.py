@@ -11,6 +11,7 @@ from camtools.output.stock_list import STOCK_COLUMNS
 from camtools.page.blocks import Block, Heading, Table, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.solids import PARTS
+from camtools.wording import bare
 
 __all__ = ["HEADING", "blocks"]
 
@@ -110,7 +111,7 @@ def _stock(facts: PacketFacts) -> Iterator[Block]:
                 (
                     row.name,
                     row.wood,
-                    *(f"{size:.1f}" for size in row.size_mm),
+                    *map(bare, row.size_mm),
                     ", ".join(f"{mark} ({name})" for mark, name in zip(row.fronts, row.drawers, strict=True)),
                 )
                 for row in facts.names.rows
