@@ -414,6 +414,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("groove-missing dropped", "if side.groove is None:\n            yield", "if False:\n            yield"),
         ("bottom-not-held dropped", "side.engaged_mm < _ENGAGED_MM or", "False and"),
         ("bottom-blocked dropped", "if way.width_mm:", "if False:"),
+        ("bottom may swell beyond its grooves", "if room < grows:", "if False:"),
+        ("bottom may shrink out of its grooves", "if held < _ENGAGED_MM:", "if False:"),
         ("groove-plane dropped", "if off > _PLANE_MM:", "if False:"),
         ("groove-width dropped", "if abs(wide - width) > _GROOVE_MM:", "if False:"),
         ("groove-depth dropped", "if abs(groove.depth_mm - depth) > _DEPTH_MM:", "if False:"),

@@ -6,12 +6,30 @@ Frames are those of the board: ``u`` along the length, ``v`` across the width fr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from camtools.job.job import Cutter
+from camtools.wording import mm
 
-__all__ = ["ROLES", "Affine", "Board", "Drawer", "Groove", "HalfBlind", "Note", "Piece", "Role", "Season", "Tail", "TailedJoint", "Through"]
+__all__ = [
+    "ROLES",
+    "Affine",
+    "Board",
+    "Drawer",
+    "Groove",
+    "HalfBlind",
+    "Notch",
+    "Note",
+    "Piece",
+    "Role",
+    "Season",
+    "Tail",
+    "TailedJoint",
+    "Through",
+    "corners_told",
+]
 
 Role = Literal["front", "back", "left side", "right side", "bottom"]
 ROLES: tuple[Role, ...] = get_args(Role)  # in the order of lists
@@ -119,6 +137,40 @@ class Groove:
 
 
 @dataclass(frozen=True, slots=True)
+class Notch:
+    """How both front or both rear corners of the bottom are cut back, so that it clears the ends of the grooves.
+
+    Two rectangles are taken off, one along the side edge and one along the front or rear edge; where they are one, it is square.
+    """
+
+    end: Literal["front", "rear"]
+    side_mm: float  # along the side edge, from the corner
+    side_deep_mm: float
+    end_mm: float  # along the front or rear edge
+    end_deep_mm: float
+
+    @property
+    def stepped(self) -> bool:
+        return max(abs(self.side_mm - self.end_deep_mm), abs(self.end_mm - self.side_deep_mm)) > 1e-6
+
+    def told(self, end: str) -> str:
+        """Return it in words; ``end`` is what the edge is called that is not a side's."""
+        if not self.stepped:
+            return f"one square notch, {mm(self.side_mm)} along the side edge and {mm(self.end_mm)} along the {end} edge"
+        return (
+            f"a stepped notch, {mm(self.side_deep_mm)} deep over {mm(self.side_mm)} along the side edge, and {mm(self.end_deep_mm)} deep "
+            f"over {mm(self.end_mm)} along the {end} edge"
+        )
+
+
+def corners_told(notches: Sequence[Notch]) -> str:
+    """Return how a bottom's corners are cut back, in words: all at once where they are alike."""
+    if len({replace(notch, end="front") for notch in notches}) == 1 < len(notches):
+        return f"at every corner {notches[0].told('front or rear')}"
+    return "; ".join(f"at each {notch.end} corner {notch.told(notch.end)}" for notch in notches)
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """A board before it has a place in a drawer: equal pieces are cut by the same programs."""
 
@@ -158,6 +210,7 @@ class Drawer:
     notes: tuple[Note, ...]
     show_front_mm: tuple[float, float, float] | None = None  # of a board laid over the front: length, width, thickness
     seasons: tuple[Season, ...] = ()  # driest, now, dampest
+    notches: tuple[Notch, ...] = ()  # of the bottom's corners, front and rear
 
     @property
     def boards(self) -> tuple[Board, Board, Board, Board, Board]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
-from camtools.drawer.boards import Note
+from camtools.drawer.boards import Notch, Note, corners_told
 from camtools.drawer.grooves import Grooves
 from camtools.drawer.seasons import moved_mm
 from camtools.drawer.sizing import Sizes
@@ -27,6 +29,7 @@ class Bottom:
     size_mm: tuple[float, float, float]
     outline: tuple[tuple[float, float], ...]  # (u, v), counter-clockwise from the front left
     corner_mm: tuple[float, float, float]  # of u = v = w = 0 in the drawer
+    notches: tuple[Notch, ...]
     notes: tuple[Note, ...]
 
 
@@ -84,6 +87,7 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
         (room[0][0] + in_x, near),
         (room[0][0] + in_x, y0),
     ]
+    notches = [_notch("front", room[1][0] + in_y - y0, left - x0, room[0][0] + in_x - x0, near - y0)]
     front_edge = [*lower, *((x0 + x1 - x, y) for x, y in reversed(lower))]
     if raised:
         y1 = deep - REAR_MM - grow
@@ -92,6 +96,7 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
         y1 = room[1][1] + front
         far = room[1][1] - corner
         end, start = room[1][1] - trim - share * grow, room[0][0] + trim
+        notches.append(_notch("rear", y1 - end, left - x0, start - x0, y1 - far))
         upper = [(x0, end), (left, end), (left, far), (start, far), (start, y1)]
         points = [*front_edge, *((x0 + x1 - x, y) for x, y in upper), *reversed(upper)]
     outline = _tidy([(x - x0, y - y0) for x, y in points])
@@ -99,8 +104,23 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
         size_mm=(round(x1 - x0, 6), round(y1 - y0, 6), stock.bottom_mm),
         outline=outline,
         corner_mm=(round(x0, 6), round(y0, 6), round(groove.edge_mm + groove.play_mm / 2, 6)),
-        notes=(_note(wish, raised, side, front, grow, shrink),),
+        notches=tuple(notches),
+        notes=(_note(wish, raised, side, front, grow, shrink), _corners(notches)),
     )
+
+
+def _notch(end: Literal["front", "rear"], *sizes_mm: float) -> Notch:
+    return Notch(end, *(round(size, 6) for size in sizes_mm))
+
+
+def _corners(notches: Sequence[Notch]) -> Note:
+    """Tell how the corners are cut back, and what would make it simpler."""
+    simpler = (
+        '. With groove.ends = "hidden" the notches at the front would be square: the grooves of sides and front meet there'
+        if notches[0].stepped
+        else ""
+    )
+    return Note("choice", "bottom", f"its corners are cut back to clear the ends of the grooves: {corners_told(notches)}{simpler}")
 
 
 def _movement(wish: DrawerWish, depth_mm: float) -> tuple[float, float]:

@@ -9,7 +9,7 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 
-from camtools.drawer.boards import Board, Drawer, Role
+from camtools.drawer.boards import Board, Drawer, Notch, Role, corners_told
 from camtools.job.job import Job, Stock
 from camtools.output.stock_list import rough_mm
 from camtools.toolpath.programs import marks_of
@@ -37,7 +37,9 @@ def cutlist_rows(job: Job, drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
     marks = marks_of(drawers)
     rows: list[tuple[str, ...]] = []
     for wish, drawer in zip(job.drawers, drawers, strict=True):
-        rows.extend((_text(drawer.name), *_board(board, marks[board.piece], wish.stock)) for board in drawer.boards)
+        for board in drawer.boards:
+            notches = drawer.notches if board is drawer.bottom else ()
+            rows.append((_text(drawer.name), *_board(board, marks[board.piece], wish.stock, notches)))
         if drawer.show_front_mm is not None:
             rows.append((_text(drawer.name), *_show_front(drawer, drawer.show_front_mm, wish.stock)))
     return rows
@@ -62,12 +64,12 @@ def runs_of(role: Role) -> str:
     return "front to rear" if "side" in role else "left to right"
 
 
-def _board(board: Board, mark: str, stock: Stock) -> tuple[str, ...]:
+def _board(board: Board, mark: str, stock: Stock, notches: Sequence[Notch]) -> tuple[str, ...]:
     piece = board.piece
     sizes = (f"{size:.2f}" for size in (*piece.size_mm, *rough_mm(stock, board.wood, piece.size_mm)))
     outline = "; ".join(f"{u:.2f} {v:.2f}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
-    shape = f"corners at {outline}" if outline else "rectangle"
+    shape = "; ".join(filter(None, [corners_told(notches), f"corners at {outline}"])) if outline else "rectangle"
     return piece.role, _text(board.id), mark, board.wood, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
 
 

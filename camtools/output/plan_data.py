@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
-from camtools.drawer.boards import Drawer, Piece
+from camtools.drawer.boards import Drawer, Piece, corners_told
 from camtools.job.job import DrawerWish, Job
 from camtools.output.stock_list import front_rows_of, rough_stock_of
 from camtools.toolpath.moves import Program
@@ -79,6 +79,16 @@ class PlanSeason(_PlanPart):
     bottom_mm: Mm
 
 
+class PlanNotch(_PlanPart):
+    """How both front or both rear corners of a bottom are cut back."""
+
+    end: str
+    side_mm: Mm
+    side_deep_mm: Mm
+    end_mm: Mm
+    end_deep_mm: Mm
+
+
 class PlanDrawer(_PlanPart):
     """A kind of drawer."""
 
@@ -90,6 +100,8 @@ class PlanDrawer(_PlanPart):
     show_front_mm: Sizes | None
     tails: PlanTails
     stock: PlanStock
+    bottom_notches: tuple[PlanNotch, ...]
+    bottom_corners: str  # the same in words
     seasons: tuple[PlanSeason, ...]  # driest, now, dampest
     boards: tuple[PlanBoard, ...]
     choices: tuple[PlanNote, ...]
@@ -221,6 +233,8 @@ def _drawer(wish: DrawerWish, drawer: Drawer, marks: Mapping[Piece, str]) -> dic
             "rear": side.through.tails if side.through else (),
         },
         "stock": wish.stock,
+        "bottom_notches": drawer.notches,
+        "bottom_corners": corners_told(drawer.notches),
         "seasons": drawer.seasons,
         "boards": tuple(
             {

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from camtools.page.blocks import Block, Span, Step, TextBlock
+from camtools.page.blocks import Beside, Block, Span, Step, TextBlock
 from camtools.page.facts import PacketFacts
+from camtools.page.images import Images
 from camtools.page.rounds import dry_seconds
 
 __all__ = ["after_the_machine", "before_the_machine", "marking_the_grooves"]
@@ -69,6 +70,30 @@ def marking_the_grooves(after_joints: bool) -> Step:
     )
 
 
+def _bottoms(facts: PacketFacts) -> Step:
+    """Return the step in which bottoms are sawn, with how the corners of each are cut back and its drawing."""
+    images = Images(facts.folder)
+    blocks: list[Block] = [
+        TextBlock(
+            "Saw each bottom to its size and cut its corners back: the notches clear the ends of the grooves. Try each bottom in its "
+            "grooves; it must slide."
+        )
+    ]
+    seen: set[str] = set()
+    for drawer in facts.names.drawers.values():
+        board = next(board for board in drawer.boards if board.role == "bottom")
+        if board.mark in seen:
+            continue
+        seen.add(board.mark)
+        words = TextBlock(f"{drawer.bottom_corners}.", lead=board.mark)
+        drawing = images.find(f"drawings/board-{board.id}.svg", f"{board.mark} from above, with its corners")
+        if drawing and drawing.width_px < drawing.height_px:
+            blocks.append(Beside((drawing,), (words,)))
+        else:
+            blocks += [words, drawing] if drawing else [words]
+    return Step("bottoms", "Saw the bottoms", tuple(blocks))
+
+
 def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
     """Return what comes when the last board is cut."""
     joints = facts.limits.joints
@@ -77,12 +102,7 @@ def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
     caught = "A bottom caught on four sides goes in now: front and back onto it first, then the sides pushed home. No glue in its grooves."
     slid = "A bottom under a raised back slides in from behind when the glue has set. Fix it at the front only, so that it can move."
     found = [
-        _step(
-            "bottoms",
-            "Saw the bottoms",
-            "Saw each bottom to its size and cut its corners back as the outline in cutlist.csv has them: the notches clear the round "
-            "ends of the grooves. Try each bottom in its grooves; it must slide.",
-        ),
+        _bottoms(facts),
         _step(
             "trial-assembly",
             "Put every drawer together dry, with its bottom",

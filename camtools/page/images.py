@@ -9,7 +9,8 @@ from camtools.page.blocks import Picture
 
 __all__ = ["Images"]
 
-_SVG_SIZE = re.compile(rb'<svg [^>]*?\bwidth="([1-9][0-9]{0,4})" height="([1-9][0-9]{0,4})"')
+_SVG_SIZE = re.compile(rb'<svg [^>]*?\bwidth="([1-9][0-9]{0,4})(mm)?" height="([1-9][0-9]{0,4})(?:mm)?"')
+_PX_PER_MM = 96 / 25.4  # of CSS
 _HEAD = 400  # bytes in which the size stands
 
 
@@ -20,10 +21,13 @@ class Images:
         self._folder = folder
 
     def find(self, name: str, words: str) -> Picture | None:
-        """Return a picture of the packet, an SVG whose size is told in px, or None where there is none."""
+        """Return a picture of the packet, an SVG whose size is told in whole px or mm, or None where there is none."""
         path = self._folder / name
         if not path.is_file() or path.is_symlink():
             return None
         with path.open("rb") as stream:
             size = _SVG_SIZE.match(stream.read(_HEAD))
-        return Picture(f"picture-{path.stem}", words, int(size[1]), int(size[2]), name=name) if size else None
+        if not size:
+            return None
+        wide, high = (round(int(side) * (_PX_PER_MM if size[2] else 1)) for side in (size[1], size[3]))
+        return Picture(f"picture-{path.stem}", words, wide, high, name=name)

@@ -3,11 +3,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+import shapely
+from shapely.affinity import scale, translate
 
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer
 from camtools.faults import CannotCut
-from camtools.job.job import DrawerWish
+from camtools.job.job import DrawerWish, Stock
 from tests.drawer.legality import faults_in
 from tests.specimens import FIT, GROOVE, STOCK, cutters, drawer, job_of
 
@@ -129,3 +131,35 @@ def test_bottoms_of_all_kinds_fit_their_grooves(ends: str, back: str, kind: str,
     )
     (one,) = drawers_of(job_of(wish, tools=cutters(straight=straight)))
     assert faults_in(one, corner_mm=0.3 if kind == "plywood" else 2.2) == []
+
+
+@pytest.mark.parametrize("back", ["full", "raised"])
+@pytest.mark.parametrize("ends", ["stopped", "hidden"])
+@pytest.mark.parametrize("stock", [STOCK, replace(SOLID, bottom_wood="Teak")], ids=["plywood", "solid"])
+def test_notches_taken_off_a_rectangle_leave_the_outline(back: str, ends: str, stock: Stock) -> None:
+    one = _drawer(drawer(300, 100, 320, stock=stock, fit=replace(FIT, back=back), groove=replace(GROOVE, ends=ends)))
+    long, wide, _ = one.bottom.piece.size_mm
+    left = shapely.box(0, 0, long, wide)
+    for notch in one.notches:
+        corner = shapely.union(shapely.box(0, 0, notch.side_deep_mm, notch.side_mm), shapely.box(0, 0, notch.end_mm, notch.end_deep_mm))
+        for flip in ((1, 1), (-1, 1)):
+            turned = scale(corner, flip[0], 1 if notch.end == "front" else -1, origin=(0, 0))
+            left = left.difference(translate(turned, 0 if flip[0] > 0 else long, 0 if notch.end == "front" else wide))
+    assert left.symmetric_difference(shapely.Polygon(one.bottom.piece.outline)).area < 1e-6
+    assert [notch.end for notch in one.notches] == (["front", "rear"] if back == "full" else ["front"])
+    assert one.notches[0].stepped is (ends == "stopped")
+
+
+def test_how_the_corners_are_cut_back_is_told_with_four_numbers_and_what_would_be_simpler() -> None:
+    """Stop, radius of the groove's round end and 0.3 mm beyond the inside corner, the tongue before it; 0.1 mm beside the corner."""
+    stopped, hidden = (
+        " ".join(note.text for note in _drawer(drawer(fit=RAISED, groove=replace(GROOVE, ends=ends))).notes if note.where == "bottom")
+        for ends in ("stopped", "hidden")
+    )
+    tongue, trim = 6 - 0.4, 3 + 3 + 0.3
+    assert f"{tongue + 0.1:.1f} mm deep over {tongue + trim:.1f} mm along the side edge" in stopped
+    assert f"{tongue + 0.1:.1f} mm deep over {tongue + trim:.1f} mm along the front edge" in stopped
+    assert 'groove.ends = "hidden"' in stopped
+    assert f"one square notch, {tongue + 0.1:.1f} mm along the side edge and {tongue + 0.1:.1f} mm along the front edge" in hidden
+    assert "groove.ends" not in hidden
+    assert "at every corner a stepped notch" in " ".join(note.text for note in _drawer(FULL).notes)

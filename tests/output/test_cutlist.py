@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from camtools.drawer.boards import Notch
 from camtools.output.cutlist import COLUMNS, cutlist_bytes, cutlist_rows
 from camtools.toolpath.programs import programs_of
 from tests.output.specimens import DRAWER, JOB, job_of
@@ -40,6 +41,9 @@ def test_a_front_laid_over_the_drawers_own_has_a_row_and_no_mark_for_no_program_
 
 def test_a_bottom_with_trimmed_corners_says_where_they_are() -> None:
     assert opened(cutlist_bytes(JOB, [DRAWER]))[4]["shape"].startswith("corners at 3.00 0.00; ")
+    notched = replace(DRAWER, notches=(Notch("front", 9.0, 4.0, 8.0, 3.0),))
+    told = "at each front corner a stepped notch, 4 mm deep over 9 mm along the side edge, and 3 mm deep over 8 mm along the front edge"
+    assert opened(cutlist_bytes(JOB, [notched]))[4]["shape"].startswith(f"{told}; corners at 3.00 0.00; ")
 
 
 def test_equal_boards_share_the_mark_that_their_programs_bear() -> None:

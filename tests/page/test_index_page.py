@@ -253,3 +253,13 @@ def test_stock_and_rows_of_fronts_are_told_with_their_figures(sample: PacketFact
         assert all(cell in words for cell in stock.cells)
     for row in sample.names.rows:
         assert ", ".join(f"{mark} ({name})" for mark, name in zip(row.fronts, row.drawers, strict=True)) in words
+
+
+def test_bottoms_are_sawn_by_their_corners_words_and_drawings(sample: PacketFacts, sample_page: Element) -> None:
+    (step,) = (one for one in sample_page.all("li", "section", "div", "article") if one.attributes.get("id") == "step-bottoms")
+    for drawer in sample.names.drawers.values():
+        assert f"{drawer.bottom_corners}." in step.text
+    drawn = {image.attributes["src"] for image in step.all("img")}
+    marks = {board.mark for drawer in sample.names.drawers.values() for board in drawer.boards if board.role == "bottom"}
+    has_drawings = (sample.folder / "drawings" / "board-d1-bottom.svg").is_file()
+    assert len(drawn) == (len(marks) if has_drawings else 0)

@@ -859,6 +859,12 @@ def _(packet: Packet) -> Caught:
     return Caught("dry-spindle-on", DRY, number, near=1)
 
 
+@way("bottom of solid wood in grooves that leave it no room to swell")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", "^stock = {", 'stock = { bottom_kind = "solid", bottom_wood = "oak", now = 7, dampest = 15,')
+    return Caught("bottom-moves", MANIFEST, 0)
+
+
 @way("board of another wood than the job's")
 def _(packet: Packet) -> Caught:
     board(packet, "front", wood="Pine, Scots")

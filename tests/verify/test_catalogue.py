@@ -183,6 +183,7 @@ CASES: dict[str, Case] = {
     "groove-weak": small(edge=2.4),
     "bottom-not-held": small(tongue=0.9),
     "bottom-blocked": joints(back="raised"),
+    "bottom-moves": files(lambda packet: packet.change("job.toml", "stock = {", 'stock = { bottom_kind = "solid", now = 6, dampest = 14,')),
     "drawer-size": files(lambda packet: packet.edit_json(lambda content: content["drawers"][0].update(outside=[100.0, 100.0, 40.03]))),
     "not-square": small(deeper={"left-front": 0.1}),
     "opening-too-small": joints(opening=[101.0, 39.9, 101.0]),

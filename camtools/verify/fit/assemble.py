@@ -13,7 +13,7 @@ from camtools.verify.carving.carve import Carved, solid_of
 from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
 from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, FaceGap, Joint, Spread, gaps_of, measure_joint
-from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, size_faults, tail_faults, written_groove_faults
+from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, season_faults, size_faults, tail_faults, written_groove_faults
 from camtools.verify.fit.plane_sections import Blocked, blocked_by, depths_between, section
 from camtools.verify.report import DrawerReport, JointReport
 from camtools.verify.written import WrittenDrawer, known
@@ -96,7 +96,9 @@ def assemble(assembly: Assembly) -> Verdict:
     diagonals = _diagonals(measured, assembly)
     boxes = {part: _box(boards[part]) for part in SIDES}
     thick = {part: assembly.entries[part].size[2] for part in SIDES}
-    grooves += written_groove_faults(wish.groove, bottom, thick) if wish else []
+    if wish:
+        grooves += written_groove_faults(wish.groove, bottom, thick)
+        grooves += season_faults(bottom, wish.stock, assembly.entries["bottom"].size[1])
     faults += [replace(fault, joint=joint_worked(fault.suspects[0], "groove") if fault.suspects else "") for fault in grooves]
     finish = known(wish.fit.get("finish", 0.0)) if wish else 0.0
     faults += size_faults(boxes, thick, outside, assembly.limits, diagonals, finish)

@@ -13,9 +13,10 @@ from camtools.verify.fit.bottom_fit import BottomFit, GrooveFound, Part
 from camtools.verify.fit.corner import called
 from camtools.verify.fit.joint_fit import ALLOWED_MM, INSIDE, Ask, FaceGap, Joint, Spread
 from camtools.verify.fit.plane_sections import Blocked
+from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Values, known, told_as
 
-__all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "size_faults", "tail_faults", "written_groove_faults"]
+__all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "season_faults", "size_faults", "tail_faults", "written_groove_faults"]
 
 OVERLAP_MM = 0.01  # deepest overlap that is none
 _PLANE_MM = 0.01  # by which grooves of one drawer may differ in height
@@ -177,6 +178,32 @@ def _end_faults(grooves: Mapping[Part, GrooveFound], wide: float) -> Iterator[Mi
         if abs(before - after) > _DEPTH_MM:
             text = f"the groove of the {part} starts {before:.2f} mm from the left and ends {after:.2f} mm from the right"
             yield Misfit("groove-ends", text, own.places[0 if before < after else 3], (part,), (("left_mm", before), ("right_mm", after)))
+
+
+def season_faults(bottom: BottomFit, stock: Values, deep_mm: float) -> Iterator[Misfit]:
+    """Judge by the job file whether a solid bottom caught by front and back has room to swell, and stays in their grooves as it shrinks.
+
+    Its grain runs from side to side. It is taken to move as little as its kind of wood may: what is found then holds for any of the kind.
+
+    Parameters
+    ----------
+    bottom, stock
+        What was measured of it, and what is written of the stock.
+    deep_mm
+        Size of the bottom from front to rear.
+    """
+    ends = [(side.engaged_mm, side.groove.depth_mm) for side in bottom.sides if side.part in ("front", "back") and side.groove]
+    if stock.get("bottom_kind") != "solid" or len(ends) < 2:
+        return
+    wood = timber_of(wood_of(stock, "bottom"))
+    grows, shrinks = (deep_mm * wood.growth(stock, season)[0] for season in ("dampest", "driest"))
+    room, held = sum(depth - engaged for engaged, depth in ends), (sum(engaged for engaged, _ in ends) - shrinks) / 2
+    if room < grows:
+        text = f"the bottom grows by {grows:.2f} mm at least, from front to rear, until the dampest season; its grooves leave {room:.2f} mm"
+        yield Misfit("bottom-moves", text, None, (), (("grows_mm", grows), ("room_mm", room)))
+    if held < _ENGAGED_MM:
+        text = f"the bottom shrinks by {shrinks:.2f} mm at least, from front to rear, and reaches {held:.2f} mm into its grooves then"
+        yield Misfit("bottom-moves", text, None, (), (("shrinks_mm", shrinks), ("engaged_mm", held)))
 
 
 def size_faults(

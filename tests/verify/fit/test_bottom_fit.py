@@ -6,6 +6,7 @@ import pytest
 from manifold3d import Manifold
 
 from camtools.verify.fit.bottom_fit import measure_bottom, open_face_mm2
+from camtools.verify.fit.judge import season_faults
 
 OUTSIDE = (100.0, 80.0, 40.0)
 
@@ -79,3 +80,24 @@ def test_hole_in_an_outside_face_is_found_and_a_groove_behind_it_is_none():
     area, place = open_face_mm2("left", side - box((-1, 30, 9), (11, 32, 11)), OUTSIDE, 0.0)
     assert area == pytest.approx(4.0, abs=1e-6)
     assert place[1] == pytest.approx(31.0, abs=1.0)
+
+
+# Tangential coefficients of the Wood Handbook's Table 13-5, a tenth less: of oaks 0.00230 at least, of beech 0.00427 (Hoadley).
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ({"bottom_wood": "oak", "now": 8.0, "dampest": 14.0}, []),  # 64 mm grow by 0.8 mm
+        ({"bottom_wood": "European beech", "now": 8.0, "dampest": 14.0}, ["grows by 1.48 mm"]),
+        ({"bottom_wood": "European beech", "now": 8.0, "dampest": 14.0, "sawn": "quarter"}, []),
+        ({"bottom_wood": "oak", "now": 26.0, "dampest": 26.0, "driest": 4.0}, []),  # and shrink by 2.91 mm
+        ({"wood": "European beech", "now": 26.0, "dampest": 26.0, "driest": 4.0}, ["shrinks by 5.41 mm"]),
+        ({"bottom_wood": "European beech", "now": 8.0, "dampest": 14.0, "bottom_kind": "plywood"}, []),
+        ({"bottom_wood": "oak", "now": 4.0, "climate.dampest": ("86 F", 95.0)}, ["grows by"]),
+    ],
+)
+def test_solid_bottom_must_have_room_to_swell_and_stay_in_its_grooves(written, told):
+    panel = box((6.5, 6.5, 8.05), (93.5, 73.5, 11.95))  # 3.5 mm in the grooves of front and back, which are 4 mm deep
+    found = measure_bottom(drawer(), panel, OUTSIDE, raised=False)
+    texts = [fault.text for fault in season_faults(found, {"bottom_kind": "solid"} | written, 64.0)]
+    assert len(texts) == len(told)
+    assert all(words in text for words, text in zip(told, texts, strict=True))
