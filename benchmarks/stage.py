@@ -22,7 +22,7 @@ from camtools.job import read_job
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect, dialect_of
 from camtools.output.folder import write_packet
-from camtools.output.rs274 import program_files
+from camtools.output.rs274 import program_file
 from camtools.output.sections import SECTIONS, WorkedJob, files_of, work_of
 from camtools.page.facts import read_facts
 from camtools.page.index_page import render
@@ -92,7 +92,7 @@ def _writing(path: Path, folder: Path, clock: Clock) -> tuple[int, int]:
     programs = programs_of(job, drawers)
     dry = tuple(dry_programs_of(programs, job.machine))
     with clock.running():
-        texts = tuple(file for program in (*programs, *dry) for file in program_files(program, dialect, job))
+        texts = tuple(program_file(program, dialect, job) for program in (*programs, *dry))
         files = files_of(WorkedJob(job, drawers, programs, texts), without=DRAWN)
         write_packet(folder / "packet", files)
     return len(files), len(files)

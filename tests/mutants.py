@@ -190,8 +190,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("cutting length not minded", "short = deepest > cutter.cutting_length_mm + 1e-9", "short = False"),
         ("cutter's radius forgotten at the plate", "for move in cut.moves) + cutter.diameter_mm / 2", "for move in cut.moves)"),
         ("stop and clamps not minded", "deepest > below - 1.0,", "deepest > below + 100.0,"),
-        ("as many changes as there can be", "(sum(changes_of(order)), changes_of(order)[1]",
-         "(-sum(changes_of(order)), changes_of(order)[1]"),
+        ("not told that it was roughed", "yield run, tuple(words)", "yield run, ()"),
+    ],
+    ("toolpath/work_order.py", "tests/toolpath/test_work_order.py"): [
+        ("as many changes as there can be", "found.append((holds + cutters + more,", "found.append((more - holds - cutters,"),
+        ("finished before it is roughed", "if not any((other, group) in before for other in left)", ""),
         ("names sorted as text", "int(part) if part.isdigit() else part", "part"),
     ],
     ("toolpath/moves.py", "tests/toolpath/test_dry.py"): [
@@ -213,7 +216,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("no look-ahead", "joints[i] = min(joints[i], math.sqrt(joints[i + 1] ** 2",
          "joints[i] = min(joints[i], math.sqrt(1e9 + joints[i + 1] ** 2"),
         ("sharp corners passed at speed", "half / (1 - half)", "half / (1e-9 + 0 * half)"),
-        ("spindle's run-up left out", "seconds += machine.spin_up_s + (", "seconds += ("),
+        ("spindle's run-up left out", "0.0 if dry else machine.spin_up_s", "0.0"),
     ],
     # --- output ---
     ("output/rounding.py", "tests/output/test_rounding.py"): [
@@ -230,7 +233,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("output/rs274.py", "tests/output/test_rs274.py"): [
         ("feeds rounded up over the limit", "math.floor(step.feed_mm_min / unit", "math.ceil(step.feed_mm_min / unit"),
         ("feeds in mm in a program in inches", "(MM_PER_INCH, 3)", "(1.0, 3)"),
-        ("cutter changed while it turns", 'lines += [rise, "M5 (spindle off)"]', "lines += [rise]"),
+        ("two cutters in one program", "if len({cut.cutter for cut in program.cuts}) > 1:", "if False:"),
         ("length of a new cutter not asked for", 'yield f"M0 ({fit}set', 'yield f"({fit}set'),
         ("shared zero not asked for", "if program.setup.zero_shared:", "if False:"),
         ("corners rounded by more than the joint bears", "dialect.arc_tolerance_mm <= loosest_mm", "True"),

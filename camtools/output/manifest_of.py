@@ -108,7 +108,7 @@ def _laid_out(value: object, indent: str) -> str:
 
 
 def _cutters(files: Iterable[ProgramFile]) -> list[Cutter]:
-    return sorted({cut.cutter for file in files for cut in file.cuts}, key=lambda cutter: cutter.number)
+    return sorted({file.program.cutter for file in files}, key=lambda cutter: cutter.number)
 
 
 def _boards(drawers: Iterable[Drawer]) -> list[Board]:
@@ -153,7 +153,7 @@ def _program(file: ProgramFile, board: str, order: int) -> ProgramEntry:
         stop=setup.stop,
         work_offset=setup.work_offset,
         to_machine=setup.to_machine,
-        tools=[cutter.number for cutter in file.cutters],
+        tools=[file.program.cutter.number],
         kind=file.program.kind,
         seconds=round(file.seconds, 1) + 0.0,
         order=order,

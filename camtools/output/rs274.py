@@ -12,7 +12,6 @@ Choices, and why:
 
 from __future__ import annotations
 
-import itertools
 import math
 import re
 from collections.abc import Iterator, Sequence
@@ -25,11 +24,11 @@ from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment, plain
 from camtools.output.dialects import Dialect
 from camtools.output.rounding import Grid, RoundedMove, steps_of
-from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid, Setup
+from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import MM_PER_INCH
 
-__all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_files"]
+__all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_file"]
 
 FOLDER = "programs"
 LINE_LENGTH = 250  # N 3.3 says 256; its own interpreter takes 253
@@ -43,23 +42,16 @@ _LENGTHS = re.compile(r"([0-9]+(?:\.[0-9]+)?(?: x [0-9]+(?:\.[0-9]+)?)*) mm(/min
 
 @dataclass(frozen=True, slots=True)
 class ProgramFile:
-    """A program, or the part of it that one cutter does, as a file."""
+    """A program as a file."""
 
     name: str  # relative to the packet
     text: str
     program: Program
-    cuts: tuple[Cut, ...]
     seconds: float
 
-    @property
-    def cutters(self) -> tuple[Cutter, ...]:
-        """Return the cutters it needs, in order. A dry run needs the first alone, for it changes none."""
-        cutters = tuple(dict.fromkeys(cut.cutter for cut in self.cuts))
-        return cutters if self.program.kind == "cut" else cutters[:1]
 
-
-def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[ProgramFile, ...]:
-    """Return a program's files in order of work: one, or one for each run of a cutter where the dialect has it so.
+def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
+    """Write a program.
 
     Raises
     ------
@@ -68,45 +60,33 @@ def program_files(program: Program, dialect: Dialect, job: Job) -> tuple[Program
     """
     try:
         _refuse_doubtful(program, job)
-        if dialect.lengths != "one-cutter" or program.kind == "outline":
-            return (_file(program.stem, program, program.cuts, dialect, job, ""),)
-        runs = [tuple(run) for _, run in itertools.groupby(program.cuts, lambda cut: cut.cutter)]
-        dry = "-dry" if program.kind == "dry run" else ""  # last in a name, so that it names the file that it is a dry run of
-        stem = program.stem.removesuffix(dry)
-        return tuple(
-            _file(f"{stem}-{i}-cutter-{cuts[0].cutter.number}{dry}", program, cuts, dialect, job, f"{i} of {len(runs)}")
-            for i, cuts in enumerate(runs, 1)
-        )
+        text = _text(program, dialect, job)
     except PacketFault as error:
-        raise PacketFault(*(_in_program(fault, program) for fault in error.faults)) from None
+        raise PacketFault(*(replace(fault, where=f"program {program.stem}: {fault.where}") for fault in error.faults)) from None
+    seconds = program.seconds
+    miss_mm = _miss_mm(dialect, job)
+    if miss_mm or not dialect.arcs:
+        written = program.cuts if dialect.arcs else [_chorded(cut, dialect) for cut in program.cuts]
+        seconds = program_seconds(written, job.machine, dry=program.kind != "cut", miss_mm=miss_mm)
+    folder = FOLDER if program.kind == "cut" else f"{FOLDER}/dry"
+    return ProgramFile(f"{folder}/{program.stem}.{dialect.ending}", text, program, seconds)
 
 
-def _in_program(fault: Fault, program: Program) -> Fault:
-    return Fault(f"program {program.stem}: {fault.where}", fault.problem, fault.value, fault.limit, fault.remedy)
-
-
-def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> ProgramFile:
-    rise = _rise(cuts, dialect, job)
-    lines = [*_heading(program, cuts, dialect, job, part), *_start(program, dialect, job), "M5 (spindle off)"]
+def _text(program: Program, dialect: Dialect, job: Job) -> str:
+    rise, cuts, cutter, turning = _rise(program.cuts, dialect, job), program.cuts, program.cutter, program.kind == "cut"
+    lines = [*_heading(program, dialect, job), *_start(program, dialect, job), "M5 (spindle off)"]
     if program.setup.zero_shared:
         lines.append(f"M0 (set X, Y and Z zero of {program.setup.work_offset} for this setup, then go on)")
-    cutter: Cutter | None = None
     for i, cut in enumerate(cuts, 1):
-        lines += _remark(f"cut {i} of {len(cuts)}", f"cutter {cut.cutter.number}, {cut.purpose}", dialect)
-        if cutter is None or (program.kind == "cut" and cutter != cut.cutter):
-            if cutter is not None:
-                lines += [rise, "M5 (spindle off)"]
-            if program.kind == "cut":
-                lines += _change(cut.cutter, program.setup, dialect)
-            elif dialect.lengths == "table":
-                lines.append(_length(cut.cutter))
+        lines += _remark(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}", dialect)
+        if i == 1:
+            lines += _fitting(program, dialect)
             lines.append(rise)
-            lines += _run_up(cut.cutter, rise, dialect, job) if program.kind == "cut" else []
+            lines += _run_up(cutter, rise, dialect, job) if turning else []
             lines += [_over(cut, dialect), f"{_height(cut.moves[0].end[2], dialect)} (down to clearance)"]
         else:
             lines += [f"{_height(cut.moves[0].end[2], dialect)} (rise to clearance)", _over(cut, dialect)]
         lines += _motion(cut, dialect)
-        cutter = cut.cutter
     off = ["G49 (off: length offset)"] if dialect.lengths == "table" else []
     lines += [rise, "M5 (spindle off)", *off, *_parking(dialect), "M30 (end)"]
     if dialect.line_numbers:
@@ -114,14 +94,8 @@ def _file(stem: str, program: Program, cuts: tuple[Cut, ...], dialect: Dialect, 
         lines = [f"N{(i - 1) % _LAST_LINE_NUMBER + 1} {line}" for i, line in enumerate(lines, 1)]
     longest = max(lines, key=len)
     if len(longest) > LINE_LENGTH:
-        raise PacketFault(Fault(stem, "a line is too long", f"{len(longest)} characters", f"{LINE_LENGTH}", f"shorten: {longest}"))
-    seconds = program.seconds
-    miss_mm = _miss_mm(dialect, job)
-    if cuts != program.cuts or miss_mm or not dialect.arcs:
-        written = cuts if dialect.arcs else [_chorded(cut, dialect) for cut in cuts]
-        seconds = program_seconds(written, job.machine, dry=program.kind != "cut", miss_mm=miss_mm)
-    folder = FOLDER if program.kind == "cut" else f"{FOLDER}/dry"
-    return ProgramFile(f"{folder}/{stem}.{dialect.ending}", "\n".join(lines) + "\n", program, cuts, seconds)
+        raise PacketFault(Fault("text", "a line is too long", f"{len(longest)} characters", f"{LINE_LENGTH}", f"shorten: {longest}"))
+    return "\n".join(lines) + "\n"
 
 
 def _refuse_doubtful(program: Program, job: Job) -> None:
@@ -135,6 +109,8 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
         faults.append(Fault("stem", "is no plain file name", repr(program.stem), "lower-case letters, digits and hyphens, at most 80"))
     if not program.cuts:
         faults.append(Fault("cuts", "there are none"))
+    if len({cut.cutter for cut in program.cuts}) > 1:
+        faults.append(Fault("cuts", "are made by several cutters", remedy="make a program for each cutter"))
     for i, cut in enumerate(program.cuts, 1):
         where, cutter, moves = f"cut {i}", cut.cutter, cut.moves
         if len(moves) < 3 or not (isinstance(moves[0], Rapid) and isinstance(moves[1], Rapid)):
@@ -153,7 +129,7 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
         raise PacketFault(*faults)
 
 
-def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job, part: str) -> list[str]:
+def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
     setup = program.setup
     length, width, thickness = setup.piece.size_mm
     upright = setup.hold == "upright"
@@ -161,7 +137,7 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
     work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if upright else 'worked'}"
     boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
     lines = [
-        *comment("program", f"{program.title}{f', part {part}' if part else ''}"),
+        *comment("program", program.title),
         *comment("piece", plain(job.title, _NAME_LENGTH)),
         *comment("written by", f"camtools {__version__}"),
         *_remark("board", f"{setup.piece.role}, {length:.2f} x {width:.2f} x {thickness:.2f} mm, for {', '.join(boards)}", dialect),
@@ -170,19 +146,18 @@ def _heading(program: Program, cuts: tuple[Cut, ...], dialect: Dialect, job: Job
     ]
     for sentence in setup.words:
         lines += _remark("place", sentence, dialect)
-    for cutter in dict.fromkeys(cut.cutter for cut in cuts):
-        lines += _remark(f"cutter {cutter.number}", _shape(cutter), dialect)
+    cutter = program.cutter
+    lines += _remark(f"cutter {cutter.number}", _shape(cutter), dialect)
     if program.kind != "cut":
-        lines += comment("spindle", f"off throughout; cutter {cuts[0].cutter.number} is fitted, Z0 set with it, and none is changed")
+        lines += comment("spindle", f"off throughout; cutter {cutter.number} is fitted, Z0 set with it, and none is changed")
     elif dialect.lengths == "one-cutter":
-        fitted = f"cutter {cuts[0].cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
+        fitted = f"cutter {cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
         lines += comment("before the start", fitted)
     elif dialect.lengths == "touch-off":
-        lines += comment("lengths", "it stops before each cutter moves, for Z zero to be set with that cutter")
+        lines += comment("lengths", "it stops before the cutter moves, for Z zero to be set with it")
     if dialect.lengths == "table":
-        numbers = " ".join(f"H{cutter.number}" for cutter in dict.fromkeys(cut.cutter for cut in cuts))
-        lines += comment("lengths", f"from the machine's table, where {numbers} must be right before the start")
-    lines += _remark("safe height", _safe_height_words(cuts, dialect, job), dialect)
+        lines += comment("lengths", f"from the machine's table, where H{cutter.number} must be right before the start")
+    lines += _remark("safe height", _safe_height_words(program.cuts, dialect, job), dialect)
     if not dialect.arcs:
         lines += _remark("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm", dialect)
     for caution in short_cautions(program):
@@ -283,20 +258,16 @@ def _parking(dialect: Dialect) -> list[str]:
     return [f"G53 G0 X{grid.text(x)} Y{grid.text(y)} (park)"]
 
 
-def _change(cutter: Cutter, setup: Setup, dialect: Dialect) -> Iterator[str]:
-    """Put a cutter in and make its length known, before anything moves. Stop: N 3.6.1; M6: N 3.6.3; length: N 3.5.11."""
-    if dialect.lengths == "one-cutter":
-        return
-    yield f"T{cutter.number} M6" if dialect.m6 else f"T{cutter.number}"
+def _fitting(program: Program, dialect: Dialect) -> Iterator[str]:
+    """Put the cutter in and make its length known, before anything moves. Stop: N 3.6.1; M6: N 3.6.3; length: N 3.5.11."""
+    number, offset = program.cutter.number, program.setup.work_offset
+    if program.kind == "cut" and dialect.lengths != "one-cutter":
+        yield f"T{number} M6" if dialect.m6 else f"T{number}"
     if dialect.lengths == "table":
-        yield _length(cutter)
-    else:
-        fit = "" if dialect.m6 else f"fit cutter {cutter.number}, "
-        yield f"M0 ({fit}set Z zero of {setup.work_offset} with cutter {cutter.number}, then go on)"
-
-
-def _length(cutter: Cutter) -> str:
-    return f"G43 H{cutter.number} (length of cutter {cutter.number})"
+        yield f"G43 H{number} (length of cutter {number})"
+    elif program.kind == "cut" and dialect.lengths == "touch-off":
+        fit = "" if dialect.m6 else f"fit cutter {number}, "
+        yield f"M0 ({fit}set Z zero of {offset} with cutter {number}, then go on)"
 
 
 def _run_up(cutter: Cutter, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:

@@ -16,7 +16,7 @@ from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.plan_data import PLAN, plan_bytes
-from camtools.output.rs274 import ProgramFile, program_files
+from camtools.output.rs274 import ProgramFile, program_file
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
@@ -62,7 +62,7 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
     refused: list[CamtoolsError] = []
     for program in (*programs, *dry_programs_of(programs, job.machine)):
         try:
-            files += program_files(program, dialect, job)
+            files.append(program_file(program, dialect, job))
         except PacketFault as fault:
             refused.append(fault)
     if refused:
@@ -132,7 +132,7 @@ JUDGED = frozenset({"programs", "lists"})
 
 CONTENT = {
     "index.html": "the page for the bench: it leads through the work in order, offline, on a screen or printed",
-    "programs/": "one RS-274 program for each board, end and hold, in the order of work; equal boards share one",
+    "programs/": "an RS-274 program for each board, end and cutter, in the order of work; equal boards share one",
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
     "drawings/": "pictures of every setup and program; marking-out sheets of every board at full size, exploded drawers, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",

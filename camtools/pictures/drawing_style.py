@@ -27,7 +27,6 @@ PENS = {
     "rapid": Pen("#5a5a5a", 1.1, (9.0, 6.0)),
     "air": Pen("#b34700", 1.3, (1.5, 3.0)),
     "wood": Pen("#00367a", 2.0),
-    "rough": Pen("#6a6a6a", 1.0),
     "band": Pen("#00367a", 0.9),
     "dimension": Pen("#000000", 1.0),
     "leader": Pen("#444444", 0.9),

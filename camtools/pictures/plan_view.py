@@ -52,10 +52,8 @@ def draw_plan(paper: Paper, program: Program, area: Area) -> None:
     _board(paper, scene, program, traces)
     _clamp(paper, scene)
     _stop(paper, scene)
-    for index, (cut, trace) in enumerate(zip(program.cuts, traces, strict=True)):
-        low, high = scene.placing.low, scene.placing.high
-        runs = runs_in_box(trace, low, high, cut.cutter.diameter_mm / 2)
-        _motion(paper, scene, runs, last=index == len(traces) - 1)
+    for trace in traces:
+        _motion(paper, scene, runs_in_box(trace, scene.placing.low, scene.placing.high, program.cutter.diameter_mm / 2))
     _ends(paper, scene, traces)
     _words(paper, scene)
 
@@ -177,15 +175,12 @@ def _stop(paper: Paper, scene: _Scene) -> None:
     edge_marks(paper, (at[0] - inwards[0] * 3, at[1] - inwards[1] * 3), inwards, size, "paper")
 
 
-def _motion(paper: Paper, scene: _Scene, runs: Sequence[CutRun], *, last: bool) -> None:
-    """The centre line by kind of move; the roughing that goes before is drawn lighter."""
+def _motion(paper: Paper, scene: _Scene, runs: Sequence[CutRun]) -> None:
+    """The centre line by kind of move."""
     for run in runs:
         parts = scene.scale.of(run.parts)
-        pen = "rough" if run.kind == "wood" and not last else run.kind
-        if run.kind == "air" and not last:
-            continue
-        paper.draw(list(parts), pen)
-        if run.kind == "wood" and last:
+        paper.draw(list(parts), run.kind)
+        if run.kind == "wood":
             arrowheads(paper, parts[longest_of_curves(parts)], "ink")
             paper.dots(scene.scale.of(run.exits), 4.0, "paper", "thin")
             paper.dots(scene.scale.of(run.entries), 4.0, "ink")
@@ -193,9 +188,8 @@ def _motion(paper: Paper, scene: _Scene, runs: Sequence[CutRun], *, last: bool) 
 
 def _ends(paper: Paper, scene: _Scene, traces: Sequence[Traced]) -> None:
     """Where the cutter comes down first and rises last."""
-    trace = traces[-1]
-    start = scene.scale.at(*trace.starts[0, :2])
-    end = scene.scale.at(*trace.ends[-1, :2])
+    start = scene.scale.at(*traces[0].starts[0, :2])
+    end = scene.scale.at(*traces[-1].ends[-1, :2])
     paper.fill([rectangle(end[0] - 6, end[1] - 6, end[0] + 6, end[1] + 6)], "paper", "outline")
     paper.fill([[(start[0] - 8, start[1] + 7), (start[0] + 8, start[1] + 7), (start[0], start[1] - 8)]], "push", "thin")
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
 from camtools.drawer.boards import Groove, Piece
+from camtools.job.job import Cutter
 from camtools.pictures.board_sides import end_names
 from camtools.pictures.paper import Paper, rectangle
 from camtools.pictures.plan_view import draw_plan
@@ -37,7 +38,7 @@ def preview_of(program: Program) -> Paper:
     draw_plan(paper, program, (12, 330, _WIDE - 12, 796))
     draw_section(paper, program, (16, 12, 620, 312))
     _facts(paper, program)
-    _legend(paper, program.cuts)
+    _legend(paper, program.cutter)
     return paper
 
 
@@ -71,7 +72,7 @@ def _reach(cuts: Iterable[Cut]) -> list[tuple[float, float]]:
     return [(float(low) + 0.0, float(high) + 0.0) for low, high in zip(places.min(axis=0), places.max(axis=0), strict=True)]
 
 
-def _legend(paper: Paper, cuts: Sequence[Cut]) -> None:
+def _legend(paper: Paper, cutter: Cutter) -> None:
     """Show what every line, dot and sign means."""
     x, y = 990.0, 302.0
 
@@ -80,16 +81,13 @@ def _legend(paper: Paper, cuts: Sequence[Cut]) -> None:
         paper.write((x + 62, y), words, size="small")
         y -= 23.0
 
-    kinds = [("rapid", "rapid traverse"), ("air", "feed in air"), ("wood", "feed in wood, with direction")]
-    if len(cuts) > 1:
-        kinds.append(("rough", "feed in wood, roughing"))
-    for pen, words in kinds:
+    for pen, words in (("rapid", "rapid traverse"), ("air", "feed in air"), ("wood", "feed in wood, with direction")):
         paper.draw([[(x, y), (x + 52, y)]], pen)
         if pen == "wood":
             arrowheads(paper, np.array([[(x, y), (x + 52, y)]]), "ink")
         tell(words)
     widths = [("tip", "width of cut")]
-    if any(cut.cutter.angle_deg for cut in cuts):
+    if cutter.angle_deg:
         widths = [("tip", "width cut at the tip"), ("top", "width cut at the upper surface")]
     for tone, words in widths:
         paper.fill([rectangle(x, y - 8, x + 52, y + 8)], tone, "band")

@@ -227,7 +227,8 @@ def draw_heading(paper: Paper, program: Program) -> None:
     paper.write((58, top - 88), "front", size="small", align="center")
     _badge(paper, (right - 188, top - 70, right - 16, top - 20), setup.piece.role)
     room = right - 188 - 130
-    paper.write((116, top - 28), program.title, size="title", bold=True, room_px=room)
+    size = next((size for size in ("title", "badge") if paper.width_of(program.title, size, bold=True) <= room), "mark")
+    paper.write((116, top - 28), program.title, size=size, bold=True, room_px=room)
     boards = ("board " if len(program.boards) == 1 else "boards ") + ", ".join(program.boards)
     paper.write((116, top - 56), f"{program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
     faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")

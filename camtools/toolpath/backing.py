@@ -32,7 +32,7 @@ def on_strips(programs: Sequence[Program]) -> list[Program]:
     """
     found: list[Program] = []
     strips = {"left": 0, "right": 0}
-    for (hold, stop, _), together in groupby(programs, lambda p: (p.setup.hold, p.setup.stop, [cut.cutter.number for cut in p.cuts])):
+    for (hold, stop, _), together in groupby(programs, lambda p: (p.setup.hold, p.setup.stop, p.cutter.number)):
         if hold != "upright":
             found += together
             continue
@@ -78,7 +78,7 @@ def _shared(programs: Sequence[_Taken]) -> list[list[_Taken]]:
     strips: list[list[_Taken]] = []
     alike: dict[object, list[list[_Taken]]] = {}
     for own in programs:
-        boards = alike.setdefault((own.program.setup.piece.size_mm[1], len(own.at_end)), [])
+        boards = alike.setdefault(own.program.setup.piece.size_mm[1], [])
         for strip in boards:
             last = strip[-1]
             if _covers(own.at_end, last.at_end) and _covers(own.at(-last.depth_mm), last.deepest):

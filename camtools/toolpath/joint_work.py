@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from camtools.drawer.boards import Piece
+from camtools.drawer.boards import HalfBlind, Piece, Through
 from camtools.toolpath.groove_cuts import groove_cut
 from camtools.toolpath.moves import Work
 from camtools.toolpath.pins import pins_cut
@@ -24,9 +24,15 @@ def half_blind(piece: Piece) -> list[Work]:
     if joint is None:
         return []
     if "side" in piece.role:
-        return [Work("front end", "tails", lambda s, c: (rough_tails_cut(joint, s, c), tails_cut(joint, s, c)))]
+        return _tails(joint, "front end")
+    left_mm = joint.rough_stock_mm
     return [
-        Work(end, "sockets", lambda s, c: (rough_sockets_cut(joint, s, c), sockets_cut(joint, s, c))) for end in ("left end", "right end")
+        work
+        for end in ("left end", "right end")
+        for work in (
+            Work(end, "clear waste of sockets", lambda s, c: rough_sockets_cut(joint, s, c), left_mm),
+            Work(end, "sockets", lambda s, c: sockets_cut(joint, s, c)),
+        )
     ]
 
 
@@ -36,14 +42,21 @@ def through(piece: Piece) -> list[Work]:
     if joint is None:
         return []
     if "side" in piece.role:
-        return [Work("rear end", "tails", lambda s, c: (rough_tails_cut(joint, s, c), tails_cut(joint, s, c)))]
-    return [Work(end, "pins", lambda s, c: (pins_cut(joint, s, c),)) for end in ("left end", "right end")]
+        return _tails(joint, "rear end")
+    return [Work(end, "pins", lambda s, c: pins_cut(joint, s, c)) for end in ("left end", "right end")]
+
+
+def _tails(joint: HalfBlind | Through, end: str) -> list[Work]:
+    return [
+        Work(end, "clear waste of tails", lambda s, c: rough_tails_cut(joint, s, c), joint.rough_stock_mm),
+        Work(end, "tails", lambda s, c: tails_cut(joint, s, c)),
+    ]
 
 
 def groove(piece: Piece) -> list[Work]:
     """The groove that holds the bottom."""
     cut = piece.groove
-    return [] if cut is None else [Work(END_GROOVE, "groove", lambda s, c: (groove_cut(cut, piece.size_mm[0], s, c),))]
+    return [] if cut is None else [Work(END_GROOVE, "groove", lambda s, c: groove_cut(cut, piece.size_mm[0], s, c))]
 
 
 JOINTS: tuple[Callable[[Piece], list[Work]], ...] = (
@@ -54,7 +67,7 @@ JOINTS: tuple[Callable[[Piece], list[Work]], ...] = (
 
 
 def works_of(piece: Piece) -> dict[str, list[Work]]:
-    """Return all that is to be done on a piece, by the end it is done at; what is done at one end is done in one setup."""
+    """Return all that is to be done on a piece, in order, by the end it is done at; what is done at one end is done in one setup."""
     by_end: dict[str, list[Work]] = {}
     for joint in JOINTS:
         for work in joint(piece):

@@ -136,7 +136,7 @@ class Setup:
 
 @dataclass(frozen=True, slots=True)
 class Program:
-    """One program: a setup and the cuts made in it."""
+    """One program: a setup and the cuts that one cutter makes in it."""
 
     stem: str  # file name without folder and ending: lower case letters, digits and hyphens
     title: str
@@ -145,17 +145,23 @@ class Program:
     boards: tuple[str, ...]  # ids of the boards it cuts
     seconds: float
     order: int
-    kind: Literal["cut", "dry run", "outline"] = "cut"  # the others run with the spindle off and change no cutter
+    kind: Literal["cut", "dry run", "outline"] = "cut"  # the others run with the spindle off
     backing: int = 1  # upright, the strip of backing at its stop: another number asks for fresh wood
+
+    @property
+    def cutter(self) -> Cutter:
+        """Return the one that makes its cuts."""
+        return self.cuts[0].cutter
 
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """A joint's work in one setup.
+    """A joint's work with one cutter in one setup.
 
-    ``cuts`` is called with the stop, "left" or "right", and how to move in air; a cut that is not needed is None.
+    ``cut`` is called with the stop, "left" or "right", and how to move in air; it returns None where there is nothing to do.
     """
 
     end: str
     what: str
-    cuts: Callable[[str, Air], Sequence[Cut | None]]
+    cut: Callable[[str, Air], Cut | None]
+    leaves_mm: float = 0.0  # on every face, for the work that follows at this end; 0 where it makes the faces

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import pairwise, permutations
+from itertools import groupby
 
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
@@ -15,13 +15,14 @@ from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
-from camtools.toolpath.moves import Air, Cut, Program, Setup, reach_of
+from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
 from camtools.toolpath.timing import program_seconds
+from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of
 
-__all__ = ["changes_of", "group_of", "marks_of", "programs_of"]
+__all__ = ["marks_of", "programs_of"]
 
-_FEW_GROUPS = 7  # all orders of more would be too many to try
+_Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before another takes its place
 
 
 def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
@@ -38,7 +39,7 @@ def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
 
 
 def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
-    """Return every program that cuts these drawers, in the order with the fewest changes of hold and cutter.
+    """Return every program that cuts these drawers, each with one cutter, in the order with the fewest changes of hold and cutter.
 
     Raises
     ------
@@ -52,36 +53,62 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     for drawer in drawers:
         for board in drawer.boards:
             holders.setdefault(board.piece, {})[board.id] = board
-    programs: list[Program] = []
+    ends: list[list[Program]] = []
     faults = load_faults(job, drawers)
     for piece, boards in holders.items():
         for end, works in works_of(piece).items():
             stem = f"{marks[piece]}-{end.replace(' ', '-')}"
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
-                cuts = tuple(cut for work in works for cut in work.cuts(setup.stop, air) if cut is not None)
+                runs = _runs(works, setup.stop, air)
+                cuts = [cut for run in runs for _, cut in run]
                 setup = held_down(setup, cuts, machine)
             except CannotCut as error:
                 faults.extend(replace(fault, where=f"{stem}: {fault.where}") for fault in error.faults)
                 continue
             faults.extend(_beyond_reach(stem, setup, cuts, machine))
-            what = " and ".join(work.what for work in works)
-            place = "" if end == END_GROOVE else f" at the {end}"
-            programs.append(
-                Program(
-                    stem=stem,
-                    title=f"{marks[piece]}, {what}{place}",
-                    setup=setup,
-                    cuts=cuts,
-                    boards=tuple(boards),
-                    seconds=program_seconds(cuts, machine),
-                    order=1,
-                )
-            )
+            ends.append([_program(run, marks[piece], setup, words, tuple(boards), machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)
+    programs = on_strips(in_order(ends))
     digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
-    return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}") for i, p in enumerate(_in_order(programs), 1))
+    return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}") for i, p in enumerate(programs, 1))
+
+
+def _runs(works: Sequence[Work], stop: str, air: Air) -> list[_Run]:
+    """Return the runs of an end, in order."""
+    done = [(work, cut) for work in works if (cut := work.cut(stop, air)) is not None]
+    return [tuple(run) for _, run in groupby(done, key=lambda own: own[1].cutter)]
+
+
+def _with_words(runs: Sequence[_Run]) -> Iterator[tuple[_Run, tuple[str, ...]]]:
+    """Yield each run with what must be known of those before and after it at the same end."""
+    left_mm = 0.0
+    for run in runs:
+        words = []
+        if left_mm:
+            was = f"It was roughed at this stop, {left_mm:.4g} mm left on every face:"
+            words.append(f"{was} if board, stop and zero are off by less than that since then, no face shows it.")
+        left_mm = max(work.leaves_mm for work, _ in run)
+        if left_mm:
+            again = "It comes back to this stop for another cutter: leave stop and zero as they are."
+            words.append(f"{again} What is left on every face, {left_mm:.4g} mm, forgives less than that.")
+        yield run, tuple(words)
+
+
+def _program(run: _Run, mark: str, setup: Setup, words: tuple[str, ...], boards: tuple[str, ...], machine: Machine) -> Program:
+    cuts = tuple(cut for _, cut in run)
+    what = " and ".join(work.what for work, _ in run)
+    waste = "-waste" if all(work.leaves_mm for work, _ in run) else ""
+    return Program(
+        stem=f"{mark}-{setup.end.replace(' ', '-')}{waste}",
+        title=f"{mark}, {what}{'' if setup.end == END_GROOVE else f' at the {setup.end}'}",
+        setup=replace(setup, words=(*setup.words, *words)),
+        cuts=cuts,
+        boards=boards,
+        seconds=program_seconds(cuts, machine),
+        order=1,
+    )
 
 
 def _free_mm(piece: Piece) -> float:
@@ -124,33 +151,3 @@ def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine
             limit = f"1 mm above the stop, {below:.4g} mm below the end"
             found.append((deepest > below - 1.0, problem, f"{deepest:.2f} mm deep", limit, "set stop and clamps lower"))
     return [Fault(stem, *words) for beyond, *words in found if beyond]
-
-
-def group_of(program: Program) -> tuple[str, tuple[int, ...]]:
-    """Return what a change is counted by: a program's hold, and its cutters in order."""
-    return program.setup.hold, tuple(cut.cutter.number for cut in program.cuts)
-
-
-def changes_of(groups: Sequence[tuple[str, tuple[int, ...]]]) -> tuple[int, int]:
-    """Count the changes of hold and of cutter over programs run in this order."""
-    holds = sum(a[0] != b[0] for a, b in pairwise(groups))
-    cutters = [number for _, numbers in groups for number in numbers]
-    return holds, sum(a != b for a, b in pairwise(cutters))
-
-
-def _in_order(programs: list[Program]) -> list[Program]:
-    """Sort by hold and cutters, the groups in the order with the fewest changes, then by stop, strip of backing and name."""
-    groups = sorted({group_of(program) for program in programs})
-    best = tuple(groups)
-    if len(groups) <= _FEW_GROUPS:
-        # Among equals: fewest changes of cutter, then upright work first, so that a half-blind joint is complete early.
-        best = min(
-            permutations(groups),
-            key=lambda order: (sum(changes_of(order)), changes_of(order)[1], *((g[0] != "upright", g[1]) for g in order)),
-        )
-    place = {group: i for i, group in enumerate(best)}
-    return on_strips(sorted(programs, key=lambda p: (place[group_of(p)], p.setup.stop, _natural(p.stem))))
-
-
-def _natural(stem: str) -> tuple[object, ...]:
-    return tuple(int(part) if part.isdigit() else part for part in stem.split("-"))

@@ -121,19 +121,15 @@ def _run_seconds(moves: Sequence[Move], start: Point, pace: Pace | Machine, miss
 def program_seconds(cuts: Sequence[Cut], machine: Machine, *, dry: bool = False, miss_mm: float = 0.0) -> float:
     """Seconds of a program, from the safe height over its first place back to the safe height.
 
-    Motion, the ways from cut to cut, and for each new cutter its change and the spindle's run-up; a dry run has neither.
+    Motion, the ways from cut to cut, and the spindle's run-up, which a dry run lacks.
     """
     safe = max(machine.retract_mm, *(cut.moves[0].end[2] for cut in cuts))
-    seconds, at = 0.0, None
+    seconds, at = 0.0 if dry else machine.spin_up_s, None
     for i, cut in enumerate(cuts):
         over, end = cut.moves[1].end, cut.moves[-1].end
-        first = i == 0 or (not dry and cuts[i - 1].cutter != cut.cutter)
-        last = i == len(cuts) - 1 or (not dry and cuts[i + 1].cutter != cut.cutter)
-        start = over[0], over[1], safe if first else over[2]
-        if first and not dry:
-            seconds += machine.spin_up_s + (machine.tool_change_s if i else 0.0)
+        start = over[0], over[1], safe if i == 0 else over[2]
         if at is not None:
             seconds += moves_seconds([Rapid(start)], at, machine, miss_mm)
-        at = end[0], end[1], safe if last else end[2]
+        at = end[0], end[1], safe if i == len(cuts) - 1 else end[2]
         seconds += moves_seconds([Rapid(over), *cut.moves[2:], Rapid(at)], start, machine, miss_mm)
     return seconds

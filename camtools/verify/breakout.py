@@ -86,7 +86,10 @@ def _light_passes(index: Packet, wishes: Mapping[str, WrittenDrawer]) -> dict[st
 
 
 def _exits(ends: Mapping[object, Sequence[ProgramEntry]], index: Packet, runs: Mapping[str, ProgramRun]) -> dict[object, ExitEdge | None]:
-    """Return the exit edge of every end that is worked on upright: programs take from their strips in the order of work."""
+    """Return the exit edge of every end that is worked on upright, after the program that leaves it backed worst.
+
+    Programs take from their strips in the order of work.
+    """
     found: dict[object, ExitEdge | None] = {}
     strips: dict[object, BaseGeometry] = {}
     gone: dict[object, BaseGeometry] = {}
@@ -94,9 +97,10 @@ def _exits(ends: Mapping[object, Sequence[ProgramEntry]], index: Packet, runs: M
     for program, end in sorted(upright, key=lambda pair: pair[0].order):
         strip, taken = (program.stop, program.backing), opened(_work(program, runs), index.tools)
         gone[end] = gone.get(end, shapely.Polygon()).union(taken)
-        if program is ends[end][-1]:
-            box = board_box(index.boards[program.board].size, program.to_machine)
-            found[end] = exit_edge(program.file, gone[end], strips.get(strip, shapely.Polygon()), box)
+        box = board_box(index.boards[program.board].size, program.to_machine)
+        edge, worst = exit_edge(program.file, gone[end], strips.get(strip, shapely.Polygon()), box), found.get(end)
+        if edge is not None and (worst is None or edge.backed <= worst.backed):
+            found[end] = edge
         strips[strip] = strips.get(strip, shapely.Polygon()).union(taken)
     return found
 

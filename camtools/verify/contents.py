@@ -22,7 +22,6 @@ _LARGEST_LIST = 16_000_000
 _PAGE = "index.html"
 _PAGE_OF = re.compile(r"job\.toml$|(manifest|limits|plan)\.json$|programs/")
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini", "index.pdf"}  # left behind by file managers, or made at the maker's wish
-_PART = re.compile(r"-\d+-cutter-\d+$")  # of a program that was split into one file for each cutter
 
 
 def compared_contents(folder: Path) -> tuple[list[Finding], frozenset[str]]:
@@ -96,6 +95,5 @@ def _drawn_from(program: str, names: set[str]) -> list[str]:
     if PurePosixPath(program).parent.name != "programs":
         return []
     stem = PurePosixPath(program).stem
-    whole = _PART.sub("", stem)
-    drawn = {("drawings", whole), ("dry", f"{stem}-dry"), ("dry", f"{whole}-outline")}
+    drawn = {("drawings", stem), ("dry", f"{stem}-dry"), ("dry", f"{stem}-outline")}
     return [name for name in sorted(names) for path in (PurePosixPath(name),) if (path.parent.name, path.stem) in drawn]

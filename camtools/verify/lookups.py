@@ -68,7 +68,7 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
         if _sound_program(program, boards, tools, notes) and program.kind == "cut":
             cuts[program.board].append(program)
     for board in boards.values():
-        for text in _missing(board, cuts[board.id]):
+        for text in _missing(board, cuts[board.id], tools):
             notes.add("program-missing", Subject("board", board.id), text)
     joints = {joint.drawer: joint for joint in limits.joints} if limits else {}
     drawers = tuple(drawer for drawer in manifest.drawers if _sound_drawer(drawer, boards, joints, notes))
@@ -135,12 +135,13 @@ def _sound_program(program: ProgramEntry, boards: dict[str, BoardEntry], tools: 
     return True
 
 
-def _missing(board: BoardEntry, programs: list[ProgramEntry]) -> Iterator[str]:
-    """Yield the joints of a board that no program cuts: every board but the bottom has one at both ends."""
+def _missing(board: BoardEntry, programs: list[ProgramEntry], tools: dict[int, ToolEntry]) -> Iterator[str]:
+    """Yield the joints of a board that no program cuts: every board but the bottom has one at both ends, where roughing is not enough."""
     if board.role == "bottom":
         return
     hold = "flat" if board.role == "front" else "upright"
-    done = {end_worked(program) for program in programs if program.hold == hold}
+    straight = {number for number, tool in tools.items() if tool.kind == "straight" and board.role != "back"}
+    done = {end_worked(program) for program in programs if program.hold == hold and not straight.issuperset(program.tools)}
     names = ("front end", "rear end") if "side" in board.role else ("left end", "right end")
     for end, name in zip(("u=0", "u=L"), names, strict=True):
         if end not in done:

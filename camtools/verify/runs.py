@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from camtools.output.manifest import Limits, Manifest, ProgramEntry
 from camtools.verify.findings import Finding
@@ -21,6 +22,14 @@ __all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
 _BLEND_SHARE = 0.25  # of a flank's clearance that rounded corners may use up; common practice, no source
 
 
+class Earlier(NamedTuple):
+    """A program that comes earlier in the order of work."""
+
+    file: str
+    text: str
+    fitted: int  # cutter that stands in the spindle from the start, 0 for none
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """A program to be run, and judged once for each different way it is used. It travels between processes."""
@@ -28,6 +37,8 @@ class Reading:
     file: str
     text: str
     uses: tuple[ProgramEntry, ...]
+    before: tuple[tuple[Earlier, ...], ...]  # for each use, what cut its board before in the same hold and at the same end
+    fitted: int  # cutter that stands in the spindle from the start, 0 for none
     loosest_mm: float  # by how much a controller may round corners, as far as the joints bear it
     zero_shared: bool  # its work offset serves setups of other kinds too
     manifest: Manifest  # cut down to what these uses name
@@ -38,16 +49,25 @@ class Reading:
 def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str], written: Written | None = None) -> list[Reading]:
     """Return every program with what it is to be judged by."""
     sizes = {board.id: board.size for board in manifest.boards}
-    uses: dict[str, dict[object, ProgramEntry]] = {}
-    for program in manifest.programs:
-        setup = (program.to_machine, program.hold, program.stop, program.work_offset, program.kind, tuple(program.tools))
-        use = (sizes.get(program.board), setup)
-        uses.setdefault(program.file, {}).setdefault(use, program)
+    only: dict[str, set[int]] = {}  # a cutter that alone is used: the maker fits it before the start
+    for entry in manifest.programs:
+        only.setdefault(entry.file, set()).update(entry.tools if len(entry.tools) == 1 else ())
+    programs = {file: Earlier(file, text, only[file].pop() if len(only[file]) == 1 else 0) for file, text in texts.items()}
+    uses: dict[str, dict[object, tuple[ProgramEntry, tuple[Earlier, ...]]]] = {}
+    ends: dict[object, list[ProgramEntry]] = {}
+    for entry in sorted(manifest.programs, key=lambda entry: entry.order):
+        cut = ends.setdefault((entry.board, entry.hold, entry.to_machine), [])
+        before = tuple(programs[other.file] for other in cut if other.order < entry.order and other.file in programs)
+        setup = (entry.to_machine, entry.hold, entry.stop, entry.work_offset, entry.kind, tuple(entry.tools))
+        use = (sizes.get(entry.board), setup, before)
+        uses.setdefault(entry.file, {}).setdefault(use, (entry, before))
+        if entry.kind == "cut":
+            cut.append(entry)
     around = {entry.file: entry for entry in limits.programs} if limits else {}
     loosest = min((joint.flank for joint in limits.joints), default=0.0) * _BLEND_SHARE if limits else math.inf
     readings, shared = [], shared_offsets(manifest.programs)
-    for file, text in texts.items():
-        own = tuple(uses[file].values())
+    for file, program in programs.items():
+        own, befores = zip(*uses[file].values(), strict=True)
         named = {program.board for program in own}
         boards = [board for board in manifest.boards if board.id in named]
         small = manifest.model_copy(update={"boards": boards, "drawers": [], "programs": list(own)})
@@ -56,7 +76,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
             limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
         zero_shared = any(program.work_offset in shared for program in own)
         resistance = resistance_of(written, manifest, named) if written else None
-        readings.append(Reading(file, text, own, loosest, zero_shared, small, limited, resistance))
+        readings.append(Reading(file, program.text, own, befores, program.fitted, loosest, zero_shared, small, limited, resistance))
     return readings
 
 
@@ -70,9 +90,7 @@ def run_and_judge(reading: Reading, done: Sequence[Motion] = ()) -> tuple[Progra
     done
         Motions made before on the same board in the same hold, where it goes on after a stop: what was cut is there no more.
     """
-    only = {use.tools[0] for use in reading.uses if len(use.tools) == 1}  # the maker fits it before the start
-    tools, fitted = {tool.number for tool in reading.manifest.tools}, only.pop() if len(only) == 1 else 0
-    own = run(reading.text, reading.file, tools=tools, fitted=fitted, top_mm=_top_mm(reading.limits))
+    own = _run(reading, Earlier(reading.file, reading.text, reading.fitted))
     findings = [*own.findings]
     if own.blend_mm is not None and own.blend_mm > reading.loosest_mm + 1e-6:
         asked = "without limit" if math.isinf(own.blend_mm) else f"by {own.blend_mm:.4g} mm"
@@ -82,9 +100,16 @@ def run_and_judge(reading: Reading, done: Sequence[Motion] = ()) -> tuple[Progra
         text = f"{reading.uses[0].work_offset} serves setups of several kinds: stop by M0 with a comment that asks for X, Y and Z zero"
         findings.append(Finding("zero-shared", "error", reading.file, 0, text))
     if reading.limits is not None:
-        for program in reading.uses:
-            findings += judge(replace(own, motions=(*done, *own.motions)), program, reading.limits, reading.manifest, reading.resistance)
+        whole = replace(own, motions=(*done, *own.motions))
+        for use, programs in zip(reading.uses, reading.before, strict=True):
+            before = [motion for program in programs for motion in _run(reading, program).motions]
+            findings += judge(whole, use, reading.limits, reading.manifest, reading.resistance, before)
     return own, tuple(findings)
+
+
+def _run(reading: Reading, program: Earlier) -> ProgramRun:
+    tools = {tool.number for tool in reading.manifest.tools}
+    return run(program.text, program.file, tools=tools, fitted=program.fitted, top_mm=_top_mm(reading.limits))
 
 
 def _top_mm(limits: Limits | None) -> float:

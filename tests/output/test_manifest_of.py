@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.manifest import Limits, Manifest
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
-from camtools.output.rs274 import ProgramFile, program_files
+from camtools.output.rs274 import ProgramFile, program_file
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.programs import programs_of
 from tests.output.specimens import DRAWER, JOB, MACHINE, PROGRAMS, job_of
@@ -19,7 +19,7 @@ from tests.output.specimens import DRAWER, JOB, MACHINE, PROGRAMS, job_of
 
 def files_in(name: str = "mm", *, dry: bool = False) -> list[ProgramFile]:
     programs = (*PROGRAMS, *dry_programs_of(PROGRAMS, MACHINE)) if dry else PROGRAMS
-    return [file for program in programs for file in program_files(program, dialect_of(name), JOB)]
+    return [program_file(program, dialect_of(name), JOB) for program in programs]
 
 
 FILES = files_in()
@@ -89,9 +89,9 @@ def test_every_map_keeps_its_hand_and_its_lengths() -> None:
 def test_equal_boards_name_one_file_under_one_number() -> None:
     job, drawers = job_of("Mosses", "Ferns")
     programs = programs_of(job, drawers)
-    files = [file for program in programs for file in program_files(program, dialect_of("mm"), job)]
+    files = [program_file(program, dialect_of("mm"), job) for program in programs]
     manifest = manifest_of(job, drawers, files)
-    assert len(manifest.programs) == 2 * len(files) == 24
+    assert len(manifest.programs) == 2 * len(files) == 36
     for file in files:
         entries = [entry for entry in manifest.programs if entry.file == file.name]
         assert len(entries) == 2
@@ -100,13 +100,11 @@ def test_equal_boards_name_one_file_under_one_number() -> None:
     assert [limit.file for limit in limits_of(job, drawers, files).programs] == [file.name for file in files]
 
 
-def test_a_board_of_a_split_program_has_its_files_in_order_each_with_one_tool() -> None:
-    files = files_in("cutter-files")
-    entries = manifest_of(JOB, (DRAWER,), files).programs
-    assert [entry.order for entry in entries] == list(range(1, len(files) + 1))
+def test_an_end_that_is_roughed_has_a_program_for_each_cutter_in_order() -> None:
+    entries = MANIFEST.programs
+    assert [entry.order for entry in entries] == list(range(1, len(FILES) + 1))
     assert all(len(entry.tools) == 1 for entry in entries)
-    side = [entry.tools for entry in entries if entry.board == DRAWER.left.id and "front-end" in entry.file]
-    assert side == [[cut.cutter.number] for program in PROGRAMS if program.stem[3:] == "left-side-1-front-end" for cut in program.cuts]
+    assert [entry.tools for entry in entries if entry.board == DRAWER.left.id and "front-end" in entry.file] == [[2], [1]]
 
 
 def test_dry_runs_are_named_so() -> None:

@@ -12,10 +12,9 @@ from camtools.faults import PacketFault
 from camtools.output.cautions import short_cautions
 from camtools.output.comments import comment
 from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
-from camtools.output.rs274 import program_files
+from camtools.output.rs274 import program_file
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, Zone
-from camtools.toolpath.timing import program_seconds
 from camtools.verify.reader.interpreter import run
 from tests.output.reading import Seen, read
 from tests.output.specimens import BLADE, JOB, MACHINE, PROGRAMS, STRAIGHT, program_of
@@ -24,13 +23,13 @@ from tests.output.test_comments import HOSTILE
 MM = dialect_of("mm")
 NAMES = shipped_dialects()
 DRY = dry_programs_of(PROGRAMS, MACHINE)
+TAILS = next(program for program in PROGRAMS if program.stem.endswith("left-side-1-front-end"))
 CLEAR = MACHINE.clearance_mm
 coordinates = st.floats(-300, 300, allow_nan=False)
 
 
 def one(program: Program, dialect: Dialect = MM) -> str:
-    (file,) = program_files(program, dialect, JOB)
-    return file.text
+    return program_file(program, dialect, JOB).text
 
 
 def code_of(text: str) -> list[str]:
@@ -94,7 +93,7 @@ def test_any_moves_are_read_back_as_they_were_meant(made: list[Move], name: str)
             if isinstance(move, Arc):
                 radius = math.dist(move.end[:2], move.centre)
                 meant = math.hypot(radius * turned(here, move), move.end[2] - here[2])
-                assert sum(map(length_of, mine)) == pytest.approx(meant, rel=0.01, abs=0.02)
+                assert sum(map(length_of, mine)) == pytest.approx(meant, rel=0.01, abs=0.03)
         here = move.end
     goals = iter([motion.end for motion in reading.motions if motion.code == 0])
     here = (0.0, 0.0, CLEAR)
@@ -111,15 +110,13 @@ def test_any_moves_are_read_back_as_they_were_meant(made: list[Move], name: str)
 @pytest.mark.parametrize("program", [*PROGRAMS, *DRY], ids=lambda program: program.stem)
 def test_every_program_of_a_drawer_keeps_the_rules_in_every_dialect(program: Program, name: str) -> None:
     dialect = dialect_of(name)
-    for file in program_files(program, dialect, JOB):
-        assert file.name == f"programs/{'' if program.kind == 'cut' else 'dry/'}{file.name.rsplit('/')[-1]}"
-        reading = read(file.text)
-        speeds = {motion.speed_rpm for motion in reading.motions if motion.code}
-        assert speeds == ({18000.0} if program.kind == "cut" else {0.0})
-        if program.kind != "cut" or dialect.lengths == "one-cutter":
-            assert reading.tools == [], "no cutter is changed"
-        else:
-            assert reading.tools == [cut.cutter.number for cut in file.cuts]
+    file = program_file(program, dialect, JOB)
+    assert file.name == f"programs/{'' if program.kind == 'cut' else 'dry/'}{program.stem}.{dialect.ending}"
+    reading = read(file.text)
+    speeds = {motion.speed_rpm for motion in reading.motions if motion.code}
+    assert speeds == ({18000.0} if program.kind == "cut" else {0.0})
+    changes = program.kind == "cut" and dialect.lengths != "one-cutter"
+    assert reading.tools == ([program.cutter.number] if changes else [])
 
 
 def test_all_dialects_move_alike() -> None:
@@ -127,8 +124,7 @@ def test_all_dialects_move_alike() -> None:
     for program in PROGRAMS:
         tracks = []
         for dialect in (MM, dialect_of("inch"), dialect_of("cutter-files"), dialect_of("numbered")):
-            texts = [read(file.text) for file in program_files(program, dialect, JOB)]
-            tracks.append([motion.end for reading in texts for motion in reading.motions if motion.code])
+            tracks.append([motion.end for motion in read(one(program, dialect)).motions if motion.code])
         for track in tracks[1:]:
             assert len(track) == len(tracks[0])
             assert all(math.dist(a, b) < 0.0004 for a, b in zip(track, tracks[0], strict=True))
@@ -136,7 +132,7 @@ def test_all_dialects_move_alike() -> None:
 
 def test_the_same_program_is_the_same_text() -> None:
     for program in PROGRAMS:
-        assert program_files(program, MM, JOB) == program_files(replace(program), dialect_of("mm"), JOB)
+        assert program_file(program, MM, JOB) == program_file(replace(program), dialect_of("mm"), JOB)
 
 
 @pytest.mark.parametrize("program", [*PROGRAMS, *DRY], ids=lambda program: program.stem)
@@ -171,10 +167,10 @@ def test_a_program_in_inches_tells_every_length_in_both_units(program: Program) 
 
 
 def test_a_purpose_stands_before_each_cut() -> None:
-    text = one(PROGRAMS[2])
-    assert len(PROGRAMS[2].cuts) == 2
-    for i, cut in enumerate(PROGRAMS[2].cuts, 1):
-        assert "\n".join(comment(f"cut {i} of 2", f"cutter {cut.cutter.number}, {cut.purpose}")) in text
+    (cut,) = TAILS.cuts
+    text = one(replace(TAILS, cuts=(cut, replace(cut, purpose="once more"))))
+    for i, purpose in enumerate((cut.purpose, "once more"), 1):
+        assert "\n".join(comment(f"cut {i} of 2", f"cutter 1, {purpose}")) in text
 
 
 @pytest.mark.parametrize("name", HOSTILE)
@@ -182,8 +178,8 @@ def test_a_purpose_stands_before_each_cut() -> None:
 def test_a_hostile_title_changes_no_word_of_a_program(name: str, dialect: str) -> None:
     plain = read(one(PROGRAMS[0], dialect_of(dialect)))
     text = one(replace(PROGRAMS[0], title=name, boards=(name,)), dialect_of(dialect))
-    titled = program_files(PROGRAMS[0], dialect_of(dialect), replace(JOB, title=name))
-    for other in (text, *(file.text for file in titled)):
+    titled = program_file(PROGRAMS[0], dialect_of(dialect), replace(JOB, title=name))
+    for other in (text, titled.text):
         reading = read(other)
         assert code_words(reading.lines) == code_words(plain.lines)
         assert all(re.match(r"[a-z0-9 ]+: |\.\.\. ", remark) or ":" not in remark for remark in reading.comments)
@@ -207,10 +203,10 @@ def test_line_numbers_begin_anew_before_they_have_six_digits() -> None:
     assert lines[99_999].startswith("N1 ")
 
 
-def test_a_cutter_is_changed_high_up_with_the_spindle_stopped() -> None:
-    lines = code_of(one(PROGRAMS[2]))
+def test_a_cutter_is_changed_before_anything_moves_with_the_spindle_stopped() -> None:
+    lines = code_of(one(TAILS))
     change = lines.index("T1 M6")
-    assert lines[change - 2 : change + 5] == ["G0 Z60.0", "M5", "T1 M6", "M0", "G0 Z60.0", "S18000 M3", "G4 P3.0"]
+    assert lines[change - 1 : change + 5] == ["M5", "T1 M6", "M0", "G0 Z60.0", "S18000 M3", "G4 P3.0"]
 
 
 @pytest.mark.parametrize(
@@ -223,12 +219,12 @@ def test_a_cutter_is_changed_high_up_with_the_spindle_stopped() -> None:
 )
 def test_the_length_of_a_new_cutter_is_made_known_before_it_moves(name: str, told: list[str]) -> None:
     """NISTIR 6556, 3.5.11 for G43 and H, 3.6.1 for M0, and common practice."""
-    lines = one(PROGRAMS[2], dialect_of(name)).splitlines()
+    lines = one(TAILS, dialect_of(name)).splitlines()
     change = next(i for i, line in enumerate(lines) if re.match("T1( |$)", line))
     assert lines[change : change + 3] == told
     assert ("G49 (off: length offset)" in lines[change:]) == (name == "changer")
-    dry = one(next(program for program in DRY if program.stem == f"{PROGRAMS[2].stem}-dry"), dialect_of(name)).splitlines()
-    assert sum(line.startswith("G43 H2") for line in dry) == (name == "changer"), "its heights are measured with that length too"
+    dry = one(next(program for program in DRY if program.stem == f"{TAILS.stem}-dry"), dialect_of(name)).splitlines()
+    assert sum(line.startswith("G43 H1") for line in dry) == (name == "changer"), "its heights are measured with that length too"
 
 
 @pytest.mark.parametrize(("name", "rise"), [("mm", "G0 Z60.0"), ("inch", "G0 Z2.3622"), ("changer", "G53 G0 Z0.0")])
@@ -261,26 +257,17 @@ def test_a_retract_below_what_stands_on_the_machine_is_refused() -> None:
         one(replace(PROGRAMS[0], setup=tall))
 
 
-def test_each_group_of_cuts_by_one_cutter_is_a_file_where_no_cutter_can_be_changed() -> None:
-    program = PROGRAMS[2]
-    files = program_files(program, dialect_of("cutter-files"), JOB)
-    assert [file.name for file in files] == [f"programs/{program.stem}-1-cutter-2.ngc", f"programs/{program.stem}-2-cutter-1.ngc"]
-    assert tuple(cut for file in files for cut in file.cuts) == program.cuts
-    again = replace(program, cuts=(*program.cuts, program.cuts[0]))
-    assert len({file.name for file in program_files(again, dialect_of("cutter-files"), JOB)}) == 3
-    for file, cut in zip(files, program.cuts, strict=True):
-        assert f"(before the start: cutter {cut.cutter.number} in the spindle" in file.text
-        assert "M6" not in file.text
+def test_a_cutter_that_no_program_may_change_is_asked_for_at_the_head() -> None:
+    text = one(TAILS, dialect_of("cutter-files"))
+    assert "(before the start: cutter 1 in the spindle" in text
+    assert "M6" not in text
 
 
-def test_dry_runs_are_split_like_the_programs_they_are_of() -> None:
-    """So that each is run with the cutter that will cut; its name is that of its program and ``-dry``."""
+def test_dry_runs_bear_the_names_of_their_programs() -> None:
     for name in NAMES:
-        dialect = dialect_of(name)
-        cuts = {file.name for program in PROGRAMS for file in program_files(program, dialect, JOB)}
-        dry = [file for program in DRY if program.kind == "dry run" for file in program_files(program, dialect, JOB)]
-        assert {file.name.replace("/dry/", "/").replace("-dry.", ".") for file in dry} == cuts
-        assert all(len(file.cutters) == 1 for file in dry)
+        cuts = {program_file(program, dialect_of(name), JOB).name for program in PROGRAMS}
+        dry = {program_file(program, dialect_of(name), JOB).name for program in DRY if program.kind == "dry run"}
+        assert {file.replace("/dry/", "/").replace("-dry.", ".") for file in dry} == cuts
 
 
 def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
@@ -291,7 +278,7 @@ def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:
 
 
 def test_capabilities_of_a_dialect_show_in_the_text() -> None:
-    program = PROGRAMS[2]
+    program = TAILS
     assert "G61" in one(program)
     assert "G61" not in one(program, MM.model_copy(update={"path": "unsaid"}))
     assert "G64 P0.01 " in one(program, MM.model_copy(update={"path": "blend"})), "of a clearance of 0.08 mm"
@@ -304,9 +291,8 @@ def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     assert "M3 (spindle on)\nM0 (wait until the spindle runs at full speed, then go on)\nG0 Z60.0 (rise" in stopping
     assert {motion.code for motion in read(one(program, dialect_of("short-lines"))).motions} == {0, 1}
     assert "(arcs: short lines, within 0.01 mm)" in one(program, dialect_of("short-lines"))
-    assert {motion.code for motion in read(one(PROGRAMS[2])).motions} >= {0, 1}
-    (file,) = program_files(program, MM.model_copy(update={"ending": "tap"}), JOB)
-    assert file.name.endswith(".tap")
+    assert {motion.code for motion in read(one(TAILS)).motions} >= {0, 1}
+    assert program_file(program, MM.model_copy(update={"ending": "tap"}), JOB).name.endswith(".tap")
 
 
 def test_some_program_has_real_arcs() -> None:
@@ -330,15 +316,6 @@ def test_a_feed_in_inches_is_rounded_down_so_that_no_limit_is_passed() -> None:
     assert float(feed) * 25.4 <= 1000
 
 
-def test_a_split_program_lacks_the_change_of_cutter_and_the_way_to_it() -> None:
-    """Each part has its motion and its run-up; the whole has the change and the ways between its cuts on top."""
-    program = PROGRAMS[2]
-    parts = program_files(program, dialect_of("cutter-files"), JOB)
-    alone = [program_seconds((cut,), MACHINE) for cut in program.cuts]
-    assert [part.seconds for part in parts] == pytest.approx(alone)
-    assert MACHINE.tool_change_s < program.seconds - sum(alone) < MACHINE.tool_change_s + 10
-
-
 def cut_of(*moves: Move) -> Cut:
     return Cut(STRAIGHT, "trial", moves)
 
@@ -354,6 +331,7 @@ DOWN = Line((0, 0, -1), 100)
         (replace(PROGRAMS[0], stem="X"), "no plain file name"),
         (replace(PROGRAMS[0], stem="a" * 81), "no plain file name"),
         (replace(PROGRAMS[0], cuts=()), "there are none"),
+        (replace(PROGRAMS[0], cuts=(*PROGRAMS[0].cuts, *TAILS.cuts)), "are made by several cutters"),
         (replace(PROGRAMS[0], cuts=(cut_of(DOWN, UP, UP),)), "does not begin with a rise"),
         (replace(PROGRAMS[0], cuts=(cut_of(UP, DOWN, UP),)), "does not begin with a rise"),
         (replace(PROGRAMS[0], cuts=(cut_of(UP, UP, DOWN),)), "clearance height"),
@@ -372,5 +350,5 @@ DOWN = Line((0, 0, -1), 100)
 )
 def test_a_doubtful_program_is_refused_with_its_name(program: Program, told: str) -> None:
     with pytest.raises(PacketFault, match=told) as caught:
-        program_files(program, MM, JOB)
+        program_file(program, MM, JOB)
     assert all(fault.where.startswith("program ") for fault in caught.value.faults)

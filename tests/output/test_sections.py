@@ -11,7 +11,7 @@ from camtools.output import sections
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
 from camtools.output.manifest import Limits, Manifest
-from camtools.output.rs274 import program_files
+from camtools.output.rs274 import program_file
 from camtools.output.sections import WorkedJob, files_of, work_of
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.programs import programs_of
@@ -28,7 +28,7 @@ def worked(*names: str, title: str = "Specimen chest") -> WorkedJob:
     job, drawers = job_of(*names, title=title)
     programs = programs_of(job, drawers)
     all_programs = (*programs, *dry_programs_of(programs, MACHINE))
-    return WorkedJob(job, drawers, programs, tuple(file for program in all_programs for file in program_files(program, MM, job)))
+    return WorkedJob(job, drawers, programs, tuple(program_file(program, MM, job) for program in all_programs))
 
 
 WORK = worked("Mosses", "Ferns")

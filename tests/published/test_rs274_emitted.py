@@ -15,7 +15,7 @@ import pytest
 from camtools.faults import PacketFault
 from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
 from camtools.output.rounding import Grid, steps_of
-from camtools.output.rs274 import program_files
+from camtools.output.rs274 import program_file
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Arc
 from camtools.verify.reader.interpreter import run
@@ -23,10 +23,9 @@ from tests.output.reading import GROUPS, read, split
 from tests.output.specimens import JOB, MACHINE, PROGRAMS
 
 TEXTS = [
-    pytest.param(file.text, id=f"{name}:{file.name}")
+    pytest.param(program_file(program, dialect_of(name), JOB).text, id=f"{name}:{program.stem}")
     for name in shipped_dialects()
     for program in (*PROGRAMS, *dry_programs_of(PROGRAMS[2:3], MACHINE))
-    for file in program_files(program, dialect_of(name), JOB)
 ]
 every_program = pytest.mark.parametrize("text", TEXTS)
 WORD = re.compile(r"([A-Z])(-?[0-9.]+)")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -70,7 +71,8 @@ def test_maker_that_puts_a_zone_elsewhere_is_caught(name, break_zone, tmp_path, 
     monkeypatch.setattr(programs, "held_down", broken)
     errors = check(good_packet(tmp_path), jobs=1).errors
     found = {finding.where for finding in errors if finding.code == "zone-wrong" and f"the {name} fills" in finding.text}
-    assert len({file for file in found if "/dry/" not in file}) == len(broken_at) >= 4
+    ends = {re.sub(r"programs/\d+-|-waste", "", file) for file in found if "/dry/" not in file}
+    assert len(ends) == len(broken_at) >= 4
 
 
 def test_nothing_outside_the_packet_is_read(good, tmp_path, monkeypatch):

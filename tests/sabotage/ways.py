@@ -13,17 +13,19 @@ from tests.sabotage.packets import Packet
 
 __all__ = ["HARMLESS", "WAYS", "Caught"]
 
-LEFT_FRONT = "programs/04-left-side-1-front-end.ngc"
-RIGHT_REAR = "programs/03-right-side-1-rear-end.ngc"
-LEFT_REAR = "programs/05-left-side-1-rear-end.ngc"
-RIGHT_FRONT = "programs/06-right-side-1-front-end.ngc"
-FRONT_LEFT = "programs/12-front-1-left-end.ngc"
-FRONT_RIGHT = "programs/11-front-1-right-end.ngc"
-BACK_LEFT = "programs/02-back-1-left-end.ngc"
-LEFT_GROOVE = "programs/08-left-side-1-groove.ngc"
-FRONT_GROOVE = "programs/09-front-1-groove.ngc"
-DRY_FRONT = "programs/dry/12-front-1-left-end-dry.ngc"
-DRY = "programs/dry/04-left-side-1-front-end-dry.ngc"
+LEFT_FRONT_WASTE = "programs/02-left-side-1-front-end-waste.ngc"
+BACK_LEFT = "programs/06-back-1-left-end.ngc"
+LEFT_GROOVE = "programs/09-left-side-1-groove.ngc"
+FRONT_GROOVE = "programs/11-front-1-groove.ngc"
+RIGHT_GROOVE = "programs/12-right-side-1-groove.ngc"
+FRONT_RIGHT = "programs/13-front-1-right-end.ngc"
+FRONT_LEFT = "programs/14-front-1-left-end.ngc"
+RIGHT_REAR = "programs/15-right-side-1-rear-end.ngc"
+LEFT_FRONT = "programs/16-left-side-1-front-end.ngc"
+LEFT_REAR = "programs/17-left-side-1-rear-end.ngc"
+RIGHT_FRONT = "programs/18-right-side-1-front-end.ngc"
+DRY_FRONT = "programs/dry/14-front-1-left-end-dry.ngc"
+DRY = "programs/dry/16-left-side-1-front-end-dry.ngc"
 MANIFEST = "manifest.json"
 
 
@@ -96,6 +98,21 @@ def dovetail(packet: Packet, file: str) -> int:
     change = packet.find(file, "^T1 M6")
     lines = packet.lines(file)
     return next(number for number in range(change + 1, len(lines)) if lines[number - 1].startswith("G1 Z"))
+
+
+def both_cutters(packet: Packet) -> None:
+    """Write both programs of the left side's front end into one, with the change of cutter between them, as one does by hand."""
+    first, second = packet.lines(LEFT_FRONT_WASTE), packet.lines(LEFT_FRONT)
+    end, change = packet.find(LEFT_FRONT_WASTE, "^M30"), packet.find(LEFT_FRONT, "^T1 M6")
+    packet.write(LEFT_FRONT, first[: end - 1] + second[change - 1 :])
+
+    def edit(content: dict[str, Any]) -> None:
+        waste = packet.entries(content, LEFT_FRONT_WASTE)
+        content["programs"] = [entry for entry in content["programs"] if entry not in waste]
+        for entry in packet.entries(content, LEFT_FRONT):
+            entry["tools"] = [2, 1]
+
+    packet.edit_json(edit)
 
 
 def flank(packet: Packet) -> int:
@@ -241,7 +258,7 @@ def _(packet: Packet) -> Caught:
 
     board(packet, "bottom", outline=wider)
     board(packet, "bottom", size=lambda entry: [entry["size"][0] + 8.0, *entry["size"][1:]])
-    return Caught("bottom-overlap", "programs/10-right-side-1-groove.ngc", 1, near=10_000)
+    return Caught("bottom-overlap", RIGHT_GROOVE, 1, near=10_000)
 
 
 @way("bottom 0.3 mm too thick")
@@ -362,7 +379,7 @@ def _(packet: Packet) -> Caught:
 def _(packet: Packet) -> Caught:
     packet.drop(LEFT_FRONT, flank(packet) - 1)
     # Which line cut nothing can not be seen: the roughing pass beside the wood that was left comes nearest.
-    return Caught("joint-overlap", LEFT_FRONT, 1, near=10_000)
+    return Caught("joint-overlap", LEFT_FRONT_WASTE, 1, near=10_000)
 
 
 @way("the last round of a socket missing")
@@ -460,23 +477,27 @@ def _(packet: Packet) -> Caught:
 
 @way("cutter changed beside the board")
 def _(packet: Packet) -> Caught:
+    both_cutters(packet)
     packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") - 2)
     return Caught("unsafe-stop", LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") + 2)
 
 
 @way("a cutter changed, its length not known")
 def _(packet: Packet) -> Caught:
+    both_cutters(packet)
     return Caught("length-unknown", LEFT_FRONT, packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2)))
 
 
 @way("the length of another cutter")
 def _(packet: Packet) -> Caught:
+    both_cutters(packet)
     number = packet.change(LEFT_FRONT, "^M0 .*", "G43 H2", 2)
     return Caught("length-unknown", LEFT_FRONT, number + 1)
 
 
 @way("Z zero asked for while the spindle turns")
 def _(packet: Packet) -> Caught:
+    both_cutters(packet)
     return Caught("stop-while-turning", LEFT_FRONT, 1 + packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2), "M3"))
 
 
@@ -516,6 +537,7 @@ def _(packet: Packet) -> Caught:
 
 @way("tool changed while turning")
 def _(packet: Packet) -> Caught:
+    both_cutters(packet)
     number = packet.find(LEFT_FRONT, "^T1 M6")
     packet.drop(LEFT_FRONT, number - 1)
     return Caught("tool-change-while-turning", LEFT_FRONT, number - 1)
@@ -664,6 +686,7 @@ def _(packet: Packet) -> Caught:
 
 @way("the other cutter of the manifest")
 def _(packet: Packet) -> Caught:
+    both_cutters(packet)
     packet.change(LEFT_FRONT, "^T1 M6", "T2 M6")
     return Caught("joint-overlap", LEFT_FRONT, 1, near=10_000)
 
@@ -833,7 +856,7 @@ def _(packet: Packet) -> Caught:
 
 @way("deep tails cut before shallow ones on one strip of backing")
 def _(packet: Packet) -> Caught:
-    orders = {RIGHT_REAR: 4, LEFT_FRONT: 3}
+    orders = {RIGHT_REAR: 16, LEFT_FRONT: 15}
     packet.edit_json(lambda content: [entry.update(order=orders.get(entry["file"], entry["order"])) for entry in content["programs"]])
     return Caught("exit-not-backed", RIGHT_REAR, 0, severity="warning")
 
@@ -945,6 +968,11 @@ def _(packet: Packet) -> None:
 @harmless("a way in through air that the dry run does not know")
 def _(packet: Packet) -> None:
     packet.map_words(LEFT_FRONT, "Y", lambda y: y - 1.0, lines=[packet.find(LEFT_FRONT, "^G0 X")])
+
+
+@harmless("two programs of one end in one file, with a change of cutter between them")
+def _(packet: Packet) -> None:
+    both_cutters(packet)
 
 
 @harmless("manifest laid out in another way")

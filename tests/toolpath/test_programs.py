@@ -1,4 +1,4 @@
-"""Programs: what machine and cutters can not reach is refused, and the order has the fewest changes. Figures worked by hand."""
+"""Programs: what machine and cutters can not reach is refused. Figures worked by hand."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from camtools.drawer.drawers import drawers_of
 from camtools.faults import CannotCut
 from camtools.job.job import Job
 from camtools.toolpath.moves import reach_of
-from camtools.toolpath.programs import changes_of, group_of, programs_of
+from camtools.toolpath.programs import programs_of
 from tests.specimens import JOBS, MACHINE, drawer, job_of
 
 JOB = JOBS["one drawer"]
@@ -92,21 +92,6 @@ def test_a_cutter_is_refused_just_where_it_is_too_short() -> None:
     assert programs_of(JOB, [with_cutting_length(15.3)])
     with pytest.raises(CannotCut, match=r"too short for this depth; found cutting length 15.2 mm; limit at least 15.30 mm"):
         programs_of(JOB, [with_cutting_length(15.2)])
-
-
-def test_programs_stand_in_the_order_of_fewest_changes() -> None:
-    """Two holds and two cutters, each with each, ask for three changes; of the orders that do with three, one of cutter is the least."""
-    groups = [group_of(program) for program in programs_of(JOB, DRAWERS)]
-    assert list(dict.fromkeys(groups)) == [("upright", (1,)), ("flat", (1,)), ("flat", (2,)), ("upright", (2,))]
-    assert changes_of(groups) == (2, 1)
-
-
-def test_the_tenth_board_comes_after_the_second() -> None:
-    job = job_of(*(drawer(depth=300.0 + 10 * i, name=f"ferns {i}") for i in range(10)))
-    stems = [program.stem.partition("-")[2] for program in programs_of(job, drawers_of(job))]
-    assert [stem for stem in stems if stem.startswith("left-side") and stem.endswith("groove")] == [
-        f"left-side-{i}-groove" for i in range(1, 11)
-    ]
 
 
 @pytest.mark.parametrize(("drawers", "first", "last"), [(1, "01-", "12-"), (9, "001-", "108-")])

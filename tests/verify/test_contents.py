@@ -10,11 +10,11 @@ from camtools.verify.contents import compared_contents
 from tests.sabotage.packets import good_packet
 from tests.verify.small_packet import Small
 
-PROGRAM = "programs/04-left-side-1-front-end.ngc"
+PROGRAM = "programs/16-left-side-1-front-end.ngc"
 DRAWN = (
-    "drawings/04-left-side-1-front-end.png",
-    "programs/dry/04-left-side-1-front-end-dry.ngc",
-    "programs/dry/04-left-side-1-front-end-outline.ngc",
+    "drawings/16-left-side-1-front-end.png",
+    "programs/dry/16-left-side-1-front-end-dry.ngc",
+    "programs/dry/16-left-side-1-front-end-outline.ngc",
 )
 
 
@@ -23,7 +23,7 @@ def packet(tmp_path):
     """Return a packet with its dry runs, a page and a picture of one program and of its setup."""
     folder = good_packet(tmp_path)
     (folder / "drawings").mkdir()
-    drawings = dict.fromkeys((DRAWN[0], "drawings/04-left-side-1-front-end-setup.png", "drawings/05-left-side-1-rear-end.png"), b"drawn")
+    drawings = dict.fromkeys((DRAWN[0], "drawings/16-left-side-1-front-end-setup.png", "drawings/17-left-side-1-rear-end.png"), b"drawn")
     renew(folder, {**drawings, "index.html": b"page", "check.json": b"{}"})
     return folder
 
@@ -73,15 +73,6 @@ def test_page_made_anew_shows_the_edit_until_the_next_one(packet):
 def test_page_is_older_than_an_edited_description_too(name, packet):
     edit(packet, name)
     assert found(packet) == [("file-edited", name), ("page-stale", "index.html")]
-
-
-def test_program_split_for_each_cutter_has_the_pictures_of_the_whole(packet):
-    part = "programs/04-left-side-1-front-end-1-cutter-2.ngc"
-    renew(packet, {part: b"G21"})
-    edit(packet, part)
-    assert [finding.text.partition(" still")[0] for finding in compared_contents(packet)[0] if finding.code == "drawing-stale"] == [
-        f"{DRAWN[0]}, {DRAWN[2]}"
-    ]
 
 
 def test_files_that_are_gone_or_new_are_named_but_not_what_file_managers_leave(packet):

@@ -33,10 +33,13 @@ _BATCH = 2_000
 _MOST_ASKED = 500_000_000  # cells looked at in one program, some ten seconds; a groove 2 m long takes a hundred thousand a pass
 
 
-def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log, resistance: Resistance | None = None) -> None:
+def judge_depth(
+    motions: Sequence[Motion], place: Workplace, log: Log, resistance: Resistance | None = None, before: Sequence[Motion] = ()
+) -> None:
     """No cutter takes more depth in one pass than it may, none plunges that can not, none bears too much where that can be reckoned.
 
-    Going down steeper than 45 degrees counts as plunging (chosen here; ramps are far flatter).
+    Going down steeper than 45 degrees counts as plunging (chosen here; ramps are far flatter). Of what was done ``before``, straight
+    cutters count: only they leave no wood over what they cleared.
     """
     limited = {number for number, cutter in place.tools.items() if resistance is not None or cutter.shape.kind != "dovetail"}
     last = max((at for at, motion in enumerate(motions, 1) if motion.tool in limited), default=0)
@@ -46,6 +49,7 @@ def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log, resistanc
     if not surface.judged:
         log.add("depth-not-judged", 0, "the board is larger than a raster of 1 mm can hold")
         return
+    _clear([motion for motion in before if motion.work_offset == place.program.work_offset], place, surface)
     loads = None if resistance is None else Loads(resistance)
     for begin in range(0, last, _BATCH):
         if surface.asked > _MOST_ASKED:
@@ -54,6 +58,14 @@ def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log, resistanc
         _judge_batch(motions[begin : min(last, begin + _BATCH)], place, surface, loads, log)
     if loads is not None:
         loads.tell(log)
+
+
+def _clear(motions: Sequence[Motion], place: Workplace, surface: Surface) -> None:
+    straight = [motion for motion in motions if motion.tool in place.tools and place.tools[motion.tool].shape.kind == "straight"]
+    for begin in range(0, len(straight), _BATCH):
+        pieces = board_count(straight[begin : begin + _BATCH], _SAGITTA_MM)
+        for start, end, at in zip(pieces.start.tolist(), pieces.end.tolist(), pieces.motion.tolist(), strict=True):
+            surface.cut(start, end, place.tools[straight[begin + at].tool].radius_mm)
 
 
 def _judge_batch(motions: Sequence[Motion], place: Workplace, surface: Surface, loads: Loads | None, log: Log) -> None:

@@ -7,6 +7,7 @@ A dry run goes the same way over the board as its program, only higher and with 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -31,7 +32,12 @@ _MOST_PIECES = 5_000_000  # straight pieces that the arcs of one program may be 
 
 
 def judge(
-    run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest, resistance: Resistance | None = None
+    run: ProgramRun,
+    program: ProgramEntry,
+    limits: Limits,
+    manifest: Manifest,
+    resistance: Resistance | None = None,
+    before: Sequence[Motion] = (),
 ) -> tuple[Finding, ...]:
     """Judge the motions of one program; those of a dry run or an outline stay far above everything, with a spindle that never turns.
 
@@ -43,6 +49,8 @@ def judge(
         Its entry, and what the packet says of the machine, the cutters and the boards.
     resistance
         What the job file says that loads hang on; None: they are not judged.
+    before
+        What was done in this hold, at this end of the board, by programs that come earlier in the order of work.
     """
     if program.kind != "cut":
         return _judge_dry(run, program, limits, manifest)
@@ -67,7 +75,7 @@ def judge(
             scene = Scene(place, log, motions, pieces.where(tools == number), place.tools[number])
             for rule in _RULES:
                 rule(scene)
-    judge_depth(ours, place, log, resistance)
+    judge_depth(ours, place, log, resistance, before)
     return log.findings()
 
 

@@ -1,0 +1,74 @@
+"""The order of work: which program comes after which, so that hold and cutter change least."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from functools import cache
+from itertools import chain, groupby, pairwise
+
+from camtools.toolpath.moves import Program
+
+__all__ = ["changes_of", "group_of", "in_order"]
+
+_FEW_GROUPS = 9  # all orders of more would be too many to try
+
+_Group = tuple[str, int, int]  # hold, cutter, and which run of a cutter it is at its end, from 0
+
+
+def group_of(program: Program) -> tuple[str, int]:
+    """Return what a change is counted by: a program's hold and cutter."""
+    return program.setup.hold, program.cutter.number
+
+
+def changes_of(groups: Sequence[tuple[str, int]]) -> tuple[int, int]:
+    """Count the changes of hold and of cutter over programs run in this order."""
+    return sum(a[0] != b[0] for a, b in pairwise(groups)), sum(a[1] != b[1] for a, b in pairwise(groups))
+
+
+def in_order(ends: Sequence[Sequence[Program]]) -> list[Program]:
+    """Sort programs by hold and cutter, with the fewest changes, then by stop, kind of setup and name.
+
+    Parameters
+    ----------
+    ends
+        For each end of a board its programs, which stay in this order: one may count on what another has cleared.
+    """
+    keys = [[(*group_of(program), turn) for turn, program in enumerate(programs)] for programs in ends]
+    before = {pair for own in keys for pair in pairwise(own)}
+    order = _fewest_changes(frozenset(chain(*keys)), before)
+    place = {group: i for i, (_, same) in enumerate(groupby(order, key=lambda group: group[:2])) for group in same}
+    programs = [(place[key], program) for key, program in zip(chain(*keys), chain(*ends), strict=True)]
+    return [p for _, p in sorted(programs, key=lambda own: (own[0], own[1].setup.stop, own[1].setup.kind, _natural(own[1].stem)))]
+
+
+def _fewest_changes(groups: frozenset[_Group], before: Collection[tuple[_Group, _Group]]) -> tuple[_Group, ...]:
+    """Return groups in the order with the fewest changes in which each pair stands as given; where they are many, in a good one.
+
+    Among equals: fewest changes of cutter, then upright work first, so that a half-blind joint is complete early.
+    """
+
+    @cache
+    def best(last: _Group | None, left: frozenset[_Group]) -> tuple[int, int, tuple[_Group, ...]]:
+        """Return the changes in all and of cutter from the last group on, and the order of those that are left."""
+        ready = [group for group in left if not any((other, group) in before for other in left)]
+        if len(left) > _FEW_GROUPS:
+            ready = [min(ready, key=lambda group: (sum(_changes(last, group)), _rank([group])))]
+        found = []
+        for group in ready:
+            (holds, cutters), (more, more_cutters, order) = _changes(last, group), best(group, left - {group})
+            found.append((holds + cutters + more, cutters + more_cutters, (group, *order)))
+        return min(found, key=lambda one: (*one[:2], _rank(one[2])), default=(0, 0, ()))
+
+    return best(None, groups)[2]
+
+
+def _changes(last: _Group | None, group: _Group) -> tuple[int, int]:
+    return changes_of([*([] if last is None else [last[:2]]), group[:2]])
+
+
+def _rank(order: Iterable[_Group]) -> list[tuple[bool, int, int]]:
+    return [(hold != "upright", cutter, turn) for hold, cutter, turn in order]
+
+
+def _natural(stem: str) -> tuple[object, ...]:
+    return tuple(int(part) if part.isdigit() else part for part in stem.split("-"))
