@@ -111,7 +111,7 @@ class PacketFault(CamtoolsError):
     """The packet could not be written, or failed its own check."""
 
     exit_code = 4
-    heading = "The packet was not written"
+    heading = "Nothing was written"
 
 
 def refusal(*faults: Fault) -> JobFault | CannotCut:

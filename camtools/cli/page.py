@@ -8,8 +8,7 @@ from pathlib import Path
 import click
 
 from camtools.cli import show
-from camtools.faults import Fault, PacketFault
-from camtools.output.folder import renew, replace_file
+from camtools.output.folder import refuse_other_file, renew, replace_file
 from camtools.page.facts import read_facts
 from camtools.page.index_page import render
 from camtools.verify.checking import check_fully
@@ -49,7 +48,7 @@ def command(ctx: click.Context, packet: Path, pdf: Path | None, jobs: int | None
         Where page or PDF can not be written.
     """  # noqa: D301 - what stands after \f is no help for users
     if pdf is not None:
-        _refuse_stranger(pdf)
+        refuse_other_file(pdf, b"%PDF-", "PDF")
     with show.progress() as watch:
         checked = check_fully(packet, jobs=jobs, watch=watch)
         # What the check says of the two files that are made anew here is not so for long.
@@ -74,13 +73,3 @@ def command(ctx: click.Context, packet: Path, pdf: Path | None, jobs: int | None
         else:
             show.line("Do not cut this: the check was not passed; `camtools check` tells why.", "bold red")
     ctx.exit(report.exit_code)
-
-
-def _refuse_stranger(path: Path) -> None:
-    """Refuse to put a PDF in the place of anything but an older one."""
-    if path.exists():
-        with path.open("rb") as file:
-            if file.read(5) != b"%PDF-":
-                raise PacketFault(Fault(str(path), "is there and is no PDF, so it is left alone", remedy="name another file"))
-    if not path.absolute().parent.is_dir():
-        raise PacketFault(Fault(str(path), "the folder that it should stand in does not exist", remedy="make that folder first"))

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from camtools.cli import show
+from camtools.cli.plan_picture import draw_picture, refuse_picture
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer
@@ -28,22 +29,32 @@ __all__ = ["command", "show_defaults"]
 
 @click.command()
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
+@click.option(
+    "--picture",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Draw every front and side, in the rows of the case, as .svg, .png or .pdf.",
+)
 @show.json_option
-def command(job_file: Path, as_json: bool) -> None:
-    """Show what JOB comes to; nothing is written.
+def command(job_file: Path, picture: Path | None, as_json: bool) -> None:
+    """Show what JOB comes to; nothing is written but a picture, where one is asked for.
 
     Sizes of every drawer, how its joints are divided and why, the cut list, every value that the job file leaves to camtools,
     and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
     """
+    if picture is not None:
+        refuse_picture(picture)
     with told_how_to_mend(job_file):
-        _plan(job_file, as_json)
+        _plan(job_file, picture, as_json)
 
 
-def _plan(job_file: Path, as_json: bool) -> None:
+def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
     job, defaults = read_job_file(job_file)
     # A dialect that is not there is told of now, not at the end.
     inches = dialect_of(job.machine.postprocessor, beside=job_file.parent).units == "inch"
     drawers = drawers_of(job)
+    if picture is not None:
+        draw_picture(picture, job, drawers)
     try:
         programs = programs_of(job, drawers)
         templates_asked_for(job, drawers)
@@ -54,7 +65,8 @@ def _plan(job_file: Path, as_json: bool) -> None:
         raise
     if as_json:
         told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
-        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told})
+        drawn = {} if picture is None else {"picture": str(picture)}
+        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | drawn)
         return
     _show_drawers(job, drawers, inches)
     show.line(_work(drawers, programs))

@@ -9,6 +9,7 @@ from typing import ParamSpec, TypeVar
 from camtools.drawer.boards import Affine, Board, Drawer, Note, Piece, Role
 from camtools.drawer.bottom import bottom_of
 from camtools.drawer.bounds import cutter_faults
+from camtools.drawer.case import with_case_notes
 from camtools.drawer.cutting_loads import load_warnings
 from camtools.drawer.grooves import grooves_of
 from camtools.drawer.joints import Family, family_of, joints_of
@@ -62,7 +63,7 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
     drawers = [_tried(faults, one.wish.name, _drawer, job, one, families[_alike(one.wish)]) for one in sized]
     if faults:
         raise CannotCut(*faults)
-    return tuple(drawer for drawer in drawers if drawer is not None)
+    return with_case_notes(job, [drawer for drawer in drawers if drawer is not None])
 
 
 def _tried(faults: list[Fault], name: str, make: Callable[Given, Result], *given: Given.args, **named: Given.kwargs) -> Result | None:

@@ -18,7 +18,7 @@ from camtools.geometry.through import socket_half_width_mm
 from camtools.pictures.board_sides import end_names
 from camtools.templates.outlines import Vertex
 
-__all__ = ["End", "Face", "ends_of", "section_of"]
+__all__ = ["End", "Face", "ends_of", "outline_of", "section_of"]
 
 Face = Literal["outside", "inside"]
 Edges = Callable[[Tail, float], tuple[float, float]]  # of a tail at a depth
@@ -54,6 +54,15 @@ def ends_of(piece: Piece, face: Face) -> tuple[End, End]:
     elif through is not None:
         ends = [_pins(width, through, face)] * 2
     return replace(ends[0], name=first), replace(ends[1], name=last)
+
+
+def outline_of(piece: Piece, face: Face) -> list[tuple[float, float]]:
+    """Return a face's outline ``(u, v)``: up along the first end, down along the other. Sockets of a front leave its outline whole."""
+    length, width, _ = piece.size_mm
+    if piece.role == "front":
+        return [(0.0, 0.0), (0.0, width), (length, width), (length, 0.0)]
+    first, last = ends_of(piece, face)
+    return [(d, v) for d, v, _ in first.edge] + [(length - d, v) for d, v, _ in reversed(last.edge)]
 
 
 def _blind_tails(joint: HalfBlind, face: Face) -> tuple[Sequence[float], Edges]:

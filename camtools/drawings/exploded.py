@@ -10,14 +10,13 @@ import shapely
 from numpy.typing import NDArray
 
 from camtools.drawer.boards import Board, Drawer, Role
-from camtools.drawings.ends import Face, ends_of, section_of
+from camtools.drawings.ends import outline_of, section_of
 from camtools.drawings.sheet import Drawing
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import flattened
 
 __all__ = ["exploded_view"]
 
-Point2 = tuple[float, float]
 Floats = NDArray[np.float64]
 
 _WIDTH_MM = 225.0  # of the picture on paper
@@ -85,8 +84,8 @@ def _patches(board: Board, shifts: Mapping[Role, Floats]) -> list[tuple[Floats, 
         outer = inner = list(piece.outline)
     else:
         # Both faces with equally many corners, so that walls run from one to the other.
-        outer = _around(board, "outside")
-        inner = _around(board, "inside") if piece.role == "back" else outer
+        outer = outline_of(piece, "outside")
+        inner = outline_of(piece, "inside") if piece.role == "back" else outer
     low, high = (_placed(board, shifts, [(u, v, w) for u, v in face]) for face, w in ((outer, 0.0), (inner, thick)))
     turn = np.array(board.to_drawer)[:, :3]
     along = np.roll(outer, -1, axis=0) - outer
@@ -107,16 +106,6 @@ def _patches(board: Board, shifts: Mapping[Role, Floats]) -> list[tuple[Floats, 
         for part in section_of(piece)[0]:
             found.append((_placed(board, shifts, [(length, v, w) for w, v in flattened(part, closed=True)]), _TONES["recess"]))
     return found
-
-
-def _around(board: Board, face: Face) -> list[Point2]:
-    """Return a face's outline ``(u, v)``: up along the first end, down along the other."""
-    piece = board.piece
-    length = piece.size_mm[0]
-    if piece.role == "front":
-        return [(0.0, 0.0), (0.0, piece.size_mm[1]), (length, piece.size_mm[1]), (length, 0.0)]
-    first, last = ends_of(piece, face)
-    return [(d, v) for d, v, _ in first.edge] + [(length - d, v) for d, v, _ in reversed(last.edge)]
 
 
 def _name(drawing: Drawing, text: str, x: float, y: float) -> None:

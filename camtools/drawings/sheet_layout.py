@@ -53,13 +53,17 @@ _A4 = (PaperSize("A4", 297.0, 210.0), PaperSize("A4", 210.0, 297.0))
 _A3 = (PaperSize("A3", 420.0, 297.0), PaperSize("A3", 297.0, 420.0))
 _LARGE = (PaperSize("A2", 594.0, 420.0), PaperSize("A1", 841.0, 594.0), PaperSize("A0", 1189.0, 841.0))
 _SCALES = (1, 2, 5, 10, 20)  # 1:n of ISO 5455
+_SMALLEST = 5  # at which joints can still be told
 _MARGIN_MM = 10.0
 _BLOCK_MM = 29.0  # height of the title block
 _APART_MM = 7.0
+_WIDEST_MM = 14.0  # between rows
 _SMALL_MM = 2.0  # height of letters in the title block
 
 
-def laid_out(title: Title, views: Callable[[float], Sequence[Drawing]], *, full_size: bool = False) -> tuple[Sheet, ...]:
+def laid_out(
+    title: Title, views: Callable[[float], Sequence[Drawing]], *, full_size: bool = False, large: bool = False
+) -> tuple[Sheet, ...]:
     """Return the sheet, or the few sheets, that these views take.
 
     The largest scale comes first, then the paper that more shops can print on, then the fewest pages.
@@ -70,6 +74,8 @@ def laid_out(title: Title, views: Callable[[float], Sequence[Drawing]], *, full_
         Called with a scale, mm of paper for a mm of wood; returns the views in reading order.
     full_size
         Take larger paper rather than a smaller scale.
+    large
+        Take larger paper rather than a scale below 1:5, and cut off what one sheet leaves bare.
 
     Raises
     ------
@@ -78,12 +84,15 @@ def laid_out(title: Title, views: Callable[[float], Sequence[Drawing]], *, full_
     """
     for n in _SCALES[:1] if full_size else _SCALES:
         drawn = [_Block(view, *view.bounds_mm()) for view in views(1.0 / n)]
-        for papers in (_A4, _A3, *((paper,) for paper in _LARGE)) if full_size else (_A4, _A3):
+        for papers in (_A4, _A3, *((paper,) for paper in _LARGE)) if full_size or (large and n >= _SMALLEST) else (_A4, _A3):
             tried = [(pages, paper) for paper in papers if (pages := _paged(drawn, paper))]
             if tried:
                 pages, paper = min(tried, key=lambda pair: len(pair[0]))
+                if large and len(pages) == 1:
+                    paper = paper._replace(height_mm=min(paper.height_mm, _high(pages[0])))
                 return tuple(_sheet(_numbered(title, i, len(pages)), paper, n, rows) for i, rows in enumerate(pages, 1))
-    raise PacketFault(Fault(title.what, "no sheet of paper takes this drawing", remedy="this is a defect; please report the job"))
+    remedy = "let fewer drawers name one row" if large else "this is a defect; please report the job"
+    raise PacketFault(Fault(title.what, "no sheet of paper takes this drawing", limit=f"A0 at 1:{_SCALES[-1]}", remedy=remedy))
 
 
 def _numbered(title: Title, i: int, count: int) -> Title:
@@ -100,6 +109,11 @@ def _paged(views: Sequence[_Block], paper: PaperSize) -> list[list[list[_Block]]
 
 def _height(row: Sequence[_Block]) -> float:
     return max(block.height_mm for block in row)
+
+
+def _high(rows: Sequence[Sequence[_Block]]) -> float:
+    """Height of a sheet that rows of views fill with the usual room between them."""
+    return sum(map(_height, rows)) + _WIDEST_MM * (len(rows) + 1) + 2 * _MARGIN_MM + _BLOCK_MM
 
 
 def _filled(things: Sequence[Thing], size: Callable[[Thing], float], room: float) -> list[list[Thing]]:
@@ -122,7 +136,7 @@ def _sheet(title: Title, paper: PaperSize, n: int, rows: Sequence[Sequence[_Bloc
     page = Drawing([])
     room = paper.height_mm - 2 * _MARGIN_MM - _BLOCK_MM
     spare = room - sum(_height(row) for row in rows)
-    gap = min(14.0, spare / (len(rows) + 1))
+    gap = min(_WIDEST_MM, spare / (len(rows) + 1))
     y = paper.height_mm - _MARGIN_MM - gap
     for row in rows:
         height, width = _height(row), sum(view.width_mm for view in row)

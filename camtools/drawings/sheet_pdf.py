@@ -40,13 +40,13 @@ def _faces() -> None:
         pdfmetrics.registerFont(TTFont(face, letters(bold=pen == "heavy")))
 
 
-def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
+def pdf_bytes(sheets: Sequence[Sheet], title: str = "Marking-out sheets") -> bytes:
     """Return a PDF of these sheets, the same for the same sheets."""
     _faces()
     out = io.BytesIO()
     canvas = Canvas(out, pageCompression=1, invariant=1, initialFontName=_FACES["letter"])
     canvas._doc.info.__class__ = Undated
-    canvas.setTitle("Marking-out sheets")
+    canvas.setTitle(title)
     canvas.setCreator(f"camtools {__version__}")
     canvas.setViewerPreference("PrintScaling", "None")
     for sheet in sheets:

@@ -255,7 +255,8 @@ class DrawerForm(_Table):
     name: Text = Field(description="Its name on programs, lists and pictures; each drawer has another.")
     count: Annotated[int, Field(ge=1, le=1000)] | None = _says("How many of it to make.")
     row: Text | None = _says(
-        "Name of the row it stands in, from left to right as written; the fronts of a row are sawn from one board, its grain running on."
+        "Name of the row of the case it stands in: rows from the top, drawers from the left, in the order written. "
+        "The fronts of a row are sawn from one board, its grain running on."
     )
     opening: Sizes | None = _says("Width, height and depth of the opening it slides into. Give this or outside.")
     outside: Sizes | None = _says("Width, height and depth of the drawer itself. Give this or opening.")

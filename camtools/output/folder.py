@@ -26,7 +26,7 @@ from camtools.output.manifest import Manifest
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["CONTENTS", "Check", "renew", "replace_file", "write_packet"]
+__all__ = ["CONTENTS", "Check", "refuse_other_file", "renew", "replace_file", "write_packet"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
 Check = Callable[[Path], Iterable[Mapping[str, bytes]]]
@@ -124,6 +124,36 @@ def renew(folder: Path, files: Mapping[str, bytes]) -> None:
         edited = {f"# {digest}": name for name, digest in now.items() if digest not in ("", written[name])}
         listed = _listed(written) + "".join(f"{digest}  {name}\n" for digest, name in sorted(edited.items(), key=lambda line: line[1]))
         replace_file(folder / CONTENTS, listed.encode("utf-8", "replace"))
+
+
+def refuse_other_file(path: Path, start: bytes, kind: str) -> None:
+    """Refuse to put a file in the place of anything but an older one of its kind, or into a folder that is not there.
+
+    Parameters
+    ----------
+    path
+        Where the file is to stand.
+    start
+        What every file of its kind starts with.
+    kind
+        What it is called.
+
+    Raises
+    ------
+    PacketFault
+        With the reason.
+    """
+    if path.exists() and not _starts(path, start):
+        raise PacketFault(Fault(str(path), f"is there and is no {kind}, so it is left alone", remedy="name another file"))
+    if not path.absolute().parent.is_dir():
+        raise PacketFault(Fault(str(path), "the folder that it should stand in does not exist", remedy="make that folder first"))
+
+
+def _starts(path: Path, start: bytes) -> bool:
+    if not _regular(path):
+        return False
+    with path.open("rb") as file:
+        return file.read(len(start)) == start
 
 
 def replace_file(path: Path, content: bytes) -> None:

@@ -171,3 +171,55 @@ def test_a_hostile_name_is_shown_as_it_stands(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     assert HOSTILE.replace(" ", "") in "".join(line.split("  ")[0] for line in result.stderr.splitlines()).replace(" ", "")
     assert json.loads(_plan(path, "--json").stdout)["drawers"][0]["name"] == HOSTILE
+
+
+@pytest.mark.parametrize(("ending", "start"), [("svg", b"<svg "), ("png", b"\x89PNG"), ("pdf", b"%PDF-"), ("SVG", b"<svg ")])
+def test_a_picture_is_of_the_kind_its_name_tells_and_the_same_each_time(ending: str, start: bytes, tmp_path: Path) -> None:
+    path = tmp_path / f"piece.{ending}"
+    assert _plan(JOBS[0], "--picture", str(path)).exit_code == 0
+    first = path.read_bytes()
+    assert first.startswith(start)
+    path.write_bytes(first[:8] + b"older")
+    result = _plan(JOBS[0], "--picture", str(path), "--json")
+    assert json.loads(result.stdout)["picture"] == str(path)
+    assert path.read_bytes() == first
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_picture_of_no_known_kind_is_refused_with_what_would_do(tmp_path: Path) -> None:
+    result = _plan(JOBS[0], "--picture", str(tmp_path / "piece.gif"))
+    assert result.exit_code == 2
+    assert ".svg, .png or .pdf" in result.stderr
+    assert "piece.svg" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_picture_replaces_nothing_but_an_older_one(tmp_path: Path) -> None:
+    path = tmp_path / "piece.svg"
+    path.write_text("my notes")
+    result = _plan(JOBS[0], "--picture", str(path))
+    assert result.exit_code == 4
+    assert "is no SVG" in _words(result.stderr)
+    assert path.read_text() == "my notes"
+    assert _plan(JOBS[0], "--picture", str(tmp_path / "none" / "piece.svg")).exit_code == 4
+
+
+def test_a_picture_of_several_sheets_is_a_pdf(tmp_path: Path) -> None:
+    path = tmp_path / "many.toml"
+    drawers = "".join(f'[[drawers]]\nname = "D{i}"\nopening = [{300 + i}, 100, 260]\n' for i in range(30))
+    path.write_text((JOBS[0].parent / "first-drawer.toml").read_text().split("[[drawers]]")[0] + drawers)
+    result = _plan(path, "--picture", str(tmp_path / "many.svg"))
+    assert result.exit_code == 2
+    assert "many.pdf" in _words(result.stderr)
+    assert _plan(path, "--picture", str(tmp_path / "many.pdf")).exit_code == 0
+    assert {one.name for one in tmp_path.iterdir()} == {"many.toml", "many.pdf"}
+
+
+def test_the_picture_is_drawn_where_a_machine_is_too_small_for_the_programs(tmp_path: Path) -> None:
+    path = tmp_path / "small.toml"
+    path.write_text(
+        (JOBS[0].parent / "first-drawer.toml").read_text().replace("[[drawers]]", "[machine]\ntravel = [200, 200, 80]\n[[drawers]]")
+    )
+    result = _plan(path, "--picture", str(tmp_path / "small.svg"))
+    assert result.exit_code == 3, result.stderr
+    assert (tmp_path / "small.svg").exists()
