@@ -133,7 +133,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("toolpath/drawn_cut.py", "tests/toolpath"): [
         ("passes deeper than the setting", "math.ceil(depth_mm / cutter.depth_per_pass_mm - 1e-9)",
          "math.floor(depth_mm / cutter.depth_per_pass_mm)"),
-        ("traverse without rising first", "if not self._moves or self._at[2] != self._clearance:", "if not self._moves:"),
+        ("traverse without rising first", "if not self._moves or self._at[2] != self._air.clearance_mm:", "if not self._moves:"),
         ("neighbouring passes too far apart", "math.ceil(abs(last - first) / step - 1e-9) + 1",
          "math.ceil(abs(last - first) / step - 1e-9)"),
     ],
@@ -165,7 +165,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("rounds leave the middle", "if (end := self._low(y)", "if False and (end := self._low(y)"),
         ("rounds sink too fast", "slope = min(pen.cutter.depth_per_pass_mm / sum(sides), RAMP)",
          "slope = 2 * pen.cutter.depth_per_pass_mm / sum(sides)"),
-        ("out through the face before the light pass", "pen.height(_ABOVE_MM - depth)", "pen.height(-depth)"),
+        ("deep rounds before the light pass", "        if joint.light_pass_mm:", "        if False:"),
+        ("thick light pass at full depth", "if joint.light_pass_mm <= THIN_MM else", "if True else"),
     ],
     ("toolpath/groove_cuts.py", "tests/toolpath/test_groove_cuts.py"): [
         ("ramp ends before the level", "pen.to(x, y, level, feed)", "pen.to(x, y, (z + level) / 2, feed)"),

@@ -10,6 +10,7 @@ from camtools.toolpath.moves import Air, Arc, Cut, Line, Move, Point, Rapid
 
 __all__ = [
     "AIR_MM",
+    "CLOSE_MM",
     "OVERLAP",
     "OVERRUN_MM",
     "RAMP",
@@ -22,6 +23,7 @@ __all__ = [
     "roughed",
 ]
 
+CLOSE_MM = 0.3  # between a cutter's rim and the wood where it begins to go at the feed for wood
 AIR_MM = 2.0  # between a cutter's rim and the wood where it waits beside it
 OVERLAP = 0.8  # of the cutter's narrowest width in the wood: the most that neighbouring passes lie apart
 OVERRUN_MM = 0.5  # how far a centre line is carried beyond a face

@@ -87,8 +87,7 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
             _sink(pen, to, level)
         pen.to(to, line)
         if level == levels[-1]:
-            pen.along([(to, lines[0]), (to, lines[-1])])  # so that the end's wall is as smooth as the others
-    pen.height(0.0)  # at a feed, since it rises out of the wood
+            pen.along([(to, end) for end in (lines[0], lines[-1]) if end != line])  # so that the end's wall is as smooth as the others
     pen.clear(*pen.at[:2], air.clearance_mm)
     return pen.cut(f"groove {groove.width_mm:.2f} mm wide, {groove.depth_mm:.4g} mm deep in {len(levels)} levels, entered on a ramp")
 

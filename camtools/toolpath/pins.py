@@ -1,9 +1,9 @@
 """Through pins: the back stands upright, outside face to the operator, and a straight cutter clears the sockets.
 
-In the machine frame the outside face lies at ``Y = -back``, the backing at ``Y = 0``. In every socket the cutter goes round and round
-and sinks as it goes, all walls on its left, against its own turning, and a little wood left on them: in so small a room a machine
-spends most of its time in gathering speed, and a round halts least. At the bottom come a light pass along the face, where fibres
-would break out, a level round, and a last one along the walls at full depth.
+In the machine frame the outside face lies at ``Y = -back``, the backing at ``Y = 0``. A light pass along the face comes first, where
+fibres would break out. Then the cutter goes round and round in the socket and sinks as it goes, all walls on its left, against its
+own turning, and a little wood left on them: in so small a room a machine spends most of its time in gathering speed, and a round
+halts least. At the bottom come a level round, and a last one along the walls at full depth.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from itertools import pairwise
 from camtools.drawer.boards import Tail, Through
 from camtools.faults import CannotCut, Fault
 from camtools.geometry.through import PinSocket, pin_socket_of
-from camtools.toolpath.drawn_cut import AIR_MM, OVERRUN_MM, RAMP, THIN_MM, DrawnCut, even_steps, levels_of
+from camtools.toolpath.drawn_cut import AIR_MM, CLOSE_MM, OVERRUN_MM, RAMP, THIN_MM, DrawnCut, even_steps, levels_of
 from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
 
@@ -23,7 +23,6 @@ __all__ = ["pins_cut"]
 
 _LEFT_MM = 0.15  # left on the walls by the rounds
 _OVERLAP_MM = 0.1  # of neighbouring passes
-_ABOVE_MM = 0.5  # over the bottom, on the way out to the light pass
 _EDGE_MM = 1.0  # how far a socket that is open at the edge is cleared beyond it
 
 Place = tuple[float, float]
@@ -137,58 +136,59 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
     edges = (0.0, width) if stop == "left" else (-width, 0.0)
     tails = [Tail(tail.middle_mm - lift, tail.width_mm) for tail in joint.tails]
     depth = joint.side_mm + joint.proud_mm
-    start = -(cutter.diameter_mm / 2 + AIR_MM)
+    radius = cutter.diameter_mm / 2
+    near, out = -(radius + AIR_MM) - back, -radius / 2  # before the face: in air, and where the wall's end is cut
     pen = DrawnCut(cutter, air)
     for low, high in across(tails, stop):
         edge = edges[0] if low <= edges[0] else edges[1] if high >= edges[1] else None
         walls = _Walls(pin_socket_of(joint, Tail((low + high) / 2, high - low)), joint, edge, low <= edges[0])
-        last_round = [(walls.low(y), y - back) for y in (start, walls.far)] + [(walls.high(y), y - back) for y in (walls.far, start)]
+        last_round = [(walls.low(y), y - back) for y in (out, walls.far)] + [(walls.high(y), y - back) for y in (walls.far, out)]
         front, rear, inner = ([(x, y - back) for x, y in side] for side in walls.ring())
-        if not front:  # the socket is hardly wider than the cutter
-            pen.over(*last_round[0])
-            for level in levels_of(depth, cutter):
-                if level == -depth and joint.light_pass_mm:
-                    _light_pass(pen, walls, joint)
-                pen.clear(*last_round[0])
-                pen.height(level)
-                pen.along(last_round[1:])
-            continue
-        _sink(pen, [rear[-1], *inner, *front, *rear[:-1]], depth)
+        if not pen.drawn:
+            pen.over(last_round[0][0], near)
         if joint.light_pass_mm:
-            pen.height(_ABOVE_MM - depth)  # and out, so that nothing touches the bottom's line in the face before the light pass
-            pen.along([front[0], (front[0][0], start - back)])
             _light_pass(pen, walls, joint)
-            pen.to(max(pen.at[0], walls.low(0.0)), pen.at[1])
-        pen.along([*reversed(front), *reversed(inner), *reversed(rear), *last_round])  # level, as the last round sank too
+        if front:
+            _sink(pen, [front[-1], *rear, *inner, *front[:-1]], depth)
+            pen.along([*rear, *inner, *front[:-1], *last_round])  # a round level, as the last one sank too
+            pen.clear(last_round[-1][0], near)
+        else:  # the socket is hardly wider than the cutter
+            for level in levels_of(depth, cutter):
+                pen.clear(pen.at[0], near)
+                pen.clear(last_round[0][0], near, level)
+                pen.along(last_round)
+            pen.clear(pen.at[0], near)
     return pen.cut(f"through pins, {depth:.4g} mm deep, entered on a ramp")
 
 
 def _light_pass(pen: DrawnCut, walls: _Walls, joint: Through) -> None:
-    """Score a socket's bottom from air before the face: along the face from high to low X, and along the board's edge where it is open."""
+    """Score a socket's bottom from air before the face: along the face from low to high X, and along the board's edge where it is open.
+
+    A strip so thin may be taken at full depth, so that it comes first of all; a thicker one goes down level by level.
+    """
     edge, depth, radius = walls.edge, joint.side_mm + joint.proud_mm, joint.straight.diameter_mm / 2
     over = radius - joint.light_pass_mm
     chord = (radius**2 - over**2) ** 0.5  # half of what the pass takes off a face at once
     near, skim = -(radius + AIR_MM) - joint.back_mm, -over - joint.back_mm
     low, high = walls.chord(-over)
-    if edge is not None and not walls.edge_is_low:
-        pen.clear(edge + over, near)
-        pen.clear(edge + over, near, -depth)
-        pen.to(edge + over, OVERRUN_MM)
-        pen.clear(edge + over, near)
-        high = edge + chord
-    pen.clear(high, near)
-    pen.clear(high, near, -depth)
-    pen.to(high, skim)
-    if edge is None or not walls.edge_is_low:
+    for level in [-depth] if joint.light_pass_mm <= THIN_MM else levels_of(depth, joint.straight):
+        if edge is not None and walls.edge_is_low:
+            pen.clear(edge - over, near)
+            pen.clear(edge - over, near, level)
+            pen.to(edge - over, OVERRUN_MM)
+            pen.clear(edge - over, near)
+            low = edge - chord
+        pen.clear(low, near)
+        pen.clear(low, near, level)
+        pen.clear(low, -(radius + CLOSE_MM) - joint.back_mm)
         pen.to(low, skim)
-        return
-    pen.to(edge - chord, skim)
-    pen.clear(edge - over, skim)
-    pen.clear(edge - over, -joint.back_mm - chord)
-    pen.to(edge - over, OVERRUN_MM)
-    pen.clear(edge - over, near)
-    pen.clear(low, near)
-    pen.to(low, skim)
+        if edge is None or walls.edge_is_low:
+            pen.to(high, skim)
+        else:
+            pen.to(edge + chord, skim)
+            pen.clear(edge + over, skim)
+            pen.clear(edge + over, -joint.back_mm - chord)
+            pen.to(edge + over, OVERRUN_MM)
 
 
 def _sink(pen: DrawnCut, ring: list[Place], depth: float) -> None:
@@ -203,6 +203,7 @@ def _sink(pen: DrawnCut, ring: list[Place], depth: float) -> None:
         if share < 1.0 or way[-1][2] > -1e-9:
             break
     way.reverse()
-    pen.over(*way[0][:2])
-    pen.lower(0.0)
+    pen.clear(*pen.at[:2], AIR_MM)
+    pen.clear(*way[0][:2])
+    pen.height(0.0, pen.cutter.plunge_mm_min)
     pen.along(way[1:])

@@ -10,7 +10,18 @@ from itertools import zip_longest
 
 from camtools.drawer.boards import HalfBlind, Tail
 from camtools.geometry.half_blind import socket_of
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge, roughed
+from camtools.toolpath.drawn_cut import (
+    AIR_MM,
+    CLOSE_MM,
+    OVERLAP,
+    OVERRUN_MM,
+    DrawnCut,
+    clear_slot,
+    even_steps,
+    levels_of,
+    past_edge,
+    roughed,
+)
 from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
 
@@ -38,12 +49,12 @@ def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
         socket = socket_of(joint, tail.middle_mm, tail.width_mm)
         low, high, end = socket.low_mm, socket.high_mm, -socket.reach_mm
         middle = even_steps(high, low, 2 * narrow * OVERLAP)[1:-1]
+        ends = (low - inset, high + inset) if not middle else (high + inset, low - inset)
         if not pen.at[2] < 0:
-            pen.over(high, near)
-            pen.clear(high, near, -depth)
+            pen.over(ends[0], near)
+            pen.clear(ends[0], near, -depth)
         if joint.light_pass_mm:
-            ends = (low - inset, high + inset) if not middle else (high + inset, low - inset)
-            pen.clear(ends[0], near)
+            pen.clear(ends[0], tip + CLOSE_MM)
             pen.along([(ends[0], skim), (ends[1], skim)])
         for first, second in zip_longest(middle[::2], middle[1::2]):
             pen.clear(first, skim)
@@ -54,7 +65,7 @@ def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
         if pen.at[1] == skim and not middle:
             pen.to(high, back)
         else:
-            pen.clear(high, near)
+            pen.clear(high, tip + CLOSE_MM)
         pen.along([(high, end), (low, end), (low, OVERRUN_MM)])
         pen.clear(low, near)
     return pen.cut(f"half-blind sockets, full depth {depth:.4g} mm in one pass, entered from beyond the end")

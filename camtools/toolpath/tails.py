@@ -14,12 +14,24 @@ from typing import NamedTuple
 from camtools.drawer.boards import HalfBlind, Tail, TailedJoint, Through
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
-from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, OVERRUN_MM, DrawnCut, clear_slot, even_steps, levels_of, past_edge, roughed
+from camtools.toolpath.drawn_cut import (
+    AIR_MM,
+    CLOSE_MM,
+    OVERLAP,
+    OVERRUN_MM,
+    DrawnCut,
+    clear_slot,
+    even_steps,
+    levels_of,
+    past_edge,
+    roughed,
+)
 from camtools.toolpath.moves import Air, Cut
 
 __all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
 
 _EDGE_MM = 1.0  # how far the waste is cleared beyond the board's edges
+_ENOUGH = 0.7  # of which may be left where that saves a pass
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +105,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
             pen.over(round_begin, near)
             pen.clear(round_begin, near, -joint.length_mm)
         if joint.light_pass_mm:
-            pen.clear(round_begin, near)
+            pen.clear(round_begin, touch - CLOSE_MM)
             if turn:
                 pen.to(round_begin, touch)
                 pen.bend(begin, skim, (round_begin, corner.y), clockwise=not upwards)
@@ -112,13 +124,13 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
                     pen.bend(first - turn, touch, (first - turn, corner.y), clockwise=True)
         if low is not None and turn:
             if pen.at[1] < touch:
-                pen.clear(first - turn, near)
+                pen.clear(first - turn, touch - CLOSE_MM)
                 pen.to(first - turn, touch)
             pen.bend(first, corner.y, (first - turn, corner.y), clockwise=False)
         elif pen.at[1] > touch:
             pen.to(first, corner.y)
         else:
-            pen.clear(first, near)
+            pen.clear(first, touch - CLOSE_MM)
         pen.to(first, far)
         inwards = True
         for line in lines[1:]:
@@ -141,9 +153,9 @@ def _lines(low: float | None, high: float | None, edges: tuple[float, float], na
     """Centre lines through a gap, ascending, an even number, to end on the operator's side; one where it clears the edge."""
     first = edges[0] - _EDGE_MM + narrow_mm if low is None else low
     last = edges[1] + _EDGE_MM - narrow_mm if high is None else high
-    if low is None and first > last - _EDGE_MM / 2:
+    if low is None and first > last - _ENOUGH * _EDGE_MM:
         return [last]
-    if high is None and last < first + _EDGE_MM / 2:
+    if high is None and last < first + _ENOUGH * _EDGE_MM:
         return [first]
     return even_steps(first, last, 2 * narrow_mm * OVERLAP, even=True)
 

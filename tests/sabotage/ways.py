@@ -399,10 +399,10 @@ def _(packet: Packet) -> Caught:
 
 @way("levels of a straight cutter left out")
 def _(packet: Packet) -> Caught:
-    start, end = packet.find(BACK_LEFT, "^G1 Z", 2), packet.find(BACK_LEFT, "^G1 Z", 3)
+    start, end = packet.find(BACK_LEFT, r"^G1 Z0\.0") + 1, packet.find(BACK_LEFT, r" Z-10\.3\b", 2)
     lines = packet.lines(BACK_LEFT)
     packet.write(BACK_LEFT, lines[: start - 1] + lines[end - 1 :])
-    return Caught("depth-per-pass", BACK_LEFT, start, near=6)  # the light pass comes first, with less than half the cutter in wood
+    return Caught("depth-per-pass", BACK_LEFT, start, near=2)
 
 
 @way("two lines swapped, so that the cutter lifts in wood")

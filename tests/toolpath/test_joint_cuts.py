@@ -227,9 +227,10 @@ def test_the_edges_of_the_board_are_scored_before_a_gap_there_is_cut(make, joint
 
 
 @pytest.mark.parametrize("stop", STOPS)
-def test_rounds_in_a_pin_socket_sink_by_the_setting_and_the_last_one_takes_a_thin_strip(stop: str) -> None:
-    """Over any place the cutter comes again at most 2.5 mm lower, or takes a strip of at most 0.7 mm at the wall."""
-    joint = through(plain=straight(6.0, depth_per_pass=2.5))
+@pytest.mark.parametrize("light", [0.6, 1.2])
+def test_rounds_in_a_pin_socket_sink_by_the_setting_and_the_last_one_takes_a_thin_strip(light: float, stop: str) -> None:
+    """Over any place the cutter comes again at most 2.5 mm lower, or takes a strip of at most 0.7 mm at the wall or at the face."""
+    joint = through(plain=straight(6.0, depth_per_pass=2.5), light=light)
     cut = pins_cut(joint, stop, AIR)
     there = edge_on(joint.width_mm, joint.back_mm, stop)
     columns = [Point(x, y) for x in np.arange(there.bounds[0], there.bounds[2] / 2, 1.0) for y in np.arange(-11.9, 0, 1.0)]

@@ -21,6 +21,15 @@ _LARGEST_COUNT = 720
 def sweep_about(centre: Spot, start: Spot, end: Spot, clockwise: bool, tolerance_mm: float) -> float:
     """Return the sweep in degrees, positive counter-clockwise; equal start and end make a full circle.
 
+    Parameters
+    ----------
+    centre, start, end
+        Places in the arc's plane, in mm.
+    clockwise
+        Which way it goes, as seen against the third axis.
+    tolerance_mm
+        By how much its radii at the start and at the end may differ.
+
     Raises
     ------
     LineFault
@@ -40,7 +49,16 @@ def sweep_about(centre: Spot, start: Spot, end: Spot, clockwise: bool, tolerance
 
 
 def centre_by_radius(start: Spot, end: Spot, radius_mm: float, clockwise: bool) -> Spot:
-    """Return the centre of an arc given by its radius; a negative radius asks for the longer arc.
+    """Return the centre of an arc given by its radius, in mm.
+
+    Parameters
+    ----------
+    start, end
+        Places in the arc's plane, in mm.
+    radius_mm
+        A negative one asks for the longer arc.
+    clockwise
+        Which way it goes, as seen against the third axis.
 
     Raises
     ------

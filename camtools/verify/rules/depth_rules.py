@@ -2,12 +2,14 @@
 
 What is left of a board's upper surface while a program runs is a raster of heights in plan. It answers how much wood stands above the
 tip of a cutter. Cells near the rim of the cutter count as cut but are not asked, so that a skim narrower than ``SKIM`` cells, a
-rounding or the raster itself never looks like a deep cut.
+rounding or the raster itself never looks like a deep cut. Nor may a row of short moves, each no longer than that, look like skims:
+so what a short one cuts near the rim is still there for the depth of the next ones, until the cutter has gone further than that.
 """
 
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -103,6 +105,15 @@ class Bite(NamedTuple):
 _AIR = Bite(0.0, 0.0, 0.0)
 
 
+class _Late(NamedTuple):
+    """What a short move cut, near the rim too, once the cutter had gone so far."""
+
+    way_mm: float
+    cells: tuple[slice, slice]
+    swept: NDArray[np.bool_]
+    lowest: NDArray[np.float64]
+
+
 class Surface:
     """Heights of a board's upper surface in plan.
 
@@ -120,15 +131,22 @@ class Surface:
         self._short = (0.0, 0.0)  # wood, mm3, and way, mm, of short moves on end
         self._low = (low[0], low[1])
         self._top = high[2]
-        counts = [math.ceil(side / self.cell_mm) if self.judged else 1 for side in sides]
+        counts = [max(1, round(side / self.cell_mm)) if self.judged else 1 for side in sides]  # the middle of each cell is in the board
         self._x, self._y = (low[axis] + (np.arange(counts[axis]) + 0.5) * self.cell_mm for axis in range(2))
         self._height = np.full((counts[1], counts[0]), self._top)
+        self._core = self._height.copy()  # the same, but that short moves cut late near the rim
+        self._late: deque[_Late] = deque()
+        self._way = 0.0  # of the cutter so far, in mm
 
     def cut(self, start: Sequence[float], end: Sequence[float], radius_mm: float) -> Bite:
         """Move a flat-bottomed cutter straight through the board."""
+        rim = SKIM / 2.0 * self.cell_mm
+        while self._late and self._way - self._late[0].way_mm >= 2.0 * rim:
+            late = self._late.popleft()
+            np.minimum(self._core[late.cells], late.lowest, out=self._core[late.cells], where=late.swept)
+        self._way += math.dist(start, end)
         if min(start[2], end[2]) >= self._top or not self.judged:
             return _AIR
-        rim = SKIM / 2.0 * self.cell_mm
         reach, core = radius_mm + rim, max(radius_mm - rim, 0.0)
         columns, rows = self._cells(0, start, end, reach), self._cells(1, start, end, reach)
         height = self._height[rows, columns]
@@ -149,8 +167,14 @@ class Surface:
             lowest = start[2] + np.clip(share + math.copysign(1.0, -dz) * stays, 0.0, 1.0) * dz
             tip = start[2] + share * dz
         above = np.where(swept, np.maximum(height - tip, 0.0), 0.0)
-        depth, most = float(above.max(where=asked, initial=0.0)), float(above.max())
+        core_height = self._core[rows, columns]
+        depth, most = float((core_height - tip).max(where=asked, initial=0.0)), float(above.max())
         np.minimum(height, lowest, out=height, where=swept)
+        if length < (4.0 * rim) ** 2:
+            np.minimum(core_height, lowest, out=core_height, where=asked)
+            self._late.append(_Late(self._way, (rows, columns), swept, lowest))
+        else:
+            np.minimum(core_height, lowest, out=core_height, where=swept)
         if most == 0.0 or length == 0.0:
             return Bite(depth, most, 0.0)
         return Bite(depth, most, self._section(above[swept], along[swept], math.sqrt(length)) * radius_mm / reach)

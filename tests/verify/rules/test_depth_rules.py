@@ -61,6 +61,23 @@ def test_a_narrow_skim_is_no_deep_cut_but_a_wider_one_is() -> None:
     assert surface.cut((-RADIUS + 2 * skim + 0.5, -90, -10), (-RADIUS + 2 * skim + 0.5, -10, -10), RADIUS).depth_mm == 10
 
 
+@pytest.mark.parametrize("step", [0.05, 0.3, 0.7, 0.8, 1.1, 5.0])
+def test_a_slot_is_as_deep_in_however_short_moves(step: float) -> None:
+    """It begins in air, and no move of it goes further into wood than a skim is wide."""
+    surface, places = fresh(), [-5.0 + step * i for i in range(math.ceil(30.0 / step))]
+    assert max(surface.cut((a, -50, -10), (b, -50, -10), RADIUS).depth_mm for a, b in itertools.pairwise(places)) == 10
+
+
+@pytest.mark.parametrize("step", [0.05, 0.3, 0.7, 5.0])
+def test_a_narrow_skim_in_short_moves_is_no_deep_cut(step: float) -> None:
+    """Along the edge, away from it, and along it again: 0.3 mm of the edge is gone, at full depth, each time."""
+    surface, line = fresh(), -RADIUS + 0.3
+    along = [(line, -90.0 + step * i) for i in range(math.ceil(60.0 / step))]
+    away = [(line - step * i, along[-1][1]) for i in range(math.ceil(5.0 / step))]
+    places = [*along, *away, *reversed(away), *reversed(along)]
+    assert max(surface.cut((*a, -10), (*b, -10), RADIUS).depth_mm for a, b in itertools.pairwise(places)) == 0
+
+
 def test_slanting_passes_side_by_side_leave_no_false_wood() -> None:
     """Passes one radius apart, on a slant to the raster, each to the same depth and then deeper."""
     surface = fresh()
