@@ -35,10 +35,10 @@ def _shown(measured: Measured) -> str:
 def _waits(folder: Path) -> None:
     """Print what a maker waits for."""
     print("\nWhole commands, best of 3; the packet with pictures, page and check, and by how much it is longer than plan and check alone")
-    print(f"  {'sample':<16}{'packet':>10}{'plan':>10}{'check':>10}{'multiple':>10}{'files':>8}{'MB':>8}")
+    print(f"  {'sample':<16}{'packet':>10}{'plan':>10}{'drawn':>10}{'check':>10}{'multiple':>10}{'files':>8}{'MB':>8}")
     for sample in WAITED:
         own = waited(sample, folder)
-        times = "".join(f"{f'{seconds:.2f} s':>10}" for seconds in (own.packet, own.plan, own.check))
+        times = "".join(f"{f'{seconds:.2f} s':>10}" for seconds in (own.packet, own.plan, own.picture, own.check))
         print(f"  {sample:<16}{times}{own.multiple:>10.2f}{own.files:>8}{own.size / 1e6:>8.1f}", flush=True)
 
 

@@ -20,6 +20,7 @@ class Waited:
     """Seconds of each command, the best of some rounds, and what the packet holds: files and bytes."""
 
     plan: float
+    picture: float  # of a plan that draws one
     check: float
     packet: float
     files: int
@@ -34,7 +35,12 @@ class Waited:
 def waited(sample: str, folder: Path) -> Waited:
     """Run the commands on a sample; its packet, pictures, page and check included, stands in ``folder`` afterwards."""
     job, packet = samples() / f"{sample}.toml", folder / sample
-    commands = {"packet": ("packet", job, "-o", packet), "plan": ("plan", job), "check": ("check", packet)}
+    commands = {
+        "packet": ("packet", job, "-o", packet),
+        "plan": ("plan", job),
+        "picture": ("plan", job, "--picture", folder / f"{sample}.png"),
+        "check": ("check", packet),
+    }
     best = {name: min(_seconds("camtools", *arguments) for _ in range(_ROUNDS)) for name, arguments in commands.items()}
     files = [path for path in packet.rglob("*") if path.is_file()]
     return Waited(**best, files=len(files), size=sum(path.stat().st_size for path in files))

@@ -19,6 +19,7 @@ __all__ = ["COMMANDS", "EXIT_CODES", "group", "main"]
 
 # name -> (module:object, what help says of it), in the order of work
 COMMANDS = {
+    "begin": ("camtools.cli.begin:command", "Write a job file to fill in."),
     "plan": ("camtools.cli.plan:command", "Show sizes, joints and the cut list; write nothing."),
     "packet": ("camtools.cli.packet:command", "Write every program, picture and list of a job into a folder."),
     "page": ("camtools.cli.page:command", "Write the page for the bench anew, and as a PDF if asked."),
@@ -34,7 +35,7 @@ EXIT_CODES = {
     1: "the check found errors in a packet",
     2: "the job file or the command line is wrong, or a packet could not be judged",
     3: "the wood, the cutter or the machine can not do what the job asks",
-    4: "the packet could not be written, or failed its own check; nothing was replaced",
+    4: "what was asked for could not be written, or a packet failed its own check; nothing was replaced",
     70: "a defect in camtools itself",  # EX_SOFTWARE of sysexits.h
     130: "stopped from the keyboard",  # 128 + SIGINT, as shells have it
 }

@@ -1,14 +1,16 @@
-"""Reads the tables of a TOML text, and tells of one that is not TOML what to write instead."""
+"""Reads the tables of a TOML text, tells of one that is not TOML what to write instead, and writes tables as TOML."""
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
+from collections.abc import Mapping
 from typing import Any
 
 from camtools.faults import Fault, JobFault
 
-__all__ = ["WRONG_FILE", "content_of"]
+__all__ = ["WRONG_FILE", "content_of", "toml_of"]
 
 WRONG_FILE = "is it the right file?"
 _DEEP = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){40}")
@@ -80,3 +82,13 @@ def _hint(message: str, line: str) -> str:
     if message.startswith(("Unclosed", "Expected ']")):
         return "write commas between the values, and close every bracket and brace"
     return 'look at this place and just before it; a text, and a length with a unit, stand in quotes: "3/4 in"'
+
+
+def toml_of(value: Any) -> str:
+    """Return a value on one line of TOML. Keys are those of a form, which stand without quotes."""
+    if isinstance(value, Mapping):
+        inner = ", ".join(f"{key} = {toml_of(item)}" for key, item in value.items())
+        return f"{{ {inner} }}" if inner else "{}"
+    if isinstance(value, tuple | list):
+        return f"[{', '.join(map(toml_of, value))}]"
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")  # the one control that JSON lets stand, and TOML does not

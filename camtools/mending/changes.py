@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import json
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -12,6 +11,7 @@ from typing import Any
 from camtools.faults import Change, Fault, Way
 from camtools.job.jobfile import units_of
 from camtools.job.slips import steps_of, unit_at
+from camtools.job.tables import toml_of
 from camtools.wording import MM_PER_INCH
 
 __all__ = ["changed", "told", "toml", "value_at", "written"]
@@ -166,12 +166,7 @@ def _inch(content: Content, key: str) -> tuple[bool, bool]:
 
 def toml(value: Any) -> str:
     """Return a value as it is written in a job file."""
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {toml(item)}" for key, item in value.items()) + " }"
-    if isinstance(value, tuple | list):
-        return "[" + ", ".join(map(toml, value)) + "]"
-    value = _plain(value)
-    return json.dumps(value, ensure_ascii=False) if isinstance(value, str | bool) else str(value)
+    return toml_of(_plain(value))
 
 
 _LONGEST = 60  # characters of an old value that are shown
