@@ -19,7 +19,9 @@ _NAMED = 3  # drawers of a fault that are named; the rest are counted
 class Change:
     """One value of the job file written anew, or taken out."""
 
-    key: str  # ``drawers[2].groove.edge`` as a maker reads it; ``groove.edge`` means that of the fault's drawers, ``cutters[]`` one more
+    # ``drawers[2].groove.edge`` as a maker reads it; ``groove.edge`` is that of the fault's drawers, ``opening[1]`` that of the
+    # one drawer that it is raised for; ``cutters[]`` is one more.
+    key: str
     value: Any = field(default=None, hash=False)  # mm, degrees, rpm, mm/min; a tuple for a list, a dict for a table; None: taken out
     example: bool = False  # stands for a value that only the maker knows
     as_written: bool = False  # in the units of the file already
@@ -130,9 +132,21 @@ def named(drawers: Sequence[str]) -> str:
 def merged(faults: Iterable[Fault]) -> tuple[Fault, ...]:
     """Tell each fault once, with the names of all drawers that have it, and every figure found."""
     kinds: dict[tuple[str, str], list[Fault]] = {}
-    for fault in dict.fromkeys(faults):
+    for fault in dict.fromkeys(map(_at_home, faults)):
         kinds.setdefault(fault.kind, []).append(fault)
     return tuple(_as_one(alike) if len(alike) > 1 else alike[0] for alike in kinds.values())
+
+
+def _at_home(fault: Fault) -> Fault:
+    """Say of which drawer a change of its size is."""
+    own = _OF_ONE_DRAWER.match(fault.where)
+    if own is None or not fault.drawers:
+        return fault
+
+    def placed(change: Change) -> Change:
+        return replace(change, key=f"{own[1]}.{change.key}") if change.key.startswith(("opening", "outside")) else change
+
+    return replace(fault, ways=tuple(tuple(map(placed, way)) for way in fault.ways))
 
 
 def _as_one(alike: Sequence[Fault]) -> Fault:

@@ -10,7 +10,7 @@ from camtools.drawer.boards import Notch, Note, corners_told
 from camtools.drawer.grooves import Grooves
 from camtools.drawer.seasons import moved_mm
 from camtools.drawer.sizing import Sizes
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Fault, puts
 from camtools.job.drawer_limits import HELD_MM, TONGUE_MM
 from camtools.job.job import DrawerWish
 from camtools.wording import mm, up
@@ -58,7 +58,8 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
     try:
         grow, shrink = _movement(wish, room[1][1] - room[1][0] + 2 * groove.depth_mm)
     except ValueError as error:
-        raise CannotCut(Fault(f"{where}, bottom", "wood movement is not known at this moisture", str(error))) from error
+        ways = (*puts("stock.dampest", None), *puts("stock.driest", None), *puts("stock.climate", None))
+        raise CannotCut(Fault(f"{where}, bottom", "wood movement is not known at this moisture", str(error), ways=ways)) from error
     share = 0.0 if raised else 0.5  # of the movement that the front's groove takes up
     side = groove.depth_mm - TONGUE_MM
     front = side - share * grow
@@ -67,8 +68,9 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
         deeper = up(HELD_MM + TONGUE_MM + share * (grow + shrink), 0.1)
         moves = f", of which it moves {mm(share * (grow + shrink))} at each end" if share and grow + shrink > 0.05 else ""
         raise CannotCut(
-            Fault(f"{where}, bottom", f"too little of the bottom stays in its groove{moves}", mm(held), f"at least {mm(HELD_MM)}",
-                  f"make the groove {mm(deeper)} deep" + (", or take plywood, or a raised back" if moves else ""))
+            Fault(f"{where}, bottom", "too little of the bottom stays in its groove", mm(held), f"at least {mm(HELD_MM)}{moves}",
+                  ways=(*puts("groove.depth", deeper, up(deeper, 0.5), deeper + 0.1), *puts("stock.bottom_kind", "plywood"),
+                        *puts("fit.back", "raised"), *puts("stock.bottom_wood", None)))
         )  # fmt: skip
 
     # Tongues end where the round ends begin; a panel that swells needs that much more at both ends of its side tongues.

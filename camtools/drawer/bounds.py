@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from camtools.faults import Fault
+from camtools.faults import Fault, puts
 from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.drawer_limits import LEAST_TAIL_MM, OVER_MM, PIN_MM, ROUND_MM, STRAIGHT_MM, faults_of_joints
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.job.woods import find_wood
-from camtools.wording import mm
+from camtools.wording import down, mm, up
 
 __all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood", "strictest"]
 
@@ -123,12 +123,12 @@ def cutter_faults(job: Job, wish: DrawerWish, where: str) -> list[Fault]:
     joint, length = wish.joint, wish.stock.front_mm - wish.joint.lap_mm
     dovetail = next((cutter for cutter in job.cutters if cutter.number == joint.dovetail and cutter.kind == "dovetail"), None)
     if dovetail is not None and length >= LEAST_TAIL_MM:
-        faults += _corner_faults(wish, dovetail, length, f"{where}, joints.dovetail")
+        faults += _corner_faults(wish, dovetail, length, f"{where}, joints.dovetail", f"cutters[{job.cutters.index(dovetail) + 1}]")
     return faults
 
 
-def _corner_faults(wish: DrawerWish, dovetail: Cutter, length: float, where: str) -> list[Fault]:
-    """Compare the rounded corner of the half-blind tails with the cutter and the side."""
+def _corner_faults(wish: DrawerWish, dovetail: Cutter, length: float, where: str, at: str) -> list[Fault]:
+    """Compare the rounded corner of the half-blind tails with the side, and with the cutter, whose place in the job file is ``at``."""
     joint, radius, slope = wish.joint, dovetail.diameter_mm / 2, dovetail.slope
     narrow, play = dovetail.radius_at(length), dovetail.play_mm(joint.clearance_mm, joint.free_depth_mm)  # r0 and p
     if narrow - play < ROUND_MM:
@@ -136,19 +136,23 @@ def _corner_faults(wish: DrawerWish, dovetail: Cutter, length: float, where: str
         return [
             Fault(where, "the dovetail cutter comes to a point within tails so long", f"tails {mm(length)} long",
                   f"at most {mm(max(0.0, most))}",
-                  f"take a cutter of {mm(2 * ((length + joint.free_depth_mm) * slope + joint.clearance_mm + ROUND_MM))} or more, one "
-                  f"with a smaller angle, or a lap of {mm(wish.stock.front_mm - most)} or more")
+                  ways=(*puts("joints.lap", up(wish.stock.front_mm - most, 0.1)), *puts("stock.front", down(joint.lap_mm + most, 0.1)),
+                        *puts(f"{at}.diameter", up(2 * ((length + joint.free_depth_mm) * slope + joint.clearance_mm + ROUND_MM), 0.1))))
         ]  # fmt: skip
     straight = wish.stock.side_mm + play - narrow
     if straight < STRAIGHT_MM:
         return [
             Fault(where, "the rounded corners of the half-blind tails take up the whole side", f"side {mm(wish.stock.side_mm)}",
-                  f"at least {mm(STRAIGHT_MM + narrow - play)}", "take a thinner dovetail cutter or thicker sides")
+                  f"at least {mm(STRAIGHT_MM + narrow - play)}",
+                  ways=(*puts("stock.side", up(STRAIGHT_MM + narrow - play, 0.1)),
+                        *puts(f"{at}.diameter", down(dovetail.diameter_mm - 2 * (STRAIGHT_MM - straight), 0.1))))
         ]  # fmt: skip
     neck = dovetail.radius_at(wish.stock.back_mm + joint.proud_mm)
     if neck < ROUND_MM:
         return [
             Fault(where, "the dovetail cutter comes to a point within the through tails", f"back {mm(wish.stock.back_mm)}",
-                  f"at most {mm((radius - ROUND_MM) / slope - joint.proud_mm)}", "take a thinner back or a thicker cutter")
+                  f"at most {mm((radius - ROUND_MM) / slope - joint.proud_mm)}",
+                  ways=(*puts("stock.back", down((radius - ROUND_MM) / slope - joint.proud_mm, 0.1)),
+                        *puts(f"{at}.diameter", up(2 * (ROUND_MM + (wish.stock.back_mm + joint.proud_mm) * slope), 0.1))))
         ]  # fmt: skip
     return []

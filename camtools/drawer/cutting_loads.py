@@ -14,11 +14,11 @@ from camtools.drawer.boards import Drawer, HalfBlind, Note, Through
 from camtools.drawer.bounds import cutter_faults, is_softwood
 from camtools.drawer.joints import family_of, joints_of
 from camtools.drawer.sizing import sizes_of
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Change, Fault, Way, puts
 from camtools.job.cutter_defaults import chip_load_mm
 from camtools.job.drawer_limits import LEAST_TAIL_MM, faults_of_groove
 from camtools.job.job import Cutter, DrawerWish, Job
-from camtools.wording import counted, down, listed, mm, up
+from camtools.wording import down, listed, mm, up
 
 __all__ = ["Load", "load_faults", "load_warnings", "loads_of"]
 
@@ -161,21 +161,27 @@ def load_faults(job: Job, drawers: Sequence[Drawer]) -> list[Fault]:
     drawers
         One for each drawer of the job, in its order.
     """
-    names: dict[tuple[Key, Fault], list[str]] = {}
+    faults = []
     for wish, drawer in zip(job.drawers, drawers, strict=True):
         half_blind, through = drawer.left.piece.half_blind, drawer.left.piece.through
         if half_blind is None or through is None:
             continue
         for over in _overs(job, loads_of(job, wish, half_blind, through)):
             if over.refused:
-                fault = Fault("", over.problem, over.value, f"at most {over.limit}", _remedy(job, wish, over.load))
-                names.setdefault((over.load.key, fault), []).append(wish.name)
-    return [replace(fault, where=f"{key}, {_of(owners)}") for (key, fault), owners in names.items()]
+                ways = tuple(way for _, way in _works(job, wish, over.load)) + _resorts(job, over.load)
+                limit = f"at most {over.limit}"
+                faults.append(Fault(over.load.key, over.problem, over.value, limit, drawers=(wish.name,), ways=ways))
+    return faults
 
 
-def _of(owners: Sequence[str]) -> str:
-    named = [f'"{name}"' for name in owners[:3]]
-    return listed([*named, counted(len(owners) - 3, "more drawer")] if len(owners) > 3 else named, "and")
+def _resorts(job: Job, load: Load) -> tuple[Way, ...]:
+    """Name what is left where no single change does: a thick, short cutter, or a stronger spindle."""
+    at, cutter = f"cutters[{job.cutters.index(load.cutter) + 1}]", load.cutter
+    edges = min(cutter.cutting_length_mm, up(load.depth_mm, _STEP_MM))
+    sizes = {"diameter": max(cutter.diameter_mm, _LARGEST_MM / 2), "cutting_length": edges, "shank": 12.0, "stick_out": edges + 10}
+    way = tuple(Change(f"{at}.{key}", value) for key, value in sizes.items())
+    slower = Change(f"{at}.feed", down(cutter.feed_mm_min / 3, 10))
+    return way, (*way, slower), *puts("machine.power", up(load.power_w / POWER_WARNED, 10))
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,26 +222,30 @@ def _told(load: Load) -> str:
 
 # What would work, and was tried -----------------------------------------------------------------------------------------
 
-Trial = tuple[str, Job, DrawerWish, Load]
-"""What is changed, in words, what is changed by it, and the load as it should become."""
+Trial = tuple[str, Way, Job, DrawerWish, Load]
+"""What is changed, in words and in the job file, what is changed by it, and the load as it should become."""
 
 
 def _remedy(job: Job, wish: DrawerWish, load: Load) -> str:
     """Say which changes would work, each alone, by laying the changed drawer out and estimating all its loads anew."""
-    found = [_first(trials(job, wish, load), load.key) for trials in _TRIALS]
-    works = [words for words in found if words is not None]
+    works = [words for words, _ in _works(job, wish, load)]
     if not works:
         return "No single change that was tried works: combine another cutter, a shorter joint and a slower feed"
     return f"By the same estimate, rough by a factor of two, {'any of these' if len(works) > 1 else 'this'} would do: {listed(works)}"
 
 
-def _first(trials: Iterable[Trial], key: Key) -> str | None:
-    for words, job, wish, quick in trials:
+def _works(job: Job, wish: DrawerWish, load: Load) -> list[tuple[str, Way]]:
+    found = [_first(trials(job, wish, load), load.key) for trials in _TRIALS]
+    return [one for one in found if one is not None]
+
+
+def _first(trials: Iterable[Trial], key: Key) -> tuple[str, Way] | None:
+    for words, way, job, wish, quick in trials:
         if quick.bears(job.machine.power_w):
             loads = [load for load in _relaid(job, wish) if load.key == key]
             if loads and all(load.bears(job.machine.power_w) for load in loads):
                 stress, power = max(load.stress_n_mm2 for load in loads), max(load.power_w for load in loads)
-                return f"{words} ({stress:.0f} N/mm²{f', {power:.0f} W' if job.machine.power_w is not None else ''})"
+                return f"{words} ({stress:.0f} N/mm²{f', {power:.0f} W' if job.machine.power_w is not None else ''})", way
     return None
 
 
@@ -255,7 +265,8 @@ def _relaid(job: Job, wish: DrawerWish) -> tuple[Load, ...]:
 def _roughing(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
     if load.work.endswith("tails") and not wish.joint.rough:
         share = _roughed(load.cutter, wish.joint.rough_stock_mm, load.depth_mm)
-        yield "joints.rough = true", job, replace(wish, joint=replace(wish.joint, rough=True)), replace(load, share=share)
+        way = (Change("joints.rough", True),)
+        yield "joints.rough = true", way, job, replace(wish, joint=replace(wish.joint, rough=True)), replace(load, share=share)
 
 
 def _slower(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
@@ -283,7 +294,8 @@ def _shallower(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
         words = [f"a lap of {mm(lap)}"] if lap > joint.lap_mm else []
         words += [f"a back of {mm(back)}"] if back < stock.back_mm else []
         changed = replace(wish, stock=replace(stock, back_mm=back), joint=replace(joint, lap_mm=lap))
-        yield listed(words, "with"), job, changed, replace(load, depth_mm=depth)
+        way = (*puts("joints.lap", *([lap] if lap > joint.lap_mm else [])), *puts("stock.back", *([back] if back < stock.back_mm else [])))
+        yield listed(words, "with"), tuple(change for (change,) in way), job, changed, replace(load, depth_mm=depth)
         depth -= _STEP_MM
 
 
@@ -295,7 +307,8 @@ def _other_cutter(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
             table, field = ("groove", "cutter") if load.key == "groove.cutter" else ("joint", load.key.split(".")[1])
             changed = replace(wish, **{table: replace(getattr(wish, table), **{field: cutter.number})})
             depth = min(cutter.depth_per_pass_mm, depth) if own.kind == "straight" else depth
-            yield f"cutter {cutter.number} in place of {own.number}", job, changed, replace(load, cutter=cutter, depth_mm=depth)
+            words = f"cutter {cutter.number} in place of {own.number}"
+            yield words, (Change(load.key, cutter.number),), job, changed, replace(load, cutter=cutter, depth_mm=depth)
     needed = {"joints.dovetail": max(wish.depths_mm[:2]), "joints.straight": max(wish.depths_mm), "groove.cutter": wish.groove.depth_mm}
     edges, diameter = min(own.cutting_length_mm, up(needed[load.key], _STEP_MM)), own.diameter_mm
     angle = f" and {own.angle_deg:g} degrees" if own.kind == "dovetail" else ""
@@ -307,7 +320,10 @@ def _other_cutter(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
 
 def _with(words: str, cutter: Cutter, job: Job, wish: DrawerWish, load: Load) -> Trial:
     cutters = tuple(cutter if one.number == cutter.number else one for one in job.cutters)
-    return words, replace(job, cutters=cutters), wish, replace(load, cutter=cutter)
+    at, own = f"cutters[{job.cutters.index(load.cutter) + 1}]", load.cutter
+    keys = {"feed": "feed_mm_min", "depth_per_pass": "depth_per_pass_mm", "diameter": "diameter_mm", "cutting_length": "cutting_length_mm"}
+    way = tuple(Change(f"{at}.{key}", getattr(cutter, name)) for key, name in keys.items() if getattr(cutter, name) != getattr(own, name))
+    return words, way, replace(job, cutters=cutters), wish, replace(load, cutter=cutter)
 
 
 _TRIALS: tuple[Callable[[Job, DrawerWish, Load], Iterator[Trial]], ...] = (_roughing, _slower, _shallower, _other_cutter)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from camtools.drawer.boards import Groove, Note
 from camtools.drawer.joints import Joints
 from camtools.drawer.sizing import Sizes
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Fault, Way, puts
 from camtools.job.drawer_defaults import SPARE_MM
-from camtools.job.drawer_limits import faults_of_groove
+from camtools.job.drawer_limits import faults_of_groove, sizes_to_try
 from camtools.job.job import DrawerWish, Job
 from camtools.wording import mm, up
 
@@ -78,7 +78,7 @@ def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: 
         if room < 3 * cutter.diameter_mm:
             faults.append(
                 Fault(f"{where}, groove", f"the {name} is too short for its groove", mm(max(0.0, room)),
-                      f"at least {mm(3 * cutter.diameter_mm)}", "take a thinner straight cutter, shorter stops or a larger drawer")
+                      f"at least {mm(3 * cutter.diameter_mm)}", ways=_longer(job, wish, 3 * cutter.diameter_mm - room, name))
             )  # fmt: skip
     if faults:
         raise CannotCut(*faults)
@@ -88,6 +88,17 @@ def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: 
             Note("warning", "groove", f"{mm(groove.edge_mm)} of wood is left under the groove; {mm(BELOW_WISHED_MM)} or more is usual")
         )
     return Grooves(front, back, side, stop, hidden, tuple(notes))
+
+
+def _longer(job: Job, wish: DrawerWish, lacking_mm: float, board: str) -> tuple[Way, ...]:
+    """Name a thinner cutter, shorter stops, and a size by which a groove becomes long enough."""
+    thinner = [one.number for one in job.cutters if one.kind == "straight" and one.diameter_mm < job.cutter(wish.groove.cutter).diameter_mm]
+    return (
+        *puts("groove.cutter", *thinner),
+        *puts("groove.stop", *(stop for stop in (3.0, 0.0) if stop < wish.groove.stop_mm)),
+        *puts("groove.ends", "hidden"),
+        *sizes_to_try(wish, 3 if board == "side" else 1, lacking_mm),
+    )
 
 
 def _stop(wish: DrawerWish, joints: Joints) -> tuple[float, list[Note]]:

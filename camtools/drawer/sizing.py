@@ -8,7 +8,8 @@ from typing import Literal
 from camtools.drawer.boards import Note
 from camtools.drawer.movement import across_mm
 from camtools.drawer.seasons import UPRIGHT, moved_mm, unlike_notes
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Change, Fault, puts
+from camtools.job.drawer_limits import sizes_to_try
 from camtools.job.job import DrawerWish, Stock
 from camtools.job.woods import find_wood
 from camtools.wording import down, mm
@@ -58,10 +59,10 @@ def sizes_of(wish: DrawerWish, where: str) -> Sizes:
     raised = wish.groove_top_mm if wish.fit.back == "raised" else 0.0
     faults = [
         Fault(where, f"the drawer is too {small} for its own boards", f"{mm(inside)} inside", f"at least {mm(LEAST_INSIDE_MM)}",
-              f"make it at least {mm(total - inside + LEAST_INSIDE_MM)} {what}, or take thinner stock")
-        for small, what, inside, total in (
-            ("narrow", "wide", width - 2 * stock.side_mm, width),
-            ("shallow", "deep", depth - stock.front_mm - stock.back_mm, depth),
+              ways=sizes_to_try(wish, axis, LEAST_INSIDE_MM - inside))
+        for small, axis, inside in (
+            ("narrow", 1, width - 2 * stock.side_mm),
+            ("shallow", 3, depth - stock.front_mm - stock.back_mm),
         )
         if inside < LEAST_INSIDE_MM
     ]  # fmt: skip
@@ -112,8 +113,18 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
                      f"above: the drawer will bind; leave at least {mm(growth + RUNNING_MM)}")
             )  # fmt: skip
     faults = [
-        Fault(where, f"the clearances leave no {what}", mm(value), "more than 0 mm", f"the opening is {mm(opening)}")
-        for what, value, opening in (("width", width, wide), ("height", height, high), ("depth", depth, deep))
+        Fault(
+            where,
+            f"the clearances leave no {what}",
+            mm(value),
+            f"more than 0 mm of the opening's {mm(opening)}",
+            ways=(*((Change(f"fit.{key}"),) for key in keys), *sizes_to_try(wish, axis, LEAST_INSIDE_MM - value)),
+        )
+        for axis, what, value, opening, keys in (
+            (1, "width", width, wide, ("side", "finish")),
+            (2, "height", height, high, ("above",)),
+            (3, "depth", depth, deep, ("behind", "reveal")),
+        )
         if value <= 0
     ]
     if faults:
@@ -126,7 +137,8 @@ def _swelling(wish: DrawerWish, height_mm: float, where: str) -> tuple[float, fl
     try:
         return swelling_mm(height_mm, wish.stock)
     except ValueError as error:
-        raise CannotCut(Fault(where, "wood movement is not known at this moisture", str(error))) from error
+        ways = (*puts("stock.dampest", None), *puts("stock.driest", None), *puts("stock.now", None), *puts("stock.climate", None))
+        raise CannotCut(Fault(where, "wood movement is not known at this moisture", str(error), ways=ways)) from error
 
 
 def _liveliest(stock: Stock) -> str:

@@ -22,6 +22,7 @@ from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, find_wood, ne
 from camtools.wording import down, mm, up
 
 __all__ = [
+    "CENTIMETRES",
     "HELD_MM",
     "LEAST_BEHIND_MM",
     "LEAST_BELOW_MM",
@@ -35,6 +36,7 @@ __all__ = [
     "faults_of_drawers",
     "faults_of_groove",
     "faults_of_joints",
+    "sizes_to_try",
 ]
 
 Keys = Callable[..., str]
@@ -51,6 +53,7 @@ HELD_MM = 1.5  # least of a tongue that stays in its groove in the driest season
 STRAIGHT_MM = 1.0  # of a tail's flank before its corner begins, so that the joint closes at the show face
 ROUND_MM = 0.3  # smallest radius of a tail's corner
 _SAME_MM = 1e-9
+CENTIMETRES = 130.0  # sizes of drawers that are all below this many mm are taken for centimetres, where they can not be made
 
 
 def faults_of_drawers(
@@ -298,13 +301,27 @@ def _size(at: str, wish: DrawerWish) -> Iterator[Fault]:
         key, given, (width, height, depth) = "opening", wish.opening_mm, wish.fit.drawer_mm(wish.opening_mm)
     else:
         return
-    turned = puts(f"{at}.{key}", *(order for order in permutations(given) if order != given))
+    turned = puts(key, *(order for order in permutations(given) if order != given))
     for axis, name, size, boards, what in (
         (1, "width", width, 2 * stock.side_mm, "both sides"),
         (2, "height", height, wish.groove_top_mm, "the groove for the bottom"),
         (3, "depth", depth, stock.front_mm + stock.back_mm, "front and back"),
     ):
         if size <= boards:
-            place, limit = f"{at}.{key}[{axis}]", f"more than {mm(boards)}"
-            larger = puts(place, *(up(given[axis - 1] - size + boards + more, 1) for more in (40, 60, 100)))
-            yield Fault(f"{place} ({name})", f"leaves nothing beside {what}", f"{mm(size)} outside", limit, ways=(*turned, *larger))
+            limit = f"more than {mm(boards)}"
+            if max(given) < CENTIMETRES:
+                limit += "; are these centimetres?"
+            problem, found = f"leaves nothing beside {what}", f"{mm(size)} outside"
+            ways = sizes_to_try(wish, axis, boards - size + 40)
+            first = len(ways) - 3  # the sizes in mm go before those in another order
+            yield Fault(f"{at}.{key}[{axis}] ({name})", problem, found, limit, ways=(*ways[:first], *turned, *ways[first:]))
+
+
+def sizes_to_try(wish: DrawerWish, axis: int, lacking_mm: float) -> tuple[Way, ...]:
+    """Name ways to enlarge a drawer that lacks so much along an axis, counted from 1: in mm for centimetres, then by what it lacks."""
+    key, given = ("outside", wish.outside_mm) if wish.outside_mm is not None else ("opening", wish.opening_mm)
+    if given is None:
+        return ()
+    tens = puts(key, tuple(round(10 * size, 6) for size in given)) if max(given) < CENTIMETRES else ()
+    larger = puts(f"{key}[{axis}]", *(up(given[axis - 1] + lacking_mm + more, 1) for more in (0, 20, 60)))
+    return *tens, *larger

@@ -29,14 +29,18 @@ from camtools.wording import MM_PER_INCH, quantity, span
 
 __all__ = ["AMISS", "LONGEST_NAME", "Name", "Quantity", "acceleration", "angle", "feed", "length", "number", "temperature"]
 
-AMISS = "amiss"  # the type of every error raised here; its context holds "problem", "found", "limit" and "values" that may be meant
+AMISS = (
+    "amiss"  # the type of every error raised here; its context holds "problem", "found", "limit", "values" and "units" that may be meant
+)
 LONGEST_NAME = 80  # characters: what fits a table, a program's head and a picture
 
 _UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}  # controls, marks without a shape, line breaks: Unicode general categories
 
 
-def _refuse(problem: str, limit: str, found: str = "", values: Sequence[object] = ()) -> NoReturn:
-    raise PydanticCustomError("amiss", "{problem}", {"problem": problem, "found": found, "limit": limit, "values": tuple(values)})
+def _refuse(problem: str, limit: str, found: str = "", values: Sequence[object] = (), units: str = "") -> NoReturn:
+    raise PydanticCustomError(
+        "amiss", "{problem}", {"problem": problem, "found": found, "limit": limit, "values": tuple(values), "units": units}
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +64,8 @@ class Quantity:
         if not self._holds(value, units):
             problem = "is below nought" if size < 0 else "is too small" if size < self.low else "is too large"
             meant = [one for one in self._meant(value, size, units) if self._holds(one, units)]
-            _refuse(problem, limit, quantity(size, self.unit), meant)
+            other = "mm" if units == "in" else "in"
+            _refuse(problem, limit, quantity(size, self.unit), meant, other if self._holds(value, other) else "")
         return size
 
     def _holds(self, value: object, units: str) -> bool:

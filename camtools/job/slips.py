@@ -207,7 +207,8 @@ def _told(error: ErrorDetails) -> Fault:
     where = path_of(place)
     key = where.split(" ")[0]
     if kind == AMISS:
-        ways = puts(key, *context["values"], as_written=True)
+        units = puts("units", context["units"], as_written=True) if context["units"] else ()
+        ways = (*units, *puts(key, *context["values"], as_written=True))
         return Fault(where, context["problem"], context["found"] or _shown(value), context["limit"], ways=ways)
     if kind == "extra_forbidden":
         limit, ways = _unknown(place, value)
@@ -251,9 +252,22 @@ def _as_kind(kind: str, value: object) -> Iterator[Any]:
     elif kind == "string_type" and not isinstance(value, list | Mapping):
         yield str(value)
     elif kind in ("list_type", "tuple_type"):
+        yield from _split(value) if isinstance(value, str) else ()
         yield (value,)
     elif kind == "model_type" and isinstance(value, list) and len(value) == 1:
         yield value[0]
+
+
+def _split(text: str) -> Iterator[tuple[Any, ...]]:
+    """Yield the sizes in a text such as ``130 x 65 x 210 mm``, each with the unit that only the last has."""
+    parts = [part.strip() for part in re.split(r"[x×*,;]|\bby\b", text.strip(" []()"))]
+    numbers = [re.fullmatch(r"([0-9]+(?:\.[0-9]*)?)\s*(.*)", part) for part in parts]
+    if len(parts) > 1 and all(numbers):
+        unit = numbers[-1][2] if numbers[-1] else ""
+        if unit:
+            yield tuple(part if found and found[2] else f"{part} {unit}" for part, found in zip(parts, numbers, strict=True))
+        else:
+            yield tuple(float(part) if "." in part else int(part) if part.isdigit() else part for part in parts)
 
 
 def _joined(value: object, count: int) -> Iterator[tuple[Any, ...]]:

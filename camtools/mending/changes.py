@@ -172,11 +172,12 @@ def toml(value: Any) -> str:
 _LONGEST = 60  # characters of an old value that are shown
 
 
-def told(way: Way, content: Content, *, cannot: bool) -> str:
-    """Say which changes are meant: write groove.depth = 6.5 (was 7).
+def told(way: Way, content: Content, fault: Fault) -> str:
+    """Say by which changes a fault goes: write groove.depth = 6.5 (was 7).
 
-    Where wood, cutter or machine ``cannot`` do it, another is needed, for what is written of them is true.
+    What is written of wood, cutters and machine is true, unless it is the fault itself: another one is needed.
     """
+    wrong = "" if fault.cannot else _table(fault.kind[0])
     if len(way) == 2 and way[0].value is None and value_at(content, way[0].key) == _plain(way[1].value):
         return f"write {way[1].key} in place of {way[0].key}"
     groups: dict[str, list[str]] = {}
@@ -185,7 +186,7 @@ def told(way: Way, content: Content, *, cannot: bool) -> str:
         old = toml(was) if isinstance(was, str | int | float | list) else ""
         before = f" (was {old})" if old and len(old) <= _LONGEST else ""
         text = change.key + before if change.value is None else f"{change.key} = {toml(change.value)}{before}"
-        groups.setdefault(_opening(change, cannot), []).append(text)
+        groups.setdefault(_opening(change, wrong), []).append(text)
     return "; ".join(f"{opening} {_and(texts)}" for opening, texts in groups.items())
 
 
@@ -200,7 +201,12 @@ _FACTS = {
 _SETTINGS = ("speed", "feed", "plunge", "depth_per_pass", "number", "kind", "plunges", "wood", "postprocessor", "bottom_kind")
 
 
-def _opening(change: Change, cannot: bool) -> str:
+def _table(key: str) -> str:
+    """Return the table that a key is of, or the size of a drawer."""
+    return next((str(step) for step in steps_of(key) if isinstance(step, str) and step != "drawers"), "")
+
+
+def _opening(change: Change, wrong: str) -> str:
     """Begin with what has to be done: some values can be chosen, others are facts that must be changed in the shop."""
     steps = [step for step in steps_of(change.key) if isinstance(step, str)]
     if change.example:
@@ -208,7 +214,7 @@ def _opening(change: Change, cannot: bool) -> str:
     if change.value is None:
         return "take out"
     fact = next((words for key, words in _FACTS.items() if key in steps), None)
-    return "write" if not cannot or fact is None or steps[-1] in _SETTINGS else fact
+    return "write" if fact is None or _table(change.key) == wrong or steps[-1] in _SETTINGS else fact
 
 
 def _and(texts: Sequence[str]) -> str:

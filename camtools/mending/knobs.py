@@ -7,6 +7,7 @@ from typing import Any
 
 from camtools.drawer.styles import STYLES
 from camtools.faults import Change, Fault, Way
+from camtools.job.drawer_limits import CENTIMETRES
 from camtools.job.form import FitForm
 from camtools.job.jobfile import units_of
 from camtools.job.lengths import parse_length
@@ -45,6 +46,8 @@ _STRAIGHTS = ((6, 22), (3, 12), (4, 16), (8, 30), (2, 8), (10, 40))
 
 def ways_to_mend(fault: Fault, content: Content) -> Iterator[Way]:
     """Yield what a fault proposes, then what can be changed in any job: choices before wood, cutters and machine."""
+    if fault.kind[0].startswith(("opening", "outside")):
+        yield from _from_centimetres(fault, content)
     yield from fault.ways
     yield from _choices(fault, content)
     yield from _sizes(fault, content)
@@ -73,6 +76,20 @@ def _numbered(content: Content) -> list[tuple[int, str]]:
     taken = {entry.get("number") for entry in entries}
     free = iter(number for number in range(1, 1000) if number not in taken)
     return [(entry["number"] if isinstance(entry.get("number"), int) else next(free), str(entry.get("kind"))) for entry in entries]
+
+
+def _from_centimetres(fault: Fault, content: Content) -> Iterator[Way]:
+    """Write sizes in mm where all of them look like centimetres."""
+    entries = content.get("drawers")
+    way = []
+    for place, entry in enumerate(entries if isinstance(entries, list) else (), 1):
+        for key in ("opening", "outside"):
+            size_mm = [_mm(content, f"drawers[{place}].{key}[{axis}]") for axis in (1, 2, 3)]
+            small = all(0 < size < CENTIMETRES for size in size_mm) and min(size_mm[0], size_mm[2]) > CENTIMETRES / 10
+            if small and isinstance(entry, dict) and entry.get("name") in fault.drawers:
+                way.append(Change(f"drawers[{place}].{key}", tuple(round(10 * size, 4) for size in size_mm)))
+    if way:
+        yield tuple(way)
 
 
 def _sizes(fault: Fault, content: Content) -> Iterator[Way]:

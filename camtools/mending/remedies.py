@@ -92,6 +92,7 @@ def mended(error: JobFault | CannotCut, content: Content, trials: Trials) -> Job
         steps = _needed(steps, content, trials)
     else:
         steps = None
+        trials.go_on()
     faults = [_remedied(fault, steps, content, outcome, search) for fault in outcome.faults]
     found = outcome.raised(*faults)
     if steps is not None and len(faults) > 1:
@@ -129,7 +130,6 @@ def _remedied(fault: Fault, steps: Sequence[_Step] | None, content: Content, out
         if fault.kind not in after.kinds and after.better_than(outcome):
             return _with(fault, way, content, after)
     if steps is None:
-        trials.spent = 0
         for way, _, after in islice(search.ways(fault, content), 200):
             if after.better_than(outcome) or after.stage > outcome.stage:
                 return _with(fault, way, content, after)
@@ -155,4 +155,4 @@ def _parts(fault: Fault, steps: Sequence[_Step], outcome: Outcome, content: Cont
 
 def _with(fault: Fault, way: Way, content: Content, after: Outcome) -> Fault:
     then = "then this fault is gone" if after.faults else "then the job can be cut"
-    return replace(fault, changes=way, remedy=f"{told(way, content, cannot=fault.cannot)}; {then}")
+    return replace(fault, changes=way, remedy=f"{told(way, content, fault)}; {then}")

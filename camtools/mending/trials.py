@@ -20,7 +20,8 @@ __all__ = ["Outcome", "Trials"]
 
 Content = dict[str, Any]
 
-_MOST = 2500  # that one search for remedies may cost: one for a drawer that is laid out, and _PROGRAMS more for its programs
+_MOST = 2500  # that the search for remedies may cost: one for a drawer that is laid out, and _PROGRAMS more for its programs
+_MORE = 1000  # for faults that remain
 _PROGRAMS = 12
 
 
@@ -53,13 +54,17 @@ class Trials:
     beside: Path  # folder of the job file, from which a dialect's path is read
     programs: bool = True  # whether programs are made too; those who rout by hand need none
     styles: Collection[str] = field(default_factory=lambda: tuple(STYLES))
-    spent: int = 0
+    left: int = _MOST
     worked: dict[str, Outcome] = field(default_factory=dict)
 
     @property
     def over(self) -> bool:
         """Whether enough was tried."""
-        return self.spent >= _MOST
+        return self.left <= 0
+
+    def go_on(self) -> None:
+        """Allow a little more."""
+        self.left = _MORE
 
     def work(self, content: Content) -> Outcome:
         """Work a job as far as it goes."""
@@ -77,7 +82,7 @@ class Trials:
         try:
             entries = content.get("drawers")
             drawn = len(entries) if isinstance(entries, list) else 1
-            self.spent += drawn
+            self.left -= drawn
             job, _ = job_of(content, styles=self.styles, postprocessors=shipped_dialects())
             stage = 1
             dialect_of(job.machine.postprocessor, beside=self.beside)
@@ -85,7 +90,7 @@ class Trials:
             drawers = drawers_of(job)
             if self.programs:
                 stage = 3
-                self.spent += _PROGRAMS * drawn
+                self.left -= _PROGRAMS * drawn
                 programs_of(job, drawers)
             stage = 4
             templates_asked_for(job, drawers)

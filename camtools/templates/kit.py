@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from camtools.drawer.boards import Drawer, HalfBlind, Role, Through
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Change, Fault, Way, puts
 from camtools.job.job import Cutter, TemplateWish
-from camtools.templates.bushes import Bush, bush_for
+from camtools.templates.bushes import COMMON_BUSHES_MM, Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
 from camtools.templates.plates import nested
 from camtools.templates.router_settings import Depth, StopSetting, stops_for
@@ -83,12 +83,25 @@ def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
             with _collected(refused):
                 sets.append(spacers_of(named.joint, holder, wish.finger_inset_mm, named.code))
     if refused and not wish.leave_out:
-        raise CannotCut(*refused)
+        ways = _ways(wish)
+        raise CannotCut(*(replace(fault, ways=ways) for fault in refused))
     stops = _stops(drawers)
     depths = [Depth(wish.comb_mm + comb.depth_mm, comb.bush_mm, comb.plate.name) for comb in combs]
     depths += [Depth(s.setting.depth_mm, 2 * s.setting.cutter_marks_mm, "grooves, without comb") for s in stops]
     edges = sorted({round(s.setting.fence_mm[0], 3) for s in stops})
     return Kit(wish, tuple(joints), tuple(combs), holder, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
+
+
+def _ways(wish: TemplateWish) -> tuple[Way, ...]:
+    """Name ways to have all templates made: another bush, what is given left to camtools, a larger sheet; or to do without some."""
+    bushes = (
+        () if wish.bushes_mm is None else puts("templates.bushes[]", *(size for size in COMMON_BUSHES_MM if size not in wish.bushes_mm))
+    )
+    given = (puts(f"templates.{key}", None) for key in ("bushes", "bush_wall", "comb", "finger", "finger_radius", "finger_inset"))
+    fingers = (Change("templates.finger"), Change("templates.finger_radius"))
+    sheets = puts("templates.sheet", *(tuple(round(part * size) for size in wish.sheet_mm) for part in (1.5, 2, 3)), None)
+    kerfs = puts("templates.kerf", *(kerf for kerf in (0.2, 0.1) if kerf < wish.kerf_mm))
+    return (*bushes, *(way for ways in given for way in ways), fingers, *sheets, *kerfs, *puts("templates.leave_out", True))
 
 
 @contextmanager

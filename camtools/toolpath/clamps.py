@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Fault, puts
 from camtools.geometry.frames import box_of
 from camtools.job.job import Cutter, Machine
 from camtools.toolpath.moves import Cut, Setup, Zone
 from camtools.toolpath.workholding import END_GROOVE
-from camtools.wording import mm, up
+from camtools.wording import down, mm, up
 
 __all__ = ["held_down"]
 
@@ -43,11 +42,9 @@ def held_down(setup: Setup, cuts: Sequence[Cut], machine: Machine) -> Setup:
         line, key = -machine.clamp_from_end_mm, "machine.clamp_from_end"
         if line - low[1] < _BEARING_MM:
             least = machine.clamp_from_end_mm + _BEARING_MM
-            remedy = (
-                f"make it longer, or clamp it nearer to the end and set {key} to {mm(high[1] - low[1] - _BEARING_MM)}, if the nut is narrow"
-            )
-            problem = f"the board is too short to be clamped clear of its {setup.end}"
-            raise CannotCut(Fault(f"clamps, {key}", problem, f"{mm(high[1] - low[1])} long", f"at least {mm(least)}", remedy))
+            ways = puts(key, down(high[1] - low[1] - _BEARING_MM, 1))
+            problem = "the board is too short to be clamped clear of the end that is worked"
+            raise CannotCut(Fault(f"clamps, {key}", problem, f"{mm(high[1] - low[1])} long", f"at least {mm(least)}", ways=ways))
         told = f"Clamp it across, {up(-line, 1):g} mm or more from the {setup.end}"
         zone = Zone("clamp", (-_WIDE_MM, -_WIDE_MM, 0.0), (_WIDE_MM, line, height))
     if faults := list(_met(zone, cuts, key, machine)):
@@ -79,11 +76,9 @@ def _met(clamp: Zone, cuts: Sequence[Cut], key: str, machine: Machine) -> Iterat
         if over > -_ROOM_MM + 1e-9:
             lacking = over + _ROOM_MM
             own = machine.clamp_from_groove_mm if key.endswith("groove") else machine.clamp_from_end_mm
-            remedy = f"set {key} to {math.ceil(own + lacking)} or more" + (
-                f", or machine.clamp_height to {math.floor(lowest):g} or less, and clamp accordingly" if lowest >= 4 else ""
-            )
+            ways = (*puts(key, up(own + lacking, 1)), *puts("machine.clamp_height", *([down(lowest, 1)] if lowest >= 4 else [])))
             problem = f"the {name} of cutter {cut.cutter.number} would pass too near to the clamps"
-            yield Fault(f"clamps, {key}", problem, mm(own), f"at least {mm(own + lacking)}", remedy)
+            yield Fault(f"clamps, {key}", problem, mm(own), f"at least {mm(own + lacking)}", ways=ways)
 
 
 def _bodies(cutter: Cutter) -> tuple[tuple[str, float, float], ...]:

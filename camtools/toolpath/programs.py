@@ -9,8 +9,8 @@ from itertools import groupby
 
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
-from camtools.faults import CannotCut, Fault
-from camtools.job.job import Job, Machine
+from camtools.faults import CannotCut, Fault, puts
+from camtools.job.job import Job
 from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
@@ -18,11 +18,13 @@ from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
-from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of
+from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, work_of
+from camtools.wording import mm, up
 
 __all__ = ["marks_of", "programs_of"]
 
 _Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before another takes its place
+_OVER_STOP_MM = 1.0  # between a cutter and the stop below it
 
 
 def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
@@ -55,18 +57,19 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             holders.setdefault(board.piece, {})[board.id] = board
     ends: list[list[Program]] = []
     faults = load_faults(job, drawers)
+    names = {board.id: drawer.name for drawer in drawers for board in drawer.boards}
     for piece, boards in holders.items():
         for end, works in works_of(piece).items():
-            stem = f"{marks[piece]}-{end.replace(' ', '-')}"
+            owners = tuple(dict.fromkeys(names[board] for board in boards))
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
                 runs = _runs(works, setup.stop, air)
                 cuts = [cut for run in runs for _, cut in run]
                 setup = held_down(setup, cuts, machine)
             except CannotCut as error:
-                faults.extend(replace(fault, where=f"{stem}: {fault.where}") for fault in error.faults)
+                faults.extend(replace(fault, drawers=owners) for fault in error.faults)
                 continue
-            faults.extend(_beyond_reach(stem, setup, cuts, machine))
+            faults.extend(replace(fault, drawers=owners) for fault in _beyond_reach(setup, cuts, job))
             ends.append([_program(run, marks[piece], setup, words, tuple(boards), machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)
@@ -118,36 +121,45 @@ def _free_mm(piece: Piece) -> float:
     return widest + AIR_MM
 
 
-def _beyond_reach(stem: str, setup: Setup, cuts: Sequence[Cut], machine: Machine) -> list[Fault]:
+def _beyond_reach(setup: Setup, cuts: Sequence[Cut], job: Job) -> Iterator[Fault]:
     """Compare a program with what the machine and the cutters can reach."""
-    found: list[tuple[bool, str, str, str, str]] = []
+    machine, where = job.machine, work_of(setup.piece, setup.end)
     for axis, name in enumerate("XYZ"):
         places = [move.end[axis] for cut in cuts for move in cut.moves]
         span, travel = max(places) - min(places), machine.travel_mm[axis]
-        remedy = "write the machine's own travel if it has more; otherwise this board needs another machine"
-        problem = f"the program is longer in {name} than the machine's travel"
-        found.append((span > travel, problem, f"{span:.1f} mm", f"{travel:g} mm, machine.travel", remedy))
+        if span > travel:
+            ways = puts(f"machine.travel[{axis + 1}]", up(span, 1)) if axis < 2 else ()
+            whole = puts("machine.travel", (*machine.travel_mm[:axis], up(span, 1), *machine.travel_mm[axis + 1 :]))
+            problem = f"the program is longer in {name} than the machine's travel"
+            yield Fault(where, problem, mm(span), f"{mm(travel)}, machine.travel", ways=(*ways, *whole))
     reach_mm = reach_of(cuts)
     for axis, zero, what, key in known_zeros(setup, machine):
         low, high, travel = zero + reach_mm[axis][0], zero + reach_mm[axis][1], machine.travel_mm[axis]
         over = max(-low, high - travel)
-        way = (("to the right", "to the left"), ("away from you", "towards you"))[axis][0 if -low > high - travel else 1]
-        problem = f"the program reaches beyond the machine's travel in {'XY'[axis]}"
-        remedy = f"move {what} by at least {math.ceil(over)} mm {way}, and set {key} to where it then is"
-        beyond = over > 1e-9 and high - low <= travel  # a longer one was told of already
-        found.append((beyond, problem, f"{low:.1f} to {high:.1f} mm", f"0 to {travel:g} mm, machine.travel", remedy))
+        if over > 1e-9 and high - low <= travel:  # a longer one was told of already
+            way = (("to the right", "to the left"), ("away from you", "towards you"))[axis][0 if -low > high - travel else 1]
+            least = math.ceil(over)
+            at = key if axis else f"{key}[{1 if setup.stop == 'left' else 2}]"
+            standing = zero + (setup.backing_mm if axis and setup.hold == "upright" else 0.0)
+            moved = [standing + (more if -low > high - travel else -more) for more in (least, least + 20, least + 60)]
+            problem = f"the program reaches beyond the machine's travel in {'XY'[axis]}"
+            limit = f"0 to {mm(travel)}, machine.travel: {what} must stand at least {mm(least)} further {way}"
+            found = f"{mm(low)} to {mm(high)}"
+            yield Fault(where, problem, found, limit, ways=puts(at, *(place for place in moved if place >= 0)))
     for cut in cuts:
         cutter, deepest = cut.cutter, -min(move.end[2] for move in cut.moves)
-        problem, value = f"cutter {cutter.number} is too short for this depth", f"cutting length {cutter.cutting_length_mm:.4g} mm"
-        short = deepest > cutter.cutting_length_mm + 1e-9
-        found.append((short, problem, value, f"at least {deepest:.2f} mm", "take a longer cutter, or thinner wood"))
+        if deepest > cutter.cutting_length_mm + 1e-9:
+            at = f"cutters[{job.cutters.index(cutter) + 1}]" if cutter in job.cutters else "cutters[1]"
+            problem, found = f"cutter {cutter.number} is too short for this depth", f"cutting length {mm(cutter.cutting_length_mm)}"
+            yield Fault(where, problem, found, f"at least {mm(deepest)}", ways=puts(f"{at}.cutting_length", up(deepest, 0.5)))
         if setup.hold == "upright":
             reach = max(move.end[1] for move in cut.moves) + cutter.diameter_mm / 2
-            problem = f"cutter {cutter.number} would run through the backing piece into the upright plate"
-            remedy = f"fit a backing piece of at least {reach + 1:.0f} mm and set machine.backing to it"
-            limit = f"backing {setup.backing_mm:.4g} mm"
-            found.append((reach > setup.backing_mm, problem, f"{reach:.2f} mm behind the board", limit, remedy))
-            problem, below = "the cutter would meet the stop and clamps of the upright hold", machine.upright_stop_below_mm
-            limit = f"1 mm above the stop, {below:.4g} mm below the end"
-            found.append((deepest > below - 1.0, problem, f"{deepest:.2f} mm deep", limit, "set stop and clamps lower"))
-    return [Fault(stem, *words) for beyond, *words in found if beyond]
+            if reach > setup.backing_mm:
+                problem = f"cutter {cutter.number} would run through the backing piece into the upright plate"
+                limit = f"the backing piece, {mm(setup.backing_mm)}"
+                yield Fault(where, problem, f"{mm(reach)} behind the board", limit, ways=puts("machine.backing", up(reach + 1, 1)))
+            if deepest > machine.upright_stop_below_mm - _OVER_STOP_MM:
+                limit = f"{mm(_OVER_STOP_MM)} above the stop, which is {mm(machine.upright_stop_below_mm)} below the end"
+                ways = puts("machine.upright_stop_below", up(deepest + _OVER_STOP_MM, 1))
+                problem = "the cutter would meet the stop and clamps of the upright hold"
+                yield Fault(where, problem, f"{mm(deepest)} deep", limit, ways=ways)

@@ -11,7 +11,7 @@ from camtools.geometry.frames import box_of, mirrors
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
 
-__all__ = ["END_GROOVE", "known_zeros", "setup_of", "with_zeros"]
+__all__ = ["END_GROOVE", "known_zeros", "setup_of", "with_zeros", "work_of"]
 
 END_GROOVE = "groove"
 
@@ -50,6 +50,12 @@ def _placing(role: str, end: str, length: float, thick: float) -> tuple[str, str
     return None
 
 
+def work_of(piece: Piece, end: str) -> str:
+    """Name a kind of work by what is worked: the same at both sides and at both ends of a front or back."""
+    role = piece.role.split()[-1]
+    return f"groove of the {role}" if end == END_GROOVE else f"{end} of the side" if role == "side" else f"ends of the {role}"
+
+
 def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
     """Return the setup for working one end of a board, or its groove.
 
@@ -72,7 +78,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
     if hold not in machine.holds:
         raise CannotCut(
             Fault(
-                f"{piece.role}, {end}",
+                work_of(piece, end),
                 f"the board must be held {hold} and the machine has no such hold",
                 value=", ".join(machine.holds) or "none",
                 limit=hold,

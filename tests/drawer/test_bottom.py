@@ -8,7 +8,7 @@ from shapely.affinity import scale, translate
 
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer
-from camtools.faults import CannotCut
+from camtools.faults import CannotCut, Change
 from camtools.job.job import DrawerWish, Stock
 from tests.drawer.legality import faults_in
 from tests.specimens import FIT, GROOVE, STOCK, cutters, drawer, job_of
@@ -101,7 +101,8 @@ def test_a_wide_solid_bottom_caught_on_four_sides_is_refused_with_what_would_wor
         drawers_of(job_of(wish))
     (fault,) = caught.value.faults
     assert "too little of the bottom stays in its groove" in fault.problem
-    assert "raised back" in fault.remedy
+    assert (Change("fit.back", "raised"),) in fault.ways
+    assert (Change("stock.bottom_kind", "plywood"),) in fault.ways
     assert _drawer(drawer(300, 100, 900, stock=SOLID, fit=RAISED))
     assert _drawer(drawer(300, 100, 900))
 
@@ -111,9 +112,9 @@ def test_the_depth_that_a_refusal_names_is_enough() -> None:
     with pytest.raises(CannotCut) as caught:
         drawers_of(job_of(wish))
     (fault,) = caught.value.faults
-    assert fault.remedy.startswith("make the groove 2.")
-    depth = float(fault.remedy.split()[3])
-    assert _drawer(drawer(300, 100, 320, groove=replace(GROOVE, depth_mm=depth)))
+    ((first,), *_) = fault.ways
+    assert first.key == "groove.depth"
+    assert _drawer(drawer(300, 100, 320, groove=replace(GROOVE, depth_mm=first.value)))
 
 
 @pytest.mark.parametrize("ends", ["stopped", "hidden"])

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from camtools.drawer.bounds import bounds_of, cutter_faults, is_softwood, strictest
+from camtools.faults import Change
 from camtools.job.job import Cutter, DrawerWish
 from camtools.job.woods import known_woods
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
@@ -99,8 +100,8 @@ def test_each_thing_that_a_cutter_can_not_do_is_told(wish: DrawerWish, tools: tu
 def test_the_remedies_for_a_pointed_cutter_are_true() -> None:
     wish = drawer()
     (fault,) = cutter_faults(job_of(wish, tools=_pointed(6.35, 14.0)), wish, "here")
-    assert "cutter of 8.39 mm or more" in fault.remedy
-    assert "lap of 9.09 mm or more" in fault.remedy
+    assert fault.ways[0] == (Change("joints.lap", 9.1),)
+    assert fault.ways[-1] == (Change("cutters[1].diameter", 8.4),)
     assert _faults(wish, _pointed(8.39, 14.0)) == []
     assert "comes to a point within tails so long" not in "".join(_faults(drawer(joint=replace(JOINT, lap_mm=9.1)), _pointed(6.35, 14.0)))
     assert _faults(wish, _pointed(8.38, 14.0)) != []

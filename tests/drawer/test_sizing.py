@@ -6,7 +6,7 @@ import pytest
 
 from camtools.drawer.movement import across_mm
 from camtools.drawer.sizing import RUNNING_MM, Sizes, sizes_of, swelling_mm
-from camtools.faults import CannotCut
+from camtools.faults import CannotCut, Change
 from camtools.job.job import DrawerWish
 from camtools.job.woods import find_wood
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, drawer
@@ -107,22 +107,23 @@ def test_an_overlaid_front_of_a_drawer_given_by_its_size_covers_the_opening_that
 
 
 @pytest.mark.parametrize(
-    ("wish", "problem", "value", "remedy"),
+    ("wish", "problem", "value", "limit", "way"),
     [
-        (drawer(53.9, 100, 320), "too narrow", "29.9 mm inside", "at least 54 mm wide"),
-        (drawer(300, 100, 61.9), "too shallow", "29.9 mm inside", "at least 62 mm deep"),
-        (drawer(300, 100, 6, outside=False), "no depth", "-3 mm", "opening is 6 mm"),
-        (drawer(300, 1, 300, outside=False, fit=replace(FIT, above_mm=2.0)), "no height", "-1 mm", "opening is 1 mm"),
-        (drawer(stock=replace(STOCK, dampest_percent=31.0)), "moisture", "31, outside 0 to 30", ""),
+        (drawer(53.9, 100, 320), "too narrow", "29.9 mm inside", "30 mm", Change("outside[1]", 54.0)),
+        (drawer(300, 100, 61.9), "too shallow", "29.9 mm inside", "30 mm", Change("outside[3]", 62.0)),
+        (drawer(300, 100, 6, outside=False), "no depth", "-3 mm", "opening's 6 mm", Change("opening[3]", 39.0)),
+        (drawer(300, 1, 300, outside=False, fit=replace(FIT, above_mm=2.0)), "no height", "-1 mm", "opening's 1 mm", Change("fit.above")),
+        (drawer(stock=replace(STOCK, dampest_percent=31.0)), "moisture", "31, outside 0 to 30", "", Change("stock.dampest")),
     ],
 )
-def test_what_can_not_be_made_is_refused_with_its_figures(wish: DrawerWish, problem: str, value: str, remedy: str) -> None:
+def test_what_can_not_be_made_is_refused_with_its_figures(wish: DrawerWish, problem: str, value: str, limit: str, way: Change) -> None:
     with pytest.raises(CannotCut) as caught:
         _sizes(wish)
     (fault,) = caught.value.faults
     assert problem in fault.problem
     assert value in fault.value
-    assert remedy in fault.remedy
+    assert limit in fault.limit
+    assert (way,) in fault.ways
     assert fault.where == "here"
 
 

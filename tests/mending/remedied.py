@@ -12,12 +12,37 @@ from camtools.drawer import drawers_of
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Change, Fault, JobFault
 from camtools.job import read_job
+from camtools.mending import Trials, mended
 from camtools.output.dialects import shipped_dialects
 from camtools.output.sections import templates_asked_for
 from camtools.toolpath.programs import programs_of
 from tests.job.jobs import toml
 
-__all__ = ["after", "faults_of_file", "is_gone"]
+__all__ = ["after", "faults_of_file", "is_gone", "judged", "mended_of"]
+
+
+def mended_of(content: dict[str, Any]) -> JobFault | CannotCut:
+    """Return the error that a job file is refused with, its remedies found."""
+    return mended(JobFault(), content, Trials(Path()))
+
+
+def judged(content: dict[str, Any]) -> tuple[list[str], int]:
+    """Apply every remedy of a refused job by itself, and all together; return what is wrong with them, and how many there are."""
+    error = mended_of(content)
+    wrong = []
+    for fault in error.faults:
+        if not fault.changes:
+            wrong.append(f"no remedy: {fault}")
+        elif not is_gone(fault, after(content, fault.changes)):
+            wrong.append(f"does not go: {fault}")
+        elif fault.remedy.endswith("the job can be cut") and after(content, fault.changes):
+            wrong.append(f"can not be cut then: {fault}")
+        for change in fault.changes:  # a speed that is marked on a cutter is never made more
+            if change.key.endswith("max_speed") and change.key.startswith("cutters") and change.key not in fault.where:
+                wrong.append(f"changes what is marked on a cutter: {fault}")
+    if error.together and after(content, error.together):
+        wrong.append(f"not all go together: {[str(fault) for fault in error.faults]}")
+    return wrong, len(error.faults)
 
 
 def after(content: dict[str, Any], changes: Sequence[Change], folder: Path | None = None) -> list[Fault]:

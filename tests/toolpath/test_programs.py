@@ -23,11 +23,11 @@ DRAWERS = drawers_of(JOB)
     ("key", "least", "little_less", "problem"),
     [
         # The side's groove: 315.3 mm less 15 and 12.3 mm of tails, and at each end a stop of 3 mm and the cutter's radius of 3 mm.
-        ("travel_mm", (276.0, 900.0, 120.0), (275.9, 900.0, 120.0), "longer in X than .* found 276.0 mm; limit 275.9 mm"),
+        ("travel_mm", (276.0, 900.0, 120.0), (275.9, 900.0, 120.0), "longer in X than .* found 276 mm; limit 275.9 mm"),
         # The dovetail cutter's radius of 6.35 mm, and half a millimetre of overrun.
-        ("backing_mm", 6.85, 6.8, "through the backing .* found 6.85 mm behind the board; limit backing 6.8 mm"),
+        ("backing_mm", 6.85, 6.8, "through the backing .* found 6.85 mm behind the board; limit the backing piece, 6.8 mm"),
         # Half-blind tails of 15 mm, and a millimetre to spare.
-        ("upright_stop_below_mm", 16.0, 15.9, "meet the stop and clamps .* found 15.00 mm deep"),
+        ("upright_stop_below_mm", 16.0, 15.9, "meet the stop and clamps .* found 15 mm deep"),
     ],
 )
 def test_a_machine_is_refused_just_where_it_can_not_reach(key: str, least: Any, little_less: Any, problem: str) -> None:
@@ -52,7 +52,7 @@ def test_a_stop_may_stand_just_where_its_programs_stay_on_the_travel(hold: str, 
 
     assert programs_of(held(edge), DRAWERS)
     way = "to the right" if stop == "left" else "to the left"
-    with pytest.raises(CannotCut, match=rf"machine's travel in X; found .* limit 0 to 1200 mm.*move the {stop} stop .* 1 mm {way}"):
+    with pytest.raises(CannotCut, match=rf"machine's travel in X; found .* limit 0 to 1200 mm.*the {stop} stop .* 1 mm further {way}"):
         programs_of(held(edge + out), DRAWERS)
 
 
@@ -60,21 +60,21 @@ def test_a_stop_may_stand_just_where_its_programs_stay_on_the_travel(hold: str, 
     ("key", "inside", "beyond", "way"),
     [
         # Grooves from 11 to 17.35 mm from the fence, cut by 6 mm: their last line lies 14.35 mm from it.
-        ("flat_fence_mm", 900.0 - 14.35, 900.0 - 14.34, "the fence by at least 1 mm towards you"),
+        ("flat_fence_mm", 900.0 - 14.35, 900.0 - 14.34, "the fence must stand at least 1 mm further towards you"),
         # The dovetail cutter's middle goes half a millimetre beyond the board; 18 mm of backing.
-        ("upright_plate_mm", 900.0 + 18.0 - 0.5, 900.0 + 18.0 - 0.49, "the upright plate by at least 1 mm towards you"),
+        ("upright_plate_mm", 900.0 + 18.0 - 0.5, 900.0 + 18.0 - 0.49, "the upright plate must stand at least 1 mm further towards you"),
     ],
 )
 def test_fence_and_plate_may_stand_just_where_their_programs_stay_on_the_travel(key: str, inside: float, beyond: float, way: str) -> None:
     machine = replace(MACHINE, backing_mm=18.0)
     assert programs_of(replace(JOB, machine=replace(machine, **{key: inside})), DRAWERS)
-    with pytest.raises(CannotCut, match=f"beyond the machine's travel in Y; .*move {way}"):
+    with pytest.raises(CannotCut, match=f"beyond the machine's travel in Y; .*{way}"):
         programs_of(replace(JOB, machine=replace(machine, **{key: beyond})), DRAWERS)
 
 
 def test_a_plate_at_the_near_end_of_the_travel_is_refused() -> None:
     """The cutter comes in from before the board, where the machine can not go."""
-    with pytest.raises(CannotCut, match=r"travel in Y; .*plate by at least \d+ mm away from you, and set machine.upright_plate"):
+    with pytest.raises(CannotCut, match=r"travel in Y; .*plate must stand at least \d+ mm further away from you"):
         programs_of(replace(JOB, machine=replace(MACHINE, upright_plate_mm=20.0)), DRAWERS)
 
 
@@ -90,7 +90,7 @@ def with_cutting_length(length_mm: float) -> Drawer:
 def test_a_cutter_is_refused_just_where_it_is_too_short() -> None:
     """Sockets are 15 mm deep, and 0.3 mm of free depth."""
     assert programs_of(JOB, [with_cutting_length(15.3)])
-    with pytest.raises(CannotCut, match=r"too short for this depth; found cutting length 15.2 mm; limit at least 15.30 mm"):
+    with pytest.raises(CannotCut, match=r"too short for this depth; found cutting length 15.2 mm; limit at least 15.3 mm"):
         programs_of(JOB, [with_cutting_length(15.2)])
 
 
