@@ -168,12 +168,9 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
         places |= {f"{key}[{side}]": (0, at) for side, at in enumerate(stops or (), 1)}
     for key, (axis, at) in places.items():
         if at is not None and at > machine.travel_mm[axis]:
-            limit = f"at most {mm(machine.travel_mm[axis])}, machine.travel"
-            limit += ", measured from the left or near end"
-            ways = puts(f"machine.{key}", machine.travel_mm[axis], example=True)
-            yield Fault(
-                f"machine.{key}", "lies beyond the travel", mm(at), limit, ways=(*ways, *puts(f"machine.{key.split('[')[0]}", None))
-            )
+            limit = f"at most {mm(machine.travel_mm[axis])}, machine.travel, measured from the left or near end"
+            ways = puts(f"machine.{key}", *(round(part * machine.travel_mm[axis]) for part in (0.9, 0.5, 0.2)), example=True)
+            yield Fault(f"machine.{key}", "lies beyond the travel", mm(at), limit, ways=ways)
     if len(set(machine.holds)) < len(machine.holds):
         ways = puts("machine.holds", None, tuple(dict.fromkeys(machine.holds)))
         yield Fault("machine.holds", "names a hold twice", ", ".join(machine.holds), "each once", ways=ways)

@@ -10,7 +10,7 @@ from itertools import groupby
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
 from camtools.faults import CannotCut, Fault, puts
-from camtools.job.job import Job
+from camtools.job.job import Job, Machine
 from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
