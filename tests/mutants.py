@@ -318,6 +318,18 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("travel as a length alone", "beyond = (first < -SLACK_MM)", "beyond = False & (first < -SLACK_MM)"),
         ("travel of both ways", "(high - low)[1:] > self._limit", "(high - low)[1:] > 2 * self._limit"),
     ],
+    ("verify/roughing.py", "tests/verify/test_roughing.py"): [
+        ("roughing may leave as little as it likes", "if least < stock_mm - _SLACK_MM:", "if False:"),
+        ("waste that is left out not missed", "missed = room.difference(", "missed = room.intersection("),
+        ("waste asked for that no cutter passes", "radius_mm + stock_mm + _SURELY_MM", "0.0"),
+    ],
+    ("verify/rules/depth_rules.py", "tests/verify/rules/test_load_rules.py"): [
+        ("what a dovetail cutter cut before counts", 'place.tools[motion.tool].shape.kind == "straight"]', "True]"),
+        ("what was cut at another zero counts", "if motion.work_offset == place.program.work_offset]", "]"),
+    ],
+    ("verify/runs.py", "tests/verify/rules/test_load_rules.py"): [
+        ("what comes later counts as cut before", "if other.order < entry.order and", "if"),
+    ],
     ("verify/rules/depth_rules.py", "tests/verify/rules"): [
         ("two passes at once", "depth > limit + _ROUNDING_MM", "depth > 2 * limit + 1.1"),
         ("plunging passes", "start[2] - end[2] > math.dist(start[:2], end[:2])", "False"),

@@ -18,12 +18,12 @@ from camtools.verify.rules.entry_line import LIGHT_MM, ScoredLine, edge_lines, e
 from camtools.verify.rules.exit_edge import ExitEdge, exit_edge, opened
 from camtools.verify.written import WrittenDrawer, known
 
-__all__ = ["EndReport", "breakout_findings", "ends_of"]
+__all__ = ["MOST_MOTIONS", "EndReport", "breakout_findings", "ends_of"]
 
 _SCORED = 0.95  # of a line in a face or an edge: what lies between is too short to break out far
 _BACKED = 0.995  # of an exit edge, but for what rounding takes
 _SAME_MM = 0.05  # of the depth of a light pass
-_MOST_MOTIONS = 30_000  # far more than an end needs
+MOST_MOTIONS = 30_000  # far more than an end needs
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, 
     for end, (boards, programs) in ends.items():
         works = [_work(program, runs) for program in programs]
         size, upright = index.boards[boards[0]].size, programs[0].hold == "upright"
-        few = sum(len(work.motions) for work in works) <= _MOST_MOTIONS
+        few = sum(len(work.motions) for work in works) <= MOST_MOTIONS
         deep = max(light[board] for board in boards)
         found.append(
             EndReport(

@@ -205,6 +205,14 @@ BREAKOUT_FINDINGS = MappingProxyType(
             "exit-not-backed": "fibres may break out of the face at the plate: an earlier program cut away the backing behind the edge",
         },
     )
+    | _all(
+        "error",
+        {
+            "roughing-late": "a straight cutter clears the waste of an end after the dovetail cutter, which was to be spared",
+            "roughing-missing": "the job file asks for roughing, and waste that the straight cutter passes is left to the dovetail cutter",
+            "roughing-too-near": "roughing leaves less on a face than it must, so that a board placed a little off would show it",
+        },
+    )
 )
 """What may spoil the wood beside a cut."""
 
@@ -248,6 +256,9 @@ REMEDIES = MappingProxyType(
         "entry-not-scored": "let the light pass go as far to both sides as the deep ones",
         "edge-not-scored": "let a light pass go along the board's edge first, or let the teeth enter there",
         "exit-not-backed": "renew or shift the backing before this program, and say so by another number under its backing in the manifest",
+        "roughing-late": "give it an earlier order in the manifest",
+        "roughing-missing": "clear it before, or write rough = false in the job file",
+        "roughing-too-near": "keep further off",
         "joint-overlap": "take more wood away there",
         "joint-blocked": "clear the way along which the joint is pushed home",
         "flank-clearance": "move the passes along the flank by the difference",

@@ -21,6 +21,7 @@ from camtools.verify.naming import Naming
 from camtools.verify.packet_files import PacketFiles, read_packet
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import BoardReport, Report
+from camtools.verify.roughing import roughing_findings
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.rules.keep_out import judge_keep_out
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
@@ -84,7 +85,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
             findings += faults
         findings += compared_dry_runs(manifest, runs, edited)
         ends = ends_of(index, runs, wishes)
-        findings += breakout_findings(ends)
+        findings += [*breakout_findings(ends), *roughing_findings(ends, index, runs, wishes)]
         unread = {program.file for program in manifest.programs} - set(runs)
         keys = {board: _key(board, index) for board in index.boards}
         carvings = carvings_of(index, runs)

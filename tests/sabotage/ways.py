@@ -861,6 +861,53 @@ def _(packet: Packet) -> Caught:
     return Caught("exit-not-backed", RIGHT_REAR, 0, severity="warning")
 
 
+@way("an end roughed after it was finished")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        for waste in packet.entries(content, LEFT_FRONT_WASTE):
+            waste["order"] = max(entry["order"] for entry in content["programs"]) + 1
+
+    packet.edit_json(edit)
+    return Caught("roughing-late", LEFT_FRONT_WASTE, packet.find(LEFT_FRONT_WASTE, "^G1 Y"))
+
+
+@way("an end not roughed, though the job file asks for it")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        waste = packet.entries(content, LEFT_FRONT_WASTE)
+        content["programs"] = [entry for entry in content["programs"] if entry not in waste]
+
+    packet.edit_json(edit)
+    return Caught("roughing-missing", LEFT_FRONT, dovetail(packet, LEFT_FRONT), near=9)
+
+
+@way("one gap of an end not roughed, though the job file asks for it")
+def _(packet: Packet) -> Caught:
+    start, end = packet.find(LEFT_FRONT_WASTE, "^G0 Z10"), packet.find(LEFT_FRONT_WASTE, "^G0 Z10", 2)
+    lines = packet.lines(LEFT_FRONT_WASTE)
+    packet.write(LEFT_FRONT_WASTE, lines[:start] + lines[end:])
+    return Caught("roughing-missing", LEFT_FRONT, dovetail(packet, LEFT_FRONT), near=9)
+
+
+@way("roughing 0.25 mm nearer to a flank, so that a quarter is left")
+def _(packet: Packet) -> Caught:
+    (most,) = {furthest(packet, LEFT_FRONT_WASTE, "X")}
+    flank_x = min(
+        packet.number(LEFT_FRONT_WASTE, number, "X")
+        for number, line in enumerate(packet.lines(LEFT_FRONT_WASTE), 1)
+        if line.startswith(("G1 X", "G0 X")) and most - 6.0 < packet.number(LEFT_FRONT_WASTE, number, "X")
+    )
+    lines = packet.map_words(LEFT_FRONT_WASTE, "X", lambda x: x - 0.25 if x == flank_x else x)
+    return Caught("roughing-too-near", LEFT_FRONT_WASTE, lines, near=4)
+
+
+@way("roughing 0.25 mm deeper, so that a quarter is left")
+def _(packet: Packet) -> Caught:
+    deep = deepest(packet, LEFT_FRONT_WASTE)
+    lines = packet.map_words(LEFT_FRONT_WASTE, "Z", lambda z: z - 0.25, lines=[deep])
+    return Caught("roughing-too-near", LEFT_FRONT_WASTE, lines, near=2)
+
+
 @way("every stop's zone on the wrong side")
 def _(packet: Packet) -> Caught:
     def turn(content: dict[str, Any]) -> None:

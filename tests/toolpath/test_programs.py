@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
 from camtools.faults import CannotCut
+from camtools.job import read_job
 from camtools.job.job import Job
 from camtools.toolpath.moves import reach_of
 from camtools.toolpath.programs import programs_of
@@ -101,3 +103,13 @@ def test_a_folder_of_programs_reads_in_the_order_of_work(drawers: int, first: st
     assert stems == sorted(stems)
     assert stems[0].startswith(first)
     assert stems[-1].startswith(last)
+
+
+def test_whoever_places_a_board_again_is_told_what_was_left(samples: Path) -> None:
+    job, _ = read_job(samples / "inch-cabinet.toml")
+    for program in programs_of(job, drawers_of(job)):
+        words = " ".join(program.setup.words)
+        waste, finishing = program.stem.endswith("-waste"), program.cutter.kind == "dovetail"
+        assert ("It comes back to this stop" in words) == waste
+        assert ("It was roughed at this stop" in words) == finishing
+        assert ("0.5 mm" in words) == (waste or finishing)

@@ -52,15 +52,6 @@ def test_roughing_asks_for_a_change_of_cutter_a_round_and_none_an_end(roughed: t
     assert changes_of([group_of(program) for program in roughed]) == (2, 2)
 
 
-def test_whoever_places_a_board_again_is_told_what_was_left(roughed: tuple[Program, ...]) -> None:
-    for program in roughed:
-        words = " ".join(program.setup.words)
-        waste, finishing = program.stem.endswith("-waste"), program.cutter.kind == "dovetail"
-        assert ("It comes back to this stop" in words) == waste
-        assert ("It was roughed at this stop" in words) == finishing
-        assert ("0.5 mm" in words) == (waste or finishing)
-
-
 @pytest.mark.parametrize("few", [_FEW_GROUPS, 0])
 def test_of_all_orders_that_may_be_the_best_is_found_and_a_good_one_where_there_are_many(few: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("camtools.toolpath.work_order._FEW_GROUPS", few)

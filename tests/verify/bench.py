@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from camtools.output.manifest import (
     BoardEntry,
     Limits,
@@ -15,6 +17,7 @@ from camtools.output.manifest import (
 )
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import run
+from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.load_rules import Resistance
 from camtools.verify.rules.motion_rules import judge
 
@@ -109,11 +112,12 @@ def judged(
     limits: Limits = LIMITS,
     manifest: Manifest = MANIFEST,
     resistance: Resistance | None = None,
+    before: Sequence[Motion] = (),
 ) -> tuple[Finding, ...]:
     """Run a text and return what the rules of motion say; the reader itself must find nothing."""
     made = run(text + "\nG0 Z10\nM5\nM30\n", program.file, tools=[tool.number for tool in manifest.tools])
     assert made.findings == ()
-    return judge(made, program, limits, manifest, resistance)
+    return judge(made, program, limits, manifest, resistance, before)
 
 
 def told(findings: tuple[Finding, ...]) -> list[tuple[str, int]]:

@@ -32,6 +32,7 @@ from tests.verify.test_lookups import DISAGREEMENTS, packet_of
 CATALOGUE = {**READER_FINDINGS, **MOTION_FINDINGS, **PACKET_FINDINGS, **FIT_FINDINGS, **BREAKOUT_FINDINGS}
 Case = Callable[[Path, bool], Iterable[Finding]]
 GROOVE = "programs/left-groove.ngc"
+FRONT_END = "programs/left-front.ngc"
 
 
 def text(spoiled: str, sound: str = f"{STATED}\nT1 M6 G43 H1\nG0 Z10\nX1 Y1\nM30") -> Case:
@@ -88,6 +89,17 @@ def files(spoil: Callable[[Packet], object]) -> Case:
         return check(packet.folder, jobs=1).findings
 
     return case
+
+
+def cleared(x_mm: float, before: str) -> Case:
+    """The small packet, where a straight cutter goes through the waste of an end too, before a line of the dovetail cutter's program."""
+
+    def spoil(packet: Packet) -> None:
+        lines = ["T2 M6 G43 H2", "G0 Z12", "S16000 M3", f"G0 X{x_mm} Y-18", "G1 Z-11 F900", "G1 Y1", "G0 Z12", "M5"]
+        packet.insert(FRONT_END, packet.find(FRONT_END, before), *lines)
+        packet.edit_json(lambda content: [entry.update(tools=[1, 2]) for entry in packet.entries(content, FRONT_END)])
+
+    return files(spoil)
 
 
 def joints(**spoiled: Any) -> Case:
@@ -192,6 +204,9 @@ CASES: dict[str, Case] = {
     "entry-not-scored": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0.5")),
     "edge-not-scored": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0.5")),
     "exit-not-backed": files(lambda packet: packet.edit_json(lambda content: [entry.pop("backing") for entry in content["programs"]])),
+    "roughing-late": cleared(2.0, "^M30"),
+    "roughing-too-near": cleared(8.9, "^T1 M6"),
+    "roughing-missing": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0\nrough = true")),
     "unlike-job": files(lambda packet: packet.change("job.toml", "edge = 8.0", "edge = 8.1")),
 }
 

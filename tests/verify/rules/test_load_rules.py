@@ -18,9 +18,13 @@ from camtools.output.sections import files_of, work_of
 from camtools.resources import samples
 from camtools.verify import checking
 from camtools.verify.checking import check
+from camtools.verify.packet_files import read_packet
+from camtools.verify.reader.interpreter import run
+from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.load_rules import Loads, Resistance, resistance_of
+from camtools.verify.runs import readings_of
 from camtools.verify.written import written_in
-from tests.sabotage.packets import JOB
+from tests.sabotage.packets import JOB, Packet, good_packet
 from tests.verify.bench import DOVETAIL, FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, judged
 
 THROUGH = "G0 X40 Y-30\nG1 Z-12 F500\nY10 F{feed}\nG0 Z10"  # right through an upright side of 12 mm
@@ -91,6 +95,39 @@ def test_wood_is_soft_where_every_board_that_the_program_cuts_is_of_softwood() -
     assert (said.wood_n_mm2, said.edges) == (40.0, {1: 3.0, 2: 2.0})
     assert math.isnan(said.power_w)
     assert resistance_of(pine, manifest, {"side", "front"}).wood_n_mm2 == 60.0
+
+
+def test_a_cutter_bears_less_where_an_earlier_program_cleared_its_way_with_a_straight_cutter() -> None:
+    """Of a slot of 12 mm one of 6 mm is cleared before: the section is halved. What other cutters or another zero did does not count."""
+    hard = Resistance(600.0, math.nan, {1: 2.0})
+
+    def stress(*before: Motion) -> float:
+        lines = READY_DOVETAIL + THROUGH.format(feed=1200)
+        (one,) = (one for one in judged(lines, resistance=hard, before=before) if one.code in OURS)
+        return dict(one.figures)["stress_n_mm2"]
+
+    text = READY_STRAIGHT + THROUGH.format(feed=1200)
+    straight = run(text, "waste.ngc", tools=[1, 2]).motions
+    dovetail = run(READY_DOVETAIL + THROUGH.format(feed=1200), "other.ngc", tools=[1, 2]).motions
+    elsewhere = run(text.replace("G54", "G55"), "other.ngc", tools=[1, 2]).motions
+    assert stress(*straight) == pytest.approx(stress() / 2, rel=0.1)
+    assert stress(*dovetail) == stress(*elsewhere) == stress()
+
+
+def test_what_was_cleared_before_is_what_comes_earlier_in_the_order_of_work(tmp_path: Path) -> None:
+    waste, own = "programs/02-left-side-1-front-end-waste.ngc", "programs/16-left-side-1-front-end.ngc"
+
+    def before(packet: Path) -> list[str]:
+        files = read_packet(packet)
+        assert files.manifest
+        (reading,) = (one for one in readings_of(files.manifest, files.limits, files.programs, files.written) if one.file == own)
+        return [program.file for programs in reading.before for program in programs]
+
+    packet = Packet(good_packet(tmp_path), tmp_path / "spoiled")
+    assert before(packet.folder) == [waste]
+    for order in (16, 99):  # 16 is that of the other
+        packet.edit_json(lambda content, order=order: packet.entries(content, waste)[0].update(order=order))
+        assert before(packet.folder) == []
 
 
 @pytest.mark.parametrize("rough", ["true", "false"])

@@ -1,0 +1,152 @@
+"""Roughing: waste that a straight cutter clears at an end of a board before the dovetail cutter makes the faces.
+
+What is left on them is measured in plan at the board's upper end or face, where a dovetail cutter opens least, and in depth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from camtools.output.manifest import ToolEntry
+from camtools.verify.breakout import MOST_MOTIONS, EndReport
+from camtools.verify.carving.carve import board_box
+from camtools.verify.carving.cutter import radius_at
+from camtools.verify.carving.strokes import points_along
+from camtools.verify.catalogue import BREAKOUT_FINDINGS
+from camtools.verify.findings import Finding
+from camtools.verify.lookups import Packet, end_worked
+from camtools.verify.reader.motion import ProgramRun
+from camtools.verify.written import WrittenDrawer, known
+
+__all__ = ["roughing_findings"]
+
+_STOCK_MM = (0.3, 1.0)  # least and most on every face where the job file does not say how much: common practice, no source
+_SLACK_MM = 0.02  # of what is left, and of depths
+_SAGITTA_MM = 0.002
+_SURELY_MM = 0.1  # by which waste is wider than what must be cleared
+_FACE_MM = 0.3  # from the board's faces and edges, up to which waste is looked at
+_CORNER_MM = 1.0  # that a cutter may stay short of the end of waste, for what is round there
+_LEAST_MM2 = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A motion at a feed that meets the board."""
+
+    file: str
+    line: int
+    tool: ToolEntry
+    bottom_mm: float  # Z of the tip
+    plan: LineString
+
+    def swept(self, height_mm: float) -> BaseGeometry:
+        """Return what it clears at a height over its tip."""
+        return self.plan.buffer(radius_at(self.tool, height_mm), quad_segs=32)
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """What is done at an end, in order of work, and what the dovetail cutter leaves of the board in plan."""
+
+    roughing: list[_Way]
+    finishing: list[_Way]
+    ways: list[_Way]
+    upright: bool
+    wood: Polygon
+    left: BaseGeometry
+    deepest_mm: float
+
+
+def roughing_findings(
+    ends: Sequence[EndReport], index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer]
+) -> Iterator[Finding]:
+    """Yield where waste is cleared too late or too near to a face, and where it is not though the job file asks for it."""
+    for report in ends:
+        end = _end(report, index, runs)
+        if end is not None:
+            drawers = [drawer for drawer in index.drawers if {name for _, name in drawer.parts} & {*report.boards}]
+            joints = [wishes[drawer.id].joints for drawer in drawers if drawer.id in wishes]
+            least_mm, most_mm = (max((known(own.get("rough_stock", left)) for own in joints), default=left) for left in _STOCK_MM)
+            yield from _late(end)
+            yield from _near(end, least_mm)
+            if any(own.get("rough") is True for own in joints):
+                backs = (program for drawer in drawers for program in index.cuts.get(dict(drawer.parts)["back"], ()))
+                numbers = {way.tool.number for way in end.roughing} or {
+                    number for program in backs if program.hold == "upright" for number in program.tools
+                }
+                radii = [index.tools[number].diameter / 2 for number in numbers if number in index.tools]
+                yield from _missing(end, min(radii, default=float("inf")), most_mm)
+
+
+def _end(report: EndReport, index: Packet, runs: Mapping[str, ProgramRun]) -> _End | None:
+    """Return what is known of an end that a dovetail cutter works on; None of others, or where there is too much to look at."""
+    board = index.boards[report.boards[0]]
+    programs = [program for program in index.cuts[board.id] if program.file in report.programs and end_worked(program) == report.end]
+    programs.sort(key=lambda program: program.order)
+    if sum(len(runs[program.file].motions) for program in programs) > MOST_MOTIONS:
+        return None
+    box = board_box(board.size, programs[0].to_machine)
+    wood = shapely.box(*box.low[:2], *box.high[:2])
+    ways = [way for program in programs for way in _ways(runs[program.file], index.tools, wood, box.high[2])]
+    finishing = [way for way in ways if way.tool.kind == "dovetail"]
+    if not finishing:
+        return None
+    deepest = min(way.bottom_mm for way in finishing)
+    cleared = [way.swept(box.high[2] - deepest) for way in finishing if way.bottom_mm <= deepest + _SLACK_MM]
+    return _End(
+        roughing=[way for way in ways if way.tool.kind == "straight"],
+        finishing=finishing,
+        ways=ways,
+        upright=programs[0].hold == "upright",
+        wood=wood,
+        left=wood.difference(shapely.union_all(cleared)),
+        deepest_mm=deepest,
+    )
+
+
+def _ways(run: ProgramRun, tools: Mapping[int, ToolEntry], wood: Polygon, top_mm: float) -> Iterator[_Way]:
+    for motion in run.motions:
+        bottom, tool = min(motion.start[2], motion.end[2]), tools.get(motion.tool)
+        if tool is not None and motion.kind != "rapid" and bottom < top_mm - _SLACK_MM:
+            way = _Way(run.file, motion.line, tool, bottom, LineString(points_along(motion, _SAGITTA_MM)))
+            if way.plan.distance(wood) < tool.diameter / 2:
+                yield way
+
+
+def _late(end: _End) -> Iterator[Finding]:
+    after = end.ways[end.ways.index(end.finishing[0]) :]
+    late = next((way for way in after if way.tool.kind == "straight"), None)
+    if late is not None:
+        yield _finding("roughing-late", late, f"{end.finishing[0].file} has cut this end before")
+
+
+def _near(end: _End, stock_mm: float) -> Iterator[Finding]:
+    stocks = [(min(way.plan.distance(end.left) - way.tool.diameter / 2, way.bottom_mm - end.deepest_mm), way) for way in end.roughing]
+    least, way = min(stocks, key=lambda own: own[0], default=(stock_mm, end.ways[0]))
+    if least < stock_mm - _SLACK_MM:
+        text = f"{max(least, 0.0):.2f} mm are left on a face, {stock_mm:.4g} mm must be"
+        yield _finding("roughing-too-near", way, text, left_mm=least, asked_mm=stock_mm)
+
+
+def _missing(end: _End, radius_mm: float, stock_mm: float) -> Iterator[Finding]:
+    """Yield the first waste that a straight cutter passes, right through an upright board or to the end of a socket, and is not cleared."""
+    waste = end.wood.difference(end.left)
+    _, near, _, far = waste.bounds
+    least = far - near - (2 * _FACE_MM if end.upright else radius_mm + stock_mm + _CORNER_MM)
+    room = end.wood.buffer(-_FACE_MM, join_style="mitre").difference(end.left.buffer(radius_mm + stock_mm + _SURELY_MM))
+    missed = room.difference(shapely.union_all([way.swept(0.0) for way in end.roughing]))
+    for part in shapely.get_parts(missed).tolist():
+        low, high = part.bounds[1], part.bounds[3]
+        if part.area > _LEAST_MM2 and high - low > least - _SLACK_MM:
+            text = f"a straight cutter of {2 * radius_mm:.4g} mm passes at X {part.centroid.x:.1f}, and was not there"
+            yield _finding("roughing-missing", end.finishing[0], text)
+            return
+
+
+def _finding(code: str, way: _Way, text: str, **figures: float) -> Finding:
+    return Finding(code, BREAKOUT_FINDINGS[code].severity, way.file, way.line, text, tuple(figures.items()))
