@@ -37,7 +37,6 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("no room to run above a drawer", "down((high - RUNNING_MM) / (1 + rate)", "down(high / (1 + rate)"),
         ("dampest and driest season swapped", "(stock.dampest_percent, stock.driest_percent)",
          "(stock.driest_percent, stock.dampest_percent)"),
-        ("height by the board that grows least", "max(moved_mm(height_mm", "min(moved_mm(height_mm"),
         ("proud ends taken off the side's length", "depth - joint.lap_mm + joint.proud_mm", "depth - joint.lap_mm - joint.proud_mm"),
         ("raised back as high as the sides", "round(height - raised, 6)", "round(height, 6)"),
     ],
@@ -50,7 +49,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("job/lengths.py", "tests/published/test_seasons_of_a_job.py"): [
         ("Fahrenheit read as Celsius", '(degrees - 32) / Fraction(9, 5) if found[2] == "F" else degrees', "degrees"),
     ],
-    ("verify/timber.py", "tests/verify tests/published/test_seasons_of_a_job.py"): [
+    ("verify/timber.py", "tests/verify/test_timber.py tests/verify/test_woods_of_jobs.py tests/published/test_seasons_of_a_job.py"): [
         ("air not minded by the check", 'air = stock.get(f"climate.{season}")', "air = None"),
         ("moisture of the air in Celsius", "degrees if fahrenheit else 32 + 1.8 * degrees", "degrees"),
         ("radial movement of flat-sawn boards", 'stock.get("sawn") == "quarter"', 'stock.get("sawn") != "quarter"'),
@@ -59,6 +58,13 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("fronts of a row without the saw's cuts", "stock.kerf_mm * (len(sizes) - 1)", "0.0"),
         ("sheets planed like boards", 'if wood == "plywood":', "if False:"),
         ("one drawer of a kind", "length_mm=sum(size[0] * count", "length_mm=sum(size[0]"),
+    ],
+    ("verify/fit/judge.py", "tests/verify/fit/test_bottom_fit.py"): [
+        ("bottom may swell beyond its grooves", "if room < grows:", "if False:"),
+        ("bottom may shrink out of its grooves", "if held < _ENGAGED_MM:", "if False:"),
+    ],
+    ("drawer/sizing.py", "tests/drawer/test_seasons.py"): [
+        ("height by the board that grows least", "max(moved_mm(height_mm", "min(moved_mm(height_mm"),
     ],
     ("drawer/seasons.py", "tests/drawer/test_seasons.py"): [
         ("all boards move as the sides", "wood = stock.wood_of(role)", "wood = stock.side_wood"),
@@ -430,8 +436,6 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("groove-missing dropped", "if side.groove is None:\n            yield", "if False:\n            yield"),
         ("bottom-not-held dropped", "side.engaged_mm < _ENGAGED_MM or", "False and"),
         ("bottom-blocked dropped", "if way.width_mm:", "if False:"),
-        ("bottom may swell beyond its grooves", "if room < grows:", "if False:"),
-        ("bottom may shrink out of its grooves", "if held < _ENGAGED_MM:", "if False:"),
         ("groove-plane dropped", "if off > _PLANE_MM:", "if False:"),
         ("groove-width dropped", "if abs(wide - width) > _GROOVE_MM:", "if False:"),
         ("groove-depth dropped", "if abs(groove.depth_mm - depth) > _DEPTH_MM:", "if False:"),

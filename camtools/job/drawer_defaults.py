@@ -92,9 +92,9 @@ def _stock(blanks: Blanks, climate: ClimateForm | None) -> Stock:
         driest_percent=_moisture(blanks, climate, "driest"),
         dampest_percent=_moisture(blanks, climate, "dampest"),
         now_percent=_moisture(blanks, climate, "now"),
-        spare_length_mm=take("spare_length", 25.0, "mm", "common practice, 20 to 30 mm: ends are sawn square when the board is planed"),
-        spare_width_mm=take("spare_width", 6.0, "mm", "common practice, 5 to 10 mm: two edges are planed"),
-        spare_thickness_mm=take("spare_thickness", 5.0, "mm", "common practice, 4 to 6 mm: two faces are planed"),
+        spare_length_mm=take("spare_length", 25.0, "mm", f"common practice, {span(20, 30)}: ends are sawn square when the board is planed"),
+        spare_width_mm=take("spare_width", 6.0, "mm", f"common practice, {span(5, 10)}: two edges are planed"),
+        spare_thickness_mm=take("spare_thickness", 5.0, "mm", f"common practice, {span(4, 6)}: two faces are planed"),
         kerf_mm=take("kerf", 3.0, "mm", "common practice: a circular saw's blade"),
     )
 

@@ -25,6 +25,11 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "Prepare the stock",
             "Plane to the measured thicknesses, saw to the cut list, ends square. The programs fit these thicknesses and no others: "
             "measure again at the machine.",
+            *(
+                ["The fronts of a row come from one board, in the order that the cut list tells: draw the arrow over them before you saw."]
+                if facts.names.rows
+                else []
+            ),
             "Mark on every board its mark from the cut list, its outside face and its reference edge. Keep left sides and right sides in "
             "two stacks.",
         ),

@@ -128,3 +128,13 @@ def test_bounds_do_not_hold_where_the_maker_wrote_otherwise():
     """All of the small packet's values were written; several lie beyond what is sound without that."""
     assert "choice-unsound" in codes(findings_of(left_open("depth_per_pass", "behind", "holder")))
     assert findings_of() == []
+
+
+@pytest.mark.parametrize(
+    ("claimed", "found"), [("Oak, European", set()), ("Beech, European", {"job-differs"}), ("plywood", {"job-differs"})]
+)
+def test_wood_that_a_board_is_said_to_be_of_is_the_one_that_is_written(claimed, found):
+    def edit(manifest, _):
+        next(board for board in manifest["boards"] if board["role"] == "left side").update(wood=claimed)
+
+    assert codes(findings_of(JOB.replace("stock = {", 'stock = { wood = "beech", side_wood = "white oak",'), edit)) == found
