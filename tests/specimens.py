@@ -43,7 +43,7 @@ JOINT = JointWish(
     dovetail=1,
     straight=2,
 )
-GROOVE = GrooveWish(edge_mm=11.0, depth_mm=6.0, play_mm=0.15, ends="stopped", stop_mm=3.0, cutter=2)
+GROOVE = GrooveWish(edge_mm=11.0, depth_mm=6.0, play_mm=0.15, ends="stopped", stop_mm=3.0, cutter=2, bottom_corners="hand")
 FIT = Fit(
     front="inset",
     side_mm=0.6,
@@ -78,6 +78,7 @@ MACHINE = Machine(
     clamp_height_mm=30.0,
     clamp_from_end_mm=45.0,
     clamp_from_groove_mm=25.0,
+    waste_depth_mm=0.4,
     postprocessor="mm",
 )
 

@@ -17,6 +17,7 @@ __all__ = [
     "ROLES",
     "Affine",
     "Board",
+    "Corners",
     "Drawer",
     "Groove",
     "HalfBlind",
@@ -171,6 +172,16 @@ def corners_told(notches: Sequence[Notch]) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Corners:
+    """How the corners of a bottom are cut back to its outline, where a program does it; those on the left and on the right are alike."""
+
+    notches: tuple[Notch, ...]  # front and rear
+    cutter: Cutter
+    below_mm: float  # how deep it goes into the waste sheet under the board
+    light_mm: float  # depth of a first pass that leaves fibres whole; 0 for none
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """A board before it has a place in a drawer: equal pieces are cut by the same programs."""
 
@@ -180,6 +191,7 @@ class Piece:
     through: Through | None = None  # at u = length of a side; at both ends of a back
     groove: Groove | None = None
     outline: tuple[tuple[float, float], ...] = ()  # (u, v) where the board is not a plain rectangle
+    corners: Corners | None = None  # None: sawn by hand
 
 
 @dataclass(frozen=True, slots=True)

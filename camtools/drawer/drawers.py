@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import ParamSpec, TypeVar
 
-from camtools.drawer.boards import Affine, Board, Drawer, Note, Piece, Role
-from camtools.drawer.bottom import bottom_of
+from camtools.drawer.boards import Affine, Board, Corners, Drawer, Note, Piece, Role
+from camtools.drawer.bottom import Bottom, bottom_of
 from camtools.drawer.bounds import cutter_faults
 from camtools.drawer.case import with_case_notes
 from camtools.drawer.cutting_loads import load_warnings
@@ -129,7 +129,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
         right=board("right side", side("right side"), ((0.0, 0.0, -1.0, wide), along, up)),
         bottom=board(
             "bottom",
-            Piece("bottom", bottom.size_mm, outline=bottom.outline),
+            Piece("bottom", bottom.size_mm, outline=bottom.outline, corners=_corners(job, wish, bottom)),
             ((1.0, 0.0, 0.0, x), (0.0, 1.0, 0.0, y), (0.0, 0.0, 1.0, z)),
         ),
         notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes, *load_warnings(job, wish, half_blind, through))),
@@ -137,6 +137,12 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
         notches=bottom.notches,
         seasons=seasons_of(wish.stock, heights, bottom.size_mm[1], sizes.opening_mm and sizes.opening_mm[1]),
     )
+
+
+def _corners(job: Job, wish: DrawerWish, bottom: Bottom) -> Corners | None:
+    if wish.groove.bottom_corners == "hand":
+        return None
+    return Corners(bottom.notches, job.cutter(wish.groove.cutter), job.machine.waste_depth_mm, wish.joint.light_pass_mm)
 
 
 def _ordered(notes: tuple[Note, ...]) -> tuple[Note, ...]:

@@ -238,6 +238,7 @@ def _groove(
         ends=ends,
         stop_mm=take("stop", 3.0, "mm", "common practice"),
         cutter=take("cutter", _first(reversed(long), reversed(fitting), by_width), "", "the widest straight cutter that fits the groove"),
+        bottom_corners=take("bottom_corners", "hand", "", "a saw cuts them in about the time that two settings of the panel take"),
     )
 
 

@@ -171,6 +171,9 @@ class MachineForm(_Table):
     clamp_from_groove: Annotated[float, length(3, 300)] | None = _says(
         "How far beyond a groove the clamps of the flat hold stay, at least, seen from the fence."
     )
+    waste_depth: Annotated[float, length(0.1, 3)] | None = _says(
+        "How deep cutters go into the waste sheet under a flat board that they cut through."
+    )
     postprocessor: Annotated[str, Field(min_length=1, max_length=1000)] | None = _says(
         'How programs are written: "mm", "inch" or another that comes with camtools, or the path of a file of your own, from the job file.'
     )
@@ -205,7 +208,10 @@ class GrooveForm(_Table):
     play: Annotated[float, length(0, 2)] | None = _says("How much wider the groove is than the bottom is thick.")
     ends: Literal["stopped", "hidden"] | None = _says("Stopped short of the joints, or run on where a tail and its socket hide it.")
     stop: Annotated[float, length(0, 50)] | None = _says("Wood between the drawer's inside corner and a stopped groove's end.")
-    cutter: Place | None = _says("Number of the straight cutter for the groove.")
+    cutter: Place | None = _says("Number of the straight cutter for the groove, and for the bottom's corners.")
+    bottom_corners: Literal["hand", "machine"] | None = _says(
+        "Who cuts the bottom's corners back: sawn by hand from the drawing, or by a program on the flat hold."
+    )
 
 
 class FitForm(_Table):

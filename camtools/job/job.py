@@ -113,6 +113,7 @@ class Machine:
     clamp_height_mm: float  # of the flat hold's clamps above the board's face
     clamp_from_end_mm: float  # least distance of such a clamp from the end worked
     clamp_from_groove_mm: float  # and from the far wall of a groove
+    waste_depth_mm: float  # how deep a cutter goes into the waste sheet under a flat board that it cuts through
     postprocessor: str  # name of a shipped dialect or the path of a file
     power_w: float | None = None  # of the spindle; None: not known
 
@@ -147,6 +148,7 @@ class GrooveWish:
     ends: Literal["stopped", "hidden"]  # short of the joints, or run on where tail and socket hide it
     stop_mm: float  # wood between the inside corner and a stopped groove's end
     cutter: int  # number of the straight cutter
+    bottom_corners: Literal["hand", "machine"]  # who cuts the bottom's corners back
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,8 @@ def end_names(role: str) -> tuple[str, str]:
 
 def placing_of(setup: Setup) -> Placing:
     """Return where each side of a setup's board looks."""
-    names = (end_names(setup.piece.role), ("reference edge", "top edge"), ("outside", "inside"))
+    far_edge = "rear edge" if setup.piece.role == "bottom" else "top edge"
+    names = (end_names(setup.piece.role), ("reference edge", far_edge), ("outside", "inside"))
     sides: dict[str, str] = {}
     for column, (first, last) in enumerate(names):
         way = [row[column] for row in setup.to_machine]

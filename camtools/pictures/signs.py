@@ -188,6 +188,8 @@ def _key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, e
         "left side": (left, bottom + wide, left + thin, top),
         "right side": (right - thin, bottom + wide, right, top),
     }
+    if role == "bottom":
+        boards[role] = (left + thin, bottom + wide, right - thin, top - thin)
     for name, board in boards.items():
         paper.fill([rectangle(*board)], "ink" if name == role else "paper", "thin")
     x0, y0, x1, y1 = boards[role]

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from camtools.drawer.boards import HalfBlind, Piece, Through
+from camtools.toolpath.corner_cuts import corners_cut
 from camtools.toolpath.groove_cuts import groove_cut
 from camtools.toolpath.moves import Work
 from camtools.toolpath.pins import pins_cut
@@ -59,10 +60,19 @@ def groove(piece: Piece) -> list[Work]:
     return [] if cut is None else [Work(END_GROOVE, "groove", lambda s, c: groove_cut(cut, piece.size_mm[0], s, c))]
 
 
+def bottom_corners(piece: Piece) -> list[Work]:
+    """The corners of the bottom, cut back to clear the ends of the grooves."""
+    corners = piece.corners
+    if corners is None:
+        return []
+    return [Work(end, "corners", lambda s, c: corners_cut(corners, piece.size_mm, s, c)) for end in ("left end", "right end")]
+
+
 JOINTS: tuple[Callable[[Piece], list[Work]], ...] = (
     half_blind,
     through,
     groove,
+    bottom_corners,
 )
 
 

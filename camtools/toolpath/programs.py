@@ -117,7 +117,8 @@ def _program(run: _Run, mark: str, setup: Setup, words: tuple[str, ...], boards:
 def _free_mm(piece: Piece) -> float:
     """Room the cutter needs beside the wood where it comes in."""
     joint = piece.half_blind or piece.through
-    widest = max((joint.dovetail.diameter_mm, joint.dovetail.holder_mm)) if joint else 0.0
+    cutter = joint.dovetail if joint else piece.corners.cutter if piece.corners else None
+    widest = max(cutter.diameter_mm, cutter.holder_mm) if cutter else 0.0
     return widest + AIR_MM
 
 

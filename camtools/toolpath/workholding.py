@@ -9,7 +9,9 @@ from camtools.drawer.boards import Affine, Board, Piece
 from camtools.faults import CannotCut, Fault, puts
 from camtools.geometry.frames import box_of, mirrors
 from camtools.job.job import Machine
+from camtools.toolpath.corner_cuts import clear_of_stop_mm
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
+from camtools.wording import up
 
 __all__ = ["END_GROOVE", "known_zeros", "setup_of", "with_zeros", "work_of"]
 
@@ -34,6 +36,9 @@ def _placing(role: str, end: str, length: float, thick: float) -> tuple[str, str
             return "flat", "left", "inside", (_row(_U, 1), _row(_V, 1), _row(_W, 1, -thick))
         return "flat", "right", "inside", (_row(_U, -1), _row(_V, 1), _row(_W, 1, -thick))
     near = end in ("front end", "left end")
+    if role == "bottom":
+        along = _row(_U, -1) if near else _row(_U, 1, -length)
+        return "flat", "left" if near else "right", "inside", (_row(_V, 1 if near else -1), along, _row(_W, 1, -thick))
     if role in ("left side", "right side"):
         left_stop = (role == "left side") == near
         across = _row(_V, 1 if left_stop else -1)
@@ -149,7 +154,8 @@ def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, mac
             Zone("plate", (-wide, machine.backing_mm, -wide), (wide, machine.backing_mm + 100.0, 0.0)),
         )
     top = low[2] + machine.flat_stop_mm
-    zones = [Zone("stop", (stop_x[0], low[1], low[2]), (stop_x[1], high[1], top))]
+    stop_end = high[1] if piece.corners is None else -clear_of_stop_mm(piece.corners)
+    zones = [Zone("stop", (stop_x[0], low[1], low[2]), (stop_x[1], stop_end, top))]
     if end == END_GROOVE:
         zones.append(Zone("fence", (-wide, low[1] - 60.0, low[2]), (wide, low[1], top)))
     return tuple(zones)
@@ -178,6 +184,15 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
         return (
             f"Lay the {piece.role} flat with its inside face up and its reference edge against the fence nearest to you.",
             f"Push its {near} against the {stop} stop. Zero: X at the stop, Y at the fence, Z at the upper face.",
+        )
+    if piece.corners is not None:
+        return (
+            f"Lay the bottom flat with its inside face up and its {end} away from you, on a flat waste sheet that reaches under both "
+            f"corners of that end: the cutter goes {piece.corners.below_mm:.4g} mm into it.",
+            f"Push its front edge, the reference edge, against the {stop} stop, and let its {end} stand "
+            f"{up(clear_of_stop_mm(piece.corners), 1):g} mm or more beyond the stop. Zero: X at the stop, Y at the {end}, Z at "
+            "the upper face.",
+            f"Keep {free_mm:.0f} mm free beyond the {end} and beside both its corners. Shift the sheet where it is cut up under a corner.",
         )
     return (
         f"Lay the {piece.role} flat with its inside face up and its {end} away from you.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from camtools.verify.findings import GRAVE, Finding, Subject
 from camtools.verify.fit.assemble import Assembly, assemble
 from camtools.verify.fit.blame import Source, nearest_line, wrong_depths
 from camtools.verify.fit.judge import Misfit
+from camtools.verify.fit.outline_fit import outline_faults
 from camtools.verify.lookups import Packet, looked_up
 from camtools.verify.naming import Naming
 from camtools.verify.packet_files import PacketFiles, read_packet
@@ -97,6 +98,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
                 board = next(board for board, own in keys.items() if own == key)
                 for name in sorted({program.file for program in index.cuts[board]}) or ["manifest.json"]:
                     findings.append(Finding("program-not-carved", "error", name, 0, result, subject=Subject("board", board)))
+        findings += _outlines(index, keys, carved, runs)
         assemblies = _assemblies(index, keys, carved, wishes)
         verdicts = crew.map("joining drawers", assemble, assemblies)
     for assembly, verdict in zip(assemblies, verdicts, strict=True):
@@ -137,7 +139,9 @@ def carvings_of(index: Packet, runs: dict[str, ProgramRun]) -> dict[object, Carv
     for board, entry in index.boards.items():
         key = _key(board, index)
         if key not in found:
-            found[key] = Carving(entry.size, _works(board, index, runs), index.tools, tuple(entry.outline or ()))
+            works = _works(board, index, runs)
+            sawn = () if works else tuple(entry.outline or ())  # a bottom that no program cuts comes with its outline sawn
+            found[key] = Carving(entry.size, works, index.tools, sawn)
     return found
 
 
@@ -164,6 +168,22 @@ def _assemblies(
             boards = {part: carved[keys[name]] for part, name in names.items()}
             found.append(Assembly(drawer, index.joints[drawer.id], entries, boards, wishes.get(drawer.id)))
     return found
+
+
+def _outlines(
+    index: Packet, keys: dict[str, tuple[object, ...]], carved: dict[object, Carved], runs: dict[str, ProgramRun]
+) -> Iterator[Finding]:
+    """Yield where a bottom was not carved to its outline, at the line that came nearest."""
+    for board, entry in index.boards.items():
+        if entry.outline and index.cuts[board] and keys[board] in carved:
+            used = {number for program in index.cuts[board] for number in program.tools} & index.tools.keys()
+            widest = max((index.tools[number].diameter for number in used), default=0.0)
+            works = _works(board, index, runs)
+            for fault in outline_faults(carved[keys[board]], entry, widest):
+                near = fault.place and nearest_line(works, index.tools, entry.to_drawer, fault.place)
+                source = near or Source(index.cuts[board][0].file, 0)
+                severity = FIT_FINDINGS[fault.code].severity
+                yield Finding(fault.code, severity, source.file, source.line, fault.text, fault.figures, Subject("board", board))
 
 
 def _finding(fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Finding:

@@ -19,11 +19,11 @@ MACHINE = Machine(
     acceleration_mm_s2=300, clearance_mm=10.0, retract_mm=60.0, spin_up_s=3.0, tool_change_s=60.0,
     holds=("upright", "flat"), backing_mm=25.0, upright_stop_below_mm=40.0, upright_stops_mm=(150.0, 450.0), upright_plate_mm=80.0,
     flat_stops_mm=(50.0, 550.0), flat_fence_mm=100.0, flat_stop_mm=8.0,
-    clamp_height_mm=30.0, clamp_from_end_mm=40.0, clamp_from_groove_mm=25.0, postprocessor="mm",
+    clamp_height_mm=30.0, clamp_from_end_mm=40.0, clamp_from_groove_mm=25.0, waste_depth_mm=0.4, postprocessor="mm",
 )  # fmt: skip
 STOCK = Stock(20.0, 12.0, 12.0, 6.0, "oak", "oak", "oak", "quarter", "plywood", "", 7.0, 13.0, 9.0)
 JOINT = JointWish(5.0, "even", None, None, None, None, 0.08, 0.2, 0.3, True, 0.5, 0.6, 1, 2)
-GROOVE = GrooveWish(9.0, 5.0, 0.15, "stopped", 3.0, 2)
+GROOVE = GrooveWish(9.0, 5.0, 0.15, "stopped", 3.0, 2, "hand")
 FIT = Fit("inset", 0.8, 1.5, 6.0, 1.0, 0.0, 0.0, 0.0, "full", 0.0)
 
 

@@ -28,6 +28,8 @@ upright_stops = [150, 450]
 upright_plate = 80
 flat_stops = [60, 540]
 flat_fence = 120
+[groove]
+bottom_corners = "machine"
 [joints]
 rough = true
 clearance = 0.07

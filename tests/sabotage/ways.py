@@ -11,7 +11,7 @@ from typing import Any
 
 from tests.sabotage.packets import Packet
 
-__all__ = ["HARMLESS", "WAYS", "Caught"]
+__all__ = ["BOTTOM_LEFT", "HARMLESS", "WAYS", "Caught"]
 
 LEFT_FRONT_WASTE = "programs/02-left-side-1-front-end-waste.ngc"
 BACK_LEFT = "programs/06-back-1-left-end.ngc"
@@ -26,6 +26,8 @@ LEFT_REAR = "programs/17-left-side-1-rear-end.ngc"
 RIGHT_FRONT = "programs/18-right-side-1-front-end.ngc"
 DRY_FRONT = "programs/dry/14-front-1-left-end-dry.ngc"
 DRY = "programs/dry/16-left-side-1-front-end-dry.ngc"
+BOTTOM_LEFT = "programs/08-bottom-1-left-end.ngc"
+BOTTOM_RIGHT = "programs/10-bottom-1-right-end.ngc"
 MANIFEST = "manifest.json"
 
 
@@ -270,6 +272,7 @@ def _(packet: Packet) -> Caught:
 @way("bottom too small to be held")
 def _(packet: Packet) -> Caught:
     board(packet, "bottom", outline=lambda entry: [[max(u, 4.0), v] for u, v in entry["outline"]])
+    packet.edit_json(lambda content: content.update(programs=[e for e in content["programs"] if "bottom-1" not in e["file"]]))
     return Caught("bottom-not-held", LEFT_GROOVE, 1, near=10_000)
 
 
@@ -959,6 +962,110 @@ def _(packet: Packet) -> Caught:
 def _programs(packet: Packet) -> Iterator[str]:
     for place in sorted((packet.folder / "programs").rglob("*.ngc")):
         yield place.relative_to(packet.folder).as_posix()
+
+
+# --- corners of the bottom ------------------------------------------------------------------------------------------------
+
+
+@way("bottom: corners of the left end cut at the right one")
+def _(packet: Packet) -> Caught:
+    packet.write(BOTTOM_RIGHT, packet.lines(BOTTOM_LEFT))
+    return Caught("wrong-work-offset", BOTTOM_RIGHT, 1, near=10_000)
+
+
+@way("bottom: X counted from the wrong edge, so that the notches lie elsewhere")
+def _(packet: Packet) -> Caught:
+    packet.map_words(BOTTOM_LEFT, "X", lambda x: 88.0 - x)
+    return Caught("outline-cut-into", BOTTOM_LEFT, 1, near=10_000)
+
+
+@way("bottom: a notch too small")
+def _(packet: Packet) -> Caught:
+    packet.map_words(BOTTOM_LEFT, "Y", lambda y: y + 0.3)
+    return Caught("outline-wood-left", BOTTOM_LEFT, 1, near=10_000)
+
+
+@way("bottom: a notch too large, so that a hole shows beside the side")
+def _(packet: Packet) -> Caught:
+    packet.map_words(BOTTOM_LEFT, "Y", lambda y: y - 0.3)
+    return Caught("outline-cut-into", BOTTOM_LEFT, 1, near=10_000)
+
+
+@way("bottom: not cut through")
+def _(packet: Packet) -> Caught:
+    packet.map_words(BOTTOM_RIGHT, "Z", lambda z: max(z, -3.8))
+    return Caught("outline-wood-left", BOTTOM_RIGHT, 1, near=10_000)
+
+
+@way("bottom: too deep for the waste sheet")
+def _(packet: Packet) -> Caught:
+    line = deepest(packet, BOTTOM_RIGHT)
+    packet.map_words(BOTTOM_RIGHT, "Z", lambda z: z - 0.3 if z < -4.3 else z)
+    return Caught("spoilboard-too-deep", BOTTOM_RIGHT, line)
+
+
+@way("bottom: the end does not stand far enough beyond the stop")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        entry = next(entry for entry in content["programs"] if entry["file"] == BOTTOM_LEFT)
+        stop = next(zone for zone in entry["zones"] if zone["name"] == "stop")
+        stop["high"][1] = -5.0
+
+    packet.edit_json(edit, "limits.json")
+    return Caught("zone-entered", BOTTOM_LEFT, 1, near=10_000)
+
+
+@way("bottom: the stop left out of what nothing may enter")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        entry = next(entry for entry in content["programs"] if entry["file"] == BOTTOM_LEFT)
+        entry["zones"] = [zone for zone in entry["zones"] if zone["name"] != "stop"]
+
+    packet.edit_json(edit, "limits.json")
+    return Caught("zone-wrong", "limits.json", 0)
+
+
+@way("bottom: on its way the cutter runs into the clamps")
+def _(packet: Packet) -> Caught:
+    line = packet.find(BOTTOM_LEFT, "^G0 X8")
+    packet.insert(BOTTOM_LEFT, line, "G0 Y-40.0")
+    return Caught("zone-entered", BOTTOM_LEFT, line)
+
+
+@way("bottom: cutter put down into the panel from above")
+def _(packet: Packet) -> Caught:
+    packet.insert(BOTTOM_LEFT, packet.find(BOTTOM_LEFT, "^G0 X8"), "G0 X40.0 Y-20.0", "G1 Z-2.0 F600.0", "G1 Z10.0")
+    return Caught("plunge-not-allowed", BOTTOM_LEFT, packet.find(BOTTOM_LEFT, "^G1 Z-2.0"))
+
+
+@way("bottom: no program for its right end")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        content["programs"] = [entry for entry in content["programs"] if "bottom-1-right" not in entry["file"]]
+
+    packet.edit_json(edit)
+    return Caught("program-missing", MANIFEST, 0)
+
+
+@way("bottom: no program at all")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        content["programs"] = [entry for entry in content["programs"] if "bottom-1" not in entry["file"]]
+
+    packet.edit_json(edit)
+    return Caught("program-missing", MANIFEST, 0)
+
+
+@way("bottom: programs though the job file says that it is sawn by hand")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", 'bottom_corners = "machine"', "")
+    return Caught("job-differs", MANIFEST, 0)
+
+
+@way("bottom: deeper into the waste sheet than is sound, and the limits say so")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: next(e for e in content["programs"] if e["file"] == BOTTOM_LEFT).update(spoilboard=2.0), "limits.json")
+    return Caught("choice-unsound", "limits.json", 0)
 
 
 @harmless("comments taken away and put in")

@@ -35,6 +35,7 @@ def machine(acceleration: float = 250.0) -> Machine:
         30,
         35,
         20,
+        0.4,
         "mm",
     )
 

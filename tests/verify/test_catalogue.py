@@ -21,7 +21,8 @@ from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import MOST_LINES, run
 from camtools.verify.rules import motion_rules
 from camtools.verify.rules.load_rules import Resistance
-from tests.sabotage.packets import Packet
+from tests.sabotage.packets import Packet, good_packet
+from tests.sabotage.ways import BOTTOM_LEFT
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
 from tests.verify.reader import test_interpreter, test_words
 from tests.verify.rules import test_dry_run, test_motion_rules
@@ -114,6 +115,19 @@ def planed(packet: Packet) -> None:
     packet.edit_json(lambda content: content["joints"][0].update(opening=[99.9, 41.0, 101.0]), "limits.json")
 
 
+def bottom(shift_mm: float) -> Case:
+    """A packet whose programs cut the bottom's corners, those at its left end shifted along the board."""
+
+    def case(folder: Path, broken: bool) -> Iterable[Finding]:
+        (folder / f"{broken}").mkdir()
+        packet = Packet(good_packet(folder / f"{broken}"), folder / f"{broken}-edited")
+        if broken:
+            packet.map_words(BOTTOM_LEFT, "Y", lambda y: y + shift_mm)
+        return check(packet.folder, jobs=1).findings
+
+    return case
+
+
 def stale(folder: Path, name: str, broken: bool) -> Iterable[Finding]:
     """A file that was made from a program, and the program edited."""
     packet = Small().write(folder)
@@ -193,6 +207,8 @@ CASES: dict[str, Case] = {
     "groove-width": joints(bottom_play=0.15),
     "groove-ends": files(lambda packet: packet.map_words(GROOVE, "X", lambda x: x + 0.1 if x > 40 else x)),
     "groove-weak": small(edge=2.4),
+    "outline-wood-left": bottom(0.3),
+    "outline-cut-into": bottom(-0.3),
     "bottom-not-held": small(tongue=0.9),
     "bottom-blocked": joints(back="raised"),
     "bottom-moves": files(lambda packet: packet.change("job.toml", "stock = {", 'stock = { bottom_kind = "solid", now = 6, dampest = 14,')),

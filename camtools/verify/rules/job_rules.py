@@ -74,6 +74,8 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
         of_drawer.number("how many are made", drawer.count, wish.own.get("count", 1.0), unit="")
         _boards(parts, drawer, wish, of_drawer)
         _cutters_used(parts, cuts, wish, of_drawer)
+        if bottom := parts.get("bottom"):
+            _bottom_corners(bottom, cuts[bottom.id], wish, of_drawer)
         if drawer.id in joints:
             _fit(drawer, joints[drawer.id], wish, Comparison("limits.json", findings, Subject("drawer", drawer.id)))
     return findings
@@ -183,9 +185,24 @@ def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntr
     for part, board in parts.items():
         for groove in (True, False):
             done = [program for program in cuts[board.id] if (end_worked(program) == "groove") is groove]
-            said = wish.groove.get("cutter") if groove else wish.joints.get("straight" if part == "back" else "dovetail")
+            of_groove = groove or part == "bottom"
+            said = wish.groove.get("cutter") if of_groove else wish.joints.get("straight" if part == "back" else "dovetail")
             if done and said is not None and said not in {number for program in done for number in program.tools}:
                 compare.add("job-differs", f"{done[0].file} is cut without cutter {told_as(said)}, which the job file names for it")
+
+
+def _bottom_corners(board: BoardEntry, cuts: list[ProgramEntry], wish: WrittenDrawer, compare: Comparison) -> None:
+    """See that programs cut the bottom's corners at each end that has notches, if they are asked for, and none otherwise."""
+    if wish.groove.get("bottom_corners", "hand") != "machine":
+        if cuts:
+            compare.add("job-differs", f"{cuts[0].file} cuts the bottom, whose corners are sawn by hand by the job file")
+        return
+    done = {end_worked(program) for program in cuts}
+    corners = {(round(u, 3), round(v, 3)) for u, v in board.outline or ()}
+    for end, name, u in (("u=0", "left", 0.0), ("u=L", "right", board.size[0])):
+        square = {(round(u, 3), 0.0), (round(u, 3), round(board.size[1], 3))}
+        if not square <= corners and end not in done:
+            compare.add("program-missing", f"no program cuts the corners at the {name} end of the bottom")
 
 
 def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: Comparison) -> None:

@@ -29,6 +29,8 @@ _CLAMP_MM = 25.0  # at least, over the face
 _NUT_MM, _BESIDE_MM = 35.0, 10.0  # width of nuts, and between them and the clamps at most
 _WIDTHS = {"diameter": 0.0, "shank": 0.0, "holder": _NUT_MM}
 _EDGE_MM, _PLAY_MM = 20.0, 0.3  # of a groove, at most
+_WASTE_MM = 0.5  # into a waste sheet under a board that is cut through, at most
+_PASSING_MM = 5.0  # between a stop and the notch that it leaves free, more than the widest cutter, at most
 _BEARING_MM = 12.0  # of a face, enough for a clamp in any case
 
 
@@ -76,11 +78,13 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
             most = max(_BACKING_MM, widest + _ROOM_MM)
             compare.number("backing", entry.backing, machine.get("backing"), 0.0, most)
             standing = _upright(program, board, entry.backing, below)
-        else:  # nothing that lies flat is cut right through
+        else:
             compare.number("backing", entry.backing, None, 0.0, 0.0)
             batten = any(zone.name == "batten" for zone in entry.zones)
-            standing = _flat(program, board, height, clamps, batten)
-        compare.number("depth into the spoilboard", entry.spoilboard, None, 0.0, 0.0)
+            standing = _flat(program, board, height, clamps, batten, _notched_mm(board) + widest + _PASSING_MM)
+        through = board.role == "bottom"  # nothing else that lies flat is cut right through
+        said = machine.get("waste_depth") if through and program.kind == "cut" else None
+        compare.number("depth into the spoilboard", entry.spoilboard, said, 0.0, _WASTE_MM if through else 0.0)
         for need in standing:
             same = [zone for zone in entry.zones if zone.name == need.name]
             if not any(_holds(zone, need) for zone in same):
@@ -115,11 +119,18 @@ def _far_wall_mm(groove: Values, bottom_mm: float) -> float:
     return known(groove.get("edge", _EDGE_MM)) + bottom_mm + known(groove.get("play", _PLAY_MM))
 
 
-def _flat(program: ProgramEntry, board: BoardEntry, height_mm: float, clamps: _Clamps, batten: bool) -> Iterator[_Need]:
+def _notched_mm(board: BoardEntry) -> float:
+    """Return how far from its ends the corners of a bottom are cut back, at most."""
+    length = board.size[0]
+    return max((min(u, length - u) for u, v in board.outline or () if min(v, board.size[1] - v) < _ROUNDING_MM), default=0.0)
+
+
+def _flat(program: ProgramEntry, board: BoardEntry, height_mm: float, clamps: _Clamps, batten: bool, notch_mm: float) -> Iterator[_Need]:
     (left, right), bed = _stop_x(program), -board.size[2]
     box = board_box(board.size, program.to_machine)
     near, far = box.low[0] - _THICK_MM, box.high[0] + _THICK_MM  # fence, batten and clamps reach out at both ends
-    yield _Need("stop", (left, box.low[1], bed), (right, box.high[1], bed + height_mm))
+    free_mm = notch_mm if board.role == "bottom" else 0.0  # of the stop, so that the cutter passes it at a corner that is cut through
+    yield _Need("stop", (left, box.low[1], bed), (right, box.high[1] - free_mm, bed + height_mm))
     if end_worked(program) != "groove":
         yield _Need("clamp", (near, box.low[1] - _THICK_MM, 0.0), (far, -clamps.from_end_mm, clamps.height_mm))
         return
