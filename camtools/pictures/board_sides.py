@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from camtools.geometry.frames import box_of
 from camtools.toolpath.moves import Point, Setup, Zone
 
-__all__ = ["Placing", "clamp_line", "end_names", "placing_of", "zone_of"]
+__all__ = ["SHEET_MM", "Placing", "beyond_stop", "clamp_line", "end_names", "placing_of", "zone_of"]
+
+
+SHEET_MM = 3.0  # thickness that a waste sheet is drawn with
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,12 @@ def clamp_line(setup: Setup) -> float | None:
     """Y beyond which clamps may stand on a flat board: nearer to the operator than this at a joint, further away at a groove."""
     clamp = zone_of(setup, "clamp")
     return None if clamp is None or setup.hold == "upright" else clamp.low[1] if setup.end == "groove" else clamp.high[1]
+
+
+def beyond_stop(setup: Setup) -> float:
+    """How far the end of a flat board stands beyond its stop, as corners that are cut through ask for; 0 elsewhere."""
+    stop = zone_of(setup, "stop")
+    return 0.0 if stop is None or setup.piece.corners is None else -stop.high[1]
 
 
 def end_names(role: str) -> tuple[str, str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from camtools.pictures.board_sides import Placing, clamp_line, placing_of, zone_of
+from camtools.pictures.board_sides import Placing, beyond_stop, clamp_line, placing_of, zone_of
 from camtools.pictures.paper import Align, Paper, Scale, rectangle
 from camtools.pictures.signs import arrow, arrowheads, clamp_words, edge_marks, face_dots, longest_of_curves, operator, torn, zero_mark
 from camtools.pictures.traces import CutRun, Traced, runs_in_box, swept_of, trace_of
@@ -25,6 +25,7 @@ _PLATE_PX = 30.0
 _LARGEST = 8.0  # px per mm
 _STOP_PX = 84.0
 _CLAMP_PX = 22.0
+_SHEET_PX = 16.0  # of a waste sheet, seen beside the motion
 _BACKING_MM = 13.0  # shown of the backing piece beyond the motion
 _BROKEN_MM = 14.0  # shown of a long board beyond the motion
 
@@ -107,6 +108,9 @@ def _ground(paper: Paper, scene: _Scene) -> None:
         paper.fill([rectangle(left, plate, right, plate + _PLATE_PX)], "plate", "thin")
         return
     paper.fill([rectangle(left, bottom + _FOOT_PX, right, top - _HEAD_PX + 4)], "bed")
+    if beyond_stop(setup):
+        low_x, low_y, high_x, high_y = scene.motion
+        paper.fill([rectangle(low_x - _SHEET_PX, low_y, high_x + _SHEET_PX, min(high_y + _SHEET_PX, top - _HEAD_PX))], "backing", "thin")
     if setup.end == "groove":
         edge = scene.board[1]
         paper.fill([rectangle(left, edge - 40, right, edge)], "plate", "thin")
@@ -160,7 +164,8 @@ def _clamp(paper: Paper, scene: _Scene) -> None:
 def _stop(paper: Paper, scene: _Scene) -> None:
     """The stop and, wherever it is, the sign of the reference edge."""
     left, bottom, right, top = scene.board
-    block = (left - _STOP_PX, bottom, left, top) if scene.stop_left else (right, bottom, right + _STOP_PX, top)
+    end = top - scene.scale.px_per_mm * beyond_stop(scene.setup)
+    block = (left - _STOP_PX, bottom, left, end) if scene.stop_left else (right, bottom, right + _STOP_PX, end)
     if scene.setup.end == "groove":
         block = (block[0], bottom - 40, block[2], top)
     paper.fill([rectangle(*block)], "stop", "outline")

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from camtools.job.job import Cutter
-from camtools.pictures.board_sides import Placing, placing_of
+from camtools.pictures.board_sides import SHEET_MM, Placing, beyond_stop, placing_of
 from camtools.pictures.paper import Paper, Scale, rectangle
 from camtools.pictures.signs import arrowheads, edge_marks, face_dots, torn
 from camtools.pictures.traces import Traced, section_of, trace_of
@@ -86,7 +86,7 @@ def _window(program: Program, area: Area) -> _Window:
     depth = -min(move.end[2] for move in cut.moves)
     flat = setup.hold == "flat"
     floor = placing.low[2] if flat else max(placing.low[2], -depth - _BELOW_MM)
-    base = floor - _BED_MM if flat else floor
+    base = floor - _BED_MM - (SHEET_MM if beyond_stop(setup) else 0.0) if flat else floor
     factor = min(_LARGEST, (area[3] - area[1] - _HEAD_PX - 6) / (_ABOVE_MM - base))
     place = _cutter_at(trace, axis, at, (low, high), cut.cutter.diameter_mm / 2, from_high=setup.stop == "right" and axis == "y")
     start = _start(low, high, place, (area[2] - area[0]) / factor)
@@ -114,7 +114,7 @@ def _cutter_at(trace: Traced, axis: str, at: float, edges: tuple[float, float], 
     share = (at - first[meets]) / (last[meets] - first[meets])
     places = trace.starts[meets, across] + share * (trace.ends[meets, across] - trace.starts[meets, across])
     inner = places[(places > edges[0] + radius + 1) & (places < edges[1] - radius - 1)]
-    places = inner if len(inner) else places
+    places = next((some for some in (inner, places[(places > edges[0]) & (places < edges[1])]) if len(some)), places)
     return float(places.max() if from_high else places.min())
 
 
@@ -132,6 +132,10 @@ def _surroundings(paper: Paper, window: _Window) -> None:
     setup, scale, area = window.program.setup, window.scale, window.area
     if setup.hold == "flat":
         paper.fill([rectangle(area[0], area[1], area[2], scale.at(0, window.floor)[1])], "bed", "thin")
+    if beyond_stop(setup):  # a waste sheet, and no stop where the corners are cut
+        paper.fill([rectangle(area[0], scale.at(0, window.floor - SHEET_MM)[1], area[2], scale.at(0, window.floor)[1])], "backing", "thin")
+        paper.write((area[0] + 12, scale.at(0, window.floor - SHEET_MM / 2)[1]), "waste sheet", size="small")
+        return
     for zone in setup.zones:
         if zone.name != ("stop" if window.axis == "y" else "fence"):
             continue

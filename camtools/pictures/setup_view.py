@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from camtools.pictures.board_sides import Placing, clamp_line, placing_of, zone_of
+from camtools.pictures.board_sides import SHEET_MM, Placing, beyond_stop, clamp_line, placing_of, zone_of
 from camtools.pictures.paper import XY, Align, Paper
 from camtools.pictures.signs import arrow, clamp_words, draw_heading, edge_marks, operator
 from camtools.pictures.stage import Face, Stage
 from camtools.toolpath.moves import Point, Program
+from camtools.wording import up
 
 __all__ = ["setup_on"]
 
@@ -28,9 +29,11 @@ _REAR_MM, _GAP_MM, _BATTEN_MM = 16.0, 8.0, 26.0
 _CLAMP_DEEP_MM, _CLAMP_HIGH_MM = 11.0, 12.0  # of a clamp on a flat board
 _LONG_PX = 260.0  # of a board's length, at most, on the paper
 _BED_PX = 150.0  # of the bed beside the board
+_SHEET_BEYOND_MM = 9.0  # of a waste sheet, seen beside the board
 _FENCE_PX = 28.0  # of the fence's upper side
-_BED_TONES, _STOP_TONES, _CLAMP_TONES = (
+_BED_TONES, _SHEET_TONES, _STOP_TONES, _CLAMP_TONES = (
     ("bed side", "bed", "bed side"),
+    ("backing", "backing", "plate side"),
     ("stop side", "stop", "stop side"),
     ("clamp", "clamp", "clamp side"),
 )
@@ -158,13 +161,18 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
     x_px = paper.size[0] / 2 - factor * (middle + _LYING[0] * (near + high[1]) / 2)
     stage = Stage(paper, factor, (x_px, base), _LYING)
     wide = _BED_PX / factor
-    bed_corner = (low[0] - wide, near - _BEFORE_MM, low[2] - _BED_MM)
-    stage.box(bed_corner, (high[0] + wide, high[1] + _BEYOND_MM, low[2]), _BED_TONES)
+    beyond = beyond_stop(setup)
+    bed_z = low[2] - (SHEET_MM if beyond else 0.0)
+    bed_corner = (low[0] - wide, near - _BEFORE_MM, bed_z - _BED_MM)
+    stage.box(bed_corner, (high[0] + wide, high[1] + _BEYOND_MM, bed_z), _BED_TONES)
 
     stop = _stop_of(program, placing, factor)
+    if beyond:
+        sheet = (low[0] - _SHEET_BEYOND_MM, near - 4.0, bed_z), (high[0] + _SHEET_BEYOND_MM, high[1] + _SHEET_BEYOND_MM, low[2])
+        stage.box(*sheet, _SHEET_TONES)
 
     def draw_stop() -> None:
-        stage.box((stop.x[0], near, low[2]), (stop.x[1], high[1], stop.top), _STOP_TONES)
+        stage.box((stop.x[0], near, bed_z), (stop.x[1], high[1] - beyond, stop.top), _STOP_TONES)
 
     def draw_board() -> None:
         stage.board(program, (low[0], near, low[2]), high, dotted=_dotted(placing), broken=("-y",) if shown < length else ())
@@ -189,6 +197,10 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
     end = stage.at(middle, high[1], 0.0)
     above = max(end[1] + 30, stage.at(middle, high[1] + _BEYOND_MM, low[2])[1] + 16)
     _leader(paper, (end[0] + 30, above), end, f"{placing.named('+y')}, away from you", "center")
+    if beyond:
+        told = f"The {setup.end} stands {up(beyond, 1):g} mm or more beyond the stop, on a waste sheet"
+        paper.write((paper.size[0] / 2, _BOTTOM_PX - 2), told, size="label", bold=True, align="center", ground="paper")
+        _leader(paper, stage.at(high[0] + 4 * _SHEET_BEYOND_MM, near, bed_z), stage.at(high[0] + 5.0, near + 4.0, low[2]), "waste sheet", "left")
     _push_arrow(paper, stage.at(stop.free_x, near + shown * 0.5, low[2] if stop.left else 0.0), setup.stop)
 
 

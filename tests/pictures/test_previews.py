@@ -31,7 +31,8 @@ def test_words_are_whole_and_apart(name: str) -> None:
 def test_preview_names_hold_end_faces_edges_and_file(name: str) -> None:
     program, words = PICTURED[name], " | ".join(_words(preview(name)))
     setup = program.setup
-    wanted = ["STOP", "REFERENCE EDGE", "TOP EDGE", "INSIDE FACE", "You stand here", setup.piece.role.upper(), program.stem, program.title]
+    role, far = setup.piece.role.upper(), "REAR EDGE" if setup.piece.role == "bottom" else "TOP EDGE"
+    wanted = ["STOP", "REFERENCE EDGE", far, "INSIDE FACE", "You stand here", role, program.stem, program.title]
     wanted += [setup.work_offset, f"{setup.stop} stop", "mm"]
     if setup.end != "groove":
         wanted.append(setup.end.upper())

@@ -38,6 +38,10 @@ def test_setup_names_end_face_edge_and_stop(name: str) -> None:
         wanted |= {"FRONT END", "REAR END"} if "side" in held.piece.role else {"LEFT END", "RIGHT END"}
     else:
         wanted = {"INSIDE FACE UP", f"{held.end.upper()}, away from you", "REFERENCE EDGE", "TOP EDGE"}
+        if held.piece.role == "bottom":
+            wanted = wanted - {"TOP EDGE"} | {"REAR EDGE", "waste sheet"}
+            # A notch of 12 mm; 0.95 mm more where the board's edge is scored, 3 mm of cutter and 2 mm beside it.
+            wanted |= {f"The {held.end} stands 18 mm or more beyond the stop, on a waste sheet"}
     assert wanted | {"STOP", f"to the {held.stop} stop", "You stand here"} <= words
 
 
