@@ -31,6 +31,7 @@ DOVETAIL_SHARE = (0.5, 0.6, 0.7)
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
 KERF_MM = 0.25  # of a laser in birch plywood of 6 mm: a laser shop's table
 _NOT_KNOWN = "travel is judged by its length there, not by its place"
+WASTE_MM = 0.4  # into the waste sheet under a board that is cut through
 _BESIDE_MM = 5.0  # between a nut and the clamps it passes; common practice, no source
 _DIALECTS = {  # by the units of the job: name, unit of that name, and reason
     "mm": ("mm", "", "millimetres, arcs, cutter changes in the program"),
@@ -172,7 +173,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         clamp_from_groove_mm=take(
             "clamp_from_groove", step(beside + _BESIDE_MM, 1, math.ceil), "mm", f"{mm(_BESIDE_MM)} beside the widest nut over a groove"
         ),
-        waste_depth_mm=take("waste_depth", 0.4, "mm", "common practice, 0.3 to 0.5 mm: boards are not all alike"),
+        waste_depth_mm=take("waste_depth", WASTE_MM, "mm", "common practice, 0.3 to 0.5 mm: boards are not all alike"),
         postprocessor=take("postprocessor", *_DIALECTS["in" if form.units == "in" else "mm"]),
         power_w=blanks.given("power"),
     )

@@ -200,7 +200,9 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
     if beyond:
         told = f"The {setup.end} stands {up(beyond, 1):g} mm or more beyond the stop, on a waste sheet"
         paper.write((paper.size[0] / 2, _BOTTOM_PX - 2), told, size="label", bold=True, align="center", ground="paper")
-        _leader(paper, stage.at(high[0] + 4 * _SHEET_BEYOND_MM, near, bed_z), stage.at(high[0] + 5.0, near + 4.0, low[2]), "waste sheet", "left")
+        _leader(
+            paper, stage.at(high[0] + 4 * _SHEET_BEYOND_MM, near, bed_z), stage.at(high[0] + 5.0, near + 4.0, low[2]), "waste sheet", "left"
+        )
     _push_arrow(paper, stage.at(stop.free_x, near + shown * 0.5, low[2] if stop.left else 0.0), setup.stop)
 
 
