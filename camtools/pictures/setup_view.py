@@ -76,8 +76,8 @@ class _Stop:
     def name_sides(self, paper: Paper, placing: Placing, words: tuple[XY, XY], targets: tuple[XY, XY]) -> None:
         """Name the board's side at the stop and its free one, words that far from what they name."""
         aligns: tuple[Align, Align] = ("right", "left") if self.left else ("left", "right")
-        for away, (right, up), (x, y), align in zip((self.way, -self.way), words, targets, aligns, strict=True):
-            _leader(paper, (x + away * right, y + up), (x, y), placing.named("-x" if away < 0 else "+x"), align)
+        for away, (right, over), (x, y), align in zip((self.way, -self.way), words, targets, aligns, strict=True):
+            _leader(paper, (x + away * right, y + over), (x, y), placing.named("-x" if away < 0 else "+x"), align)
 
 
 def _stop_of(program: Program, placing: Placing, factor: float) -> _Stop:

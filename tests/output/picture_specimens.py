@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-from camtools.drawer.boards import Board, Corners, Groove, HalfBlind, Piece, Through
+from camtools.drawer.boards import Board, Corners, Groove, HalfBlind, Notch, Piece, Through
 from camtools.job.job import Cutter
 from camtools.pictures.paper import Paper
 from camtools.pictures.previews import preview_of
@@ -56,10 +56,8 @@ EXTREMES = {
 
 def _bottoms(wide: float, deep: float, thick: float) -> tuple[Program, ...]:
     """Programs of a bottom with stepped corners, as long and wide as that."""
-    front = [(0.0, 13.0), (5.0, 13.0), (5.0, 4.5), (12.0, 4.5), (12.0, 0.0)]
-    half = [*front, *((wide - u, v) for u, v in reversed(front))]
-    outline = (*half, *((u, deep - v) for u, v in reversed(half)))
-    piece = Piece("bottom", (wide, deep, thick), outline=outline, corners=Corners(STRAIGHT, 0.4, 0.5))
+    notches = Notch("front", 13.0, 5.0, 12.0, 4.5), Notch("rear", 13.0, 5.0, 12.0, 4.5)
+    piece = Piece("bottom", (wide, deep, thick), corners=Corners(notches, STRAIGHT, 0.4, 0.5))
     machine = replace(JOB.machine, travel_mm=(1200.0, 800.0, 200.0), upright_stops_mm=None, flat_stops_mm=None)
     programs = programs_of(replace(JOB, machine=machine), (replace(DRAWER, bottom=replace(DRAWER.bottom, piece=piece)),))
     return tuple(program for program in programs if program.setup.piece is piece)

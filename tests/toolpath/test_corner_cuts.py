@@ -87,4 +87,3 @@ def test_cutter_keeps_clear_of_a_stop_that_ends_where_it_is_told(stop, name):
     standing = side if stop == "left" else shapely.affinity.scale(side, xfact=-1.0, origin=(0, 0))
     way = shapely.union_all([shapely.LineString([start[:2], move.end[:2]]) for start, move in moves_with_start(cut) if move.end[2] < 0.0])
     assert way.distance(standing) >= 3.0 + 2.0 - 1e-9
-
