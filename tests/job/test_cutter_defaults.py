@@ -158,7 +158,8 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
         "travel": [700, 500, 90], "min_speed": 9000, "max_speed": 21000, "max_feed": 5000, "rapid": 6000, "acceleration": 500,
         "clearance": 12, "retract": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
         "upright_stop_below": 35, "flat_stop": 5, "clamp_height": 22, "clamp_from_end": 41, "clamp_from_groove": 19,
-        "upright_stops": [100, 600], "upright_plate": 70, "flat_stops": [50, 650], "flat_fence": 0, "postprocessor": "inch",
+        "upright_stops": [100, 600], "upright_plate": 70, "flat_stops": [50, 650], "flat_fence": 0, "waste_depth": 0.3,
+        "postprocessor": "inch",
     }  # fmt: skip
     job, defaults = read({"machine": values})
     machine = job.machine
@@ -169,7 +170,7 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     assert (machine.upright_stop_below_mm, machine.flat_stop_mm, machine.postprocessor) == (35, 5, "inch")
     assert (machine.clamp_height_mm, machine.clamp_from_end_mm, machine.clamp_from_groove_mm) == (22, 41, 19)
     assert (machine.upright_stops_mm, machine.upright_plate_mm) == ((100, 600), 70)
-    assert (machine.flat_stops_mm, machine.flat_fence_mm) == ((50, 650), 0)
+    assert (machine.flat_stops_mm, machine.flat_fence_mm, machine.waste_depth_mm) == ((50, 650), 0, 0.3)
     assert not [key for key in defaults if key.startswith("machine")]
 
 

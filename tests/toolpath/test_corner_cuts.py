@@ -55,7 +55,7 @@ def test_nothing_stays_beyond_the_outline_and_only_tongues_are_run_into(end, sto
     u, _, v, _ = NOTCHES[name]
     panel = in_machine(box(u, v, LONG - u, WIDE - v if rear else WIDE).intersection(half), end, stop)
     assert panel.difference(left).area < 0.01
-    run_on = wanted.difference(left)
+    run_on = wanted.difference(left).buffer(-1e-6)  # rounding leaves slivers
     assert run_on.area < (2 if rear else 1) * 2 * 3.0 * 6.0  # at most a cutter's half-length and width at each wall
     for part in shapely.get_parts(run_on):
         assert max(part.bounds[2] - part.bounds[0], part.bounds[3] - part.bounds[1]) <= 6.0 + 1e-6
