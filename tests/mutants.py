@@ -75,6 +75,19 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("sockets in the wood of the sides", '"half-blind sockets", sockets, 1.0, front)', '"half-blind sockets", sockets, 1.0, side)'),
         ("tails in the wood of the front", "_share(joint), side)", "_share(joint), front)"),
     ],
+    ("drawer/case.py", "tests/drawer/test_case.py"): [
+        ("one drawer of a count in a row", ".extend([drawer] * drawer.count)", ".append(drawer)"),
+        ("rows of any widths in one case", "if least <= most + _SAME_MM:", "if True:"),
+        ("case as wide as its widest row alone", "min(wished, high.with_partitions_mm(_PARTITIONS_MM[1]))", "wished"),
+    ],
+    ("drawings/case_view.py", "tests/drawings/test_case_view.py"): [
+        ("inch and fraction parted", 're.split(r" (?!\\d+/\\d)", text)', "text.split()"),
+        ("drawers where openings begin", "x + (wide - drawer.outside_mm[0]) / 2", "x"),
+        ("sides that look alike drawn for each drawer", "looks.setdefault(_side_look(drawer), [])", "looks.setdefault(drawer.id, [])"),
+    ],
+    ("output/fresh_job.py", "tests/cli/test_begin.py"): [
+        ("mm in a file in inches", 'MM_PER_INCH if units == "in" and suffix.startswith("_mm") else 1.0', "1.0"),
+    ],
     ("drawer/layout.py", "tests/drawer"): [
         ("proportion measured at the tips", "(tail_mm - bounds.lean_mm) / (pin_mm + bounds.lean_mm)", "tail_mm / pin_mm"),
         ("no single tail is ever laid out", "range(1, most + 1)", "range(2, most + 1)"),

@@ -6,6 +6,7 @@ grey, or dashed: the tails behind the lap of a front, the bottom's groove.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby, pairwise
 
@@ -15,6 +16,7 @@ from camtools.drawings.ends import ends_of, outline_of
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.drawings.sheet_layout import Title, laid_out
 from camtools.job.job import Job
+from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import flattened
 from camtools.wording import bare, counted, sizes, units_told
 
@@ -209,23 +211,34 @@ def _written(
     beside_mm
         Of each end that holds something.
     whole
-        Write nothing and return False where not all has room; else what has none is left out.
+        Write nothing and return False where not all has room; else a name is cut short, and figures that have none are left out.
     """
     scale, (x, y), (length, width, _) = drawing.scale, corner, piece.size_mm
     low = piece.groove.edge_mm + piece.groove.width_mm if piece.groove else 0.0
-    heights = [(text, _WORDS_MM if i else _NAME_MM) for i, text in enumerate(lines) if text]
-    room = (width - low) * scale - _GAP_MM
-    while (total := sum(height + _GAP_MM for _, height in heights) - _GAP_MM) > room and len(heights) > 1:
+    high, across = (width - low) * scale - _GAP_MM, (length - 2 * beside_mm) * scale - 2 * _GAP_MM
+    told = [([text], _NAME_MM) for text in lines[:1] if text] + [(_wrapped(text, across), _WORDS_MM) for text in lines[1:]]
+    while (total := sum(len(parts) * (height + _GAP_MM) for parts, height in told) - _GAP_MM) > high and len(told) > 1:
         if whole:
             return False
-        heights.pop()
+        told.pop()
     top = y * scale + (low + width) / 2 * scale + total / 2
-    for text, height in heights:
-        across = (length - 2 * beside_mm) * scale - 2 * _GAP_MM
+    for part, height in ((part, height) for parts, height in told for part in parts):
         pen = "heavy" if height > _WORDS_MM else "letter"
-        drawing.words_within(across, text, (x + beside_mm) * scale + _GAP_MM, top - height / 2, height, pen=pen)
+        drawing.words_within(across, part, (x + beside_mm) * scale + _GAP_MM, top - height / 2, height, pen=pen)
         top -= height + _GAP_MM
     return True
+
+
+def _wrapped(text: str, room_mm: float) -> list[str]:
+    """Break figures into lines that fit, never within one: a whole number of inches and its fraction stay together."""
+    lines: list[str] = []
+    for part in re.split(r" (?!\d+/\d)", text):
+        longer = f"{lines[-1]} {part}" if lines else part
+        if lines and line_of_text(longer, _WORDS_MM)[2] <= room_mm:
+            lines[-1] = longer
+        else:
+            lines.append(part)
+    return lines
 
 
 def _box(drawing: Drawing, corner: tuple[float, float], size: tuple[float, float], tone: float | None = None) -> None:

@@ -23,6 +23,9 @@ def test_a_row_of_one_drawer_tells_the_width_of_the_case() -> None:
     assert case.width_mm == 400
     assert [row.partition_mm(400) for row in case.rows] == [0, 20]
     assert warnings(drawers) == []
+    thin = case_of(*rows_of(("a", 400), ("b", 130), ("b", 130), ("b", 130)))
+    assert thin is not None
+    assert thin.width_mm == 400
 
 
 def test_rows_that_no_partitions_bring_to_one_width_are_warned_of() -> None:

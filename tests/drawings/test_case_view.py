@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import replace
 from itertools import combinations, pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
@@ -23,6 +24,8 @@ from camtools.drawings.sheet_svg import svg_bytes
 from camtools.faults import PacketFault
 from camtools.job.job import Job
 from camtools.job.jobfile import read_job
+from camtools.wording import told_in
+from tests.job.jobs import read
 from tests.output.specimens import job_of
 from tests.output.test_comments import HOSTILE
 
@@ -63,6 +66,8 @@ def test_the_chest_stands_as_its_case_is_told_in_the_sample() -> None:
         for left, right in pairwise(row):
             assert found[right][0] - found[left][2] == pytest.approx((partition + 0.8) * scale)  # and 0.4 mm at each side of a drawer
             assert found[right][1] == pytest.approx(found[left][1])
+    words = [item.text for item in sheet.items if isinstance(item, SheetText)]
+    assert sum("half pins" in text for text in words) == 3  # a row's sides are alike
     for above, below in pairwise(rows):
         assert found[below[0]][3] < found[above[0]][1]
 
@@ -101,6 +106,7 @@ def test_the_words_tell_the_tails_and_pins_of_a_side() -> None:
     assert pytest.approx(DRAWERS[3].outside_mm[2]) == 19.5 + 23 + 19.5 + 2 * 7 + 2 * 6.2
 
 
+@settings(max_examples=25)
 @given(
     rows=st.lists(st.sampled_from(["upper", "middle", "lower", None]), min_size=7, max_size=7),
     names=st.lists(st.text(min_size=1, max_size=40), min_size=7, max_size=7, unique=True),
@@ -114,6 +120,22 @@ def test_nothing_is_cut_off_and_no_words_overlap_in_any_rows(rows: list[str | No
             assert min(x0, y0, sheet.width_mm - x1, sheet.height_mm - y1) >= 7
         for a, b in combinations(words, 2):
             assert min(min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])) < 0.05
+
+
+def test_figures_are_whole_however_little_room_there_is_and_in_the_units_of_the_job() -> None:
+    """A figure that is cut short is another figure; an inch and its fraction stand on one line."""
+    widths = [5 + place / 8 for place in range(16)]
+    drawers = [{"name": f"Herbs and roots, {wide}", "row": "a", "outside": [wide, 3.4375, 13.5]} for wide in widths]
+    stock = {"front": 0.75, "side": 0.5, "bottom": 0.23}
+    job, _ = read({"units": "in", "stock": stock, "fit": {"back": "raised", "front": "overlay"}, "drawers": drawers,
+                   "cutters.0": {"kind": "dovetail", "diameter": 0.5, "angle": 14, "cutting_length": 0.625},
+                   "cutters.1": {"kind": "straight", "diameter": 0.1875, "cutting_length": 0.75}})  # fmt: skip
+    with told_in(job.units):
+        (sheet,) = picture_of(job, drawers_of(job))
+    faces = [item.text for item in sheet.items if isinstance(item, SheetText) and item.y_mm > 40]
+    assert all(text.startswith("Herbs") for text in faces if "..." in text)
+    assert '3 7/16" x' in faces
+    assert not [text for text in faces if " mm" in text or re.search(r"( x|^) \d+$|^\d+/\d", text)]
 
 
 def test_drawers_that_look_alike_are_drawn_once_where_no_row_is_named() -> None:
