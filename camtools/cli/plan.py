@@ -69,7 +69,7 @@ def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
         show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | drawn)
         return
     _show_drawers(job, drawers, inches)
-    show.line(_work(drawers, programs))
+    show.line(_work(job, drawers, programs))
     show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
 
@@ -177,12 +177,13 @@ def _cut_rows(drawers: Sequence[Drawer], inches: bool) -> list[tuple[str, ...]]:
     ]
 
 
-def _work(drawers: Sequence[Drawer], programs: Sequence[Program]) -> str:
+def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> str:
     counts = {board.id: board.count for drawer in drawers for board in drawer.boards}
     runs = [program for program in programs for board in program.boards for _ in range(counts[board])]
     holds, cutters = changes_of([group_of(program) for program in runs])
+    seconds = sum(program.seconds for program in runs) + cutters * job.machine.tool_change_s
     return (
         f"{counted(len(programs), 'program')}, run {counted(len(runs), 'time')} in all: about "
-        f"{sum(program.seconds for program in runs) / 60:.0f} min at the machine without the handling of boards, "
+        f"{seconds / 60:.0f} min at the machine without the handling of boards, "
         f"with {counted(holds, 'change')} of hold and {counted(cutters, 'change')} of cutter."
     )

@@ -30,7 +30,6 @@ __all__ = ["SPARE_MM", "drawer_of"]
 STYLE = "standard"
 HALF_PIN_MM = 6.0  # that does not split; common practice 3 to 6 mm
 PROUD_MM = 0.3
-CHANGER_S = 30.0  # a machine that changes cutters in less does it by itself
 SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
 PLAY_MM = 0.15  # of the bottom in its groove
 LOOSE_MM = 0.3  # the most, where no cutter is thinner
@@ -48,8 +47,7 @@ def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> t
         Blanks("fit", drawer.fit, form.fit),
     )
     stock = _stock(tables[0], form.stock.climate)
-    by_itself = form.machine is not None and form.machine.tool_change is not None and form.machine.tool_change <= CHANGER_S
-    joint = _joint(tables[1], stock, cutters, by_itself)
+    joint = _joint(tables[1], stock, cutters)
     fit = _fit(tables[3])
     opening, outside = _sizes(drawer.opening), _sizes(drawer.outside)
     wish = DrawerWish(
@@ -118,7 +116,7 @@ def _wood(name: Any) -> str:
         return str(name)
 
 
-def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: bool) -> JointWish:
+def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish:
     take, given = blanks.take, blanks.given
     quarter = max(step(stock.front_mm / 4, 0.5), 3.0)
     clearance = take("clearance", 0.07, "mm", f"for wood glue, which wants surfaces {span(0.05, 0.15)} apart: trade")
@@ -138,13 +136,10 @@ def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: b
     straight = take("straight", _straight(cutters, pins, next(necks, math.nan)), "", "the widest straight cutter that passes between pins")
     rough_stock = take("rough_stock", 0.5, "mm", f"common practice: the last pass takes {span(0.3, 0.5)}")
     reach = next((cutter.cutting_length_mm for cutter in cutters if cutter.number == straight), 0.0)
-    reaches = reach >= max(sockets, tails) - rough_stock
-    if not reaches:
+    if reach < max(sockets, tails) - rough_stock:
         why = "the straight cutter is too short to clear the waste"
-    elif by_itself:
-        why = "it spares the dovetail cutter, and the machine changes cutters by itself"
     else:
-        why = "it would want a change of cutter by hand for every end; it spares the dovetail cutter in hard wood"
+        why = "every end would be placed and cut twice; a warning tells where that spares the dovetail cutter"
     return JointWish(
         lap_mm=lap,
         style=style,
@@ -155,7 +150,7 @@ def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter], by_itself: b
         clearance_mm=clearance,
         free_depth_mm=free_depth,
         proud_mm=proud,
-        rough=take("rough", reaches and by_itself, "", why),
+        rough=take("rough", False, "", why),
         rough_stock_mm=rough_stock,
         light_pass_mm=take("light_pass", 0.5, "mm", "common practice, so that fibres do not break out"),
         dovetail=dovetail,

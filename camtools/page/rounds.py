@@ -78,11 +78,11 @@ def dry_seconds(facts: PacketFacts) -> float:
 
 def time_words(facts: PacketFacts) -> str:
     """Say what is in the times, which are what the manifest says of each program, and what is not."""
-    known, machine = "", facts.names.machine
-    if machine and (machine.spin_up_s or machine.tool_change_s):
-        change = f"{machine.tool_change_s:g} s for each change of cutter inside a program"
-        known = f", {machine.spin_up_s:g} s of run-up whenever the spindle starts, and {change}"
+    known, change, machine = "", "", facts.names.machine
+    if machine:
+        known = f" and {machine.spin_up_s:g} s of run-up whenever the spindle starts"
+        change = f", of {machine.tool_change_s:g} s each,"
     return (
-        f"Machine times are the manifest's: motion with this machine's acceleration{known}. Boards to be placed, changes between "
-        "programs and dry runs come on top. Take them as ± 15 %."
+        f"Machine times are the manifest's: motion with this machine's acceleration{known}. Boards to be placed, changes of cutter{change} "
+        "and dry runs come on top. Take them as ± 15 %."
     )

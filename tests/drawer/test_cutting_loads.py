@@ -93,6 +93,8 @@ def test_roughing_first_is_told_where_it_does_and_it_does() -> None:
     assert "through tails 19.2 mm deep" in note.text
     assert "joints.rough = true (" in note.text
     assert warnings(job_of(deep | {"joints.rough": True})) == []
+    (note,) = warnings(job_of(deep | {"cutters.1.diameter": 6, "joints.pin": 8, "joints.rough_stock": 1.1}))
+    assert "joints.rough" not in note.text, "a cutter of 6 mm does not pass 8 mm and leave 1.1 mm at both sides"
     (note,) = warnings(job_of(STRAINED | {"joints.rough": False}))
     assert "joints.rough" not in note.text, "it does not spare the cutter at the ends of sockets"
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 
@@ -74,23 +75,15 @@ def test_cutters_are_chosen_by_what_they_have_to_do() -> None:
     assert wish.joint.dovetail == 2  # the first is too short for the sockets
     assert wish.joint.straight == 5  # 12 mm do not pass the necks of the pins, 6.5 mm are too short for them
     assert wish.groove.cutter == 6  # the widest that goes into 6.55 mm; it is long enough for a groove
-    assert wish.joint.rough
 
 
-def test_waste_is_not_cleared_first_where_every_end_would_want_a_change_of_cutter_by_hand() -> None:
-    for values in ({}, {"machine.tool_change": 31}):
-        job, defaults = read(values)
+@pytest.mark.parametrize(("values", "why"), [({}, "placed and cut twice"), ({"cutters.1.cutting_length": 14}, "too short")])
+def test_waste_is_not_cleared_first_unless_the_job_asks_for_it(values: dict[str, Any], why: str) -> None:
+    for more in ({}, {"machine.tool_change": 1}):
+        job, defaults = read(values | more)
         assert job.drawers[0].joint.rough is False
-        assert "by hand" in defaults["joints.rough"].reason
+        assert why in defaults["joints.rough"].reason
     job, _ = read({"joints.rough": True})
-    assert job.drawers[0].joint.rough is True
-
-
-def test_waste_is_cleared_first_only_where_the_straight_cutter_reaches() -> None:
-    job, defaults = read({"cutters.1.cutting_length": 14, "machine.tool_change": 30})
-    assert job.drawers[0].joint.rough is False
-    assert "too short" in defaults["joints.rough"].reason
-    job, _ = read({"cutters.1.cutting_length": 14.7, "machine.tool_change": 30})  # sockets of 15.2 mm less the stock that roughing leaves
     assert job.drawers[0].joint.rough is True
 
 

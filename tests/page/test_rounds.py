@@ -87,4 +87,4 @@ def test_dry_runs_are_counted_once_for_each_file(sample: PacketFacts) -> None:
 def test_the_page_says_what_is_in_its_times(sample: PacketFacts) -> None:
     words = time_words(sample)
     assert re.search(rf"\b{sample.names.machine.spin_up_s:g} s of run-up", words)
-    assert re.search(rf"\b{sample.names.machine.tool_change_s:g} s for each change of cutter", words)
+    assert re.search(rf"\b{sample.names.machine.tool_change_s:g} s each", words)
