@@ -54,7 +54,9 @@ def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
     inches = dialect_of(job.machine.postprocessor, beside=job_file.parent).units == "inch"
     drawers = drawers_of(job)
     if picture is not None:
-        draw_picture(picture, job, drawers)
+        drawn = draw_picture(picture, job, drawers)
+        if not as_json:
+            show.line(drawn, "bold")
     try:
         programs = programs_of(job, drawers)
         templates_asked_for(job, drawers)
@@ -65,8 +67,8 @@ def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
         raise
     if as_json:
         told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
-        drawn = {} if picture is None else {"picture": str(picture)}
-        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | drawn)
+        pictured = {} if picture is None else {"picture": str(picture)}
+        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | pictured)
         return
     _show_drawers(job, drawers, inches)
     show.line(_work(job, drawers, programs))

@@ -10,7 +10,7 @@ import click
 from camtools.drawer.boards import Drawer
 from camtools.job.job import Job
 from camtools.output.folder import refuse_other_file, replace_file
-from camtools.wording import listed
+from camtools.wording import counted, listed
 
 __all__ = ["draw_picture", "refuse_picture"]
 
@@ -35,8 +35,8 @@ def refuse_picture(path: Path) -> None:
     refuse_other_file(path, _STARTS[ending], ending.removeprefix(".").upper())
 
 
-def draw_picture(path: Path, job: Job, drawers: Sequence[Drawer]) -> None:
-    """Draw the drawers of a job into a file.
+def draw_picture(path: Path, job: Job, drawers: Sequence[Drawer]) -> str:
+    """Draw the drawers of a job into a file, and return what to tell of it.
 
     Raises
     ------
@@ -64,3 +64,5 @@ def draw_picture(path: Path, job: Job, drawers: Sequence[Drawer]) -> None:
 
         content = png_bytes(sheets[0])
     replace_file(path, content)
+    papers = f"{counted(len(sheets), 'sheet')} of {sheets[0].paper}"
+    return f"{path}: every front and side, drawn 1:{sheets[0].scale[1]} on {papers}."

@@ -176,7 +176,9 @@ def test_a_hostile_name_is_shown_as_it_stands(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("ending", "start"), [("svg", b"<svg "), ("png", b"\x89PNG"), ("pdf", b"%PDF-"), ("SVG", b"<svg ")])
 def test_a_picture_is_of_the_kind_its_name_tells_and_the_same_each_time(ending: str, start: bytes, tmp_path: Path) -> None:
     path = tmp_path / f"piece.{ending}"
-    assert _plan(JOBS[0], "--picture", str(path)).exit_code == 0
+    result = _plan(JOBS[0], "--picture", str(path))
+    assert result.exit_code == 0
+    assert "drawn 1:2 on 1 sheet of A3" in _words(result.stderr)
     first = path.read_bytes()
     assert first.startswith(start)
     path.write_bytes(first[:8] + b"older")
