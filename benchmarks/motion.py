@@ -3,6 +3,8 @@
 For each kind of work: how many runs, how long they move, how much of that is spent in wood and how much in air at a cutting
 feed, and how many times the bound it is. The bound is worked out from geometry alone: the volume of wood that a cut takes
 away, over its cutter's section times its feed, and the way there and back, 2 mm of it at the feed each way. Spin-up is left out.
+No machine keeps that bound, for it has to gather speed. So another stands beside it, also from geometry alone: the same way, cut
+into as many passes from standstill to standstill as the cutter is times narrower than a place. "halting" is the motion over that.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ import math
 import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from itertools import pairwise
 from pathlib import Path
 
@@ -38,19 +40,20 @@ _KINDS = ("pins", "grooves", "half-blind tails", "sockets", "through tails")
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """Seconds of motion: all, in wood, in air at a cutting feed, and the bound of all."""
+    """Seconds of motion: all, in wood, in air at a cutting feed, the bound of all, and that with acceleration."""
 
     total: float = 0.0
     wood: float = 0.0
     air: float = 0.0
     bound: float = 0.0
+    halting_bound: float = 0.0
 
     def __add__(self, other: Moved) -> Moved:
-        return Moved(self.total + other.total, self.wood + other.wood, self.air + other.air, self.bound + other.bound)
+        return Moved(*(getattr(self, part.name) + getattr(other, part.name) for part in fields(self)))
 
     def times(self, runs: int) -> Moved:
         """Return it as often."""
-        return Moved(*(runs * seconds for seconds in (self.total, self.wood, self.air, self.bound)))
+        return Moved(*(runs * getattr(self, part.name) for part in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,16 +170,24 @@ class _Wood:
         return list(zip(bounds[::2].tolist(), bounds[1::2].tolist(), strict=True))
 
 
-def _bound(cut: Cut, volume_mm3: float, places: Sequence[tuple[float, float]], machine: Machine) -> float:
-    """Return the fewest seconds for taking so much wood at these places with this cutter at its feed."""
+def _bounds(cut: Cut, volume_mm3: float, places: Sequence[tuple[float, float]], machine: Machine) -> tuple[float, float]:
+    """Return the fewest seconds for taking so much wood at these places with this cutter at its feed, without and with acceleration."""
     cutter, deepest = cut.cutter, -min(move.end[2] for move in cut.moves)
-    depth = min(deepest, cutter.depth_per_pass_mm)
+    depth, feed = min(deepest, cutter.depth_per_pass_mm), cutter.feed_mm_min / 60
     section = depth * (cutter.radius_at(0.0) + cutter.radius_at(depth))
-    visits = len(places) * math.ceil(deepest / cutter.depth_per_pass_mm - 1e-9)
+    levels = math.ceil(deepest / cutter.depth_per_pass_mm - 1e-9)
+    height = 2 * ramp_seconds(machine.clearance_mm + deepest, machine.rapid_mm_min / 60, machine.acceleration_mm_s2)
     middles = [(low + high) / 2 for low, high in places]
-    height = ramp_seconds(machine.clearance_mm + deepest, machine.rapid_mm_min / 60, machine.acceleration_mm_s2)
-    way = (max(middles) - min(middles)) / (machine.rapid_mm_min / 60)
-    return (volume_mm3 / section + visits * 2 * _NEAR_MM) / (cutter.feed_mm_min / 60) + 2 * height + way
+    even = height + (volume_mm3 / section + len(places) * levels * 2 * _NEAR_MM) / feed
+    even += (max(middles) - min(middles)) / (machine.rapid_mm_min / 60)
+    widths = [high - low for low, high in places]
+    breadth = volume_mm3 / deepest / sum(widths)  # mean, of what is taken, across the places
+    halting = height + sum(ramp_seconds(b - a, machine.rapid_mm_min / 60, machine.acceleration_mm_s2) for a, b in pairwise(middles))
+    for width in widths:
+        passes = math.ceil(min(width, breadth) * depth / section)
+        way = width * breadth * depth / section * deepest / depth / levels + 2 * _NEAR_MM
+        halting += levels * passes * ramp_seconds(way / passes, feed, machine.acceleration_mm_s2)
+    return even, halting
 
 
 def moved(program: Program, machine: Machine) -> Moved:
@@ -189,7 +200,8 @@ def moved(program: Program, machine: Machine) -> Moved:
             met, taken = wood.take(step, cut.cutter)
             volume += taken
             sums += Moved(seconds, seconds if met else 0.0, seconds if step.feed and not met else 0.0)
-        sums += Moved(bound=_bound(cut, volume, wood.places(), machine))
+        even, halting = _bounds(cut, volume, wood.places(), machine)
+        sums += Moved(bound=even, halting_bound=halting)
     return sums
 
 
@@ -212,9 +224,11 @@ def table(job_file: Path) -> dict[str, tuple[int, Moved]]:
 def print_motion(job_file: Path) -> None:
     """Print the table of a job."""
     print(f"Motion for all boards of {job_file.name}, without spin-up and changes")
-    print(f"  {'work':<18}{'runs':>6}{'motion':>12}{'in wood':>10}{'air at feed':>13}{'over bound':>12}")
+    print(f"  {'work':<18}{'runs':>6}{'motion':>12}{'in wood':>10}{'air at feed':>13}{'over bound':>12}{'halting':>9}")
     for kind, (runs, own) in table(job_file).items():
-        shares = f"{own.wood / own.total:>10.0%}{own.air / own.total:>13.0%}{own.total / own.bound:>12.1f}"
+        shares = (
+            f"{own.wood / own.total:>10.0%}{own.air / own.total:>13.0%}{own.total / own.bound:>12.1f}{own.total / own.halting_bound:>9.1f}"
+        )
         print(f"  {kind:<18}{runs:>6}{f'{own.total / 60:.1f} min':>12}{shares}", flush=True)
 
 

@@ -289,7 +289,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("circle of too few corners", "math.acos(1 - tolerance_mm / radius_mm)", "math.acos(1 - 10 * tolerance_mm / radius_mm)"),
     ],
     ("verify/carving/strokes.py", "tests/verify/carving"): [
-        ("deeper pass with a short cutter hides a higher one", "z + tool.cutting_length >= top_mm", "True"),
+        ("deeper pass with a short cutter hides a higher one", "and z + tool.cutting_length >= top_mm", ""),
+        ("crossing ramps hide each other", "a <= low + _SAME_MM and b <= high + _SAME_MM", "a <= low + _SAME_MM"),
         ("bend that winds back is one bend", "turn * total < 0 or ", ""),
         ("helix level", "(motion.end[2] - z) * step / count", "0.0"),
         ("arc of half the chords it needs", "/ (radius + widest_mm))", "/ (radius + widest_mm) * 4)"),

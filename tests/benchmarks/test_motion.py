@@ -32,6 +32,17 @@ def test_motion_of_one_slot_is_what_a_hand_reckons() -> None:
     assert own.wood == pytest.approx(6.0, rel=0.02)
     assert own.air == pytest.approx(21.2 - 6.0, rel=0.02)
     assert own.bound == pytest.approx((57 + 3 * 0.785) / 10 + 0.4 + 0.24, rel=0.02)
+    assert own.halting_bound == pytest.approx(own.bound, rel=1e-3), "at once at full speed"
+
+
+def test_a_pass_from_standstill_to_standstill_takes_longer_by_what_speed_takes() -> None:
+    """At 10 mm/s and 100 mm/s2 a pass takes 0.1 s more, and each of the two ways of 12 mm up and down, at 100 mm/s, 0.573 s more."""
+    program = _groove()
+    cutter = replace(program.cuts[0].cutter, diameter_mm=6.0, depth_per_pass_mm=2.0, feed_mm_min=600.0)
+    moves = (Rapid((-43.0, 30.0, 10.0)), Rapid((-43.0, 30.0, 10.0)), Line((-43.0, 30.0, -2.0), 600.0), Line((57.0, 30.0, -2.0), 600.0))
+    cut = Cut(cutter, "a slot", (*moves, Rapid((57.0, 30.0, 10.0))))
+    own = moved(replace(program, cuts=(cut,)), replace(_BRISK, acceleration_mm_s2=100.0))
+    assert own.halting_bound - (57 + 3 * 0.785) / 10 - 0.4 == pytest.approx(0.1 + 2 * 2 * (12 / 100) ** 0.5, rel=0.05)
 
 
 def test_every_kind_of_work_has_its_row_and_all_is_their_sum() -> None:

@@ -130,7 +130,7 @@ def _turn(before: Stroke, after: Stroke, tool: ToolEntry) -> float:
 
 
 def merged(strokes: Iterable[Stroke], tools: dict[int, ToolEntry], top_mm: float) -> list[Stroke]:
-    """Join level strokes along one line and height; drop those of a straight cutter, sloping ones too, above a deeper level one.
+    """Join level strokes along one line and height; drop those of a straight cutter above a deeper one of the same line.
 
     ``top_mm`` is the height of the wood: a cutter that reaches up to it has cleared all that lies above its tip.
     """
@@ -165,11 +165,16 @@ def merged(strokes: Iterable[Stroke], tools: dict[int, ToolEntry], top_mm: float
             if tool.half_angle == 0 and z + tool.cutting_length >= top_mm:
                 covered = _union((*covered, *fresh))
                 cleared.setdefault(line, []).append((z, covered))
-    for line, span, stroke in sloping:
-        lowest = min(stroke.start[2], stroke.end[2]) + _SAME_MM
-        deeper = [spans for z, spans in cleared.get(line, ()) if z <= lowest]
-        if not deeper or not _within((min(span), max(span)), deeper[-1]):
-            found[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
+    below: dict[tuple[_Line, float, float], list[tuple[float, float]]] = {}  # heights of both ends, of those that reach up to the top
+    for line, span, stroke in sorted(sloping, key=lambda own: own[2].start[2] + own[2].end[2]):
+        (first, low), (last, high) = sorted(zip(span, (stroke.start[2], stroke.end[2]), strict=True))
+        deeper = [spans for z, spans in cleared.get(line, ()) if z <= min(low, high) + _SAME_MM]
+        same = below.setdefault((line, round(first, 9), round(last, 9)), [])
+        if (deeper and _within((first, last), deeper[-1])) or any(a <= low + _SAME_MM and b <= high + _SAME_MM for a, b in same):
+            continue
+        if tools[stroke.tool].half_angle == 0 and min(low, high) + tools[stroke.tool].cutting_length >= top_mm:
+            same.append((low, high))
+        found[(stroke.tool, *sorted((stroke.start, stroke.end)))] = stroke
     return list(found.values())
 
 

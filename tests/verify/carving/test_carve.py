@@ -230,6 +230,21 @@ def test_passes_level_by_level_merge_into_the_deepest():
     assert volume == pytest.approx(60.0 * 6.0 * 6.0, rel=1e-9)
 
 
+@pytest.mark.parametrize(("heights", "cutting", "sweeps"), [
+    ([(-1, -3), (-3, -5)], 22.0, 1), ([(-3, -5), (-1, -3)], 22.0, 1), ([(-1, -5), (-5, -1)], 22.0, 2), ([(-1, -3), (-3, -5)], 4.0, 3),
+])  # fmt: skip
+def test_a_ramp_is_left_out_above_one_that_is_deeper_all_along(heights, cutting, sweeps):
+    """Ramps to and fro through the board, as deep in the end as the deeper one is at each place; one that has no edges left counts."""
+    ramps = [line((-20.0, 30.0, a), (120.0, 30.0, b), 2) for a, b in heights]
+    ramps[1] = line(ramps[1].end, ramps[1].start, 2)
+    cutter = ToolEntry(number=2, kind="straight", diameter=6.0, half_angle=0.0, cutting_length=cutting, shank=6.0)
+    carved = carve(Carving(BLANK, (BoardWork("p.ngc", FLAT, tuple(ramps)),), {2: cutter}))
+    one_by_one = [carve(Carving(BLANK, (BoardWork("p.ngc", FLAT, (ramp,)),), {2: cutter})) for ramp in ramps]
+    left = solid_of(one_by_one[0]) ^ solid_of(one_by_one[1])
+    assert carved.sweeps == sweeps
+    assert solid_of(carved).volume() == pytest.approx(left.volume(), rel=1e-9)
+
+
 def test_a_deeper_pass_leaves_what_its_shank_is_too_thin_for():
     """A cutter 4 mm long on a thin shank, at 4 and at 8 mm: the deeper pass alone would leave the upper half narrow."""
     short = ToolEntry(number=2, kind="straight", diameter=6.0, half_angle=0.0, cutting_length=4.0, shank=3.0)
