@@ -187,6 +187,17 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("deep rounds before the light pass", "        if joint.light_pass_mm:", "        if False:"),
         ("thick light pass at full depth", "if joint.light_pass_mm <= THIN_MM else", "if True else"),
     ],
+    ("toolpath/corner_cuts.py", "tests/toolpath/test_corner_cuts.py"): [
+        ("notch without running on", "if not off_mm:", "if False:"),
+        ("block left at a bottom's corner", "math.hypot(*turn) > radius", "False"),
+        ("bottom's rear corner where its front one is", "width_mm - place[1] if far else", "place[1] if far else"),
+        ("bottom scored beyond its notch", "light_mm, radius)\n    chord =", "light_mm, radius)\n    chord = -1.0 *"),
+        ("end not far enough beyond the stop", "for u, _ in way) + _beside_mm(corners)", "for u, _ in way)"),
+    ],
+    ("verify/fit/outline_fit.py", "tests/sabotage/test_sabotage.py"): [
+        ("outline-wood-left dropped", 'yield from _told("outline-wood-left"', 'yield from () and _told("outline-wood-left"'),
+        ("outline-cut-into dropped", 'yield from _told("outline-cut-into"', 'yield from () and _told("outline-cut-into"'),
+    ],
     ("toolpath/groove_cuts.py", "tests/toolpath/test_groove_cuts.py"): [
         ("ramp ends before the level", "pen.to(x, y, level, feed)", "pen.to(x, y, (z + level) / 2, feed)"),
         ("last level of a thin groove on one wall only", "len(levels) + 1), [*levels, levels[-1]]", "len(levels)), levels"),

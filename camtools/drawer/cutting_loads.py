@@ -106,6 +106,7 @@ def loads_of(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through
         SOFTWOOD_N_MM2 if is_softwood(wood) else HARDWOOD_N_MM2 for wood in (stock.front_wood, stock.side_wood, stock.back_wood)
     )
     hardest = max(front, side, back)
+    bottom = SOFTWOOD_N_MM2 if stock.bottom_kind == "solid" and is_softwood(stock.bottom_wood) else HARDWOOD_N_MM2
     straight, rough = through.straight, wish.joint.rough
     waste = max(half_blind.length_mm, through.length_mm)
 
@@ -124,6 +125,11 @@ def loads_of(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through
             "joints.straight", "through pins and waste" if rough else "through pins", straight, max(pins, waste), hardest if rough else back
         ),
         plain("groove.cutter", "the groove", groove, wish.groove.depth_mm, hardest),
+        *(
+            [plain("groove.cutter", "the bottom's corners", groove, stock.bottom_mm, bottom)]
+            if wish.groove.bottom_corners == "machine"
+            else []
+        ),
     )
 
 

@@ -32,6 +32,11 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             ),
             "Mark on every board its mark from the cut list, its outside face and its reference edge. Keep left sides and right sides in "
             "two stacks.",
+            *(
+                ["Saw the bottoms too, square: their corners are cut on the machine. Their front edge is the reference edge."]
+                if _machined(facts)
+                else []
+            ),
         ),
         _step("zeros", "Set the zeros", *_zeros(facts)),
         _step(
@@ -75,19 +80,26 @@ def marking_the_grooves(after_joints: bool) -> Step:
     )
 
 
+def _machined(facts: PacketFacts) -> set[str]:
+    """Return the ids of the bottoms that programs cut."""
+    return {entry.board for entry in facts.manifest.programs if entry.kind == "cut" and facts.boards[entry.board].role == "bottom"}
+
+
 def _bottoms(facts: PacketFacts) -> Step:
-    """Return the step in which bottoms are sawn, with how the corners of each are cut back and its drawing."""
-    images = Images(facts.folder)
-    blocks: list[Block] = [
-        TextBlock(
-            "Saw each bottom to its size and cut its corners back: the notches clear the ends of the grooves. Try each bottom in its "
-            "grooves; it must slide."
-        )
-    ]
+    """Return the step in which bottoms are sawn, with how the corners of each are cut back and its drawing, and tried."""
+    images, machined = Images(facts.folder), _machined(facts)
+    sawn = {board.id for drawer in facts.names.drawers.values() for board in drawer.boards if board.role == "bottom"} - machined
+    of_these = "each of these bottoms" if machined else "each bottom"
+    blocks: list[Block] = []
+    if sawn:
+        blocks.append(TextBlock(f"Saw {of_these} to its size and cut its corners back: the notches clear the ends of the grooves."))
+    if machined:
+        blocks.append(TextBlock("Corners that were cut on the machine bear a round cut in the end of each tongue: the grooves hide it."))
+    blocks.append(TextBlock("Try each bottom in its grooves; it must slide."))
     seen: set[str] = set()
     for drawer in facts.names.drawers.values():
         board = next(board for board in drawer.boards if board.role == "bottom")
-        if board.mark in seen:
+        if board.mark in seen or board.id in machined:
             continue
         seen.add(board.mark)
         words = TextBlock(f"{drawer.bottom_corners}.", lead=board.mark)
@@ -96,7 +108,7 @@ def _bottoms(facts: PacketFacts) -> Step:
             blocks.append(Beside((drawing,), (words,)))
         else:
             blocks += [words, drawing] if drawing else [words]
-    return Step("bottoms", "Saw the bottoms", tuple(blocks))
+    return Step("bottoms", "Saw the bottoms" if sawn else "Try the bottoms", tuple(blocks))
 
 
 def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:

@@ -61,15 +61,17 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     for piece, boards in holders.items():
         for end, works in works_of(piece).items():
             owners = tuple(dict.fromkeys(names[board] for board in boards))
+            spared = puts("groove.bottom_corners", "hand") if piece.corners else ()
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
                 runs = _runs(works, setup.stop, air)
                 cuts = [cut for run in runs for _, cut in run]
                 setup = held_down(setup, cuts, machine)
             except CannotCut as error:
-                faults.extend(replace(fault, drawers=owners) for fault in error.faults)
+                faults.extend(replace(fault, drawers=owners, ways=(*fault.ways, *spared)) for fault in error.faults)
                 continue
-            faults.extend(replace(fault, drawers=owners) for fault in _beyond_reach(setup, cuts, job))
+            beyond = _beyond_reach(setup, cuts, job)
+            faults.extend(replace(fault, drawers=owners, ways=(*spared, *fault.ways)) for fault in beyond)
             ends.append([_program(run, marks[piece], setup, words, tuple(boards), machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)

@@ -201,3 +201,19 @@ def test_each_board_resists_as_its_own_wood() -> None:
         assert piece.through
         loads = loads_of(job, job.drawers[0], piece.half_blind, piece.through)
         assert {load.work for load in loads if load.wood_n_mm2 < HARDWOOD_N_MM2} == soft, more
+
+
+def test_cutter_of_the_grooves_bears_a_bottom_that_it_cuts_by_the_bottoms_own_wood() -> None:
+    """A pass as deep as the setting, in a full slot; spruce is cut with 40/60 of the force that hardwood asks for."""
+    solid = {"stock.bottom_kind": "solid", "stock.bottom": 9, "groove.bottom_corners": "machine"}
+    forces = []
+    for wood in ("oak", "spruce"):
+        job = job_of(solid | {"stock.bottom_wood": wood})
+        (one,) = drawers_of(job)[:1]
+        half_blind, through = one.left.piece.half_blind, one.left.piece.through
+        assert half_blind is not None
+        assert through is not None
+        (load,) = (load for load in loads_of(job, job.drawers[0], half_blind, through) if load.work == "the bottom's corners")
+        assert load.depth_mm == job.cutter(job.drawers[0].groove.cutter).depth_per_pass_mm
+        forces.append(load.force_n)
+    assert forces[1] / forces[0] == pytest.approx(40 / 60)

@@ -263,3 +263,16 @@ def test_bottoms_are_sawn_by_their_corners_words_and_drawings(sample: PacketFact
     marks = {board.mark for drawer in sample.names.drawers.values() for board in drawer.boards if board.role == "bottom"}
     has_drawings = (sample.folder / "drawings" / "board-d1-bottom.svg").is_file()
     assert len(drawn) == (len(marks) if has_drawings else 0)
+
+
+def test_bottoms_that_programs_cut_are_sawn_square_before_and_tried_after(written: Writer, samples: Path, tmp_path: Path) -> None:
+    job = (samples / "first-drawer.toml").read_text(encoding="utf-8")
+    (tmp_path / "job.toml").write_text(job.replace("[[drawers]]", '[groove]\nbottom_corners = "machine"\n[[drawers]]'), encoding="utf-8")
+    page = parsed(render(read_facts(written(tmp_path / "job.toml"), NOT_LOOKED_AT)))
+    steps = {step.attributes["id"]: step.text for step in steps_of(page)}
+    assert "Saw the bottoms too, square" in steps["step-stock"]
+    assert "Try the bottoms" in steps["step-bottoms"]
+    assert "cut its corners back" not in steps["step-bottoms"]
+    cut = [text for name, text in steps.items() if "bottom-1-" in name]
+    assert len(cut) == 2
+    assert all("waste sheet" in text and "beyond the stop" in text for text in cut)

@@ -10,7 +10,7 @@ import pytest
 
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
-from camtools.faults import CannotCut
+from camtools.faults import CannotCut, puts
 from camtools.job import read_job
 from camtools.job.job import Job
 from camtools.toolpath.moves import reach_of
@@ -113,3 +113,18 @@ def test_whoever_places_a_board_again_is_told_what_was_left(samples: Path) -> No
         assert ("It comes back to this stop" in words) == waste
         assert ("It was roughed at this stop" in words) == finishing
         assert ("0.5 mm" in words) == (waste or finishing)
+
+
+def test_bottom_beyond_the_travel_may_be_sawn_by_hand() -> None:
+    """Its corners at one end lie 285.8 mm apart; sides of 315.3 mm need a travel of 276 mm for their grooves."""
+    own = drawer(300, 100, 320)
+    wish = replace(own, groove=replace(own.groove, bottom_corners="machine"))
+    job = job_of(wish)
+    assert programs_of(job, drawers_of(job))
+    small = replace(job, machine=replace(MACHINE, travel_mm=(280.0, 900.0, 120.0)))
+    with pytest.raises(CannotCut, match="longer in X") as caught:
+        programs_of(small, drawers_of(small))
+    assert {fault.where for fault in caught.value.faults} == {"ends of the bottom"}
+    assert all(fault.ways[0] == puts("groove.bottom_corners", "hand")[0] for fault in caught.value.faults)
+    by_hand = replace(small, drawers=(own,))
+    assert programs_of(by_hand, drawers_of(by_hand))
