@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from pathlib import PurePosixPath
+
 import pytest
 
 from camtools.output.folder import renew
 from camtools.verify.checking import check
 from camtools.verify.contents import compared_contents
 from tests.sabotage.packets import good_packet
+from tests.sabotage.ways import LEFT_FRONT, LEFT_REAR
 from tests.verify.small_packet import Small
 
-PROGRAM = "programs/16-left-side-1-front-end.ngc"
-DRAWN = (
-    "drawings/16-left-side-1-front-end.png",
-    "programs/dry/16-left-side-1-front-end-dry.ngc",
-    "programs/dry/16-left-side-1-front-end-outline.ngc",
-)
+PROGRAM = LEFT_FRONT
+STEM = PurePosixPath(LEFT_FRONT).stem
+DRAWN = (f"drawings/{STEM}.png", f"programs/dry/{STEM}-dry.ngc", f"programs/dry/{STEM}-outline.ngc")
 
 
 @pytest.fixture
@@ -23,7 +23,7 @@ def packet(tmp_path):
     """Return a packet with its dry runs, a page and a picture of one program and of its setup."""
     folder = good_packet(tmp_path)
     (folder / "drawings").mkdir()
-    drawings = dict.fromkeys((DRAWN[0], "drawings/16-left-side-1-front-end-setup.png", "drawings/17-left-side-1-rear-end.png"), b"drawn")
+    drawings = dict.fromkeys((DRAWN[0], f"drawings/{STEM}-setup.png", f"drawings/{PurePosixPath(LEFT_REAR).stem}.png"), b"drawn")
     renew(folder, {**drawings, "index.html": b"page", "check.json": b"{}"})
     return folder
 

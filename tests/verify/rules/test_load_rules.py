@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 import pytest
@@ -25,6 +25,7 @@ from camtools.verify.rules.load_rules import Loads, Resistance, resistance_of
 from camtools.verify.runs import readings_of
 from camtools.verify.written import written_in
 from tests.sabotage.packets import JOB, Packet, good_packet
+from tests.sabotage.ways import LEFT_FRONT, LEFT_FRONT_WASTE
 from tests.verify.bench import DOVETAIL, FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, judged
 
 THROUGH = "G0 X40 Y-30\nG1 Z-12 F500\nY10 F{feed}\nG0 Z10"  # right through an upright side of 12 mm
@@ -115,18 +116,16 @@ def test_a_cutter_bears_less_where_an_earlier_program_cleared_its_way_with_a_str
 
 
 def test_what_was_cleared_before_is_what_comes_earlier_in_the_order_of_work(tmp_path: Path) -> None:
-    waste, own = "programs/02-left-side-1-front-end-waste.ngc", "programs/16-left-side-1-front-end.ngc"
-
     def before(packet: Path) -> list[str]:
         files = read_packet(packet)
         assert files.manifest
-        (reading,) = (one for one in readings_of(files.manifest, files.limits, files.programs, files.written) if one.file == own)
+        (reading,) = (one for one in readings_of(files.manifest, files.limits, files.programs, files.written) if one.file == LEFT_FRONT)
         return [program.file for programs in reading.before for program in programs]
 
     packet = Packet(good_packet(tmp_path), tmp_path / "spoiled")
-    assert before(packet.folder) == [waste]
-    for order in (16, 99):  # 16 is that of the other
-        packet.edit_json(lambda content, order=order: packet.entries(content, waste)[0].update(order=order))
+    assert before(packet.folder) == [LEFT_FRONT_WASTE]
+    for order in (int(PurePosixPath(LEFT_FRONT).name[:2]), 99):  # that of the other, and a later one
+        packet.edit_json(lambda content, order=order: packet.entries(content, LEFT_FRONT_WASTE)[0].update(order=order))
         assert before(packet.folder) == []
 
 
