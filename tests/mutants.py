@@ -216,11 +216,21 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
          "(-wide, high[1], low[2]), (wide, high[1] + 60.0, top)"),
         ("kinds of setup share a zero in silence", "shared = len(kinds[offset]) > 1", "shared = False"),
     ],
+    ("mending/remedies.py", "tests/mending/test_remedies.py"): [
+        ("told though the fault stays", "if fault.kind not in outcome.kinds:", "if True:"),
+        ("one way for all faults", "yield _joined(steps[:end], content)", "break"),
+    ],
+    ("mending/changes.py", "tests/mending/test_remedies.py"): [
+        ("mm written among inches", "if not inches:", "if True:"),
+    ],
+    ("mending/few_drawers.py", "tests/mending/test_remedies.py"): [
+        ("only the first of drawers alike changed", "for place in self.alike[at]", "for place in self.alike[at][:1]"),
+    ],
     ("toolpath/programs.py", "tests/toolpath/test_programs.py"): [
-        ("travel of the machine not minded", "found.append((span > travel,", "found.append((False,"),
-        ("cutting length not minded", "short = deepest > cutter.cutting_length_mm + 1e-9", "short = False"),
+        ("travel of the machine not minded", "if span > travel:", "if False:"),
+        ("cutting length not minded", "if deepest > cutter.cutting_length_mm + 1e-9:", "if False:"),
         ("cutter's radius forgotten at the plate", "for move in cut.moves) + cutter.diameter_mm / 2", "for move in cut.moves)"),
-        ("stop and clamps not minded", "deepest > below - 1.0,", "deepest > below + 100.0,"),
+        ("stop and clamps not minded", "machine.upright_stop_below_mm - _OVER_STOP_MM:", "machine.upright_stop_below_mm + 100.0:"),
         ("not told that it was roughed", "yield run, tuple(words)", "yield run, ()"),
     ],
     ("toolpath/work_order.py", "tests/toolpath/test_work_order.py"): [

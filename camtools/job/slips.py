@@ -43,7 +43,8 @@ _KINDS = {
     "tuple_type": ("is not a list", "a list in square brackets"),
     "model_type": ("is not a table", "keys and values under its name"),
 }
-_MEASURED = ("max_speed", "min_speed", "max_feed", "power", "travel")  # of cutter and machine, never left to camtools to be rid of a fault
+# Of cutter and machine, as measured or marked: never left to camtools to be rid of a fault.
+_MEASURED = ("max_speed", "min_speed", "max_feed", "power", "travel", "upright_stops", "upright_plate", "flat_stops", "flat_fence")
 _CUTTERS = (
     {"kind": "dovetail", "diameter": 12.7, "angle": 14, "cutting_length": 16},
     {"kind": "straight", "diameter": 6, "cutting_length": 22},
@@ -63,6 +64,8 @@ _EXAMPLES: Mapping[str, Any] = {
     "stock": {"front": 20, "side": 12, "bottom": 6.4},
     "cutters": _CUTTERS,
     "drawers": ({"name": "Seeds", "opening": _SIZES["opening"]},),
+    "upright_stops": (100, 500),
+    "flat_stops": (50, 550),
     **_SIZES,
 }
 
@@ -295,8 +298,9 @@ def _shown_how(place: Place, key: str) -> tuple[Way, ...]:
     air = _AIR if "climate" in words else None
     if isinstance(place[-1], int):
         example: Any = air or _EXAMPLES.get(words[-1])
-        item = example[place[-1]] if isinstance(example, tuple) and place[-1] < len(example) else None
-        return puts(key, item, example=True) if item is not None else ()
+        whole = key[: key.rindex("[")]
+        item = puts(key, *example[place[-1] : place[-1] + 1], example=True) if isinstance(example, tuple) else ()
+        return (*item, *_left_out(place[:-1], whole), *_shown_how(place[:-1], whole))
     if words[-1] == "name":
         place_of_it = next((step for step in place if isinstance(step, int)), 0) + 1
         return puts(key, f"Drawer {place_of_it}", f"Drawer {place_of_it}b", example=True)

@@ -190,6 +190,9 @@ def told(way: Way, content: Content, fault: Fault) -> str:
     return "; ".join(f"{opening} {_and(texts)}" for opening, texts in groups.items())
 
 
+_MOST = 5  # changes of one kind that are written out; with --json all are data
+
+
 _FACTS = {
     "stock": "with other boards:",
     "cutters": "with another cutter:",
@@ -218,4 +221,5 @@ def _opening(change: Change, wrong: str) -> str:
 
 
 def _and(texts: Sequence[str]) -> str:
+    texts = texts if len(texts) <= _MOST else [*texts[: _MOST - 1], f"{len(texts) - _MOST + 1} more like them"]
     return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}"

@@ -9,6 +9,7 @@ from typing import Any
 
 from camtools.faults import CannotCut, Fault, JobFault, Way
 from camtools.mending.changes import changed, told, value_at, written
+from camtools.mending.few_drawers import FewDrawers, few_drawers
 from camtools.mending.knobs import ways_to_mend
 from camtools.mending.trials import Outcome, Trials
 
@@ -87,13 +88,19 @@ def mended(error: JobFault | CannotCut, content: Content, trials: Trials) -> Job
     if not outcome.faults:
         return error
     search = _Search(trials)
-    steps = search.through(content, outcome)
+    few = few_drawers(content, outcome.faults)
+    tried = trials.work(few.content)
+    steps = search.through(few.content, tried) if tried.faults else None
+    steps = steps and [replace(step, way=few.for_all(step.way)) for step in steps]
     if steps is not None and (made := changed(content, _joined(steps, content))) is not None and not trials.work(made).faults:
         steps = _needed(steps, content, trials)
     else:
         steps = None
         trials.go_on()
-    faults = [_remedied(fault, steps, content, outcome, search) for fault in outcome.faults]
+    faults = [_remedied(fault, steps, content, outcome, trials) for fault in outcome.faults]
+    if steps is None:
+        own = {fault.kind: fault for fault in tried.faults}
+        faults = [fault if fault.changes else _alone(own.get(fault.kind, fault), few, content, outcome, search) for fault in faults]
     found = outcome.raised(*faults)
     if steps is not None and len(faults) > 1:
         found.together = _joined(steps, content)
@@ -121,20 +128,26 @@ def _needed(steps: list[_Step], content: Content, trials: Trials) -> list[_Step]
     return steps
 
 
-def _remedied(fault: Fault, steps: Sequence[_Step] | None, content: Content, outcome: Outcome, search: _Search) -> Fault:
-    """Give a fault the fewest of the steps by which it goes and no other comes; or a way of its own."""
-    trials = search.trials
+def _remedied(fault: Fault, steps: Sequence[_Step] | None, content: Content, outcome: Outcome, trials: Trials) -> Fault:
+    """Give a fault the fewest of the steps by which it goes and no other comes."""
     for way in _parts(fault, steps or (), outcome, content):
         made = changed(content, way)
         after = trials.work(made) if made is not None else outcome
         if fault.kind not in after.kinds and after.better_than(outcome):
             return _with(fault, way, content, after)
-    if steps is None:
-        for way, _, after in islice(search.ways(fault, content), 200):
-            if after.better_than(outcome) or after.stage > outcome.stage:
-                return _with(fault, way, content, after)
+    return fault
+
+
+def _alone(fault: Fault, few: FewDrawers, content: Content, outcome: Outcome, search: _Search) -> Fault:
+    """Give a fault a way by which it goes, whatever comes of the others; or say what was tried."""
+    told_of = next((one for one in outcome.faults if one.kind == fault.kind), fault)
+    for way, _, _ in islice(search.ways(fault, few.content), 200):
+        made = changed(content, whole := few.for_all(way))
+        after = search.trials.work(made) if made is not None else outcome
+        if fault.kind not in after.kinds and (after.better_than(outcome) or after.stage > outcome.stage):
+            return _with(told_of, whole, content, after)
     tried = ", ".join(list(dict.fromkeys(search.tried.get(fault.kind, ())))[:12])
-    return replace(fault, remedy=fault.remedy or f"nothing that was tried works: changes of {tried}")
+    return replace(told_of, remedy=f"nothing that was tried works: changes of {tried}")
 
 
 def _parts(fault: Fault, steps: Sequence[_Step], outcome: Outcome, content: Content) -> Iterator[Way]:

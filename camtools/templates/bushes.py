@@ -49,7 +49,6 @@ class Bush:
                     f"the cutter number {cutter.number} does not turn freely in the bush",
                     f"{self.diameter_mm:g} mm bush, bore {bore:g} mm",
                     f"a bore of at least {needed:.2f} mm, so a bush of {needed + 2 * self.wall_mm:.2f} mm",
-                    "take a larger bush, or a cutter with a thinner shank",
                 )
             )
 

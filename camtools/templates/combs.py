@@ -106,7 +106,6 @@ def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
                     "the bush is too large to follow the rounded corners of the tails",
                     f"{bush.diameter_mm:g} mm bush",
                     f"at most {2 * corner.radius_mm:.2f} mm",
-                    "take a smaller bush",
                 )
             )
     else:
@@ -155,7 +154,6 @@ def sockets_comb(joint: HalfBlind, bush: Bush, name: str) -> Comb:
                 "the cutter is larger than a socket",
                 f"{cutter.diameter_mm:g} mm",
                 f"at most {cutter.diameter_mm + narrow.high_mm - narrow.low_mm:.2f} mm",
-                "take a smaller dovetail cutter or wider tails",
             )
         )
     walls = [(socket.low_mm - half, socket.high_mm + half) for socket in sockets]
@@ -197,7 +195,6 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
                 "the straight cutter is too thick for the narrow end of a socket",
                 f"{cutter.diameter_mm:g} mm",
                 f"at most {cutter.diameter_mm - 2 * (enough - far) * sine:.2f} mm",
-                "take a thinner straight cutter or wider tails",
             )
         )
     root = far + half
@@ -239,7 +236,6 @@ def _least(fingers: Sequence[_Finger], name: str, radius: float) -> float:
                 "a finger of the comb is too thin" if narrow.width < thin else "a finger is too thin for its rounded corners",
                 f"{narrow.width:.2f} mm",
                 f"at least {limit:.2f} mm",
-                f"take a bush smaller by {limit - narrow.width:.2f} mm, or other tails" if narrow.width < thin else "make the tails wider",
             )
         )
     return narrow.width
@@ -274,9 +270,7 @@ def _comb(work: _Guided, fingers: Sequence[_Finger], finger_mm: float, *, reach:
     try:
         outline = Outline(tuple(corners))
     except ValueError as error:
-        raise CannotCut(
-            Fault(name, "the bush can not pass between two fingers", f"{bush.diameter_mm:g} mm bush", str(error), "take a smaller bush")
-        ) from error
+        raise CannotCut(Fault(name, "the bush can not pass between two fingers", f"{bush.diameter_mm:g} mm bush", str(error))) from error
     width, thick = board
     low = root + 6.5  # of the zone below the text
     lines = [line for x in (0.0, width) for line in engraved(outline, (x, tip), (x, low))]

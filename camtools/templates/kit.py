@@ -164,7 +164,6 @@ def _holder(joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: T
                 "no finger is left beside this bush",
                 f"{finger:.2f} mm",
                 f"at least {_FINGER_MM:g} mm",
-                f"take a bush smaller by {_FINGER_MM - finger:.2f} mm, or wider tails",
             )
         )
     return replace(fitting, finger_mm=finger, radius_mm=radius)

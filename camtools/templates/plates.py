@@ -109,7 +109,6 @@ def drawn_for_kerf(plate: Plate, kerf_mm: float) -> Plate:
                 "the kerf is too wide for this part",
                 f"{kerf_mm:g} mm kerf",
                 str(error),
-                "measure the kerf, or use a narrower beam",
             )
         ) from error
 
@@ -175,6 +174,5 @@ def _laid(plate: Plate, sheet_mm: tuple[float, float]) -> Plate:
             "the part is larger than the sheet",
             f"{across:.1f} x {up:.1f} mm",
             f"{room[0]:g} x {room[1]:g} mm inside a sheet of {sheet_mm[0]:g} x {sheet_mm[1]:g} mm",
-            "name a larger sheet",
         )
     )

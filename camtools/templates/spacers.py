@@ -84,7 +84,6 @@ def spacers_of(joint: HalfBlind | Through, holder: Holder, inset_mm: float | Non
                 "the holder's fingers are too wide to stand over neighbouring tails",
                 f"{finger:g} mm",
                 f"at most {finger + min(gaps):.2f} mm",
-                "take narrower fingers, or tails further apart",
             )
         )
     low, high = middles[0] - finger / 2, width - middles[-1] - finger / 2
@@ -97,7 +96,6 @@ def spacers_of(joint: HalfBlind | Through, holder: Holder, inset_mm: float | Non
                     "the holder's fingers find no room between their insets",
                     f"{2 * inset_mm + len(middles) * finger:.2f} mm",
                     f"the board's {width:.2f} mm",
-                    "take a smaller inset, or narrower fingers",
                 )
             )
         gaps, low, high = _shared(gaps, room), inset_mm, inset_mm

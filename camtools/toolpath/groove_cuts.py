@@ -45,7 +45,6 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
                 "the straight cutter is wider than the groove",
                 value=f"{cutter.diameter_mm:.4g} mm",
                 limit=f"{groove.width_mm:.4g} mm",
-                remedy="take a thinner straight cutter for the groove",
             )
         )
     # Ends along X, and whether they run out into air.
@@ -58,7 +57,6 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
                 "the board is too short for a groove with both its stops",
                 value=f"{groove.stop_mm - groove.start_mm:.1f} mm",
                 limit=f"at least {2 * cutter.diameter_mm:.4g} mm",
-                remedy="take a thinner cutter, or leave less wood before the stops",
             )
         )
     left, right = (start, end) if stop == "left" else ((-end[0], end[1]), (-start[0], start[1]))

@@ -55,7 +55,6 @@ class _Walls:
                         "the straight cutter is too thick for the narrow end of the socket",
                         value=f"{joint.straight.diameter_mm:.4g} mm",
                         limit=f"{widest:.2f} mm",
-                        remedy="take a thinner straight cutter or wider tails",
                     )
                 )
         elif edge_is_low:

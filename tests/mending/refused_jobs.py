@@ -147,7 +147,7 @@ def _size(content: Content, chance: random.Random) -> None:
     drawer = chance.choice(content["drawers"])
     axis = chance.randrange(3)
     sizes = drawer.get("opening")
-    if not isinstance(sizes, list):
+    if not isinstance(sizes, list) or axis >= len(sizes):
         return
     way = chance.randrange(8)
     if way == 0:

@@ -11,8 +11,9 @@ import pytest
 from click.testing import CliRunner
 
 from camtools.cli import group
-from camtools.faults import Change, Fault, merged
-from camtools.mending import Trials
+from camtools.faults import Change, Fault, JobFault, merged
+from camtools.job.form import CutterForm, DrawerForm, FitForm, GrooveForm, JointForm, MachineForm, StockForm, TemplatesForm
+from camtools.mending import Trials, mended
 from tests.job.jobs import changed, toml
 from tests.mending.refused_jobs import GOOD, refused_job
 from tests.mending.remedied import after, faults_of_file, judged, mended_of
@@ -119,6 +120,34 @@ def test_faults_at_other_keys_or_of_other_kinds_are_told_apart() -> None:
         ("groove.edge", "is too deep"),
         ("groove.depth", "is odd"),
     ]
+
+
+def test_a_fault_of_each_of_many_drawers_is_mended_in_all_of_them() -> None:
+    content = changed({})
+    content["drawers"] = [
+        {"name": f"Ferns {place}", "opening": [280, 90, 300 + 10 * (place % 3)], "groove": {"depth": 4 if place % 2 else 10}}
+        for place in range(60)
+    ]
+    trials = Trials(Path())
+    (fault,) = mended(JobFault(), content, trials).faults
+    assert len(fault.drawers) == len(fault.changes) == 30
+    assert fault.remedy.endswith("; then the job can be cut")
+    assert len(fault.remedy) < 400
+    assert after(content, fault.changes) == []
+    assert len([made for made in trials.worked if made.count("'name'") > 8]) <= 3, "the whole job is worked for what is told alone"
+
+
+TABLES = {"stock": StockForm, "machine": MachineForm, "joints": JointForm, "groove": GrooveForm, "fit": FitForm, "templates": TemplatesForm}
+KEYS = [f"{table}.{key}" for table, form in TABLES.items() for key in form.model_fields]
+KEYS += [f"cutters.0.{key}" for key in CutterForm.model_fields] + [f"drawers.0.{key}" for key in DrawerForm.model_fields]
+
+
+@pytest.mark.parametrize("value", ["?", False, [[]]])
+def test_what_can_not_be_read_at_any_key_is_left_out_or_shown_by_an_example_that_is_valid(value: Any) -> None:
+    for key in KEYS:
+        content = changed({key: value})
+        wrong, _ = judged(content) if faults_of_file(content) else ([], 0)
+        assert wrong == [], key
 
 
 def test_no_remedy_is_told_that_was_not_tried(monkeypatch: pytest.MonkeyPatch) -> None:

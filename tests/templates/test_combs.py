@@ -120,9 +120,7 @@ def test_a_bush_at_that_limit_works() -> None:
 
 
 def test_a_finger_too_thin_is_refused_with_numbers() -> None:
-    with pytest.raises(
-        CannotCut, match=r"H1 sockets: a finger of the comb is too thin; found .* mm; limit at least 3\.00 mm; take a bush smaller"
-    ):
+    with pytest.raises(CannotCut, match=r"H1 sockets: a finger of the comb is too thin; found .* mm; limit at least 3\.00 mm"):
         sockets_comb(half_blind(pin=7.5), Bush(17.0, 1.0, 6.0), "H1 sockets")
 
 
