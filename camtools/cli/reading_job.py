@@ -52,6 +52,8 @@ def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, 
         from camtools.mending import Trials, mended  # needed by none but those who are refused
 
         found = mended(error, content, Trials(path.parent, programs=programs))
+        if found is error:
+            raise  # of something else than the job file
         told = type(found)(*placed(found.faults, str(path), text, templates or ()))
         told.together = found.together
         raise told from None

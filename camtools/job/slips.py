@@ -80,6 +80,8 @@ def path_of(place: Place) -> str:
     return text
 
 
+_MORE_EXAMPLES = {"diameter": (12.7, 20, 3), "cutting_length": (10, 22)}
+
 _STEP = re.compile(r'\.?([\w-]+|"[^"]*")|\[(\d+)\]')
 
 
@@ -305,7 +307,7 @@ def _shown_how(place: Place, key: str) -> tuple[Way, ...]:
         place_of_it = next((step for step in place if isinstance(step, int)), 0) + 1
         return puts(key, f"Drawer {place_of_it}", f"Drawer {place_of_it}b", example=True)
     if (example := air or _EXAMPLES.get(words[-1])) is not None:
-        return puts(key, example, example=True)
+        return puts(key, example, *_MORE_EXAMPLES.get(words[-1], ()), example=True)
     field = _field_at(place)
     quantities = _quantities(field.annotation, field.metadata) if field else ()
     return tuple(way for quantity in quantities for way in puts(key, *quantity.examples(), example=True))

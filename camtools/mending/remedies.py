@@ -141,11 +141,16 @@ def _remedied(fault: Fault, steps: Sequence[_Step] | None, content: Content, out
 def _alone(fault: Fault, few: FewDrawers, content: Content, outcome: Outcome, search: _Search) -> Fault:
     """Give a fault a way by which it goes, whatever comes of the others; or say what was tried."""
     told_of = next((one for one in outcome.faults if one.kind == fault.kind), fault)
+    others: Fault | None = None
     for way, _, _ in islice(search.ways(fault, few.content), 200):
         made = changed(content, whole := few.for_all(way))
         after = search.trials.work(made) if made is not None else outcome
         if fault.kind not in after.kinds and (after.better_than(outcome) or after.stage > outcome.stage):
             return _with(told_of, whole, content, after)
+        if fault.kind not in after.kinds and others is None:
+            others = _with(told_of, whole, content, after, "then this fault is gone, and others come up")
+    if others is not None:
+        return others
     tried = ", ".join(list(dict.fromkeys(search.tried.get(fault.kind, ())))[:12])
     return replace(told_of, remedy=f"nothing that was tried works: changes of {tried}")
 
@@ -166,6 +171,6 @@ def _parts(fault: Fault, steps: Sequence[_Step], outcome: Outcome, content: Cont
         yield _joined(steps[:end], content)
 
 
-def _with(fault: Fault, way: Way, content: Content, after: Outcome) -> Fault:
-    then = "then this fault is gone" if after.faults else "then the job can be cut"
-    return replace(fault, changes=way, remedy=f"{told(way, content, fault)}; {then}")
+def _with(fault: Fault, way: Way, content: Content, after: Outcome, gone: str = "then this fault is gone") -> Fault:
+    words = f"{told(way, content, fault)}; {gone if after.faults else 'then the job can be cut'}"
+    return replace(fault, changes=way, remedy=f"{fault.remedy}; or {words}" if fault.remedy else words)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from camtools.drawer import drawers_of
 from camtools.drawer.styles import STYLES
-from camtools.faults import CannotCut, Fault, JobFault, merged
+from camtools.faults import CannotCut, Fault, JobFault, merged, puts
 from camtools.job.jobfile import job_of, units_of
+from camtools.job.slips import nearest
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.sections import templates_asked_for
 from camtools.toolpath.programs import programs_of
@@ -77,6 +78,18 @@ class Trials:
         with told_in(units_of(content)):
             return self._outcome(content)
 
+    def _dialect(self, named: str) -> None:
+        """Raise JobFault where the dialect that a job names can not be had: another may do."""
+        try:
+            dialect_of(named, beside=self.beside)
+        except JobFault as error:
+            key = "machine.postprocessor"
+            files = sorted(file.name for file in self.beside.glob("*.toml"))
+            ways = puts(key, *filter(None, (nearest(named, shipped_dialects()), nearest(named, files))), None)
+            own = [fault for fault in error.faults if fault.where != "postprocessor"]  # of the dialect's own file, with how to mend that
+            faults = [replace(fault, where=f"{key}, {fault.where}", ways=ways) for fault in own]
+            raise JobFault(*(faults or (replace(fault, where=key, remedy="", ways=ways) for fault in error.faults))) from None
+
     def _outcome(self, content: Content) -> Outcome:
         stage = 0
         try:
@@ -85,7 +98,7 @@ class Trials:
             self.left -= drawn
             job, _ = job_of(content, styles=self.styles, postprocessors=shipped_dialects())
             stage = 1
-            dialect_of(job.machine.postprocessor, beside=self.beside)
+            self._dialect(job.machine.postprocessor)
             stage = 2
             drawers = drawers_of(job)
             if self.programs:
