@@ -188,7 +188,8 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
     if piece.corners is not None:
         return (
             f"Lay the bottom flat with its inside face up and its {end} away from you, on a flat waste sheet that reaches under both "
-            f"corners of that end: the cutter goes {piece.corners.below_mm:.4g} mm into it.",
+            f"corners of that end and is thinner than the stop is high, {machine.flat_stop_mm:.4g} mm: the cutter goes "
+            f"{piece.corners.below_mm:.4g} mm into it.",
             f"Push its front edge, the reference edge, against the {stop} stop, and let its {end} stand "
             f"{up(clear_of_stop_mm(piece.corners), 1):g} mm or more beyond the stop. Zero: X at the stop, Y at the {end}, Z at "
             "the upper face.",

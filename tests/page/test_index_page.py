@@ -275,4 +275,4 @@ def test_bottoms_that_programs_cut_are_sawn_square_before_and_tried_after(writte
     assert "cut its corners back" not in steps["step-bottoms"]
     cut = [text for name, text in steps.items() if "bottom-1-" in name]
     assert len(cut) == 2
-    assert all("waste sheet" in text and "beyond the stop" in text for text in cut)
+    assert all("waste sheet" in text and "beyond the stop" in text and "thinner than the stop is high" in text for text in cut)

@@ -1015,6 +1015,17 @@ def _(packet: Packet) -> Caught:
     return Caught("zone-entered", BOTTOM_LEFT, 1, near=10_000)
 
 
+@way("bottom: the stop said to end further from the corners than any cutter asks for")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        entry = next(entry for entry in content["programs"] if entry["file"] == BOTTOM_LEFT)
+        stop = next(zone for zone in entry["zones"] if zone["name"] == "stop")
+        stop["high"][1] = -28.0  # notches of 7.9 mm, cutters of 9.5 mm at most, and 5 mm
+
+    packet.edit_json(edit, "limits.json")
+    return Caught("zone-wrong", "limits.json", 0)
+
+
 @way("bottom: the stop left out of what nothing may enter")
 def _(packet: Packet) -> Caught:
     def edit(content: dict[str, Any]) -> None:
