@@ -11,14 +11,23 @@ import math
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import dataclass
 from enum import Enum
+from string import Formatter
 
 __all__ = [
     "MM_PER_INCH",
+    "Told",
     "Units",
+    "Words",
+    "area",
+    "at_least",
+    "at_most",
     "bare",
+    "bare_fine",
     "counted",
     "down",
+    "figure",
     "fine",
     "listed",
     "mm",
@@ -26,12 +35,14 @@ __all__ = [
     "sizes",
     "span",
     "told_in",
+    "unit_word",
     "units_told",
     "up",
 ]
 
 MM_PER_INCH = 25.4
 _FINEST = 64  # parts of an inch on a maker's rule
+_NO_BREAK = "\N{NO-BREAK SPACE}"  # so that no line ends within 1 1/2"
 _LEAST_IN = 1 / 16  # below it a length off the 64ths is told in thousandths alone
 
 
@@ -57,6 +68,11 @@ class Units(Enum):
         """Return the step of lengths that a maker sets out by eye."""
         return 1.0 if self is Units.MM else MM_PER_INCH / 16
 
+    @property
+    def check_mm(self) -> float:
+        """Return the length of the line that shows whether a print or a template came out at its scale."""
+        return 100.0 if self is Units.MM else 4 * MM_PER_INCH
+
 
 _told: ContextVar[tuple[Units, ...]] = ContextVar("units", default=(Units.MM,))
 
@@ -74,6 +90,11 @@ def told_in(*units: Units | str) -> Iterator[None]:
 def units_told() -> tuple[Units, ...]:
     """Return the units that lengths are told in."""
     return _told.get()
+
+
+def unit_word() -> str:
+    """Return what stands in a heading over lengths without their unit: mm or inches."""
+    return _told.get()[0].word
 
 
 def _each(lengths_mm: Sequence[float], joined: str, *, short: bool, decimals: int = 2, of: str = "") -> str:
@@ -111,13 +132,13 @@ def _inches(length_in: float, short: bool, decimals: int) -> str:
     sign, size = "-" if length_in < 0 else "", abs(length_in)
     parts = round(size * _FINEST)
     over = round(size - parts / _FINEST, decimals)
-    if over and (short or size < _LEAST_IN or decimals > 3):
+    if over and (short or size < _LEAST_IN):
         return f'{sign}{size:.{decimals}f}"'
     whole, part = divmod(parts, _FINEST)
     shared = math.gcd(part, _FINEST)
     words = [str(whole)] if whole or not part else []
     words += [f"{part // shared}/{_FINEST // shared}"] if part else []
-    text = f'{sign if parts else ""}{" ".join(words)}"'
+    text = f'{sign if parts else ""}{_NO_BREAK.join(words)}"'
     return f'{text} {"plus" if over > 0 else "less"} {abs(over):.3f}"' if over else text
 
 
@@ -132,9 +153,25 @@ def bare(length_mm: float, decimals: int = 2) -> str:
         return _each((length_mm,), "", short=True, decimals=decimals).removesuffix(" mm").removesuffix(" in")
 
 
+def bare_fine(length_mm: float) -> str:
+    """Return what ``fine`` does for a place whose heading tells its unit: always with the last of its digits."""
+    return _fine(length_mm, _told.get()[0]).removesuffix(" mm")
+
+
 def fine(length_mm: float) -> str:
     """Return what was measured of a carved board: to a thousandth of a millimetre, or to a ten-thousandth of an inch."""
-    return _each((length_mm,), "", short=True, decimals=3)
+    return " / ".join(_fine(length_mm, units) for units in _told.get())
+
+
+def _fine(length_mm: float, units: Units) -> str:
+    if units is Units.MM:
+        return f"{length_mm:z.3f} mm"
+    return f"{length_mm / MM_PER_INCH:z.4f}" + ('"' if units is Units.INCH else " in")
+
+
+def area(area_mm2: float) -> str:
+    """Return an area: 40 mm², or 0.062 sq in."""
+    return " / ".join(f"{area_mm2:.0f} mm²" if one is Units.MM else f"{area_mm2 / MM_PER_INCH**2:.3f} sq in" for one in _told.get())
 
 
 def sizes(*lengths_mm: float, joined: str = " x ") -> str:
@@ -154,6 +191,45 @@ def quantity(value: float, unit: str) -> str:
     if unit.startswith("mm"):
         return _each((value,), "", short=False, of=unit.removeprefix("mm"))
     return f"{round(value, 2):.7g} {unit}".rstrip()
+
+
+def figure(length_mm: float) -> str:
+    """Return a length as a drawing or an engraved part bears it: in mm always with two decimals."""
+    return f"{length_mm:z.2f}" if _told.get()[0] is Units.MM else bare(length_mm)
+
+
+def at_least(length_mm: float) -> str:
+    """Return a length rounded up to what is set out by eye: a whole mm, or a 16th of an inch."""
+    return mm(up(length_mm, _told.get()[0].step_mm))
+
+
+def at_most(length_mm: float) -> str:
+    """Return a length rounded down to what is set out by eye."""
+    return mm(down(length_mm, _told.get()[0].step_mm))
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A sentence that is told later, in units that are not known yet: of a program, say, that is written for a controller in inches.
+
+    In its text ``{:mm}`` and ``{:mm/min}`` stand for a quantity in that unit, ``{:up}`` for a length rounded up, ``{}`` for words.
+    """
+
+    text: str
+    values: tuple[float | Words, ...]
+
+    def __str__(self) -> str:
+        return _Teller().vformat(self.text, self.values, {})
+
+
+Words = str | Told
+
+
+class _Teller(Formatter):
+    def format_field(self, value: object, format_spec: str) -> str:
+        if not isinstance(value, float | int):
+            return str(value)
+        return at_least(value) if format_spec == "up" else quantity(value, format_spec)
 
 
 def counted(number: int, thing: str) -> str:

@@ -12,7 +12,7 @@ from camtools.verify.checking import Checked, check_fully
 from camtools.verify.fit.joint_fit import INSIDE, Spread
 from camtools.verify.grouping import Group
 from camtools.verify.report import DrawerReport, Report, json_of
-from camtools.wording import counted
+from camtools.wording import bare, bare_fine, counted, fine, told_in, unit_word
 
 __all__ = ["command"]
 
@@ -47,6 +47,7 @@ def command(ctx: click.Context, packet: Path, pictures: Path | None, jobs: int |
     """  # noqa: D301 - what stands after \f is no help for users
     with show.progress() as watch:
         checked = check_fully(packet, jobs=jobs, watch=watch)
+        ctx.with_resource(told_in(checked.units))
         if pictures is not None:
             _draw(checked, pictures)
     report = checked.report
@@ -69,14 +70,16 @@ def _show(report: Report) -> None:
     if report.drawers:
         headings = ("drawer", "joint", "overlap", "flank", "shoulder", "tip or proud", "shows")
         rows = [row for drawer in report.drawers for row in _joint_rows(drawer)]
-        show.table("Joints, mm (smallest to largest; what shows on a face, widest)", headings, rows, right=(2, 3, 4, 5, 6))
+        show.table(f"Joints, {unit_word()} (smallest to largest; what shows on a face, widest)", headings, rows, right=(2, 3, 4, 5, 6))
         sizes = ("drawer", "width", "depth", "height", "diagonals", "groove", "wide", "deep", "in groove")
-        show.table("Drawers and bottoms, mm", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9)))
+        show.table(
+            f"Drawers and bottoms, {unit_word()}", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9))
+        )
     _show_breakout(report)
     _show_findings(report.groups)
     errors, warnings = report.causes("error"), report.causes("warning")
     boards, drawers = counted(len(report.boards), "board"), counted(len(report.drawers), "drawer")
-    counts = f"{boards} carved within {report.bound_mm:.3f} mm, {drawers} put together, "
+    counts = f"{boards} carved within {fine(report.bound_mm)}, {drawers} put together, "
     counts += f"{counted(errors, 'error')}, {counted(warnings, 'warning')}"
     if report.ok:
         show.line(f"It fits: {counts}.", "bold green")
@@ -89,12 +92,12 @@ def _show(report: Report) -> None:
 def _joint_rows(drawer: DrawerReport) -> Iterator[tuple[str, ...]]:
     for index, joint in enumerate(drawer.joints):
         measured = joint.measured
-        overlap = f"{measured.overlap.depth_mm:.3f}" if measured.overlap.depth_mm else "none"
+        overlap = bare_fine(measured.overlap.depth_mm) if measured.overlap.depth_mm else "none"
         shows = max((gap.widest_mm for gap in joint.gaps if gap.face != INSIDE), default=0.0)
         name = drawer.name if index == 0 else ""
         blocked = " (blocked)" if joint.blocked.width_mm else ""
         spreads = (_span(spread) for spread in (measured.flank, measured.shoulder, measured.tip))
-        yield (name, joint.corner + blocked, overlap, *spreads, f"{shows:.3f}")
+        yield (name, joint.corner + blocked, overlap, *spreads, bare_fine(shows))
 
 
 def _show_breakout(report: Report) -> None:
@@ -113,19 +116,19 @@ def _show_breakout(report: Report) -> None:
 def _span(spread: Spread | None) -> str:
     if spread is None:
         return "-"
-    low, high = (f"{value + 0.0:.3f}" if abs(value) >= 0.0005 else "0.000" for value in (spread.smallest_mm, spread.largest_mm))
+    low, high = (bare_fine(value if abs(value) >= 0.0005 else 0.0) for value in (spread.smallest_mm, spread.largest_mm))
     return low if low == high else f"{low} to {high}"
 
 
 def _drawer_row(drawer: DrawerReport) -> tuple[str, ...]:
-    size = tuple(f"{value:.2f}" for value in drawer.outside)
+    size = tuple(map(bare, drawer.outside))
     sides = [side for side in drawer.bottom.sides if side.groove] if drawer.bottom else []
     grooves = [side.groove for side in sides if side.groove]
     if not grooves:
-        return (drawer.name, *size, f"{drawer.diagonals_mm:.2f}", "none", "-", "-", "-")
+        return (drawer.name, *size, bare(drawer.diagonals_mm), "none", "-", "-", "-")
     low, wide = min(groove.low_mm for groove in grooves), max(groove.high_mm - groove.low_mm for groove in grooves)
     deep, held = max(groove.depth_mm for groove in grooves), min(side.engaged_mm for side in sides)
-    return (drawer.name, *size, f"{drawer.diagonals_mm:.2f}", f"{low:.2f}", f"{wide:.2f}", f"{deep:.2f}", f"{held:.2f}")
+    return (drawer.name, *size, *map(bare, (drawer.diagonals_mm, low, wide, deep, held)))
 
 
 def _show_findings(groups: tuple[Group, ...]) -> None:

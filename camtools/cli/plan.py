@@ -22,7 +22,7 @@ from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of, programs_of
 from camtools.toolpath.work_order import changes_of, group_of
-from camtools.wording import MM_PER_INCH, bare, counted, units_told
+from camtools.wording import bare, counted, unit_word
 
 __all__ = ["command", "show_defaults"]
 
@@ -50,8 +50,7 @@ def command(job_file: Path, picture: Path | None, as_json: bool) -> None:
 
 def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
     job, defaults = read_job_file(job_file)
-    # A dialect that is not there is told of now, not at the end.
-    inches = dialect_of(job.machine.postprocessor, beside=job_file.parent).units == "inch"
+    dialect_of(job.machine.postprocessor, beside=job_file.parent)  # one that is not there is told of now, not at the end
     drawers = drawers_of(job)
     if picture is not None:
         drawn = draw_picture(picture, job, drawers)
@@ -62,7 +61,7 @@ def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
         templates_asked_for(job, drawers)
     except CannotCut:
         if not as_json:  # what could be worked out helps to mend what could not be
-            _show_drawers(job, drawers, inches)
+            _show_drawers(job, drawers)
             show_defaults(defaults)
         raise
     if as_json:
@@ -70,29 +69,29 @@ def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
         pictured = {} if picture is None else {"picture": str(picture)}
         show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | pictured)
         return
-    _show_drawers(job, drawers, inches)
+    _show_drawers(job, drawers)
     show.line(_work(job, drawers, programs))
     show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
 
 
-def _show_drawers(job: Job, drawers: Sequence[Drawer], inches: bool) -> None:
+def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
     show.table(
-        f"{job.title}: drawers, width × height × depth in mm",
+        f"{job.title}: drawers, width × height × depth in {unit_word()}",
         ("drawer", "off", "opening", "outside", "tails"),
         [_drawer_row(drawer) for drawer in drawers],
         right=(1,),
     )
     show.table(
-        "Through the year, driest / now / dampest: sizes in mm",
+        f"Through the year, driest / now / dampest: sizes in {unit_word()}",
         ("drawer", "% moisture", "front high", "sides high", "room above", "bottom, front to rear"),
         [_season_row(drawer) for drawer in drawers],
     )
     show.table("What was chosen, and why", ("where", "choice"), _note_rows(drawers, "choice"))
     show.table(
-        f"Cut list: sizes in {'inches' if inches else 'mm'} as the boards come to the machine",
+        f"Cut list: sizes in {unit_word()} as the boards come to the machine",
         ("mark", "off", "length", "width", "thick", "wood", "drawers"),
-        _cut_rows(drawers, inches),
+        _cut_rows(drawers),
         right=(1, 2, 3, 4),
     )
     show.line(
@@ -106,7 +105,7 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer], inches: bool) -> None:
         right=range(1, len(STOCK_COLUMNS)),
     )
     show.table(
-        f"Fronts that follow each other along one board: rough sizes in {units_told()[0].word}",
+        f"Fronts that follow each other along one board: rough sizes in {unit_word()}",
         ("row", "wood", "length", "width", "thick", "from the left"),
         [(row.name, row.wood, *map(bare, row.size_mm), ", ".join(row.drawers)) for row in front_rows_of(job, drawers)],
         right=(2, 3, 4),
@@ -122,8 +121,8 @@ def show_defaults(defaults: Sequence[Default]) -> None:
     )
 
 
-def _mm(sizes_mm: Iterable[float]) -> str:
-    return " × ".join(f"{round(size, 1):g}" for size in sizes_mm)
+def _by(sizes_mm: Iterable[float]) -> str:
+    return " × ".join(map(bare, sizes_mm))
 
 
 def _drawer_row(drawer: Drawer) -> tuple[str, ...]:
@@ -131,16 +130,17 @@ def _drawer_row(drawer: Drawer) -> tuple[str, ...]:
     half_blind, through = drawer.left.piece.half_blind, drawer.left.piece.through
     front, rear = (len(joint.tails) if joint else 0 for joint in (half_blind, through))
     tails = str(front) if front == rear else f"{front} front, {rear} rear"
-    opening = _mm(drawer.opening_mm) if drawer.opening_mm else "not given"
-    return drawer.name, str(drawer.count), opening, _mm((width, height, depth)), tails
+    opening = _by(drawer.opening_mm) if drawer.opening_mm else "not given"
+    return drawer.name, str(drawer.count), opening, _by((width, height, depth)), tails
 
 
 def _season_row(drawer: Drawer) -> tuple[str, ...]:
     def told(name: str) -> str:
         sizes = [getattr(season, name) for season in drawer.seasons]
-        return "not known" if None in sizes else " / ".join(f"{size:.1f}" for size in sizes)
+        return "not known" if None in sizes else " / ".join(bare(size, 1) for size in sizes)
 
-    return drawer.name, *map(told, ("moisture_percent", "front_mm", "side_mm", "above_mm", "bottom_mm"))
+    moisture = " / ".join(f"{season.moisture_percent:.1f}" for season in drawer.seasons)
+    return drawer.name, moisture, *map(told, ("front_mm", "side_mm", "above_mm", "bottom_mm"))
 
 
 def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
@@ -157,7 +157,7 @@ def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
     ]
 
 
-def _cut_rows(drawers: Sequence[Drawer], inches: bool) -> list[tuple[str, ...]]:
+def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
     """Return a row for each different board, with the number needed in all; the fronts laid over drawers, which no program cuts, last."""
     marks = marks_of(drawers)
     rows: dict[tuple[str, str, tuple[float, float, float]], list[tuple[str, int]]] = {}
@@ -171,7 +171,7 @@ def _cut_rows(drawers: Sequence[Drawer], inches: bool) -> list[tuple[str, ...]]:
         (
             mark,
             str(sum(count for _, count in owners)),
-            *(f"{size / MM_PER_INCH:.3f}" if inches else f"{size:.1f}" for size in sizes),
+            *map(bare, sizes),
             wood,
             ", ".join(dict.fromkeys(name for name, _ in owners)) if len(owners) < len(drawers) else "all",
         )

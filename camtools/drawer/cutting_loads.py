@@ -18,7 +18,7 @@ from camtools.faults import CannotCut, Change, Fault, Way, puts
 from camtools.job.cutter_defaults import chip_load_mm
 from camtools.job.drawer_limits import LEAST_TAIL_MM, faults_of_groove
 from camtools.job.job import Cutter, DrawerWish, Job
-from camtools.wording import down, listed, mm, up
+from camtools.wording import down, listed, mm, quantity, up
 
 __all__ = ["Load", "load_faults", "load_warnings", "loads_of"]
 
@@ -66,7 +66,7 @@ class Load:
         return self.cutter.flutes * self.edge_n_mm * self.share * self.depth_mm / math.pi
 
     def _sections(self) -> Iterator[tuple[float, str]]:
-        """Yield the stress, N/mm², and the name of each section that may be the weakest."""
+        """Yield the stress, N/mm², which is MPa, and the name of each section that may be the weakest."""
         cutter = self.cutter
         neck_mm = 2 * cutter.radius_at(cutter.cutting_length_mm)
         ends = f"at the end of its edges, where it is {mm(neck_mm)} thick"
@@ -210,8 +210,8 @@ def _overs(job: Job, loads: Sequence[Load]) -> Iterator[_Over]:
         if load.stress_n_mm2 > WARNED * STRENGTH_N_MM2:
             refused = load.stress_n_mm2 > REFUSED * STRENGTH_N_MM2
             share, words = (REFUSED, "a quarter") if refused else (WARNED, "an eighth")
-            value = f"about {load.stress_n_mm2:.0f} N/mm² {load.section}, by {load.force_n:.0f} N in {_told(load)}"
-            limit = f"{share * STRENGTH_N_MM2:.0f} N/mm², {words} of the strength of hardened steel"
+            value = f"about {load.stress_n_mm2:.0f} MPa {load.section}, by {load.force_n:.0f} N in {_told(load)}"
+            limit = f"{share * STRENGTH_N_MM2:.0f} MPa, {words} of the strength of hardened steel"
             yield _Over(load, refused, f"cutter {load.cutter.number} may snap", value, limit)
         load = max(own, key=lambda load: load.power_w)
         if spindle_w is not None and load.power_w > POWER_WARNED * spindle_w:
@@ -223,7 +223,7 @@ def _overs(job: Job, loads: Sequence[Load]) -> Iterator[_Over]:
 
 def _told(load: Load) -> str:
     roughed = ", roughed" if load.share < 1 else ""
-    return f"{load.work} {mm(load.depth_mm)} deep{roughed}, fed at {load.cutter.feed_mm_min:g} mm/min"
+    return f"{load.work} {mm(load.depth_mm)} deep{roughed}, fed at {quantity(load.cutter.feed_mm_min, 'mm/min')}"
 
 
 # What would work, and was tried -----------------------------------------------------------------------------------------
@@ -251,7 +251,7 @@ def _first(trials: Iterable[Trial], key: Key) -> tuple[str, Way] | None:
             loads = [load for load in _relaid(job, wish) if load.key == key]
             if loads and all(load.bears(job.machine.power_w) for load in loads):
                 stress, power = max(load.stress_n_mm2 for load in loads), max(load.power_w for load in loads)
-                return f"{words} ({stress:.0f} N/mm²{f', {power:.0f} W' if job.machine.power_w is not None else ''})", way
+                return f"{words} ({stress:.0f} MPa{f', {power:.0f} W' if job.machine.power_w is not None else ''})", way
     return None
 
 
@@ -284,7 +284,7 @@ def _slower(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
     least, _, _ = chip_load_mm(cutter.diameter_mm, cutter.angle_deg, cutter.cutting_length_mm)
     feed = down(cutter.feed_mm_min * over ** (-1 / (1 - THIN)), 10)
     if feed >= least * cutter.speed_rpm * cutter.flutes:
-        yield _with(f"a feed of {feed:g} mm/min", replace(cutter, feed_mm_min=feed), job, wish, load)
+        yield _with(f"a feed of {quantity(feed, 'mm/min')}", replace(cutter, feed_mm_min=feed), job, wish, load)
 
 
 def _shallower(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:

@@ -12,7 +12,7 @@ from camtools.faults import CannotCut, Change, Fault, puts
 from camtools.job.drawer_limits import sizes_to_try
 from camtools.job.job import DrawerWish, Stock
 from camtools.job.woods import find_wood
-from camtools.wording import down, mm
+from camtools.wording import down, mm, sizes
 
 __all__ = ["Sizes", "sizes_of", "swelling_mm"]
 
@@ -117,7 +117,7 @@ def _from_opening(wish: DrawerWish, where: str, notes: list[Note]) -> Triple:
             where,
             f"the clearances leave no {what}",
             mm(value),
-            f"more than 0 mm of the opening's {mm(opening)}",
+            f"more than {mm(0)} of the opening's {mm(opening)}",
             ways=(*((Change(f"fit.{key}"),) for key in keys), *sizes_to_try(wish, axis, LEAST_INSIDE_MM - value)),
         )
         for axis, what, value, opening, keys in (
@@ -176,7 +176,7 @@ def _show_front(wish: DrawerWish, width: float, height: float, notes: list[Note]
     size = (round(wide + 2 * fit.overlay_side_mm, 6), round(high + fit.overlay_above_mm + fit.overlay_below_mm, 6), wish.stock.front_mm)
     notes.append(
         Note("choice", "front",
-             f"the drawer has its own front with the joints; a show front of {mm(size[0])} x {mm(size[1])} x {mm(size[2])} is screwed "
+             f"the drawer has its own front with the joints; a show front of {sizes(*size)} is screwed "
              f"to it from inside, {mm(fit.overlay_side_mm)} over the case at each side, {mm(fit.overlay_above_mm)} above, "
              f"{mm(fit.overlay_below_mm)} below")
     )  # fmt: skip

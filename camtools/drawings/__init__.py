@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from camtools.drawer.boards import Board, Drawer, Piece
-from camtools.drawings.board_views import bottom_view, face_view, figure, section_view
+from camtools.drawings.board_views import bottom_view, face_view, section_view
 from camtools.drawings.exploded import exploded_view
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.drawings.sheet_dxf import sheet_dxf_bytes
@@ -14,6 +14,7 @@ from camtools.drawings.sheet_pdf import pdf_bytes
 from camtools.drawings.sheet_svg import svg_bytes
 from camtools.drawings.story_stick import stick_view
 from camtools.job.job import Job
+from camtools.wording import figure, units_told
 
 __all__ = ["drawing_files", "sheets_of"]
 
@@ -23,7 +24,7 @@ def drawing_files(job: Job, drawers: Sequence[Drawer], *, png: bool = False) -> 
     sheets = sheets_of(job, drawers)
     for sheet in sheets:
         if not sheet.picture:  # hidden lines of a picture would show without its areas
-            yield f"{sheet.stem}-mm.dxf", sheet_dxf_bytes(sheet)
+            yield f"{sheet.stem}-{units_told()[0].value}.dxf", sheet_dxf_bytes(sheet)
         yield f"{sheet.stem}.svg", svg_bytes(sheet)
         if png:
             from camtools.drawings.sheet_png import png_bytes  # matplotlib is slow to import

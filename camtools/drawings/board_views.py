@@ -16,21 +16,18 @@ from camtools.drawings.sheet import WASTE, Drawing, spread
 from camtools.geometry.frames import determinant
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex
+from camtools.wording import Units, figure, units_told
 
-__all__ = ["FIGURE_MM", "bottom_view", "face_view", "figure", "section_view"]
+__all__ = ["FIGURE_MM", "bottom_view", "face_view", "section_view"]
 
 Side = Literal["left", "right"]
 FIGURE_MM = 2.1  # height of figures
 _APART_MM = 3.2  # between figures
 _LEADER_MM = 7.0
-_BREAK_MM = 38.0  # of paper between the halves of a broken view
+_BELOW_MM = -6.4  # upper end of figures under a board
+_BREAK_MM = {Units.MM: 38.0, Units.INCH: 50.0}  # of paper between the halves of a broken view: room for two columns of figures
 _SAME_MM = 1e-6
 _BEYOND_MM = 10.0  # of wood beyond the last feature before the break
-
-
-def figure(value: float) -> str:
-    """Return a length as a drawing shows it."""
-    return f"{value:z.2f}"
 
 
 def _ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Side, starts: Sequence[float] = ()) -> None:
@@ -56,7 +53,7 @@ def _below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float]
     for i, place in zip(order, places, strict=True):
         x = places_at[i] * scale
         _paper_line(drawing, [(x, -1.2), (x, -3.0), (place, -5.6)])
-        drawing.words(figure(values[i]), place, -6.4, FIGURE_MM, "end", upright=True)
+        drawing.words(figure(values[i]), place, _BELOW_MM, FIGURE_MM, "end", upright=True)
 
 
 def _paper_line(drawing: Drawing, points: Sequence[tuple[float, float]]) -> None:
@@ -85,7 +82,7 @@ def face_view(board: Board, face: Face, scale: float) -> Drawing:
     left, right = ends if forward else ends[::-1]
     groove = piece.groove
     half = min(length / 2, max(_needed(end, groove, piece) for end in ends) + _BEYOND_MM)
-    far = 2 * half + _BREAK_MM / scale
+    far = 2 * half + _BREAK_MM[units_told()[0]] / scale
     drawing = Drawing([], scale)
     for end, mirrored in ((left, False), (right, True)):
         _half(drawing, end, piece, face, half, far if mirrored else None)
@@ -157,7 +154,8 @@ def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far
         _ordinates(drawing, [v for v, _ in heights], x_of(half), inner, [x_of(d) for _, d in heights])
     _below(drawing, along, [x_of(d) for d in along])
     name_x = x_of(0.0) * drawing.scale
-    drawing.words(end.name, name_x, -20.5, 2.6, "start" if far is None else "end")
+    deep = max((line_of_text(figure(d), FIGURE_MM)[2] for d in along), default=0.0)
+    drawing.words(end.name, name_x, min(-20.5, _BELOW_MM - deep - 3.2), 2.6, "start" if far is None else "end")
 
 
 def _cut_at(parts: Sequence[Sequence[Vertex]], at: float) -> list[tuple[float, float]]:

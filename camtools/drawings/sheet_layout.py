@@ -8,6 +8,7 @@ from typing import NamedTuple, TypeVar
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.faults import Fault, PacketFault
 from camtools.templates.letters import line_of_text
+from camtools.wording import Units, sizes, units_told
 
 __all__ = ["PaperSize", "Title", "laid_out"]
 
@@ -15,7 +16,7 @@ Thing = TypeVar("Thing")
 
 
 class PaperSize(NamedTuple):
-    """A sheet of paper (ISO 216)."""
+    """A sheet of paper (ISO 216; in inches those of ASME Y14.1, from memory)."""
 
     name: str
     width_mm: float
@@ -49,9 +50,28 @@ class _Block(NamedTuple):
         return self.y1 - self.y0
 
 
-_A4 = (PaperSize("A4", 297.0, 210.0), PaperSize("A4", 210.0, 297.0))
-_A3 = (PaperSize("A3", 420.0, 297.0), PaperSize("A3", 297.0, 420.0))
-_LARGE = (PaperSize("A2", 594.0, 420.0), PaperSize("A1", 841.0, 594.0), PaperSize("A0", 1189.0, 841.0))
+def _either_way(name: str, long_mm: float, short_mm: float) -> tuple[PaperSize, ...]:
+    return PaperSize(name, long_mm, short_mm), PaperSize(name, short_mm, long_mm)
+
+
+_PAPERS = {  # the smallest first, of which more shops can print the first two
+    Units.MM: (
+        _either_way("A4", 297.0, 210.0),
+        _either_way("A3", 420.0, 297.0),
+        (PaperSize("A2", 594.0, 420.0),),
+        (PaperSize("A1", 841.0, 594.0),),
+        (PaperSize("A0", 1189.0, 841.0),),
+    ),
+    Units.INCH: (
+        _either_way("letter", 279.4, 215.9),
+        _either_way("tabloid", 431.8, 279.4),
+        (PaperSize("ANSI C", 558.8, 431.8),),
+        (PaperSize("ANSI D", 863.6, 558.8),),
+        (PaperSize("ANSI E", 1117.6, 863.6),),
+    ),
+}
+_COMMON = 2
+_CHECK_PARTS = {Units.MM: 10, Units.INCH: 8}
 _SCALES = (1, 2, 5, 10, 20)  # 1:n of ISO 5455
 _SMALLEST = 5  # at which joints can still be told
 _MARGIN_MM = 10.0
@@ -82,9 +102,10 @@ def laid_out(
     PacketFault
         If no sheet takes the views.
     """
+    there = _PAPERS[units_told()[0]]
     for n in _SCALES[:1] if full_size else _SCALES:
         drawn = [_Block(view, *view.bounds_mm()) for view in views(1.0 / n)]
-        for papers in (_A4, _A3, *((paper,) for paper in _LARGE)) if full_size or (large and n >= _SMALLEST) else (_A4, _A3):
+        for papers in there if full_size or (large and n >= _SMALLEST) else there[:_COMMON]:
             tried = [(pages, paper) for paper in papers if (pages := _paged(drawn, paper))]
             if tried:
                 pages, paper = min(tried, key=lambda pair: len(pair[0]))
@@ -92,7 +113,14 @@ def laid_out(
                     paper = paper._replace(height_mm=min(paper.height_mm, _high(pages[0])))
                 return tuple(_sheet(_numbered(title, i, len(pages)), paper, n, rows) for i, rows in enumerate(pages, 1))
     remedy = "let fewer drawers name one row" if large else "this is a defect; please report the job"
-    raise PacketFault(Fault(title.what, "no sheet of paper takes this drawing", limit=f"A0 at 1:{_SCALES[-1]}", remedy=remedy))
+    raise PacketFault(
+        Fault(
+            title.what,
+            "no sheet of paper takes this drawing",
+            limit=f"{there[-1][0].name} at 1:{_SCALES[-1]}",
+            remedy=remedy,
+        )
+    )
 
 
 def _numbered(title: Title, i: int, count: int) -> Title:
@@ -153,7 +181,7 @@ def _sheet(title: Title, paper: PaperSize, n: int, rows: Sequence[Sequence[_Bloc
 def _block(page: Drawing, title: Title, paper: PaperSize, n: int) -> None:
     left, right, low, high = _MARGIN_MM, paper.width_mm - _MARGIN_MM, _MARGIN_MM, _MARGIN_MM + _BLOCK_MM
     page.line([(left, low), (right, low), (right, high), (left, high)], "thin", closed=True)
-    check = 100.0
+    check, ticks = units_told()[0].check_mm, _CHECK_PARTS[units_told()[0]]
     divide = right - check - 12.0
     page.line([(divide, low), (divide, high)], "thin")
     room = divide - left - 6.0
@@ -168,10 +196,10 @@ def _block(page: Drawing, title: Title, paper: PaperSize, n: int) -> None:
         page.words(f"sizes are on the sheets of the boards   {paper.name}", x0, high - 10.6, 2.3, "start")
         return
     page.line([(x0, base), (x0 + check, base)], "outline")
-    for i in range(11):
-        tall = 3.0 if i in (0, 10) else 1.6
-        page.line([(x0 + 10.0 * i, base), (x0 + 10.0 * i, base + tall)], "outline")
-    page.words("check: 100 mm on paper when printed at 100 %", x0 + check / 2, low + 3.6, 2.1)
+    for i in range(ticks + 1):
+        tall = 3.0 if i in (0, ticks) else 1.6
+        page.line([(x0 + check / ticks * i, base), (x0 + check / ticks * i, base + tall)], "outline")
+    page.words(f"check: {sizes(check)} on paper when printed at 100 %", x0 + check / 2, low + 3.6, 2.1)
     page.words(f"scale 1:{n}  {paper.name}", x0, high - 5.0, 3.4, "start", pen="heavy")
     told = "full size: a print can be laid on the wood" if n == 1 else "not full size: do not lay a print on the wood"
     page.words(told, x0, high - 10.6, 2.3, "start")

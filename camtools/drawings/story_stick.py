@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from camtools.drawer.boards import Drawer, Groove, HalfBlind, Through
-from camtools.drawings.board_views import FIGURE_MM, figure
+from camtools.drawings.board_views import FIGURE_MM
 from camtools.drawings.sheet import WASTE, Drawing, spread
+from camtools.templates.letters import line_of_text
+from camtools.wording import figure
 
 __all__ = ["stick_view"]
 
@@ -87,4 +89,4 @@ def _drawn(drawing: Drawing, lane: _Lane, names: Sequence[str], top: float, room
     for x, place in zip(values, spread(values, _APART_MM), strict=True):
         drawing.line([(x, low - 0.8), (x, low - 1.8), (place, low - 4.0)], "thin")
         drawing.words(figure(x), place, low - 4.8, FIGURE_MM, "end", upright=True)
-    return 6.4 + _LANE_MM + 4.8 + 13.0
+    return 6.4 + _LANE_MM + 4.8 + max(13.0, 1.0 + max(line_of_text(figure(x), FIGURE_MM)[2] for x in values))

@@ -173,7 +173,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         clamp_from_groove_mm=take(
             "clamp_from_groove", step(beside + _BESIDE_MM, 1, math.ceil), "mm", f"{mm(_BESIDE_MM)} beside the widest nut over a groove"
         ),
-        waste_depth_mm=take("waste_depth", WASTE_MM, "mm", "common practice, 0.3 to 0.5 mm: boards are not all alike"),
+        waste_depth_mm=take("waste_depth", WASTE_MM, "mm", f"common practice, {span(0.3, 0.5)}: boards are not all alike"),
         postprocessor=take("postprocessor", *_DIALECTS["in" if form.units == "in" else "mm"]),
         power_w=blanks.given("power"),
     )

@@ -265,7 +265,7 @@ def _edge(stock: Stock, joint: JointWish, cutters: Sequence[Cutter], raised: boo
     above = least_pin + longest * slope + (OVER_MM if raised else SPARE_MM)
     highest = step(height_mm * 0.98 - 1.5 - above, 0.1, math.floor)  # what movement takes of the height is not known yet
     if not highest < usual:
-        return usual, "10 mm or more, so that it lies inside the lowest tail"
+        return usual, f"{mm(10)} or more, so that it lies inside the lowest tail"
     least = max(least_pin + front * slope + SPARE_MM, LEAST_BELOW_MM) if ends == "hidden" else LEAST_BELOW_MM + 1.0
     return max(highest, step(least, 0.1, math.ceil)), "as high as so low a drawer allows"
 

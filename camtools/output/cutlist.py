@@ -7,21 +7,20 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from camtools.drawer.boards import Board, Drawer, Notch, Role, corners_told
 from camtools.job.job import Job, Stock
 from camtools.output.stock_list import rough_mm
 from camtools.toolpath.programs import marks_of
-from camtools.wording import MM_PER_INCH
+from camtools.wording import Units, mm, units_told
 
-__all__ = ["COLUMNS", "FACES", "INCHES", "cutlist_bytes", "cutlist_rows", "runs_of"]
+__all__ = ["COLUMNS", "FACES", "cutlist_bytes", "cutlist_rows", "runs_of"]
 
+_SIZES = ("length", "width", "thickness", "rough length", "rough width", "rough thickness")
 COLUMNS = (
-    "drawer", "part", "board", "mark", "wood", "number off", "length mm", "width mm", "thickness mm",
-    "rough length mm", "rough width mm", "rough thickness mm", "outside face", "reference edge", "length runs", "shape",
+    "drawer", "part", "board", "mark", "wood", "number off", *_SIZES, "outside face", "reference edge", "length runs", "shape",
 )  # fmt: skip
-INCHES = ("length in", "width in", "thickness in")  # columns that are added where a shop works in inches
 _FORMULA = ("=", "+", "-", "@")  # what makes a spreadsheet compute a cell (common practice)
 FACES: dict[Role, str] = {
     "front": "to the front", "back": "to the rear", "left side": "to the left", "right side": "to the right", "bottom": "down",
@@ -45,18 +44,13 @@ def cutlist_rows(job: Job, drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
     return rows
 
 
-def cutlist_bytes(job: Job, drawers: Sequence[Drawer], *, inches: bool = False) -> bytes:
-    """Return ``cutlist.csv``, with the columns of `INCHES` at its end where they are wanted."""
+def cutlist_bytes(job: Job, drawers: Sequence[Drawer]) -> bytes:
+    """Return ``cutlist.csv``; its sizes bear their unit, or their heading does where that is mm."""
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\r\n")
-    writer.writerow((*COLUMNS, *INCHES) if inches else COLUMNS)
-    for row in cutlist_rows(job, drawers):
-        writer.writerow((*row, *_inches(row)) if inches else row)
+    writer.writerow([f"{name} {units_told()[0].value}" if name in _SIZES else name for name in COLUMNS])
+    writer.writerows(cutlist_rows(job, drawers))
     return table.getvalue().encode("utf-8-sig", "replace")
-
-
-def _inches(row: tuple[str, ...]) -> Iterator[str]:
-    return (f"{float(row[COLUMNS.index(name.replace(' in', ' mm'))]) / MM_PER_INCH:.3f}" for name in INCHES)
 
 
 def runs_of(role: Role) -> str:
@@ -66,19 +60,23 @@ def runs_of(role: Role) -> str:
 
 def _board(board: Board, mark: str, stock: Stock, notches: Sequence[Notch]) -> tuple[str, ...]:
     piece = board.piece
-    sizes = (f"{size:.2f}" for size in (*piece.size_mm, *rough_mm(stock, board.wood, piece.size_mm)))
-    outline = "; ".join(f"{u:.2f} {v:.2f}" for u, v in piece.outline)
+    sizes = map(_size, (*piece.size_mm, *rough_mm(stock, board.wood, piece.size_mm)))
+    outline = "; ".join(f"{_size(u)} {_size(v)}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
     shape = "; ".join(filter(None, [corners_told(notches), f"corners at {outline}"])) if outline else "rectangle"
     return piece.role, _text(board.id), mark, board.wood, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
 
 
 def _show_front(drawer: Drawer, size_mm: tuple[float, float, float], stock: Stock) -> tuple[str, ...]:
-    sizes = (f"{size:.2f}" for size in (*size_mm, *rough_mm(stock, drawer.front.wood, size_mm)))
+    sizes = map(_size, (*size_mm, *rough_mm(stock, drawer.front.wood, size_mm)))
     return (
         "show front", _text(f"{drawer.id}-show-front"), "", drawer.front.wood, str(drawer.count), *sizes,
         FACES["front"], "bottom edge", "left to right", "rectangle, screwed to the front",
     )  # fmt: skip
+
+
+def _size(length_mm: float) -> str:
+    return f"{length_mm:.2f}" if units_told() == (Units.MM,) else mm(length_mm).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def _text(words: str) -> str:

@@ -14,7 +14,7 @@ from typing import Literal
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import Dialect
 from camtools.toolpath.moves import Arc, Line, Move, Pause, Point, Rapid
-from camtools.wording import MM_PER_INCH
+from camtools.wording import MM_PER_INCH, fine, quantity
 
 __all__ = ["Grid", "RoundedMove", "steps_of"]
 
@@ -51,7 +51,7 @@ class Grid:
             Where the number is not finite, or absurdly large.
         """
         if not abs(mm) <= _FURTHEST_MM:
-            raise PacketFault(Fault("a program's coordinate", "is no place on a machine", f"{mm} mm", f"{_FURTHEST_MM:g} mm either way"))
+            raise PacketFault(Fault("a program's coordinate", "is no place on a machine", quantity(mm, "mm"), quantity(_FURTHEST_MM, "mm")))
         return round(mm / self.step_mm)
 
     def place(self, point: Point) -> Place:
@@ -129,8 +129,8 @@ def _sweep(at: Point, arc: Arc) -> tuple[float, float]:
             Fault(
                 f"the arc from X{at[0]:.4f} Y{at[1]:.4f} to X{ex:.4f} Y{ey:.4f}",
                 "its two ends do not lie on one circle, so a controller would refuse it",
-                f"radius {first:.4f} mm at the start, {last:.4f} mm at the end",
-                f"equal within {_SAME_RADIUS_MM:g} mm, and not 0",
+                f"radius {fine(first)} at the start, {fine(last)} at the end",
+                f"equal within {fine(_SAME_RADIUS_MM)}, and not 0",
                 "this is a defect in the toolpath; please report the job",
             )
         )

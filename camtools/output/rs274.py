@@ -26,7 +26,7 @@ from camtools.output.dialects import Dialect
 from camtools.output.rounding import Grid, RoundedMove, steps_of
 from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
 from camtools.toolpath.timing import program_seconds
-from camtools.wording import MM_PER_INCH
+from camtools.wording import MM_PER_INCH, Units, fine, mm, quantity, sizes, told_in
 
 __all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_file"]
 
@@ -37,7 +37,6 @@ _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
 _MISS_MM = 0.01  # by how far a controller without exact path is taken to miss a corner
 _NAME_LENGTH = 60  # of a name from the job file, in a comment
-_LENGTHS = re.compile(r"([0-9]+(?:\.[0-9]+)?(?: x [0-9]+(?:\.[0-9]+)?)*) mm(/min|)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +52,18 @@ class ProgramFile:
 def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
     """Write a program.
 
+    Its comments tell lengths in the units of the job, and in its own too where these are others.
+
     Raises
     ------
     PacketFault
         Where the program can not be written so that a controller would do just what it means.
     """
+    own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
     try:
-        _refuse_doubtful(program, job)
-        text = _text(program, dialect, job)
+        with told_in(own[job.units], own[dialect.units]):
+            _refuse_doubtful(program, job)
+            text = _text(program, dialect, job)
     except PacketFault as error:
         raise PacketFault(*(replace(fault, where=f"program {program.stem}: {fault.where}") for fault in error.faults)) from None
     seconds = program.seconds
@@ -78,7 +81,7 @@ def _text(program: Program, dialect: Dialect, job: Job) -> str:
     if program.setup.zero_shared:
         lines.append(f"M0 (set X, Y and Z zero of {program.setup.work_offset} for this setup, then go on)")
     for i, cut in enumerate(cuts, 1):
-        lines += _remark(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}", dialect)
+        lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}")
         if i == 1:
             lines += _fitting(program, dialect)
             lines.append(rise)
@@ -103,8 +106,8 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
     faults = []
     machine, highest = job.machine, max((zone.high[2] for zone in program.setup.zones), default=0.0)
     if machine.retract_mm < highest + machine.clearance_mm - 1e-6:
-        problem, limit = "is not clear of all that stands on the machine", f"{highest + machine.clearance_mm:g} mm, clearance over it"
-        faults.append(Fault("machine.retract", problem, f"{machine.retract_mm:g} mm", limit, "write a greater retract"))
+        problem, limit = "is not clear of all that stands on the machine", f"{mm(highest + machine.clearance_mm)}, clearance over it"
+        faults.append(Fault("machine.retract", problem, mm(machine.retract_mm), limit, "write a greater retract"))
     if not _STEM.fullmatch(program.stem) or len(program.stem) > 80:
         faults.append(Fault("stem", "is no plain file name", repr(program.stem), "lower-case letters, digits and hyphens, at most 80"))
     if not program.cuts:
@@ -131,7 +134,6 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
 
 def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
     setup = program.setup
-    length, width, thickness = setup.piece.size_mm
     upright = setup.hold == "upright"
     face = f"{setup.facing} face {'towards the operator' if upright else 'up'}"
     work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if upright else 'worked'}"
@@ -140,14 +142,14 @@ def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
         *comment("program", program.title),
         *comment("piece", plain(job.title, _NAME_LENGTH)),
         *comment("written by", f"camtools {__version__}"),
-        *_remark("board", f"{setup.piece.role}, {length:.2f} x {width:.2f} x {thickness:.2f} mm, for {', '.join(boards)}", dialect),
+        *comment("board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"),
         *comment("hold", f"{setup.hold}, {work}, {face}"),
         *comment("stop", f"{setup.stop} stop, work offset {setup.work_offset}"),
     ]
     for sentence in setup.words:
-        lines += _remark("place", sentence, dialect)
+        lines += comment("place", str(sentence))
     cutter = program.cutter
-    lines += _remark(f"cutter {cutter.number}", _shape(cutter), dialect)
+    lines += comment(f"cutter {cutter.number}", _shape(cutter))
     if program.kind != "cut":
         lines += comment("spindle", f"off throughout; cutter {cutter.number} is fitted, Z0 set with it, and none is changed")
     elif dialect.lengths == "one-cutter":
@@ -157,29 +159,18 @@ def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
         lines += comment("lengths", "it stops before the cutter moves, for Z zero to be set with it")
     if dialect.lengths == "table":
         lines += comment("lengths", f"from the machine's table, where H{cutter.number} must be right before the start")
-    lines += _remark("safe height", _safe_height_words(program.cuts, dialect, job), dialect)
+    lines += comment("safe height", _safe_height_words(program.cuts, dialect, job))
     if not dialect.arcs:
-        lines += _remark("arcs", f"short lines, within {dialect.arc_tolerance_mm:g} mm", dialect)
+        lines += comment("arcs", f"short lines, within {fine(dialect.arc_tolerance_mm)}")
     for caution in short_cautions(program):
         lines += comment("caution", caution)
     return lines
 
 
-def _remark(label: str, words: str, dialect: Dialect) -> list[str]:
-    """Return words of our own as comments, with lengths in inches too where the program is in inches."""
-    return comment(label, _LENGTHS.sub(_both, words) if dialect.units == "inch" else words)
-
-
-def _both(found: re.Match[str]) -> str:
-    """Return a length, or a board's three, in both units; plans, lists and pictures tell of them in mm."""
-    inches = " x ".join(f"{float(length) / MM_PER_INCH:.3f}" for length in found[1].split(" x "))
-    return f"{found[0]} / {inches} in{found[2]}"
-
-
 def _shape(cutter: Cutter) -> str:
     angle = f", {cutter.angle_deg:g} deg" if cutter.kind == "dovetail" else ""
     return (
-        f"{cutter.kind}, {cutter.diameter_mm:g} mm{angle}, {cutter.cutting_length_mm:g} mm long, "
+        f"{cutter.kind}, {mm(cutter.diameter_mm)}{angle}, {mm(cutter.cutting_length_mm)} long, "
         f"at {cutter.speed_rpm:g} rpm, at most {cutter.max_speed_rpm:g}"
     )
 
@@ -225,9 +216,9 @@ def _retract_mm(cuts: Sequence[Cut], job: Job) -> float:
 
 def _safe_height_words(cuts: Sequence[Cut], dialect: Dialect, job: Job) -> str:
     if dialect.safe_height == "machine":
-        park = f", then it parks at X {dialect.park_mm[0]:g} mm, Y {dialect.park_mm[1]:g} mm of the machine" if dialect.park_mm else ""
+        park = f", then it parks at X {mm(dialect.park_mm[0])}, Y {mm(dialect.park_mm[1])} of the machine" if dialect.park_mm else ""
         return f"home the machine first. The program starts and ends at the top of travel, Z0 in machine coordinates{park}"
-    height = f"{_retract_mm(cuts, job):.2f} mm above Z0, above all that stands on the machine"
+    height = f"{mm(_retract_mm(cuts, job))} above Z0, above all that stands on the machine"
     return f"{height}. Start at or below it: the first move rises to it. The program ends there."
 
 
@@ -325,6 +316,12 @@ def _feed(step: RoundedMove, grid: Grid) -> str:
     tenths = math.floor(step.feed_mm_min / unit * 10**decimals + 1e-6) if math.isfinite(step.feed_mm_min) else 0
     if tenths <= 0:
         raise PacketFault(
-            Fault("a feed", "must be above 0", f"{step.feed_mm_min:g} mm/min", "0.1 mm/min", "check the cutter's feed and plunge")
+            Fault(
+                "a feed",
+                "must be above 0",
+                quantity(step.feed_mm_min, "mm/min"),
+                quantity(0.1, "mm/min"),
+                "check the cutter's feed and plunge",
+            )
         )
     return Grid(grid.units, decimals).text(tenths)

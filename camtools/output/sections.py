@@ -21,6 +21,7 @@ from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 from camtools.toolpath.workholding import with_zeros
+from camtools.wording import told_in
 
 if TYPE_CHECKING:
     from camtools.templates.kit import Kit
@@ -39,7 +40,7 @@ class WorkedJob:
     programs: tuple[Program, ...]  # those that cut
     program_files: tuple[ProgramFile, ...]  # in the order of work, dry runs last
     kit: Kit | None = None  # templates, where the job asks for them
-    inches: bool = False  # programs are in inches, so sizes of boards are told in inches too
+    inches: bool = False  # programs are in inches, and so are their pictures
     png: bool = False  # marking-out sheets are wanted as PNG too
 
 
@@ -90,14 +91,16 @@ def _lists(work: WorkedJob) -> Files:
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
     yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
     yield PLAN, plan_bytes(work.job, work.drawers, work.programs)
-    yield "cutlist.csv", cutlist_bytes(work.job, work.drawers, inches=work.inches)
+    yield "cutlist.csv", cutlist_bytes(work.job, work.drawers)
     yield "safety.txt", safety_text().encode("ascii")
 
 
 def _pictures(work: WorkedJob) -> Files:
     from camtools.pictures.previews import draw_all
 
-    for stem, picture in draw_all(work.programs).items():
+    with told_in("in" if work.inches else "mm", work.job.units):
+        pictures = draw_all(work.programs)
+    for stem, picture in pictures.items():
         yield f"drawings/{stem}.svg", picture
 
 

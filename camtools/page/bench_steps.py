@@ -8,6 +8,7 @@ from camtools.page.blocks import Beside, Block, Span, Step, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.images import Images
 from camtools.page.rounds import dry_seconds
+from camtools.wording import mm
 
 __all__ = ["after_the_machine", "before_the_machine", "marking_the_grooves"]
 
@@ -145,7 +146,7 @@ def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             _step(
                 "plane",
                 "Plane the proud ends flush",
-                f"Tails and pins at the back stand {proud:g} mm proud. Plane from the edges towards the middle, so that nothing splinters.",
+                f"Tails and pins at the back stand {mm(proud)} proud. Plane from the edges towards the middle, so that nothing splinters.",
             )
         )
     found.append(

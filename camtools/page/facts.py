@@ -74,6 +74,7 @@ class PacketFacts:
     report: Report
     solids: Mapping[str, Solid]  # board -> as carved; only boards of drawers that could be put together
     portraits: Mapping[str, bytes]  # drawer -> a picture of it
+    units: str = "mm"  # of its job: what the page tells lengths in
 
     @property
     def programs(self) -> tuple[ProgramFacts, ...]:
@@ -116,6 +117,7 @@ def read_facts(folder: Path, checked: Checked) -> PacketFacts:
         report=checked.report,
         solids=solids,
         portraits=portraits_of(files.manifest, solids),
+        units=files.written.units if files.written else "mm",
     )
 
 

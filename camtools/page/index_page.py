@@ -17,8 +17,9 @@ from camtools.page.blocks import Picture
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.summary import summary_of
-from camtools.page.views import views_of
+from camtools.page.views import CHORD_MM, views_of
 from camtools.verify.checking import Checked, check_fully
+from camtools.wording import fine, told_in, unit_word
 
 __all__ = ["page_of", "render"]
 
@@ -42,7 +43,12 @@ def page_of(folder: Path, checked: Checked | None = None) -> bytes:
 
 
 def render(facts: PacketFacts) -> bytes:
-    """Return the page of a packet that was read."""
+    """Return the page of a packet that was read, in the units of its job."""
+    with told_in(facts.units):
+        return _rendered(facts)
+
+
+def _rendered(facts: PacketFacts) -> bytes:
     environment = jinja2.Environment(
         loader=jinja2.PackageLoader("camtools.page"),
         autoescape=True,
@@ -57,6 +63,8 @@ def render(facts: PacketFacts) -> bytes:
         summary=summary_of(facts),
         key=hashlib.sha256(facts.manifest.model_dump_json().encode("utf-8", "replace")).hexdigest()[:16],
         generator=f"camtools {__version__}",
+        units=unit_word(),
+        chord=fine(CHORD_MM),
         chapters=[(chapter, chapter.blocks(facts)) for chapter in CHAPTERS],
         style=Markup(style),
         script=Markup(script),

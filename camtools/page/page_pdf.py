@@ -20,6 +20,7 @@ from camtools.page.facts import PacketFacts
 from camtools.page.pdf_blocks import BOLD, HIGH, MARGIN, PLAIN, WIDE, boxed, flow, style, text
 from camtools.page.summary import summary_of
 from camtools.resources import letters
+from camtools.wording import told_in, unit_word
 
 __all__ = ["pdf_of"]
 
@@ -28,7 +29,12 @@ _GOOD, _BAD = colors.HexColor("#1d5c33"), colors.HexColor("#8c1c13")
 
 
 def pdf_of(facts: PacketFacts) -> bytes:
-    """Return the page of a packet as a PDF; the same bytes for the same packet."""
+    """Return the page of a packet as a PDF, in the units of its job; the same bytes for the same packet."""
+    with told_in(facts.units):
+        return _pdf_of(facts)
+
+
+def _pdf_of(facts: PacketFacts) -> bytes:
     _fonts()
     summary = summary_of(facts)
     out = io.BytesIO()
@@ -43,7 +49,9 @@ def pdf_of(facts: PacketFacts) -> bytes:
         story.append(CondPageBreak(90 * mm))
         story.append(_Chapter(text(chapter.heading), style("chapter", bold=True, size=14, before=14, after=6)))
         story += flow(facts, chapter.blocks(facts))
-    story.append(Paragraph(f"Written by camtools {__version__} from the packet's own files. Lengths are in mm.", style(before=10)))
+    story.append(
+        Paragraph(f"Written by camtools {__version__} from the packet's own files. Lengths are in {unit_word()}.", style(before=10))
+    )
     document.build(story)
     return out.getvalue()
 

@@ -13,6 +13,7 @@ from camtools.page.board_placing import placing_of
 from camtools.page.facts import PacketFacts, SetupFacts
 from camtools.page.images import Images
 from camtools.page.rounds import board_count
+from camtools.wording import mm
 
 __all__ = ["SetupSteps"]
 
@@ -83,7 +84,7 @@ class SetupSteps:
         for number in setup.tools:
             tool = facts.tool(number)
             angle = f", {tool.half_angle:g}°" if tool.kind == "dovetail" else ""
-            named.append(f"{number} ({tool.kind}, {tool.diameter:g} mm{angle})")
+            named.append(f"{number} ({tool.kind}, {mm(tool.diameter)}{angle})")
         table = any(re.search(r"^(N\d+ )?G43 ", program.text, re.MULTILINE) for program in setup.programs)
         put_in = "measured into the machine's table of lengths" if table else "to be put in, Z zero set with it"
         first = "as before" if setup.tools[0] == self._cutter else put_in

@@ -17,7 +17,8 @@ from camtools.page.facts import PacketFacts, ProgramFacts
 from camtools.page.solids import PARTS, Solid, edges_of
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.timing import Pace, move_seconds
-from camtools.verify.reader.motion import Motion
+from camtools.verify.reader.motion import Motion, ProgramRun
+from camtools.wording import MM_PER_INCH
 
 __all__ = ["CHORD_MM", "motion_view", "profile_of", "views_of"]
 
@@ -60,7 +61,7 @@ def profile_of(tool: ToolEntry, reach_mm: float) -> list[tuple[float, float]]:
 
 
 def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) -> dict[str, Any]:
-    """Return the data of one program's view. Places are rounded to 0.001 mm, times to 0.01 s."""
+    """Return the data of one program's view, in its own units. Places are rounded to 0.001 mm or 0.00001 in, times to 0.01 s."""
     # The first rapids only name a place that was unknown till then; nothing moves from anywhere known.
     motions = tuple(dropwhile(lambda motion: motion.kind == "rapid" and motion.start == motion.end, program.run.motions))
     start = motions[0].start if motions else (0.0, 0.0, 0.0)
@@ -93,21 +94,33 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
         around = [*around, _bed(low, window)]
     known = {tool.number for tool in facts.manifest.tools}
     reach = max([tool.stick_out for tool in facts.limits.tools if tool.number in set(tools)], default=40.0)
+    boxes = [_cropped("board", low, high, window), *_around(around, backing, low, high, window)]
+    board_box, *others = (box and {key: _told(value, program.run) for key, value in box.items()} for box in boxes)
+    profiles = {str(number): profile_of(facts.tool(number), reach) for number in sorted(known & set(tools))}
     return {
-        "board": _cropped("board", low, high, window),
-        "around": [box for box in _around(around, backing, low, high, window) if box],
-        "cutters": {str(number): profile_of(facts.tool(number), reach) for number in sorted(known & set(tools))},
-        "x": _round([p[0] for p in places]),
-        "y": _round([p[1] for p in places]),
-        "z": _round([p[2] for p in places]),
+        "unit": "in" if program.run.units == "inch" else "mm",
+        "board": board_box,
+        "around": [box for box in others if box],
+        "cutters": {number: [_told(point, program.run) for point in profile] for number, profile in profiles.items()},
+        "x": _told([p[0] for p in places], program.run),
+        "y": _told([p[1] for p in places], program.run),
+        "z": _told([p[2] for p in places], program.run),
         "kind": kinds,
         "line": lines,
-        "feed": [round(feed, 1) for feed in feeds],
-        "length": _round(lengths),
+        "feed": [round(feed, 1) for feed in _told(feeds, program.run)],
+        "length": _told(lengths, program.run),
         "time": [round(time, 2) for time in times],
         "tool": tools,
         "text": {str(line): text[line - 1] for line in sorted(set(lines) - {0})},
     }
+
+
+def _told(values: Any, run: ProgramRun) -> Any:
+    """Return lengths in the units of a program that was run; a name as it is."""
+    if isinstance(values, str):
+        return values
+    per, digits = (1 / MM_PER_INCH, 5) if run.units == "inch" else (1.0, 3)
+    return [round(value * per, digits) + 0.0 for value in values]
 
 
 def _round(values: list[float]) -> list[float]:
@@ -161,6 +174,7 @@ def views_of(facts: PacketFacts) -> dict[str, dict[str, Any]]:
                 "boards": {part: f"board-{kept[id(facts.solids[name])]}" for part, name in names.items()},
                 "frames": {part: boards[name].to_drawer for part, name in names.items()},
                 "apart": 3 * boards[names["left"]].size[2],
+                "unit": facts.units,
             }
     return found
 

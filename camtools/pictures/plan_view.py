@@ -13,6 +13,7 @@ from camtools.pictures.paper import Align, Paper, Scale, rectangle
 from camtools.pictures.signs import arrow, arrowheads, clamp_words, edge_marks, face_dots, longest_of_curves, operator, torn, zero_mark
 from camtools.pictures.traces import CutRun, Traced, runs_in_box, swept_of, trace_of
 from camtools.toolpath.moves import Program, Setup
+from camtools.wording import mm
 
 __all__ = ["draw_plan"]
 
@@ -210,7 +211,7 @@ def _words(paper: Paper, scene: _Scene) -> None:
     if setup.hold == "upright":
         rows = [(board[3] + 13, "+y"), (middle, free), (board[1] - 13, "-y")]
         look = f"You stand here and look at the {scene.placing.named('-y')}; the {scene.placing.named('+z')} is up"
-        plate = f"upright plate, with a backing piece {setup.backing_mm:g} mm thick"
+        plate = f"upright plate, with a backing piece {mm(setup.backing_mm)} thick"
         paper.write(((area[0] + area[2]) / 2, scene.plate + _PLATE_PX / 2), plate, align="center")
     elif setup.end == "groove":
         rows = [(middle, free)]

@@ -15,6 +15,7 @@ from camtools.pictures.section_view import draw_section
 from camtools.pictures.setup_view import setup_on
 from camtools.pictures.signs import arrowheads, draw_heading, edge_marks, face_dots, zero_mark
 from camtools.toolpath.moves import Cut, Program
+from camtools.wording import mm, quantity, span
 
 __all__ = ["draw_all", "preview_of"]
 
@@ -47,24 +48,24 @@ def _facts(paper: Paper, program: Program) -> None:
     for cut in program.cuts:
         cutter = cut.cutter
         angle = f", {cutter.angle_deg:g}°" if cutter.angle_deg else ""
-        head = f"Cutter {cutter.number}: {cutter.kind}, {cutter.diameter_mm:g} mm{angle}"
+        head = f"Cutter {cutter.number}: {cutter.kind}, {mm(cutter.diameter_mm)}{angle}"
         y = paper.write_lines((x, y), head, room, bold=True, size="small")
-        y = paper.write_lines((x, y), f"{cutter.speed_rpm:g} rpm, {cutter.feed_mm_min:g} mm/min", room, size="small")
-        y = paper.write_lines((x, y), cut.purpose, room, size="small") - 6
+        y = paper.write_lines((x, y), f"{cutter.speed_rpm:g} rpm, {quantity(cutter.feed_mm_min, 'mm/min')}", room, size="small")
+        y = paper.write_lines((x, y), str(cut.purpose), room, size="small") - 6
     groove = program.setup.piece.groove
     if program.setup.end == "groove" and groove is not None:
         y = paper.write_lines((x, y), _groove_words(program.setup.piece, groove), room, size="small", most=4) - 6
     for axis, (low, high) in zip("XYZ", _reach(program.cuts), strict=True):
-        y = paper.write_lines((x, y), f"{axis} from {low:.1f} to {high:.1f} mm", room, size="small")
+        y = paper.write_lines((x, y), f"{axis} from {span(low, high)}", room, size="small")
 
 
 def _groove_words(piece: Piece, groove: Groove) -> str:
     length, _, thick = piece.size_mm
     first, last = end_names(piece.role)
-    start = f"starts {groove.start_mm:.1f} mm from the {first}" if groove.start_mm >= 0 else f"runs out at the {first}"
-    stop = f"stops {length - groove.stop_mm:.1f} mm from the {last}" if groove.stop_mm <= length else f"runs out at the {last}"
-    wall = f"near wall {round(groove.edge_mm, 2):g} mm from the reference edge"
-    return f"{start}, {stop}; {wall}; {round(thick - groove.depth_mm, 2):g} mm of wood left under it"
+    start = f"starts {mm(groove.start_mm)} from the {first}" if groove.start_mm >= 0 else f"runs out at the {first}"
+    stop = f"stops {mm(length - groove.stop_mm)} from the {last}" if groove.stop_mm <= length else f"runs out at the {last}"
+    wall = f"near wall {mm(groove.edge_mm)} from the reference edge"
+    return f"{start}, {stop}; {wall}; {mm(thick - groove.depth_mm)} of wood left under it"
 
 
 def _reach(cuts: Iterable[Cut]) -> list[tuple[float, float]]:

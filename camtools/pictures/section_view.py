@@ -15,6 +15,7 @@ from camtools.pictures.paper import Paper, Scale, rectangle
 from camtools.pictures.signs import arrowheads, edge_marks, face_dots, torn
 from camtools.pictures.traces import Traced, section_of, trace_of
 from camtools.toolpath.moves import Program
+from camtools.wording import mm, sizes
 
 __all__ = ["draw_section"]
 
@@ -73,7 +74,7 @@ def draw_section(paper: Paper, program: Program, area: Area) -> None:
     words = "Section, as you see it" if window.axis == "y" else "Section, you stand at the left"
     title = paper.write((area[0] + 4, area[3] - 12), words, bold=True)
     angle = f", {cutter.angle_deg:g}\N{DEGREE SIGN}" if cutter.angle_deg else ""
-    named = f"{cutter.kind} cutter {cutter.number}, {cutter.diameter_mm:g} mm{angle}"
+    named = f"{cutter.kind} cutter {cutter.number}, {mm(cutter.diameter_mm)}{angle}"
     paper.write((area[2] - 4, area[3] - 12), named, size="small", align="right", room_px=area[2] - 14 - title.box[2])
 
 
@@ -214,4 +215,4 @@ def _sizes(paper: Paper, window: _Window, cutter: Cutter) -> None:
     paper.draw([line], "dimension")
     arrowheads(paper, np.stack([line, line[::-1]]), "ink", 8.0, at_end=True)
     at = (x + way * 10, (top + bottom) / 2)
-    paper.write(at, f"{round(window.depth, 2):g} mm", align="left" if way > 0 else "right", ground="paper")
+    paper.write(at, sizes(window.depth), align="left" if way > 0 else "right", ground="paper")

@@ -10,7 +10,7 @@ from camtools.pictures.paper import XY, Align, Paper
 from camtools.pictures.signs import arrow, clamp_words, draw_heading, edge_marks, operator
 from camtools.pictures.stage import Face, Stage
 from camtools.toolpath.moves import Point, Program
-from camtools.wording import up
+from camtools.wording import at_least
 
 __all__ = ["setup_on"]
 
@@ -198,7 +198,7 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
     above = max(end[1] + 30, stage.at(middle, high[1] + _BEYOND_MM, low[2])[1] + 16)
     _leader(paper, (end[0] + 30, above), end, f"{placing.named('+y')}, away from you", "center")
     if beyond:
-        told = f"The {setup.end} stands {up(beyond, 1):g} mm or more beyond the stop, on a waste sheet"
+        told = f"The {setup.end} stands {at_least(beyond)} or more beyond the stop, on a waste sheet"
         paper.write((paper.size[0] / 2, _BOTTOM_PX - 2), told, size="label", bold=True, align="center", ground="paper")
         _leader(
             paper, stage.at(high[0] + 4 * _SHEET_BEYOND_MM, near, bed_z), stage.at(high[0] + 5.0, near + 4.0, low[2]), "waste sheet", "left"

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from camtools.pictures.paper import XY, Paper, rectangle
 from camtools.toolpath.moves import Program, Setup
-from camtools.wording import up
+from camtools.wording import at_least
 
 __all__ = [
     "arrow",
@@ -210,7 +210,7 @@ def _key_plan(paper: Paper, box: tuple[float, float, float, float], role: str, e
 
 def clamp_words(paper: Paper, at: XY, setup: Setup, line_mm: float, room_px: float) -> None:
     """Say on a clamp how far it stays from the end worked or from the reference edge, on two lines where one is too short."""
-    least = f"{up(abs(line_mm), 1):g} mm or more from"
+    least = f"{at_least(abs(line_mm))} or more from"
     whence = f"the {'reference edge' if setup.end == 'groove' else setup.end}"
     one_line = (f"clamp, {least} {whence}", f"{least} {whence}")
     words = next((words for words in one_line if paper.width_of(words, "small") < room_px - 4), None)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import Cutter, TemplateWish
-from camtools.wording import MM_PER_INCH
+from camtools.wording import MM_PER_INCH, mm
 
 __all__ = ["COMMON_BUSHES_MM", "ROOM_MM", "Bush", "bush_for"]
 
@@ -47,8 +47,8 @@ class Bush:
                 Fault(
                     where,
                     f"the cutter number {cutter.number} does not turn freely in the bush",
-                    f"{self.diameter_mm:g} mm bush, bore {bore:g} mm",
-                    f"a bore of at least {needed:.2f} mm, so a bush of {needed + 2 * self.wall_mm:.2f} mm",
+                    f"a bush of {mm(self.diameter_mm)}, bore {mm(bore)}",
+                    f"a bore of at least {mm(needed)}, so a bush of {mm(needed + 2 * self.wall_mm)}",
                 )
             )
 

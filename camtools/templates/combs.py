@@ -24,6 +24,7 @@ from camtools.job.job import Cutter
 from camtools.templates.bushes import Bush
 from camtools.templates.outlines import Outline, circle
 from camtools.templates.plates import Engraving, Plate, engraved
+from camtools.wording import bare, figure, mm
 
 __all__ = ["Comb", "pins_comb", "sockets_comb", "tails_comb"]
 
@@ -104,8 +105,8 @@ def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
                 Fault(
                     name,
                     "the bush is too large to follow the rounded corners of the tails",
-                    f"{bush.diameter_mm:g} mm bush",
-                    f"at most {2 * corner.radius_mm:.2f} mm",
+                    f"a bush of {mm(bush.diameter_mm)}",
+                    f"at most {mm(2 * corner.radius_mm)}",
                 )
             )
     else:
@@ -152,8 +153,8 @@ def sockets_comb(joint: HalfBlind, bush: Bush, name: str) -> Comb:
             Fault(
                 name,
                 "the cutter is larger than a socket",
-                f"{cutter.diameter_mm:g} mm",
-                f"at most {cutter.diameter_mm + narrow.high_mm - narrow.low_mm:.2f} mm",
+                mm(cutter.diameter_mm),
+                f"at most {mm(cutter.diameter_mm + narrow.high_mm - narrow.low_mm)}",
             )
         )
     walls = [(socket.low_mm - half, socket.high_mm + half) for socket in sockets]
@@ -193,8 +194,8 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
             Fault(
                 name,
                 "the straight cutter is too thick for the narrow end of a socket",
-                f"{cutter.diameter_mm:g} mm",
-                f"at most {cutter.diameter_mm - 2 * (enough - far) * sine:.2f} mm",
+                mm(cutter.diameter_mm),
+                f"at most {mm(cutter.diameter_mm - 2 * (enough - far) * sine)}",
             )
         )
     root = far + half
@@ -234,8 +235,8 @@ def _least(fingers: Sequence[_Finger], name: str, radius: float) -> float:
             Fault(
                 name,
                 "a finger of the comb is too thin" if narrow.width < thin else "a finger is too thin for its rounded corners",
-                f"{narrow.width:.2f} mm",
-                f"at least {limit:.2f} mm",
+                mm(narrow.width),
+                f"at least {mm(limit)}",
             )
         )
     return narrow.width
@@ -270,7 +271,9 @@ def _comb(work: _Guided, fingers: Sequence[_Finger], finger_mm: float, *, reach:
     try:
         outline = Outline(tuple(corners))
     except ValueError as error:
-        raise CannotCut(Fault(name, "the bush can not pass between two fingers", f"{bush.diameter_mm:g} mm bush", str(error))) from error
+        raise CannotCut(
+            Fault(name, "the bush can not pass between two fingers", f"a bush of {mm(bush.diameter_mm)}", str(error))
+        ) from error
     width, thick = board
     low = root + 6.5  # of the zone below the text
     lines = [line for x in (0.0, width) for line in engraved(outline, (x, tip), (x, low))]
@@ -279,7 +282,7 @@ def _comb(work: _Guided, fingers: Sequence[_Finger], finger_mm: float, *, reach:
     angle = f" X {cutter.angle_deg:g} DEG" if cutter.angle_deg else ""
     room = right - left - 14.0
     rows = (
-        f"{name}  BUSH {bush.diameter_mm:.4g}  CUTTER {cutter.diameter_mm:.4g}{angle}  {work.depth_mm:.2f} BELOW COMB",
+        f"{name}  BUSH {bare(bush.diameter_mm)}  CUTTER {bare(cutter.diameter_mm)}{angle}  {figure(work.depth_mm)} BELOW COMB",
         f"THIS FACE UP: {ends[0]}",
         f"TURNED OVER: {ends[1]}",
     )

@@ -2,7 +2,7 @@
 
 Before they are written, shapes are searched for what a laser would cut wrongly or twice.
 
-R2000 (AC1015) with light polylines, ``$INSUNITS`` 4 (mm) and ``$MEASUREMENT`` 1 (metric), or R12 (AC1009) with old
+R2000 (AC1015) with light polylines, ``$INSUNITS`` 4 (mm) or 1 (inches) and ``$MEASUREMENT`` to suit, or R12 (AC1009) with old
 polylines, which knows no units (published DXF reference; docs/sources.md section 11).
 """
 
@@ -25,6 +25,7 @@ from shapely.ops import unary_union
 
 from camtools.faults import Fault, PacketFault
 from camtools.templates.outlines import Outline, Vertex, flattened
+from camtools.wording import Units, fine, units_told
 
 __all__ = [
     "CUTTING_LAYERS",
@@ -98,7 +99,7 @@ def open_shape(points: Iterable[tuple[float, float]], layer: str) -> Shape:
 def dxf_bytes(
     shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer] = CUTTING_LAYERS, lines: Iterable[TextLine] = ()
 ) -> bytes:
-    """Return a DXF file; the same shapes and lines give the same bytes.
+    """Return a DXF file, in the units that are told; the same shapes and lines give the same bytes.
 
     Parameters
     ----------
@@ -130,11 +131,12 @@ def _drawn(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer
         if version != "R12" and layer.width_mm:
             entry.dxf.lineweight = round(layer.width_mm * 100)
     space = document.modelspace()
+    per_mm = units_told()[0].per_mm
     xs: list[float] = []
     ys: list[float] = []
     for shape in shapes:
         layers[shape.layer]
-        points = [tuple(round(number, 6) + 0.0 for number in vertex) for vertex in shape.vertices]
+        points = [tuple(round(n, 6) + 0.0 for n in (x * per_mm, y * per_mm, bulge)) for x, y, bulge in shape.vertices]
         xs += [point[0] for point in points]
         ys += [point[1] for point in points]
         attributes = {"layer": shape.layer}
@@ -144,7 +146,7 @@ def _drawn(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer
             space.add_lwpolyline(points, format="xyb", close=shape.closed, dxfattribs=attributes)
     for line in lines:
         layers[line.layer]
-        _write(space, line)
+        _write(space, line, per_mm)
     if xs:
         low, high = (min(xs), min(ys)), (max(xs), max(ys))
         document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
@@ -157,17 +159,17 @@ _ANCHORS = {"start": TextEntityAlignment.MIDDLE_LEFT, "middle": TextEntityAlignm
 _PLAIN_WIDTH = 0.93  # of a letter of the plain style, of its height: its usual advance
 
 
-def _write(space: Modelspace, line: TextLine) -> None:
+def _write(space: Modelspace, line: TextLine, per_mm: float) -> None:
     """Write a line of text, drawn together where the plain style would need more room than there is."""
     shown = "".join(char if char.isprintable() else " " for char in line.text)
     room = _PLAIN_WIDTH * line.height_mm * max(1, len(shown))
     entity = space.add_text(
         shown,
-        height=round(line.height_mm, 4),
+        height=round(line.height_mm * per_mm, 4),
         rotation=90.0 if line.upright else 0.0,
         dxfattribs={"layer": line.layer, "width": round(min(1.0, line.width_mm / room), 3)},
     )
-    entity.set_placement((round(line.x_mm, 4) + 0.0, round(line.y_mm, 4) + 0.0), align=_ANCHORS[line.anchor])
+    entity.set_placement((round(line.x_mm * per_mm, 4) + 0.0, round(line.y_mm * per_mm, 4) + 0.0), align=_ANCHORS[line.anchor])
 
 
 def _new(version: Version) -> Drawing:
@@ -180,8 +182,9 @@ def _new(version: Version) -> Drawing:
             return new("R12", units=0)
         finally:
             log.setLevel(before)
-    document = new("R2000", units=4)
-    document.header["$MEASUREMENT"] = 1
+    metric = units_told()[0] is Units.MM
+    document = new("R2000", units=4 if metric else 1)
+    document.header["$MEASUREMENT"] = int(metric)
     return document
 
 
@@ -216,7 +219,7 @@ def faults_in(name: str, shapes: Sequence[Shape]) -> list[Fault]:
     lines = [_line(shape) for shape in shapes]
     doubled = sum(line.length for line in lines) - unary_union(lines).length if lines else 0.0
     if doubled > _ONE_LINE_MM:
-        found.append(Fault(name, "lines lie on one another and would be burned twice", f"{doubled:.3f} mm", f"{_ONE_LINE_MM:g} mm"))
+        found.append(Fault(name, "lines lie on one another and would be burned twice", fine(doubled), fine(_ONE_LINE_MM)))
     return found
 
 

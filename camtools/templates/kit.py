@@ -16,6 +16,7 @@ from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
 from camtools.templates.plates import nested
 from camtools.templates.router_settings import Depth, StopSetting, stops_for
 from camtools.templates.spacers import Holder, SpacerSet, holder_for, spacers_of
+from camtools.wording import mm
 
 __all__ = ["Kit", "NamedJoint", "NamedStop", "kit_of"]
 
@@ -162,8 +163,8 @@ def _holder(joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: T
             Fault(
                 "spacers",
                 "no finger is left beside this bush",
-                f"{finger:.2f} mm",
-                f"at least {_FINGER_MM:g} mm",
+                mm(finger),
+                f"at least {mm(_FINGER_MM)}",
             )
         )
     return replace(fitting, finger_mm=finger, radius_mm=radius)

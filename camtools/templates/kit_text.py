@@ -11,8 +11,10 @@ from camtools.job.job import TemplateWish
 from camtools.templates import HEADING
 from camtools.templates.dxf import CUTTING_LAYERS
 from camtools.templates.kit import Kit, NamedStop
+from camtools.templates.plates import STRIP_MM, STRIPS
 from camtools.templates.router_settings import merged
 from camtools.templates.spacers import SHIM_MM, spacers_off
+from camtools.wording import figure, listed, mm, sizes, unit_word, units_told
 
 __all__ = ["read_me_bytes", "stop_table_bytes"]
 
@@ -44,8 +46,8 @@ def read_me_bytes(kit: Kit, files: Sequence[str]) -> bytes:
     parts = [
         HEADING,
         _filled(
-            "All lengths are mm; check the line of 100 mm in each file before you cut. Parts of equal joints are shared. Names: H1, H2 ... "
-            "half-blind joints, T1, T2 ... through joints."
+            f"All lengths are in {unit_word()}; check the line of {mm(units_told()[0].check_mm)} in each file before you cut. "
+            "Parts of equal joints are shared. Names: H1, H2 ... half-blind joints, T1, T2 ... through joints."
         ),
         _section("SAFETY FIRST", _CAUTIONS),
         _section("FILES", files),
@@ -63,19 +65,20 @@ def read_me_bytes(kit: Kit, files: Sequence[str]) -> bytes:
 
 def stop_table_bytes(stops: Sequence[NamedStop]) -> bytes:
     """Return ``stop-settings.csv``."""
+    unit = units_told()[0].value
     rows = [
         {
             "part": stop.role,
             "drawers": f"for: {_names(stop.drawers)}",  # words in front, so that no spreadsheet takes a name for a formula
-            "length mm": f"{stop.length_mm:.2f}",
+            f"length {unit}": figure(stop.length_mm),
             "reads from": f"{_end(stop)} at the {_side(stop)}",
-            "left stop mm": "none" if stop.setting.left_stop_mm is None else f"{stop.setting.left_stop_mm:.2f}",
-            "right stop mm": "none" if stop.setting.right_stop_mm is None else f"{stop.setting.right_stop_mm:.2f}",
-            "first pencil mark mm": f"{stop.setting.marks_mm[0]:.2f}",
-            "last pencil mark mm": f"{stop.setting.marks_mm[1]:.2f}",
-            "marks on the fence mm": f"{stop.setting.cutter_marks_mm:.2f}",
-            "fence to cutter mm": " then ".join(f"{fence:.2f}" for fence in stop.setting.fence_mm),
-            "depth mm": f"{stop.setting.depth_mm:.2f}",
+            f"left stop {unit}": "none" if stop.setting.left_stop_mm is None else figure(stop.setting.left_stop_mm),
+            f"right stop {unit}": "none" if stop.setting.right_stop_mm is None else figure(stop.setting.right_stop_mm),
+            f"first pencil mark {unit}": figure(stop.setting.marks_mm[0]),
+            f"last pencil mark {unit}": figure(stop.setting.marks_mm[1]),
+            f"marks on the fence {unit}": figure(stop.setting.cutter_marks_mm),
+            f"fence to cutter {unit}": " then ".join(map(figure, stop.setting.fence_mm)),
+            f"depth {unit}": figure(stop.setting.depth_mm),
         }
         for stop in stops
     ]
@@ -105,7 +108,7 @@ def _names(names: Sequence[str]) -> str:
 
 def _kerf(wish: TemplateWish) -> str:
     text = (
-        f"Outlines are drawn half a kerf of {wish.kerf_mm:g} mm outside, openings half inside, so the parts come out right where "
+        f"Outlines are drawn half a kerf of {mm(wish.kerf_mm)} outside, openings half inside, so the parts come out right where "
         "nothing else compensates. If the laser's owner compensates, ask for nominal lines instead: never both."
     )
     if wish.kerf_mm == 0:
@@ -115,23 +118,24 @@ def _kerf(wish: TemplateWish) -> str:
         )
     strips = (
         "To measure the kerf, cut kerf-test, push the ten strips together without the gap, measure across all ten: "
-        "kerf = (120 mm - measured)/10. The strips are always drawn nominal. Kerf may differ along and across the bed, and with each "
-        "material."
+        f"kerf = ({sizes(STRIPS * STRIP_MM)} - measured)/10. The strips are always drawn nominal. Kerf may differ along and across the "
+        "bed, and with each material."
     )
     return f"KERF\n{_filled(text)}\n{_filled(strips)}"
 
 
 def _combs(kit: Kit) -> str:
     lines = [
-        f"{comb.plate.name}: bush {comb.bush_mm:.4g} mm outside, cutter number {comb.cutter.number} ({comb.cutter.kind} "
-        f"{comb.cutter.diameter_mm:.4g} mm), tip {comb.depth_mm:.2f} mm below the comb; narrowest finger {comb.finger_mm:.2f} mm. "
+        f"{comb.plate.name}: bush {mm(comb.bush_mm)} outside, cutter number {comb.cutter.number} ({comb.cutter.kind} "
+        f"{mm(comb.cutter.diameter_mm)}), tip {mm(comb.depth_mm)} below the comb; narrowest finger {mm(comb.finger_mm)}. "
         f"Engraved face up: {comb.engraved_up}. Turned over: {comb.turned_over}."
         for comb in kit.combs
     ]
     how = (
-        f"Cut the combs from {kit.wish.comb_mm:g} mm sheet; the bush must be shorter than that. Set the long engraved lines on the board: "
-        "REF and its arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you (sockets: the "
-        "end of the front) and at the far face (sockets: where the side's inside face will be). Measure the real bush: 0.1 mm more or "
+        f"Cut the combs from {sizes(kit.wish.comb_mm)} sheet; the bush must be shorter than that. Set the long engraved lines on the "
+        "board: REF and its arrow stand at the reference edge (the drawer's bottom edge), the cross lines at the face towards you "
+        "(sockets: the end of the front) and at the far face (sockets: where the side's inside face will be). "
+        f"Measure the real bush: {sizes(0.1)} more or "
         "less, or a bush off centre by as much, moves every wall by half or all of it."
     )
     return _section("COMBS", lines, after=how)
@@ -139,15 +143,15 @@ def _combs(kit: Kit) -> str:
 
 def _depths(kit: Kit) -> str:
     lines = [
-        f"B{i}: tip {depth.height_mm:.2f} mm below the base: {'one setting for ' if len(uses) > 1 else ''}{' and '.join(uses)}"
+        f"B{i}: tip {mm(depth.height_mm)} below the base: {'one setting for ' if len(uses) > 1 else ''}{' and '.join(uses)}"
         for i, (depth, uses) in enumerate(merged(kit.depths), 1)
     ]
     how = (
         "Stand the block's feet on the router's base, over the bush, and lower the cutter until its tip just touches the bar. "
-        f"With a comb the heights include its {kit.wish.comb_mm:g} mm: measure the sheet, and if it differs add the difference."
+        f"With a comb the heights include its {sizes(kit.wish.comb_mm)}: measure the sheet, and if it differs add the difference."
     )
     if kit.edges_mm:
-        strips = ", ".join(f"E {edge:.2f}" for edge in kit.edges_mm)
+        strips = ", ".join(f"E {figure(edge)}" for edge in kit.edges_mm)
         how += (
             f" The strips ({strips}) lie between the fence and the cutter's near rim: a groove's near wall is so far from the "
             "reference edge."
@@ -161,27 +165,28 @@ def _spacers(kit: Kit) -> str:
     off = spacers_off(kit.spacers)
     names = {width: f"S{i}" for i, width in enumerate(off, 1)}
     intro = (
-        f"For a holder with sliding fingers {kit.holder.finger_mm:.2f} mm wide, front corners of radius {kit.holder.radius_mm:.2f} mm, "
-        f"with a bush of {kit.holder.bush_mm:.4g} mm. Lay pieces and fingers side by side from the reference edge, in this order; F is a "
+        f"For a holder with sliding fingers {mm(kit.holder.finger_mm)} wide, front corners of radius {mm(kit.holder.radius_mm)}, "
+        f"with a bush of {mm(kit.holder.bush_mm)}. Lay pieces and fingers side by side from the reference edge, in this order; F is a "
         "finger. They add up to the board's width."
     )
-    counts = ", ".join(f"{names[width]} {width:.2f} x {count}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())
+    counts = ", ".join(f"{names[width]} {figure(width)} x {count}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())
     lines = []
     for each in kit.spacers:
         row = [_edge(each.low_edge_mm, names), "F"]
         for gap in each.gaps_mm:
             row += [names.get(round(gap, 2), ""), "F"]
         row.append(_edge(each.high_edge_mm, names))
-        lines.append(f"{each.name}, board {each.board_mm:.2f}: {' '.join(part for part in row if part)}")
+        lines.append(f"{each.name}, board {figure(each.board_mm)}: {' '.join(part for part in row if part)}")
         if any(abs(width - each.tail_mm) > _TOLD_MM for width in each.wanted_mm):
-            told = ", ".join(f"{width:.2f}" for width in each.wanted_mm if abs(width - each.tail_mm) > _TOLD_MM)
+            drawn = listed([mm(width) for width in each.wanted_mm if abs(width - each.tail_mm) > _TOLD_MM], "and")
             lines.append(
-                f"{each.name}: these fingers cut tails of {each.tail_mm:.2f} mm, but the drawing has {told} mm: not "
+                f"{each.name}: these fingers cut tails of {mm(each.tail_mm)}, but the drawing has {drawn}: not "
                 "for this joint's pins and sockets"
             )
         if abs(each.radius_off_mm) > _TOLD_MM:
+            amiss = f"{mm(abs(each.radius_off_mm))} {'more' if each.radius_off_mm > 0 else 'less'}"
             lines.append(
-                f"{each.name}: the fingers' front radius differs by {each.radius_off_mm:+.2f} mm from the one that the rounded tails need: "
+                f"{each.name}: the fingers' front radius is {amiss} than the one that the rounded tails need: "
                 "the joint will not close at its inside corners"
             )
     return _section("SPACERS", lines, before=(intro, f"Numbers off, enough for one joint at a time: {counts}."))
@@ -190,7 +195,7 @@ def _spacers(kit: Kit) -> str:
 def _edge(edge: float, names: Mapping[float, str]) -> str:
     if edge > 0.005:
         return names.get(round(edge, 2), "")
-    return "(flush)" if edge > -0.005 else f"(finger stands out {-edge:.2f})"
+    return "(flush)" if edge > -0.005 else f"(finger stands out {figure(-edge)})"
 
 
 def _end(stop: NamedStop) -> str:
@@ -213,12 +218,13 @@ def _stops(stops: Sequence[NamedStop]) -> str:
     for stop in stops:
         s = stop.setting
         reach = [
-            f"{name} stop {value:.2f}" if value is not None else f"no {name} stop, runs out"
+            f"{name} stop {figure(value)}" if value is not None else f"no {name} stop, runs out"
             for name, value in (("left", s.left_stop_mm), ("right", s.right_stop_mm))
         ]
         lines.append(
-            f"{stop.role} {stop.length_mm:.2f} long ({_names(stop.drawers)}): {_end(stop)} to the {_side(stop)}; {reach[0]}; {reach[1]}; "
-            f"pencil marks {s.marks_mm[0]:.2f} and {s.marks_mm[1]:.2f} from the {_end(stop)}; lines on the fence {s.cutter_marks_mm:.2f} "
-            f"to either side; fence to cutter {', then '.join(f'{distance:.2f}' for distance in s.fence_mm)}; depth {s.depth_mm:.2f}"
+            f"{stop.role} {figure(stop.length_mm)} long ({_names(stop.drawers)}): {_end(stop)} to the {_side(stop)}; {reach[0]}; "
+            f"{reach[1]}; pencil marks {figure(s.marks_mm[0])} and {figure(s.marks_mm[1])} from the {_end(stop)}; lines on the fence "
+            f"{figure(s.cutter_marks_mm)} to either side; fence to cutter {', then '.join(map(figure, s.fence_mm))}; "
+            f"depth {figure(s.depth_mm)}"
         )
     return _section("STOP SETTINGS", lines, before=(intro,))

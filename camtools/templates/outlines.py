@@ -13,6 +13,8 @@ from itertools import pairwise
 
 from ezdxf.math import bulge_from_arc_angle, bulge_to_arc
 
+from camtools.wording import fine
+
 __all__ = ["Corner", "Outline", "Vertex", "circle", "flattened", "rectangle"]
 
 Point = tuple[float, float]
@@ -45,7 +47,7 @@ class Outline:
             if side <= _SAME_MM:
                 raise ValueError("an outline has no side without length")
             if reach[i] + reach[(i + 1) % len(reach)] > side + 1e-6:
-                raise ValueError(f"a side of {side:.3f} mm has no room for the corner radii {here[2]:.3f} and {there[2]:.3f} mm")
+                raise ValueError(f"a side of {fine(side)} has no room for the corner radii {fine(here[2])} and {fine(there[2])}")
 
     def _around(self) -> Iterator[tuple[Corner, Corner, Corner]]:
         """Yield every corner between its neighbours."""
@@ -106,11 +108,11 @@ class Outline:
             moved = (x + (y0 + y1 - y) * scale, y - (x0 + x1 - x) * scale)
             further = radius + (distance_mm if turn > 0 else -distance_mm) if radius else 0.0
             if radius and further <= _SAME_MM:
-                raise ValueError(f"an arc of radius {radius:.3f} mm can not be moved by {abs(distance_mm):.3f} mm")
+                raise ValueError(f"an arc of radius {fine(radius)} can not be moved by {fine(abs(distance_mm))}")
             found.append((*moved, further))
         for (_, here, there), start, end in zip(self._around(), found, (*found[1:], found[0]), strict=True):
             if (end[0] - start[0]) * (there[0] - here[0]) + (end[1] - start[1]) * (there[1] - here[1]) <= 0:
-                raise ValueError(f"a side of {math.dist(here[:2], there[:2]):.3f} mm is too short to be moved so far")
+                raise ValueError(f"a side of {fine(math.dist(here[:2], there[:2]))} is too short to be moved so far")
         return Outline(tuple(found))
 
 

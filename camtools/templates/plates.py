@@ -14,6 +14,7 @@ from shapely import LineString, Polygon
 
 from camtools.faults import CannotCut, Fault
 from camtools.templates.outlines import Outline, rectangle
+from camtools.wording import mm, sizes
 
 __all__ = ["APART_MM", "Engraving", "Plate", "drawn_for_kerf", "engraved", "nested", "strips_to_measure"]
 
@@ -107,7 +108,7 @@ def drawn_for_kerf(plate: Plate, kerf_mm: float) -> Plate:
             Fault(
                 plate.name,
                 "the kerf is too wide for this part",
-                f"{kerf_mm:g} mm kerf",
+                f"a kerf of {mm(kerf_mm)}",
                 str(error),
             )
         ) from error
@@ -172,7 +173,7 @@ def _laid(plate: Plate, sheet_mm: tuple[float, float]) -> Plate:
         Fault(
             plate.name,
             "the part is larger than the sheet",
-            f"{across:.1f} x {up:.1f} mm",
-            f"{room[0]:g} x {room[1]:g} mm inside a sheet of {sheet_mm[0]:g} x {sheet_mm[1]:g} mm",
+            sizes(across, up),
+            f"{sizes(*room)} inside a sheet of {sizes(*sheet_mm)}",
         )
     )

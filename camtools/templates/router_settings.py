@@ -16,6 +16,7 @@ from camtools.drawer.boards import Affine, Groove, Piece
 from camtools.geometry.frames import determinant
 from camtools.templates.outlines import Outline, rectangle
 from camtools.templates.plates import Engraving, Plate
+from camtools.wording import figure
 
 __all__ = ["Depth", "StopSetting", "blocks_of", "edge_strip", "merged", "stops_for"]
 
@@ -73,7 +74,7 @@ def blocks_of(depths: Sequence[Depth]) -> list[Plate]:
                 (0.0, height + _BAR_MM, 0.0),
             )
         )
-        labels = (Engraving(f"B{i}  {height:.2f}", whole / 2, height + _BAR_MM / 2, 4.0),)
+        labels = (Engraving(f"B{i}  {figure(height)}", whole / 2, height + _BAR_MM / 2, 4.0),)
         plates.append(Plate(f"B{i}", outline, labels=labels))
     return plates
 
@@ -81,9 +82,9 @@ def blocks_of(depths: Sequence[Depth]) -> list[Plate]:
 def edge_strip(width_mm: float) -> Plate:
     """Return a strip that lies between fence and cutter: as wide as a groove's near wall is from the reference edge."""
     return Plate(
-        f"E {width_mm:.2f}",
+        f"E {figure(width_mm)}",
         rectangle(0.0, 0.0, 90.0, width_mm),
-        labels=(Engraving(f"EDGE {width_mm:.2f}", 45.0, width_mm / 2, round(min(4.0, width_mm / 2), 2)),),
+        labels=(Engraving(f"EDGE {figure(width_mm)}", 45.0, width_mm / 2, round(min(4.0, width_mm / 2), 2)),),
     )
 
 

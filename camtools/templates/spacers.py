@@ -17,6 +17,7 @@ from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
 from camtools.templates.outlines import Corner, Outline
 from camtools.templates.plates import Engraving, Plate
+from camtools.wording import mm
 
 __all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "spacer", "spacers_of", "spacers_off"]
 
@@ -82,8 +83,8 @@ def spacers_of(joint: HalfBlind | Through, holder: Holder, inset_mm: float | Non
             Fault(
                 name,
                 "the holder's fingers are too wide to stand over neighbouring tails",
-                f"{finger:g} mm",
-                f"at most {finger + min(gaps):.2f} mm",
+                mm(finger),
+                f"at most {mm(finger + min(gaps))}",
             )
         )
     low, high = middles[0] - finger / 2, width - middles[-1] - finger / 2
@@ -94,8 +95,8 @@ def spacers_of(joint: HalfBlind | Through, holder: Holder, inset_mm: float | Non
                 Fault(
                     name,
                     "the holder's fingers find no room between their insets",
-                    f"{2 * inset_mm + len(middles) * finger:.2f} mm",
-                    f"the board's {width:.2f} mm",
+                    mm(2 * inset_mm + len(middles) * finger),
+                    f"the board's {mm(width)}",
                 )
             )
         gaps, low, high = _shared(gaps, room), inset_mm, inset_mm

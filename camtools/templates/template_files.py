@@ -15,10 +15,10 @@ from camtools.templates.outlines import rectangle
 from camtools.templates.plates import Engraving, Plate, drawn_for_kerf, nested, strips_to_measure
 from camtools.templates.router_settings import blocks_of, edge_strip
 from camtools.templates.spacers import SHIM_MM, spacer, spacers_off
+from camtools.wording import figure, sizes, units_told
 
 __all__ = ["templates_of"]
 
-_CHECK_MM = 100.0
 _BELOW_MM = 8.0  # between the parts and the check dimension
 
 
@@ -40,13 +40,13 @@ def templates_of(kit: Kit) -> dict[str, bytes]:
 
 def _sheets(kit: Kit) -> Iterator[tuple[str, list[Plate], TemplateWish, bool]]:
     """Yield the parts of each file with its name and how it is drawn, and whether it shows the sheet's edge."""
-    wish = kit.wish
+    wish, unit = kit.wish, units_told()[0].value
     for comb in kit.combs:
-        yield f"comb-{comb.plate.name.lower().replace(' ', '-')}-mm.dxf", nested([comb.plate], wish.sheet_mm)[0], wish, False
+        yield f"comb-{comb.plate.name.lower().replace(' ', '-')}-{unit}.dxf", nested([comb.plate], wish.sheet_mm)[0], wish, False
     pieces = []
     for i, (width, count) in enumerate(spacers_off(kit.spacers).items(), 1):
         if width >= SHIM_MM and kit.holder is not None:
-            pieces += [spacer(width, kit.holder.radius_mm, f"S{i} {width:.2f}")] * count
+            pieces += [spacer(width, kit.holder.radius_mm, f"S{i} {figure(width)}")] * count
     blocks = blocks_of(kit.depths) + [edge_strip(edge) for edge in kit.edges_mm if edge >= SHIM_MM]
     nominal = replace(wish, kerf_mm=0.0)  # for the strips by which the kerf is measured
     for stem, plates, how, edge in (
@@ -55,7 +55,7 @@ def _sheets(kit: Kit) -> Iterator[tuple[str, list[Plate], TemplateWish, bool]]:
         ("kerf-test", strips_to_measure(), nominal, False),
     ):
         for i, sheet in enumerate(nested(plates, wish.sheet_mm), 1):
-            yield f"{stem}-{i}-mm.dxf", sheet, how, edge
+            yield f"{stem}-{i}-{unit}.dxf", sheet, how, edge
 
 
 def _cut_file(name: str, plates: Sequence[Plate], wish: TemplateWish, *, edge: bool) -> bytes:
@@ -88,8 +88,9 @@ def _check_dimension(shapes: Sequence[Shape], text: str) -> list[Shape]:
     """Return a line of known length below everything, with ticks: who measures it knows that the scale is right."""
     left = min(x for shape in shapes for x, _, _ in shape.vertices)
     base = min(y for shape in shapes for _, y, _ in shape.vertices) - _BELOW_MM
-    right = left + _CHECK_MM
+    check = units_told()[0].check_mm
+    right = left + check
     paths = [((left, base), (right, base))]
     paths += [((x, base + low), (x, base + high)) for x in (left, right) for low, high in ((-2.0, 0.0), (0.0, 2.0))]
-    label = Engraving("100 mm when the scale is 1:1", left + _CHECK_MM / 2, base - 4.5, 3.0)
+    label = Engraving(f"{sizes(check)} when the scale is 1:1", left + check / 2, base - 4.5, 3.0)
     return [open_shape(path, "mark") for path in paths] + _letters(label, text, "mark")

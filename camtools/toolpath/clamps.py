@@ -10,7 +10,7 @@ from camtools.geometry.frames import box_of
 from camtools.job.job import Cutter, Machine
 from camtools.toolpath.moves import Cut, Setup, Zone
 from camtools.toolpath.workholding import END_GROOVE
-from camtools.wording import down, mm, up
+from camtools.wording import Told, down, mm, up
 
 __all__ = ["held_down"]
 
@@ -36,7 +36,7 @@ def held_down(setup: Setup, cuts: Sequence[Cut], machine: Machine) -> Setup:
         line, key = wall + machine.clamp_from_groove_mm, "machine.clamp_from_groove"
         if high[1] - line < _BEARING_MM:
             return _held_by_batten(setup, line, machine)
-        told = f"Clamp it from its far side, {up(line, 1):g} mm or more from the reference edge"
+        told = Told("Clamp it from its far side, {:up} or more from the reference edge.", (line,))
         zone = Zone("clamp", (-_WIDE_MM, line, 0.0), (_WIDE_MM, _WIDE_MM, height))
     else:
         line, key = -machine.clamp_from_end_mm, "machine.clamp_from_end"
@@ -45,11 +45,11 @@ def held_down(setup: Setup, cuts: Sequence[Cut], machine: Machine) -> Setup:
             ways = puts(key, down(high[1] - low[1] - _BEARING_MM, 1))
             problem = "the board is too short to be clamped clear of the end that is worked"
             raise CannotCut(Fault(f"clamps, {key}", problem, f"{mm(high[1] - low[1])} long", f"at least {mm(least)}", ways=ways))
-        told = f"Clamp it across, {up(-line, 1):g} mm or more from the {setup.end}"
+        told = Told("Clamp it across, {:up} or more from the {}.", (-line, setup.end))
         zone = Zone("clamp", (-_WIDE_MM, -_WIDE_MM, 0.0), (_WIDE_MM, line, height))
     if faults := list(_met(zone, cuts, key, machine)):
         raise CannotCut(*faults)
-    words = (f"{told}.", f"Clamps with their nuts and studs stand no higher than {height:.4g} mm above the face.")
+    words = (told, Told("Clamps with their nuts and studs stand no higher than {:mm} above the face.", (height,)))
     return replace(setup, zones=(*setup.zones, zone), words=(*setup.words, *words))
 
 
@@ -57,9 +57,11 @@ def _held_by_batten(setup: Setup, line_mm: float, machine: Machine) -> Setup:
     low, high = box_of(setup.to_machine, setup.piece.size_mm)
     zone = Zone("batten", (-_WIDE_MM, high[1], low[2]), (_WIDE_MM, high[1] + 60.0, low[2] + machine.flat_stop_mm))
     words = (
-        f"No clamp finds room on its face: it would have to stay {up(line_mm, 1):g} mm from the reference edge, and the board is "
-        f"{high[1] - low[1]:.1f} mm wide.",
-        f"Wedge it against the fence with a batten along its far edge, no higher than {machine.flat_stop_mm:.4g} mm above the bed.",
+        Told(
+            "No clamp finds room on its face: it would have to stay {:up} from the reference edge, and the board is {:mm} wide.",
+            (line_mm, high[1] - low[1]),
+        ),
+        Told("Wedge it against the fence with a batten along its far edge, no higher than {:mm} above the bed.", (machine.flat_stop_mm,)),
     )
     return replace(setup, zones=(*setup.zones, zone), words=(*setup.words, *words))
 

@@ -15,6 +15,7 @@ from camtools.drawer.boards import Corners, Notch
 from camtools.geometry.curves import Point2
 from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, DrawnCut, levels_of
 from camtools.toolpath.moves import Air, Cut
+from camtools.wording import Told
 
 __all__ = ["clear_of_stop_mm", "corners_cut"]
 
@@ -48,8 +49,11 @@ def corners_cut(corners: Corners, size_mm: Sequence[float], stop: str, air: Air)
         _clear(pen, [list(map(placed, way)) for way in ways], levels, placed((-_beside_mm(corners),) * 2))
     what = f"{len(corners.notches)} corners" if len(corners.notches) > 1 else "one corner"
     return pen.cut(
-        f"{what} cut back, all of the waste to chips, in {len(levels)} levels from the edge in, through the board and "
-        f"{corners.below_mm:.4g} mm into the waste sheet under it"
+        Told(
+            f"{what} cut back, all of the waste to chips, in {len(levels)} levels from the edge in, through the board and {{:mm}} into the "
+            "waste sheet under it",
+            (corners.below_mm,),
+        )
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from camtools.job.job import Cutter
 from camtools.toolpath.moves import Air, Arc, Cut, Line, Move, Point, Rapid
+from camtools.wording import Told, Words
 
 __all__ = [
     "AIR_MM",
@@ -111,7 +112,7 @@ class DrawnCut:
         if self._at[2] != self._air.clearance_mm:
             self._go(Rapid((self._at[0], self._at[1], self._air.clearance_mm)))
 
-    def cut(self, purpose: str) -> Cut:
+    def cut(self, purpose: Words) -> Cut:
         """Return what was drawn, ended at clearance."""
         self.up()
         return Cut(self.cutter, purpose, tuple(self._moves))
@@ -173,7 +174,7 @@ def clear_slot(pen: DrawnCut, lines: Sequence[float], near: float, far: Sequence
             pen.to(line, end if i % 2 == 0 else near)
 
 
-def roughed(what: str, cleared: int, count: int, stock_mm: float) -> str:
+def roughed(what: str, cleared: int, count: int, stock_mm: float) -> Told:
     """Say what a straight cutter clears first, and what is left out because it does not fit.
 
     Parameters
@@ -186,4 +187,4 @@ def roughed(what: str, cleared: int, count: int, stock_mm: float) -> str:
         Left on every face.
     """
     left_out = f"; {count - cleared} of {count} {what} too narrow for this cutter, and left to the next" if cleared < count else ""
-    return f"waste in {what}, {stock_mm:.4g} mm left on every face{left_out}"
+    return Told("waste in {}, {:mm} left on every face{}", (what, stock_mm, left_out))

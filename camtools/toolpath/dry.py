@@ -8,6 +8,7 @@ from dataclasses import replace
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, reach_of
 from camtools.toolpath.timing import program_seconds
+from camtools.wording import Told
 
 __all__ = ["DRY_FEED_MM_MIN", "dry_programs_of"]
 
@@ -38,7 +39,7 @@ def _raised(program: Program, machine: Machine, feed: float) -> Program:
         return replace(move, end=up(move.end))
 
     cuts = tuple(
-        Cut(cut.cutter, f"{lift:.4g} mm above the cut, at {feed:.4g} mm/min: {cut.purpose}", tuple(raised(m) for m in cut.moves))
+        Cut(cut.cutter, Told("{:mm} above the cut, at {:mm/min}: {}", (lift, feed, cut.purpose)), tuple(raised(m) for m in cut.moves))
         for cut in program.cuts
     )
     return replace(
@@ -59,7 +60,8 @@ def _outline(program: Program, machine: Machine, feed: float) -> Program:
     moves: list[Move] = [Rapid(start), Rapid(start), Pause(start, _LOOK_S)]
     for x, y in [*corners[1:], corners[0]]:
         moves += [Line((x, y, height), feed), Pause((x, y, height), _LOOK_S)]
-    cut = Cut(program.cuts[0].cutter, f"outline of the motion, {height:.4g} mm above the work, at {feed:.4g} mm/min", tuple(moves))
+    purpose = Told("outline of the motion, {:mm} above the work, at {:mm/min}", (height, feed))
+    cut = Cut(program.cuts[0].cutter, purpose, tuple(moves))
     return replace(
         program,
         stem=f"{program.stem}-outline",

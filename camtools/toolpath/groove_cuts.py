@@ -15,6 +15,7 @@ from camtools.drawer.boards import Groove
 from camtools.faults import CannotCut, Fault
 from camtools.toolpath.drawn_cut import AIR_MM, OVERLAP, RAMP, THIN_MM, DrawnCut, even_steps, levels_of
 from camtools.toolpath.moves import Air, Cut
+from camtools.wording import Told, mm
 
 __all__ = ["groove_cut"]
 
@@ -43,8 +44,8 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
             Fault(
                 "groove",
                 "the straight cutter is wider than the groove",
-                value=f"{cutter.diameter_mm:.4g} mm",
-                limit=f"{groove.width_mm:.4g} mm",
+                value=mm(cutter.diameter_mm),
+                limit=mm(groove.width_mm),
             )
         )
     # Ends along X, and whether they run out into air.
@@ -55,8 +56,8 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
             Fault(
                 "groove",
                 "the board is too short for a groove with both its stops",
-                value=f"{groove.stop_mm - groove.start_mm:.1f} mm",
-                limit=f"at least {2 * cutter.diameter_mm:.4g} mm",
+                value=mm(groove.stop_mm - groove.start_mm),
+                limit=f"at least {mm(2 * cutter.diameter_mm)}",
             )
         )
     left, right = (start, end) if stop == "left" else ((-end[0], end[1]), (-start[0], start[1]))
@@ -87,7 +88,8 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
         if level == levels[-1]:
             pen.along([(to, end) for end in (lines[0], lines[-1]) if end != line])  # so that the end's wall is as smooth as the others
     pen.clear(*pen.at[:2], air.clearance_mm)
-    return pen.cut(f"groove {groove.width_mm:.2f} mm wide, {groove.depth_mm:.4g} mm deep in {len(levels)} levels, entered on a ramp")
+    words = "groove {:mm} wide, {:mm} deep in {} levels, entered on a ramp"
+    return pen.cut(Told(words, (groove.width_mm, groove.depth_mm, str(len(levels)))))
 
 
 def _sink(pen: DrawnCut, towards: float, level: float) -> None:

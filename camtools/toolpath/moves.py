@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple
 
 from camtools.drawer.boards import Affine, Piece
 from camtools.job.job import Cutter
+from camtools.wording import Words
 
 __all__ = [
     "Air",
@@ -82,7 +83,7 @@ class Cut:
     """What one cutter does without being changed. The first two moves are: up to clearance, then over."""
 
     cutter: Cutter
-    purpose: str  # for the operator, in plain words
+    purpose: Words  # for the operator, in plain words
     moves: tuple[Move, ...]
 
 
@@ -120,7 +121,7 @@ class Setup:
     to_machine: Affine
     zones: tuple[Zone, ...]
     backing_mm: float  # renewable wood behind the board (upright), beyond Y0; 0 when flat
-    words: tuple[str, ...]  # how to place the board, a sentence each
+    words: tuple[Words, ...]  # how to place the board, a sentence each
     zero_shared: bool = False  # its work offset serves other kinds of setup too, so its zero is asked for each time
 
     @property

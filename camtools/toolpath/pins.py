@@ -18,6 +18,7 @@ from camtools.geometry.through import PinSocket, pin_socket_of
 from camtools.toolpath.drawn_cut import AIR_MM, CLOSE_MM, OVERRUN_MM, RAMP, THIN_MM, DrawnCut, even_steps, levels_of
 from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
+from camtools.wording import Told, mm
 
 __all__ = ["pins_cut"]
 
@@ -51,10 +52,10 @@ class _Walls:
                 widest = 2 * (socket.half_mm(joint.back_mm) + radius * lean) * lean
                 raise CannotCut(
                     Fault(
-                        f"through socket at {socket.middle_mm:.2f} mm",
+                        f"through socket at {mm(socket.middle_mm)}",
                         "the straight cutter is too thick for the narrow end of the socket",
-                        value=f"{joint.straight.diameter_mm:.4g} mm",
-                        limit=f"{widest:.2f} mm",
+                        value=mm(joint.straight.diameter_mm),
+                        limit=mm(widest),
                     )
                 )
         elif edge_is_low:
@@ -157,7 +158,7 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
                 pen.clear(last_round[0][0], near, level)
                 pen.along(last_round)
             pen.clear(pen.at[0], near)
-    return pen.cut(f"through pins, {depth:.4g} mm deep, entered on a ramp")
+    return pen.cut(Told("through pins, {:mm} deep, entered on a ramp", (depth,)))
 
 
 def _light_pass(pen: DrawnCut, walls: _Walls, joint: Through) -> None:

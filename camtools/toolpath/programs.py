@@ -19,7 +19,7 @@ from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, work_of
-from camtools.wording import mm, up
+from camtools.wording import Told, Words, mm, up
 
 __all__ = ["marks_of", "programs_of"]
 
@@ -86,22 +86,22 @@ def _runs(works: Sequence[Work], stop: str, air: Air) -> list[_Run]:
     return [tuple(run) for _, run in groupby(done, key=lambda own: own[1].cutter)]
 
 
-def _with_words(runs: Sequence[_Run]) -> Iterator[tuple[_Run, tuple[str, ...]]]:
+def _with_words(runs: Sequence[_Run]) -> Iterator[tuple[_Run, tuple[Words, ...]]]:
     """Yield each run with what must be known of those before and after it at the same end."""
     left_mm = 0.0
     for run in runs:
-        words = []
+        words: list[Words] = []
         if left_mm:
-            was = f"It was roughed at this stop, {left_mm:.4g} mm left on every face:"
-            words.append(f"{was} if board, stop and zero are off by less than that since then, no face shows it.")
+            was = "It was roughed at this stop, {:mm} left on every face:"
+            words.append(Told(f"{was} if board, stop and zero are off by less than that since then, no face shows it.", (left_mm,)))
         left_mm = max(work.leaves_mm for work, _ in run)
         if left_mm:
             again = "It comes back to this stop for another cutter: leave stop and zero as they are."
-            words.append(f"{again} What is left on every face, {left_mm:.4g} mm, forgives less than that.")
+            words.append(Told(f"{again} What is left on every face, {{:mm}}, forgives less than that.", (left_mm,)))
         yield run, tuple(words)
 
 
-def _program(run: _Run, mark: str, setup: Setup, words: tuple[str, ...], boards: tuple[str, ...], machine: Machine) -> Program:
+def _program(run: _Run, mark: str, setup: Setup, words: tuple[Words, ...], boards: tuple[str, ...], machine: Machine) -> Program:
     cuts = tuple(cut for _, cut in run)
     what = " and ".join(work.what for work, _ in run)
     waste = "-waste" if all(work.leaves_mm for work, _ in run) else ""

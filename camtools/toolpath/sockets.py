@@ -24,6 +24,7 @@ from camtools.toolpath.drawn_cut import (
 )
 from camtools.toolpath.moves import Air, Cut
 from camtools.toolpath.tails import across
+from camtools.wording import Told
 
 __all__ = ["rough_sockets_cut", "sockets_cut"]
 
@@ -68,7 +69,7 @@ def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
             pen.clear(high, tip + CLOSE_MM)
         pen.along([(high, end), (low, end), (low, OVERRUN_MM)])
         pen.clear(low, near)
-    return pen.cut(f"half-blind sockets, full depth {depth:.4g} mm in one pass, entered from beyond the end")
+    return pen.cut(Told("half-blind sockets, full depth {:mm} in one pass, entered from beyond the end", (depth,)))
 
 
 def rough_sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut | None:

@@ -27,6 +27,7 @@ from camtools.toolpath.drawn_cut import (
     roughed,
 )
 from camtools.toolpath.moves import Air, Cut
+from camtools.wording import Told
 
 __all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
 
@@ -146,7 +147,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
             pen.to(last, -side - OVERRUN_MM)
         pen.clear(pen.at[0], near)
     kind = "half-blind" if isinstance(joint, HalfBlind) else "through"
-    return pen.cut(f"{kind} tails, full depth {joint.length_mm:.4g} mm in one pass, entered from your side")
+    return pen.cut(Told("{} tails, full depth {:mm} in one pass, entered from your side", (kind, joint.length_mm)))
 
 
 def _lines(low: float | None, high: float | None, edges: tuple[float, float], narrow_mm: float) -> list[float]:

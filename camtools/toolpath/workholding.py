@@ -11,7 +11,7 @@ from camtools.geometry.frames import box_of, mirrors
 from camtools.job.job import Machine
 from camtools.toolpath.corner_cuts import clear_of_stop_mm
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
-from camtools.wording import up
+from camtools.wording import Told, Words
 
 __all__ = ["END_GROOVE", "known_zeros", "setup_of", "with_zeros", "work_of"]
 
@@ -169,15 +169,15 @@ def _zero_words(hold: str, offset: str, shared: bool) -> str:
     return f"Set {offset} once for all setups of this kind, and its Z {height}."
 
 
-def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float) -> tuple[str, ...]:
+def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float) -> tuple[Words, ...]:
     far = "outside" if facing == "inside" else "inside"
     if hold == "upright":
         return (
             f"Stand the {piece.role} upright with its {end} up and its {facing} face towards you.",
-            f"Its {far} face bears on the backing piece of the upright plate, {machine.backing_mm:.4g} mm thick.",
+            Told("Its {} face bears on the backing piece of the upright plate, {:mm} thick.", (far, machine.backing_mm)),
             f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the backing, Z at the {end}.",
-            f"Stop and clamps stay {machine.upright_stop_below_mm:.4g} mm or more below the end.",
-            f"Keep {free_mm:.0f} mm free in front of the board, for the cutter comes in from there.",
+            Told("Stop and clamps stay {:mm} or more below the end.", (machine.upright_stop_below_mm,)),
+            Told("Keep {:up} free in front of the board, for the cutter comes in from there.", (free_mm,)),
         )
     if end == END_GROOVE:
         near = "front end" if "side" in piece.role else "left end"  # where u = 0
@@ -187,16 +187,23 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
         )
     if piece.corners is not None:
         return (
-            f"Lay the bottom flat with its inside face up and its {end} away from you, on a flat waste sheet that reaches under both "
-            f"corners of that end and is thinner than the stop is high, {machine.flat_stop_mm:.4g} mm: the cutter goes "
-            f"{piece.corners.below_mm:.4g} mm into it.",
-            f"Push its front edge, the reference edge, against the {stop} stop, and let its {end} stand "
-            f"{up(clear_of_stop_mm(piece.corners), 1):g} mm or more beyond the stop. Zero: X at the stop, Y at the {end}, Z at "
-            "the upper face.",
-            f"Keep {free_mm:.0f} mm free beyond the {end} and beside both its corners. Shift the sheet where it is cut up under a corner.",
+            Told(
+                "Lay the bottom flat with its inside face up and its {} away from you, on a flat waste sheet that reaches under both "
+                "corners of that end and is thinner than the stop is high, {:mm}: the cutter goes {:mm} into it.",
+                (end, machine.flat_stop_mm, piece.corners.below_mm),
+            ),
+            Told(
+                "Push its front edge, the reference edge, against the {} stop, and let its {} stand {:up} or more beyond the stop. "
+                "Zero: X at the stop, Y at the {}, Z at the upper face.",
+                (stop, end, clear_of_stop_mm(piece.corners), end),
+            ),
+            Told(
+                "Keep {:up} free beyond the {} and beside both its corners. Shift the sheet where it is cut up under a corner.",
+                (free_mm, end),
+            ),
         )
     return (
         f"Lay the {piece.role} flat with its inside face up and its {end} away from you.",
         f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the {end}, Z at the upper face.",
-        f"Keep {free_mm:.0f} mm free beyond the {end}, for the cutter comes in from there.",
+        Told("Keep {:up} free beyond the {}, for the cutter comes in from there.", (free_mm, end)),
     )

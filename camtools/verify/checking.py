@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from camtools.crew import Crew, Watch
@@ -39,6 +39,7 @@ class Checked:
     report: Report
     assemblies: tuple[Assembly, ...]
     runs: Mapping[str, ProgramRun] = field(default_factory=dict)  # by file
+    units: str = "mm"  # of the job: what its words tell lengths in
 
 
 def check(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Report:
@@ -62,8 +63,9 @@ def check(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) 
 def check_fully(packet: Path, *, jobs: int | None = None, watch: Watch | None = None) -> Checked:
     """Check a packet and keep the carved boards; see `check`."""
     files = read_packet(packet)
-    with told_in(files.written.units if files.written else "mm"):
-        return _checked(packet, files, jobs, watch)
+    units = files.written.units if files.written else "mm"
+    with told_in(units):
+        return replace(_checked(packet, files, jobs, watch), units=units)
 
 
 def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | None) -> Checked:

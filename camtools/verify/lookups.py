@@ -18,6 +18,7 @@ from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.sweep import FURTHEST_MM
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.fit.corner import called
+from camtools.wording import mm
 
 __all__ = ["Packet", "end_worked", "looked_up", "mirrored", "rigid", "shared_offsets"]
 
@@ -80,7 +81,7 @@ def _sound_tool(tool: ToolEntry, notes: _Notes) -> bool:
     own = Subject("cutter", str(tool.number))
     neck = radius_at(tool, tool.cutting_length)
     if tool.half_angle >= 60.0 or neck < _LEAST_RADIUS_MM or max(tool.diameter, tool.shank, tool.cutting_length) > 300.0:
-        text = f"it can not have this shape: {tool.half_angle:g} degrees, and {2 * neck:.2f} mm at its neck"
+        text = f"it can not have this shape: {tool.half_angle:g} degrees, and {mm(2 * neck)} at its neck"
         notes.add("tool-shape", own, text, judged=False)
         return False
     if tool.kind == "straight" and tool.half_angle:
@@ -91,7 +92,7 @@ def _sound_tool(tool: ToolEntry, notes: _Notes) -> bool:
 def _sound_board(board: BoardEntry, notes: _Notes) -> bool:
     own = Subject("board", board.id)
     if not all(_SMALLEST_MM <= value <= _LARGEST_MM for value in board.size):
-        notes.add("board-size", own, f"every size must lie between {_SMALLEST_MM:g} and {_LARGEST_MM:g} mm", judged=False)
+        notes.add("board-size", own, f"every size must lie between {mm(_SMALLEST_MM)} and {mm(_LARGEST_MM)}", judged=False)
         return False
     if not rigid(board.to_drawer):
         notes.add("frame", own, f"to_drawer {_RIGID}", judged=False)
@@ -219,16 +220,16 @@ def _setup_faults(program: ProgramEntry, board: BoardEntry) -> Iterator[str]:
     sign = 1 if program.stop == "left" else -1
     edge = box.low[0] if sign > 0 else box.high[0]
     if abs(edge) > _NEAR_MM:
-        yield f"the board stands {abs(edge):.2f} mm from the {program.stop} stop at X0"
+        yield f"the board stands {mm(abs(edge))} from the {program.stop} stop at X0"
     if abs(box.high[2]) > _NEAR_MM:
         yield f"the board's upper end or face lies at Z{box.high[2]:.2f}, not at Z0"
     groove = end_worked(program) == "groove"
     if groove and program.hold == "flat":
         if abs(box.low[1]) > _NEAR_MM:
-            yield f"the board stands {abs(box.low[1]):.2f} mm from the fence at Y0"
+            yield f"the board stands {mm(abs(box.low[1]))} from the fence at Y0"
     elif abs(box.high[1]) > _NEAR_MM:
         where = "the plate's face" if program.hold == "upright" else "the end being worked"
-        yield f"the board lies {abs(box.high[1]):.2f} mm from Y0, {where}"
+        yield f"the board lies {mm(abs(box.high[1]))} from Y0, {where}"
     across = program.to_machine[0]
     if not groove and across[1] != sign:
         yield f"the board's reference edge does not meet the {program.stop} stop"

@@ -22,6 +22,7 @@ from camtools.verify.findings import Finding
 from camtools.verify.lookups import Packet, end_worked
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.written import WrittenDrawer, known
+from camtools.wording import mm
 
 __all__ = ["roughing_findings"]
 
@@ -129,7 +130,7 @@ def _near(end: _End, stock_mm: float) -> Iterator[Finding]:
     stocks = [(min(way.plan.distance(end.left) - way.tool.diameter / 2, way.bottom_mm - end.deepest_mm), way) for way in end.roughing]
     least, way = min(stocks, key=lambda own: own[0], default=(stock_mm, end.ways[0]))
     if least < stock_mm - _SLACK_MM:
-        text = f"{max(least, 0.0):.2f} mm are left on a face, {stock_mm:.4g} mm must be"
+        text = f"{mm(max(least, 0.0))} are left on a face, {mm(stock_mm)} must be"
         yield _finding("roughing-too-near", way, text, left_mm=least, asked_mm=stock_mm)
 
 
@@ -143,7 +144,7 @@ def _missing(end: _End, radius_mm: float, stock_mm: float) -> Iterator[Finding]:
     for part in shapely.get_parts(missed).tolist():
         low, high = part.bounds[1], part.bounds[3]
         if part.area > _LEAST_MM2 and high - low > least - _SLACK_MM:
-            text = f"a straight cutter of {2 * radius_mm:.4g} mm passes at X {part.centroid.x:.1f}, and was not there"
+            text = f"a straight cutter of {mm(2 * radius_mm)} passes at X {mm(part.centroid.x)}, and was not there"
             yield _finding("roughing-missing", end.finishing[0], text)
             return
 

@@ -15,6 +15,7 @@ from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.load_rules import Resistance, resistance_of
 from camtools.verify.rules.motion_rules import compare_paths, judge, original_of
 from camtools.verify.written import Written
+from camtools.wording import fine
 
 __all__ = ["Reading", "compared_dry_runs", "readings_of", "run_and_judge"]
 
@@ -93,8 +94,8 @@ def run_and_judge(reading: Reading, done: Sequence[Motion] = ()) -> tuple[Progra
     own = _run(reading, Earlier(reading.file, reading.text, reading.fitted))
     findings = [*own.findings]
     if own.blend_mm is not None and own.blend_mm > reading.loosest_mm + 1e-6:
-        asked = "without limit" if math.isinf(own.blend_mm) else f"by {own.blend_mm:.4g} mm"
-        text = f"G64 lets corners be rounded {asked}, the joints bear {reading.loosest_mm:.4g} mm: write G61, or a smaller P"
+        asked = "without limit" if math.isinf(own.blend_mm) else f"by {fine(own.blend_mm)}"
+        text = f"G64 lets corners be rounded {asked}, the joints bear {fine(reading.loosest_mm)}: write G61, or a smaller P"
         findings.append(Finding("path-too-loose", "error", reading.file, 0, text))
     if reading.zero_shared and not own.zero_asked:
         text = f"{reading.uses[0].work_offset} serves setups of several kinds: stop by M0 with a comment that asks for X, Y and Z zero"

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -12,6 +14,7 @@ from click.testing import CliRunner, Result
 from camtools.cli import group
 from camtools.drawer import drawers_of
 from camtools.job import read_job
+from camtools.wording import told_in
 
 JOBS = sorted((Path(__file__).parent.parent.parent / "samples").glob("*.toml"))
 HOSTILE = "x) M3 S24000 ( [red]<script>"
@@ -58,7 +61,9 @@ def test_plan_names_every_value_left_to_camtools(job: Path) -> None:
 def test_plan_tells_every_note_in_full(job: Path) -> None:
     parsed, _ = read_job(job)
     printed = _words(_plan(job).stderr)
-    for drawer in drawers_of(parsed):
+    with told_in(parsed.units):
+        drawers = drawers_of(parsed)
+    for drawer in drawers:
         for note in drawer.notes:
             assert _words(note.text) in printed
 
@@ -82,20 +87,19 @@ def test_cut_list_has_the_fronts_that_are_laid_over_drawers(tmp_path: Path) -> N
     path.write_text(f"{head}{fit}{drawers}", encoding="utf-8")
     rows = [line for line in _plan(path).stderr.splitlines() if line.startswith("show front ")]
     assert [row.split() for row in rows] == [
-        ["show", "front", "4", "296.0", "103.0", "20.0", "unknown", "hardwood", "Seeds,", "Lichens"],
-        ["show", "front", "2", "436.0", "103.0", "20.0", "unknown", "hardwood", "Ferns"],
+        ["show", "front", "4", "296", "103", "20", "unknown", "hardwood", "Seeds,", "Lichens"],
+        ["show", "front", "2", "436", "103", "20", "unknown", "hardwood", "Ferns"],
     ]
 
 
-def test_cut_list_is_in_inches_where_the_programs_are(tmp_path: Path) -> None:
-    path = tmp_path / "inches.toml"
-    text = JOBS[0].read_text(encoding="utf-8")
-    path.write_text(text.replace("[[drawers]]", 'machine = { postprocessor = "inch" }\n[[drawers]]', 1), encoding="utf-8")
+def test_the_cut_list_of_a_job_in_inches_is_in_inches(samples: Path) -> None:
+    path = samples / "inch-cabinet.toml"
     plan = _plan(path).stderr
     assert "Cut list: sizes in inches" in plan
     sizes = list(json.loads(_plan(path, "--json").stdout)["drawers"][0]["boards"][0]["size_mm"].values())
-    (row,) = [line.split() for line in plan.splitlines() if line.startswith("front-1 ")]
-    assert [float(size) * 25.4 for size in row[2:5]] == pytest.approx(sizes, abs=0.0128)  # an inch is 25.4 mm: NIST SP 811, B.6
+    (row,) = [line for line in plan.splitlines() if line.startswith("front-1 ")]
+    told = [sum(map(Fraction, words.split())) for words in re.findall(r'([0-9][0-9 ./]*)"', row.split(maxsplit=2)[2])]
+    assert [float(size) * 25.4 for size in told] == pytest.approx(sizes, abs=0.0128)  # an inch is 25.4 mm: NIST SP 811, B.6
 
 
 def test_unknown_style_and_dialect_are_faults_of_the_job_file_beside_its_others(tmp_path: Path) -> None:

@@ -75,7 +75,7 @@ def test_a_cutter_that_would_snap_is_refused_with_a_cutter_that_would_not(values
     (fault,) = refusals(job_of(values))
     assert (fault.where, fault.drawers) == ("joints.dovetail", ("Seeds",))
     assert "may snap" in fault.problem
-    assert "N/mm² at the end of its edges" in fault.value
+    assert "MPa at the end of its edges" in fault.value
     thicker = next(way for way in fault.ways if "cutters[1].diameter" in {change.key for change in way})
     assert warnings(job_of(values | {f"cutters.0.{change.key.split('.')[1]}": change.value for change in thicker})) == []
 

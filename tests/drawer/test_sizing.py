@@ -97,7 +97,7 @@ def test_an_overlaid_front_is_a_board_of_its_own_that_covers_the_opening() -> No
     sizes = _sizes(drawer(400, 130, 350, outside=False, fit=fit))
     assert sizes.show_front_mm == pytest.approx((418, 142, 20))
     assert sizes.outside_mm[1] == 350 - 8, "its box stands flush with the case, whatever the reveal"
-    assert any("show front of 418 mm x 142 mm x 20 mm" in note.text for note in sizes.notes)
+    assert any("show front of 418 x 142 x 20 mm" in note.text for note in sizes.notes)
     assert _sizes(drawer()).show_front_mm is None
 
 

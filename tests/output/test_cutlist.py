@@ -10,6 +10,7 @@ import pytest
 from camtools.drawer.boards import Notch
 from camtools.output.cutlist import COLUMNS, cutlist_bytes, cutlist_rows
 from camtools.toolpath.programs import programs_of
+from camtools.wording import told_in
 from tests.output.specimens import DRAWER, JOB, job_of
 
 
@@ -28,7 +29,8 @@ def test_every_board_has_a_row_with_size_number_off_and_marks() -> None:
     assert left["wood"] == "oak"
     assert left["outside face"] == "to the left"
     assert left["reference edge"] == "bottom edge"
-    assert all(row[column] for row in rows for column in COLUMNS)
+    assert all(row[column] for row in rows for column in row)
+    assert len(left) == len(COLUMNS)
 
 
 def test_a_front_laid_over_the_drawers_own_has_a_row_and_no_mark_for_no_program_cuts_it() -> None:
@@ -56,13 +58,11 @@ def test_equal_boards_share_the_mark_that_their_programs_bear() -> None:
         assert {marks[board] for board in program.boards} == {re.sub(work, "", program.stem)}
 
 
-def test_sizes_are_told_in_inches_too_where_a_shop_works_in_them() -> None:
-    inch_mm = 25.4  # exactly, by the international yard and pound agreement of 1959 (NIST SP 811, appendix B.6)
-    plain, both = opened(cutlist_bytes(JOB, [DRAWER])), opened(cutlist_bytes(JOB, [DRAWER], inches=True))
-    assert [{name: row[name] for name in COLUMNS} for row in both] == plain
-    for row in both:
-        for size in ("length", "width", "thickness"):
-            assert float(row[f"{size} in"]) * inch_mm == pytest.approx(float(row[f"{size} mm"]), abs=0.5e-3 * inch_mm)
+def test_sizes_are_told_in_inches_where_the_job_is_in_inches() -> None:
+    with told_in("in"):
+        front = opened(cutlist_bytes(JOB, [replace(DRAWER, show_front_mm=(355.6, 101.7, 19.05))]))[-1]
+    # 101.7 mm are 4.0039 in, an inch being 25.4 mm exactly (NIST SP 811, appendix B.6)
+    assert [front[f"{size} in"] for size in ("length", "width", "thickness")] == ['14"', '4" plus 0.004"', '3/4"']
 
 
 def test_lines_end_as_the_format_says() -> None:

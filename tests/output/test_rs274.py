@@ -290,7 +290,7 @@ def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     stopping = one(program, MM.model_copy(update={"spindle_wait": "stop"}))
     assert "M3 (spindle on)\nM0 (wait until the spindle runs at full speed, then go on)\nG0 Z60.0 (rise" in stopping
     assert {motion.code for motion in read(one(program, dialect_of("short-lines"))).motions} == {0, 1}
-    assert "(arcs: short lines, within 0.01 mm)" in one(program, dialect_of("short-lines"))
+    assert "(arcs: short lines, within 0.010 mm)" in one(program, dialect_of("short-lines"))
     assert {motion.code for motion in read(one(TAILS)).motions} >= {0, 1}
     assert program_file(program, MM.model_copy(update={"ending": "tap"}), JOB).name.endswith(".tap")
 

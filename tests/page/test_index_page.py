@@ -17,6 +17,7 @@ from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.index_page import page_of, render
 from camtools.verify.checking import Checked
 from camtools.verify.findings import Finding
+from camtools.wording import bare, told_in
 from tests.page.conftest import NOT_LOOKED_AT, Writer
 from tests.page.markup import Element, parsed
 
@@ -162,7 +163,8 @@ def test_the_cut_list_has_every_board(sample: PacketFacts, sample_page: Element)
     off = sum(int(row[3]) for row in rows if row[1] != "show front")
     assert off == sum(board.count for board in sample.manifest.boards)
     for board in sample.manifest.boards:
-        sizes = [f"{size:.1f}" for size in board.size]
+        with told_in(sample.units):
+            sizes = [*map(bare, board.size)]
         assert [row for row in rows if row[0] == sample.names.mark(board.id) and row[2] == board.wood and row[4:7] == sizes]
 
 
@@ -170,9 +172,10 @@ def test_a_drawers_card_tells_what_a_year_does_to_it(sample: PacketFacts, sample
     words = sample_page.text
     for drawer in sample.names.drawers.values():
         dry, _, damp = drawer.seasons
-        assert f"{dry.side_mm:.1f} to {damp.side_mm:.1f}" in words
-        assert f"{dry.above_mm:.2f} to {damp.above_mm:.2f}" in words
-        assert (f"{dry.bottom_mm:.1f} to {damp.bottom_mm:.1f}" in words) is (drawer.stock.bottom_kind == "solid")
+        with told_in(sample.units):
+            assert f"{bare(dry.side_mm, 1)} to {bare(damp.side_mm, 1)}" in words
+            assert f"{bare(dry.above_mm)} to {bare(damp.above_mm)}" in words
+            assert (f"{bare(dry.bottom_mm, 1)} to {bare(damp.bottom_mm, 1)}" in words) is (drawer.stock.bottom_kind == "solid")
 
 
 def test_views_have_data_that_is_data(content: bytes, page: Element, drawer: PacketFacts) -> None:
@@ -249,8 +252,9 @@ def test_the_page_says_once_when_each_zero_is_set(sample: PacketFacts, sample_pa
 def test_stock_and_rows_of_fronts_are_told_with_their_figures(sample: PacketFacts, sample_page: Element) -> None:
     words = sample_page.text
     assert sample.names.stock
-    for stock in sample.names.stock:
-        assert all(cell in words for cell in stock.cells)
+    with told_in(sample.units):
+        for stock in sample.names.stock:
+            assert all(cell in words for cell in stock.cells)
     for row in sample.names.rows:
         assert ", ".join(f"{mark} ({name})" for mark, name in zip(row.fronts, row.drawers, strict=True)) in words
 

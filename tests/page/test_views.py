@@ -35,7 +35,11 @@ def test_every_place_lies_on_its_programs_path(sample: PacketFacts, views: dict[
     """Ends of moves are met exactly; chords of an arc leave it by no more than is stated, and their ends lie on it."""
     for program in sample.programs:
         view = views[program.stem]
-        places = list(zip(view["x"], view["y"], view["z"], view["line"], strict=True))
+        unit_mm = {"mm": 1.0, "in": 25.4}[view["unit"]]  # an inch is 25.4 mm: NIST SP 811, appendix B.6
+        assert view["unit"] == ("in" if "G20" in program.text else "mm")
+        places = [
+            (x * unit_mm, y * unit_mm, z * unit_mm, line) for x, y, z, line in zip(*map(view.get, ("x", "y", "z", "line")), strict=True)
+        ]
         for motion in program.run.motions:
             if motion.start == motion.end and motion.centre is None:
                 continue  # it names a place, and moves nothing

@@ -95,7 +95,7 @@ def test_program_without_a_dovetail_cutter_speaks_of_one_width_only() -> None:
 
 def test_groove_is_told_in_figures() -> None:
     words = " ".join(_words(preview_of(_by_stem("left-side-1-groove"))))
-    assert "starts 20.0 mm from the front end, stops 20.0 mm from the rear end" in words
+    assert "starts 20 mm from the front end, stops 20 mm from the rear end" in words
     assert "near wall 9 mm from the reference edge; 7 mm of wood left under it" in words
 
 

@@ -832,6 +832,12 @@ def _(packet: Packet) -> Caught:
     return Caught("opening-too-small", MANIFEST, 0)
 
 
+@way("a job file whose numbers became inches")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", "^title = ", 'units = "in"\ntitle = ')
+    return Caught("job-differs", "limits.json", 0)
+
+
 @way("an opening that the job file does not know")
 def _(packet: Packet) -> Caught:
     return limits(packet, lambda content: content["joints"][0].update(opening=[130.0, 60.0, 130.0]), "job-differs")

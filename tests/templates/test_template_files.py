@@ -131,7 +131,7 @@ def test_the_same_job_gives_the_same_bytes() -> None:
 
 def test_what_can_not_be_made_is_refused_or_left_out_and_told() -> None:
     wishes = template_wish(bushes=[30.0])
-    with pytest.raises(CannotCut, match=r"30 mm bush; limit at most 1\d\.\d\d mm"):
+    with pytest.raises(CannotCut, match=r"a bush of 30 mm; limit at most 1\d\.\d\d mm"):
         kit_of((DRAWER,), wishes)
     files = templates_of(kit_of((DRAWER,), replace(wishes, leave_out=True)))
     assert not any(name.startswith("comb") for name in files)

@@ -37,8 +37,8 @@ def test_a_front_is_clamped_away_from_its_end_and_says_how_far() -> None:
     setup, _ = flat("front", "left end", (240.0, 100.0, 20.0))
     clamp = zone(setup, "clamp")
     assert (clamp.high[1], clamp.low[2], clamp.high[2]) == (-35.0, 0.0, 30.0)
-    assert "Clamp it across, 35 mm or more from the left end." in setup.words
-    assert any("no higher than 30 mm above the face" in sentence for sentence in setup.words)
+    assert "Clamp it across, 35 mm or more from the left end." in map(str, setup.words)
+    assert any("no higher than 30 mm above the face" in sentence for sentence in map(str, setup.words))
 
 
 @pytest.mark.parametrize("role", ["left side", "right side", "front", "back"])
@@ -47,7 +47,7 @@ def test_a_board_for_a_groove_is_clamped_beyond_it(role: str) -> None:
     setup, _ = flat(role, "groove", (240.0, 100.0, 12.0))
     line = 10.0 + STRAIGHT.diameter_mm + 20.0
     assert zone(setup, "clamp").low[1] == pytest.approx(line)
-    assert f"Clamp it from its far side, {line:.0f} mm or more from the reference edge." in setup.words
+    assert f"Clamp it from its far side, {line:.0f} mm or more from the reference edge." in map(str, setup.words)
 
 
 def test_a_narrow_board_is_held_by_a_batten() -> None:
@@ -58,8 +58,10 @@ def test_a_narrow_board_is_held_by_a_batten() -> None:
     batten = zone(setup, "batten")
     assert {zone.name for zone in setup.zones} == {"stop", "fence", "batten"}
     assert (batten.low[1], batten.low[2], batten.high[2]) == pytest.approx((line + 9.9, -12.0, -6.0))
-    assert any(f"would have to stay {line:.0f} mm from the reference edge, and the board is {line + 9.9:.1f}" in s for s in setup.words)
-    assert any("batten along its far edge, no higher than 6 mm above the bed" in sentence for sentence in setup.words)
+    assert any(
+        f"would have to stay {line:.0f} mm from the reference edge, and the board is {line + 9.9:g} mm" in str(s) for s in setup.words
+    )
+    assert any("batten along its far edge, no higher than 6 mm above the bed" in sentence for sentence in map(str, setup.words))
 
 
 def test_a_front_too_short_to_be_clamped_is_refused_with_figures() -> None:

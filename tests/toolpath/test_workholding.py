@@ -103,7 +103,7 @@ def test_what_holds_a_board_stands_where_joinery_section_3_puts_it(role: str, en
 def test_operator_is_told_when_a_zero_must_be_set_again(role: str, end: str) -> None:
     """An upright end stands as high as it is clamped."""
     (setup,) = with_zeros([setup_of(board(role), end, machine(), 40.0)])
-    (told,) = [sentence for sentence in setup.words if sentence.startswith(f"Set {setup.work_offset} once")]
+    (told,) = [sentence for sentence in map(str, setup.words) if sentence.startswith(f"Set {setup.work_offset} once")]
     assert ("on every board" in told) == (setup.hold == "upright")
     assert ("for every thickness" in told) == (setup.hold == "flat")
 

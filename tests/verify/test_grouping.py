@@ -86,7 +86,7 @@ def test_a_line_that_is_too_shallow_is_told_once_with_the_drawer_the_board_and_w
     (group,) = (group for group in report.groups if group.root.severity == "error")
     first, more, edited = group.words()
     assert group.place == f"{FRONT}:{line}"
-    assert first == 'front left joint of drawer "Seeds": 0.50 mm too shallow, 11.50 mm for 12.00 mm; lower Z there by the difference'
+    assert first == 'front left joint of drawer "Seeds": 0.5 mm too shallow, 11.5 mm for 12 mm; lower Z there by the difference'
     assert more.startswith(f"{len(report.errors) - 1} more of the same cause: ")
     assert "joint-overlap 1" in more
     assert edited == f"{FRONT} was edited since the packet was written: undo that, or write the packet anew"

@@ -11,7 +11,7 @@ from camtools.output.stock_list import STOCK_COLUMNS
 from camtools.page.blocks import Block, Heading, Table, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.solids import PARTS
-from camtools.wording import bare
+from camtools.wording import bare, unit_word
 
 __all__ = ["HEADING", "blocks"]
 
@@ -22,9 +22,9 @@ def blocks(facts: PacketFacts) -> list[Block]:
     """Return what to saw, and from how much wood."""
     return [
         TextBlock(
-            "Sizes in mm, as the boards come to the machine. Mark on each board its mark, its outside face and its reference edge: "
-            "the bottom edge of fronts, backs and sides, the front edge of a bottom. Equal boards share a mark; left and right sides are "
-            "mirror images and never do."
+            f"Sizes in {unit_word()}, as the boards come to the machine. Mark on each board its mark, its outside face and its reference "
+            "edge: the bottom edge of fronts, backs and sides, the front edge of a bottom. Equal boards share a mark; left and right sides "
+            "are mirror images and never do."
         ),
         Table(
             "Boards",
@@ -58,9 +58,8 @@ def _rows(facts: PacketFacts) -> list[tuple[str, ...]]:
     for (mark, wood), boards in groups.items():
         board, names = boards[0], users.get(mark, [])
         off = str(sum(board.count for board in boards))
-        sizes = (f"{size:.1f}" for size in board.size)
         users_named = "all" if 1 < every == len(names) else ", ".join(names)
-        rows.append((mark, board.role, wood, off, *sizes, runs_of(board.role), FACES[board.role], users_named))
+        rows.append((mark, board.role, wood, off, *map(bare, board.size), runs_of(board.role), FACES[board.role], users_named))
     return rows
 
 
@@ -73,7 +72,7 @@ def _show_fronts(facts: PacketFacts) -> list[tuple[str, ...]]:
             "show front",
             drawer.boards[0].wood,
             str(counts[drawer.id]),
-            *(f"{size:.1f}" for size in drawer.show_front_mm.values()),
+            *map(bare, drawer.show_front_mm.values()),
             runs_of("front"),
             FACES["front"],
             drawer.name,

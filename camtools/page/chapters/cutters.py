@@ -6,6 +6,7 @@ from camtools.job.cutter_defaults import chip_load_mm
 from camtools.output.manifest import ToolEntry
 from camtools.page.blocks import Block, Table, TextBlock
 from camtools.page.facts import PacketFacts
+from camtools.wording import bare_fine, mm, quantity, sizes, unit_word
 
 __all__ = ["HEADING", "blocks"]
 
@@ -18,9 +19,9 @@ def blocks(facts: PacketFacts) -> list[Block]:
     return [
         Table("Cutters", columns, tuple(_row(facts, tool) for tool in facts.manifest.tools), frozenset({2, 3, 4, 5, 6, 7})),
         TextBlock(
-            "Chip loads in mm are rough: charts for small routers differ by a factor of two, and none was found for dovetail cutters, "
-            "for which 50 to 70 % of a straight cutter's at the neck is taken. Listen, look at the chips, and slow down if it screams, "
-            "burns or chatters. Never above the speed marked on the cutter.",
+            f"Chip loads in {unit_word()} are rough: charts for small routers differ by a factor of two, and none was found for dovetail "
+            "cutters, for which 50 to 70 % of a straight cutter's at the neck is taken. Listen, look at the chips, and slow down if it "
+            "screams, burns or chatters. Never above the speed marked on the cutter.",
             lead="Rough",
         ),
     ]
@@ -38,14 +39,14 @@ def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
     chip = "–"
     if flutes and feed and speeds and min(speeds) > 0:
         load = feed / (min(speeds) * flutes)
-        chip = f"{load:.2f}{'' if low <= load <= high else ', thin' if load < low else ', thick'}"
+        chip = f"{bare_fine(load)}{'' if low <= load <= high else ', thin' if load < low else ', thick'}"
     return (
         str(tool.number),
-        f"{tool.kind}, {tool.diameter:g} mm{angle}, {tool.cutting_length:g} mm long{edges}",
+        f"{tool.kind}, {mm(tool.diameter)}{angle}, {mm(tool.cutting_length)} long{edges}",
         " and ".join(f"{speed:.0f}" for speed in speeds) + " rpm" if speeds else "–",
         f"{bound.max_speed:.0f} rpm" if bound else "–",
-        f"{feed:.0f} mm/min" if feed else "–",
-        "whole" if bound is None or bound.depth_per_pass is None else f"{round(bound.depth_per_pass, 2):g} mm",
+        quantity(round(feed), "mm/min") if feed else "–",
+        "whole" if bound is None or bound.depth_per_pass is None else sizes(bound.depth_per_pass),
         chip,
-        f"{low:.2f} to {high:.2f}, rough",
+        f"{bare_fine(low)} to {bare_fine(high)}, rough",
     )

@@ -6,7 +6,7 @@ from camtools.page.blocks import Block, Heading, Span, Table, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.rounds import drawer_seconds, time_words, total_seconds
 from camtools.verify.fit.joint_fit import Spread
-from camtools.wording import counted
+from camtools.wording import bare_fine, counted, fine, unit_word
 
 __all__ = ["HEADING", "blocks"]
 
@@ -20,7 +20,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
     found: list[Block] = [
         TextBlock(
             "The programs of this packet were read back from their files, carved from solid boards, and the drawers put together from "
-            f"what was carved, true within {report.bound_mm:.3f} mm. That proves them against the numbers in the job file, not against "
+            f"what was carved, true within {fine(report.bound_mm)}. That proves them against the numbers in the job file, not against "
             "your machine, your zero or your wood."
         )
     ]
@@ -33,8 +33,8 @@ def blocks(facts: PacketFacts) -> list[Block]:
         found.append(TextBlock(f"{counted(len(groups) - _MOST_TOLD, 'finding')} more: see check.json.", tone="warning"))
     columns = ("Drawer", "Joint", "Overlap", "Flank, least", "mean", "most", "Shoulder, most", "Gap, widest", "allowed")
     if report.drawers:
-        found.append(Heading("Joints, in mm"))
-        found.append(Table("Joints, in mm", columns, tuple(_joints(facts)), frozenset(range(2, len(columns)))))
+        found.append(Heading(f"Joints, in {unit_word()}"))
+        found.append(Table(f"Joints, in {unit_word()}", columns, tuple(_joints(facts)), frozenset(range(2, len(columns)))))
     found += [
         Heading("Machine time"),
         Table(
@@ -75,7 +75,7 @@ def _spread(spread: Spread | None) -> tuple[str, str, str]:
 
 
 def _figure(value: float | None) -> str:
-    return "–" if value is None else f"{round(value, 3) + 0.0:.3f}"
+    return "–" if value is None else bare_fine(round(value, 3))
 
 
 def _time(facts: PacketFacts, place: int) -> tuple[str | Span, ...]:

@@ -12,7 +12,7 @@ from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Pict
 from camtools.page.facts import PacketFacts
 from camtools.page.rounds import drawer_seconds
 from camtools.verify.report import DrawerReport
-from camtools.wording import counted
+from camtools.wording import bare, bare_fine, counted, fine, mm, unit_word
 
 __all__ = ["HEADING", "blocks"]
 
@@ -22,7 +22,10 @@ HEADING = "The piece at a glance"
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return a card for every drawer, and why its joints were divided as they are."""
     drawers = facts.manifest.drawers
-    found: list[Block] = [TextBlock("Sizes in mm: width × height × depth."), Cards(tuple(_card(facts, drawer) for drawer in drawers))]
+    found: list[Block] = [
+        TextBlock(f"Sizes in {unit_word()}: width × height × depth."),
+        Cards(tuple(_card(facts, drawer) for drawer in drawers)),
+    ]
     found += [_view(drawer.id, facts.names.drawer(drawer.id)) for drawer in drawers if drawer.id in facts.portraits]
     reasons: dict[tuple[str, str], list[str]] = {}
     for planned in facts.names.drawers.values():
@@ -51,7 +54,7 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
         if fit.opening is not None:
             rows.append(("Opening", _sizes(*fit.opening)))
             rows += _clearances(fit.opening, (wide, high, deep))
-        rows.append(("Clearance at flanks", f"{fit.flank:g} mm"))
+        rows.append(("Clearance at flanks", mm(fit.flank)))
     planned = facts.names.drawers.get(drawer.id)
     if planned:
         rows += _through_the_year(planned)
@@ -71,7 +74,7 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
 
 
 def _sizes(*sizes_mm: float) -> str:
-    return " × ".join(f"{size:.1f}" for size in sizes_mm)
+    return " × ".join(map(bare, sizes_mm))
 
 
 def _clearances(opening: tuple[float, float, float], outside: tuple[float, float, float]) -> list[tuple[str, str | Span]]:
@@ -79,7 +82,7 @@ def _clearances(opening: tuple[float, float, float], outside: tuple[float, float
     beside, above, behind = (room - size for room, size in zip(opening, outside, strict=True))
     rows: list[tuple[str, str | Span]] = []
     for name, room in (("each side", beside / 2), ("above", above), ("behind", behind)):
-        rows.append((f"Room {name}", f"{room:.2f} mm") if room >= 0 else (f"To plane, {name}", f"{-room:.2f} mm"))
+        rows.append((f"Room {name}", mm(room)) if room >= 0 else (f"To plane, {name}", mm(-room)))
     return rows
 
 
@@ -89,7 +92,7 @@ def _through_the_year(planned: PlanDrawer) -> list[tuple[str, str | Span]]:
     for name, of, digits in (("Height", "side_mm", 1), ("Above", "above_mm", 2), ("Bottom", "bottom_mm", 1)):
         dry, damp = (getattr(planned.seasons[place], of) for place in (0, -1))
         if dry is not None and (of != "bottom_mm" or planned.stock.bottom_kind == "solid"):
-            rows.append((f"{name} in a year", f"{dry:.{digits}f} to {damp:.{digits}f}"))
+            rows.append((f"{name} in a year", f"{bare(dry, digits)} to {bare(damp, digits)}"))
     return rows
 
 
@@ -97,13 +100,13 @@ def _verdict(facts: PacketFacts, report: DrawerReport) -> list[tuple[str, str | 
     overlap = max((joint.measured.overlap.depth_mm for joint in report.joints), default=0.0)
     gaps = [gap for joint in report.joints for gap in joint.gaps]
     flanks = [joint.measured.flank for joint in report.joints if joint.measured.flank]
-    rows: list[tuple[str, str | Span]] = [("Deepest overlap", f"{overlap:.3f} mm" if overlap else "none")]
+    rows: list[tuple[str, str | Span]] = [("Deepest overlap", fine(overlap) if overlap else "none")]
     if flanks:
         low, high = min(flank.smallest_mm for flank in flanks), max(flank.largest_mm for flank in flanks)
-        rows.append(("Flanks, carved", f"{low:.3f} to {high:.3f} mm" if high - low >= 0.0005 else f"{high:.3f} mm"))
+        rows.append(("Flanks, carved", f"{bare_fine(low)} to {fine(high)}" if high - low >= 0.0005 else fine(high)))
     if gaps:
         worst = max(gaps, key=lambda gap: gap.excess_mm)
-        rows.append(("Widest gap", f"{worst.widest_mm:.3f} of {worst.limit_mm:.3f} mm"))
+        rows.append(("Widest gap", f"{bare_fine(worst.widest_mm)} of {fine(worst.limit_mm)}"))
     errors = sum(finding.severity == "error" and report.id in dict(finding.about) for finding in facts.report.findings)
     fits = "it fits" if facts.report.judged else "not judged as a whole"
     rows.append(("Check", f"{counted(errors, 'error')}: do not cut" if errors else fits))

@@ -121,7 +121,7 @@
     const spans = ["x", "y", "z"].map((axis) => {
       let low = Infinity, high = -Infinity;
       for (const trace of traces) for (const v of trace[axis]) if (v !== null) { low = Math.min(low, v); high = Math.max(high, v); }
-      return Math.max(high - low, 1);
+      return Math.max(high - low, 1e-3);
     });
     const longest = Math.max(...spans) / Math.cbrt(spans[0] * spans[1] * spans[2]);
     const far = Math.max(1, 0.75 * longest * plot.clientHeight / plot.clientWidth);
@@ -142,15 +142,17 @@
     return node(label, "input", "", { type: "range", min: 0, max: most, step, value: 0 });
   }
 
+  const DIGITS = { mm: 2, in: 3 }; // of lengths, by unit
+
   // Lines of one kind of move, with places along the long ones for the pointer to find.
   function paths(view) {
     const found = [0, 1].map(() => ({ x: [], y: [], z: [], text: [] }));
     const spans = ["x", "y", "z"].map((axis) => Math.max(...view[axis]) - Math.min(...view[axis]));
-    const apart = Math.max(1, Math.max(...spans) / 40);
+    const apart = Math.max(...spans) / 40 || 1;
     for (let n = 1; n < view.x.length; n++) {
       const path = found[view.kind[n]];
       const from = [view.x[n - 1], view.y[n - 1], view.z[n - 1]], to = [view.x[n], view.y[n], view.z[n]];
-      const told = "line " + view.line[n] + "<br>" + (view.feed[n] ? "feed " + view.feed[n] + " mm/min" : "rapid") + "<br>length " + view.length[n].toFixed(2) + " mm";
+      const told = "line " + view.line[n] + "<br>" + (view.feed[n] ? "feed " + view.feed[n] + " " + view.unit + "/min" : "rapid") + "<br>length " + view.length[n].toFixed(DIGITS[view.unit]) + " " + view.unit;
       if (n === 1 || view.kind[n - 1] !== view.kind[n]) {
         for (const [axis, i] of [["x", 0], ["y", 1], ["z", 2]]) path[axis].push(null, from[i]);
         path.text.push("", told);
@@ -200,7 +202,7 @@
       const body = bodies[view.tool[n]] || first;
       if (body) Plotly.restyle(plot, { x: [body.x.map((v) => v + tip[0])], y: [body.y.map((v) => v + tip[1])], z: [body.z.map((v) => v + tip[2])] }, [place]);
       const told = minutes(now) + " of " + minutes(whole) + " of motion";
-      const where = "tip at X " + tip[0].toFixed(2) + " Y " + tip[1].toFixed(2) + " Z " + tip[2].toFixed(2);
+      const where = "tip at " + ["X", "Y", "Z"].map((name, i) => name + " " + tip[i].toFixed(DIGITS[view.unit])).join(" ");
       bar.setAttribute("aria-valuetext", told + ", " + where + ", line " + view.line[n]);
       readout.textContent = "";
       node(readout, "span", told + ", " + where + ", cutter " + view.tool[n]);
@@ -265,7 +267,7 @@
     function show() {
       const apart = Number(bar.value);
       Plotly.restyle(plot, { x: moving.map(([, way, x]) => x.map((v) => v === null ? null : v + way * apart)) }, moving.map(([place]) => place));
-      readout.textContent = apart ? "Sides " + apart.toFixed(1) + " mm from home" : "Pushed home";
+      readout.textContent = apart ? "Sides " + (drawer.unit === "in" ? (apart / 25.4).toFixed(3) + " in" : apart.toFixed(1) + " mm") + " from home" : "Pushed home";
       bar.setAttribute("aria-valuetext", readout.textContent);
       stage.dataset.apart = apart.toFixed(2);
     }

@@ -17,6 +17,7 @@ from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, seaso
 from camtools.verify.fit.plane_sections import Blocked, blocked_by, depths_between, section
 from camtools.verify.report import DrawerReport, JointReport
 from camtools.verify.written import WrittenDrawer, known
+from camtools.wording import area
 
 __all__ = ["SIDES", "Assembly", "Verdict", "ask_of", "assemble", "differs", "placed"]
 
@@ -165,10 +166,10 @@ def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
     }
     faults = []
     for part in SIDES:
-        area, place = open_face_mm2(part, boards[part], assembly.drawer.outside, beside.get(part, beside["left"]))
-        if area:
-            text = f"{area:.2f} mm2 of the {called(part)}'s outside face are cut away"
-            faults.append(Misfit("face-broken", text, place, (part,), (("area_mm2", area),)))
+        open_mm2, place = open_face_mm2(part, boards[part], assembly.drawer.outside, beside.get(part, beside["left"]))
+        if open_mm2:
+            text = f"{area(open_mm2)} of the {called(part)}'s outside face are cut away"
+            faults.append(Misfit("face-broken", text, place, (part,), (("area_mm2", open_mm2),)))
     return faults
 
 

@@ -19,6 +19,7 @@ from camtools.verify.fit.assemble import SIDES, Assembly
 from camtools.verify.fit.corner import CORNERS, joint_worked
 from camtools.verify.lookups import end_worked
 from camtools.verify.reader.motion import Motion, ProgramRun
+from camtools.wording import mm
 
 __all__ = ["Source", "nearest_line", "wrong_depths"]
 
@@ -160,7 +161,7 @@ def wrong_depths(
                 found = max(lines, key=lambda depth: abs(depth - asked) if kind == "dovetail" else depth, default=asked)
                 if abs(found - asked) > _OFF_MM:
                     what, do = ("too deep", "raise") if found > asked else ("too shallow", "lower")
-                    text = f"{abs(found - asked):.2f} mm {what}, {found:.2f} mm for {asked:.2f} mm; {do} Z there by the difference"
+                    text = f"{mm(abs(found - asked))} {what}, {mm(found)} for {mm(asked)}; {do} Z there by the difference"
                     figures, subject = (("depth_mm", found), ("asked_mm", asked)), Subject("drawer", assembly.drawer.id, joint)
                     yield Finding("cut-depth", "error", program.file, lines[found], text, figures, subject)
 

@@ -27,6 +27,7 @@ from camtools.verify.fit.corner import CORNERS, Corner
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, lower_edge_mm
 from camtools.verify.fit.plane_sections import section
 from camtools.verify.report import DrawerReport, JointReport
+from camtools.wording import bare_fine, fine, mm
 
 __all__ = ["joint_picture", "joint_pictures"]
 
@@ -161,7 +162,7 @@ def _enlarge(axes: Axes, axis: str, place: tuple[float, float, float], joint: tu
     axes.set_facecolor("white")
     _paint(axes, axis, place["xyz".index(axis)], shapely.box(a - 1.9 * half, b - half, a + 1.9 * half, b + half), joint)
     axes.plot([a - 1.75 * half, a - 1.75 * half + 0.1], [b - 0.85 * half] * 2, color=MARK, lw=2.5, solid_capstyle="butt")
-    axes.text(a - 1.75 * half, b - 0.78 * half, "0.1 mm", fontsize=7, va="bottom")
+    axes.text(a - 1.75 * half, b - 0.78 * half, mm(0.1), fontsize=7, va="bottom")
     axes.add_patch(Circle((a, b), 0.09, fill=False, lw=1.4, color=MARK))
     axes.set(xlim=(a - 1.9 * half, a + 1.9 * half), ylim=(b - half, b + half), aspect="equal", xticks=[], yticks=[])
     axes.set_title(words, fontsize=9)
@@ -191,26 +192,26 @@ def _worst(joint: JointReport, corner: Corner, outside: tuple[float, float, floa
     """Return the axis that the worst place is best seen along, the place in the corner's frame, and words."""
     overlap = joint.measured.overlap
     if overlap.depth_mm:
-        return "x", corner.out(overlap.place, outside), f"Worst: {overlap.depth_mm:.3f} mm of overlap"
+        return "x", corner.out(overlap.place, outside), f"Worst: {fine(overlap.depth_mm)} of overlap"
     gap = max(joint.gaps, key=lambda gap: gap.widest_mm / gap.limit_mm)
     axis = {"side face": "x", "upper edge": "z", "lower edge": "z"}.get(gap.face, "y")
-    limit = f"{gap.limit_mm:.3f} mm allowed there"
+    limit = f"{fine(gap.limit_mm)} allowed there"
     return (
         axis,
         corner.out(gap.place, outside),
-        f"{'Worst' if gap.excess_mm > 0 else 'Nearest to its limit'}: a gap of {gap.widest_mm:.3f} mm, {limit}",
+        f"{'Worst' if gap.excess_mm > 0 else 'Nearest to its limit'}: a gap of {fine(gap.widest_mm)}, {limit}",
     )
 
 
 def _verdict(joint: JointReport, ask: Ask) -> str:
     measured = joint.measured
-    parts = [f"overlap {measured.overlap.depth_mm:.3f} mm" if measured.overlap.depth_mm else "no overlap"]
+    parts = [f"overlap {fine(measured.overlap.depth_mm)}" if measured.overlap.depth_mm else "no overlap"]
     names = ("flank", "shoulder", "free depth" if ask.half_blind else "proud")
     for name, spread in zip(names, (measured.flank, measured.shoulder, measured.tip), strict=True):
         if spread is not None:
             low, high = spread.smallest_mm + 0.0, spread.largest_mm + 0.0
-            parts.append(f"{name} {low:.3f} to {high:.3f} mm".replace("-0.000", "0.000"))
-    parts.append(f"blocked by {joint.blocked.width_mm:.2f} mm of wood" if joint.blocked.width_mm else "goes home freely")
+            parts.append(f"{name} {bare_fine(low)} to {fine(high)}")
+    parts.append(f"blocked by {mm(joint.blocked.width_mm)} of wood" if joint.blocked.width_mm else "goes home freely")
     return "   ".join(parts)
 
 

@@ -15,6 +15,7 @@ from camtools.verify.fit.joint_fit import ALLOWED_MM, INSIDE, Ask, FaceGap, Join
 from camtools.verify.fit.plane_sections import Blocked
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Values, known, told_as
+from camtools.wording import area, fine, mm
 
 __all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "season_faults", "size_faults", "tail_faults", "written_groove_faults"]
 
@@ -56,32 +57,32 @@ def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask:
     """
     if joint.overlap.depth_mm and joint.overlap.depth_mm + bound_mm > OVERLAP_MM:
         deep = joint.overlap
-        text = f"the boards overlap by {deep.depth_mm:.3f} mm"
+        text = f"the boards overlap by {fine(deep.depth_mm)}"
         yield Misfit("joint-overlap", text, deep.place, (), (("depth_mm", deep.depth_mm), ("volume_mm3", deep.volume_mm3)))
     if blocked.width_mm:
-        text = f"wood {blocked.width_mm:.2f} mm wide stands in the way of pushing the joint home"
+        text = f"wood {mm(blocked.width_mm)} wide stands in the way of pushing the joint home"
         yield Misfit("joint-blocked", text, blocked.place, (), (("width_mm", blocked.width_mm),))
     yield from _off("flank-clearance", "flank clearance", joint.flank, ask.flank_mm, ())
     if joint.shoulder is not None and joint.shoulder.largest_mm > ALLOWED_MM:
         wide = joint.shoulder
-        text = f"the shoulder stands {wide.largest_mm:.3f} mm off"
+        text = f"the shoulder stands {fine(wide.largest_mm)} off"
         yield Misfit("shoulder-gap", text, wide.largest_at, ("tail",), (("gap_mm", wide.largest_mm),))
     if ask.half_blind:
         yield from _off("tip-gap", "free depth under the tails", joint.tip, ask.tip_mm, ("pin",))
         if joint.lap_mm < ask.lap_mm - ask.tip_mm - ALLOWED_MM:
             chosen = ask.lap_mm - ask.tip_mm
-            text = f"{joint.lap_mm:.2f} mm of wood is left in front of the sockets, {chosen:.2f} mm was chosen"
+            text = f"{mm(joint.lap_mm)} of wood is left in front of the sockets, {mm(chosen)} was chosen"
             place = joint.tip.largest_at if joint.tip else None
             yield Misfit("lap-thin", text, place, ("pin",), (("lap_mm", joint.lap_mm),))
     else:
         yield from _off("proud-ends", "proud ends of the tails", joint.tip, ask.proud_mm, ("tail",))
         if abs(joint.pins_proud_mm - ask.proud_mm) > ALLOWED_MM:
-            text = f"the pins stand {joint.pins_proud_mm:.2f} mm proud, {ask.proud_mm:.2f} mm was chosen"
+            text = f"the pins stand {mm(joint.pins_proud_mm)} proud, {mm(ask.proud_mm)} was chosen"
             yield Misfit("proud-ends", text, None, ("pin",), (("proud_mm", joint.pins_proud_mm),))
     for gap in gaps:
         if gap.excess_mm > 0.001:
             where = "lies inside the joint" if gap.face == INSIDE else f"shows on the {gap.face}"
-            text = f"a gap of {gap.widest_mm:.3f} mm {where}, at most {gap.limit_mm:.3f} mm is allowed"
+            text = f"a gap of {fine(gap.widest_mm)} {where}, at most {fine(gap.limit_mm)} is allowed"
             yield Misfit(
                 "gap-inside" if gap.face == INSIDE else "gap-shows",
                 text,
@@ -100,7 +101,7 @@ def _off(code: str, what: str, spread: Spread | None, chosen: float, suspects: t
     ends = ((spread.smallest_mm, spread.smallest_at), (spread.largest_mm, spread.largest_at))
     value, place = max(ends, key=lambda end: abs(end[0] - chosen))
     if abs(value - chosen) > ALLOWED_MM:
-        text = f"{what}: {value:.3f} mm, {chosen:.3f} mm was chosen"
+        text = f"{what}: {fine(value)}, {fine(chosen)} was chosen"
         yield Misfit(code, text, place, suspects, (("found_mm", value), ("chosen_mm", chosen)))
 
 
@@ -120,14 +121,14 @@ def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, f
     held = [sides[part] for part in limits.bottom_held]
     for side in bottom.sides:
         if side.overlap.depth_mm > OVERLAP_MM:
-            text = f"the bottom and the {called(side.part)} overlap by {side.overlap.depth_mm:.3f} mm"
+            text = f"the bottom and the {called(side.part)} overlap by {fine(side.overlap.depth_mm)}"
             yield Misfit("bottom-overlap", text, side.overlap.place, (side.part,), (("depth_mm", side.overlap.depth_mm),))
     for side in held:
         if side.groove is None:
             yield Misfit("groove-missing", f"the {called(side.part)} has no groove at the bottom's height", side.place, (side.part,), ())
         elif side.engaged_mm < _ENGAGED_MM or side.held_mm2 < _HELD_SHARE * inside[side.part] * side.engaged_mm:
             reach = max(0.0, side.engaged_mm)
-            text = f"the bottom reaches {reach:.2f} mm into the {called(side.part)} and bears on {side.held_mm2:.0f} mm2 there"
+            text = f"the bottom reaches {mm(reach)} into the {called(side.part)} and bears on {area(side.held_mm2)} there"
             figures = (("engaged_mm", side.engaged_mm), ("held_mm2", side.held_mm2))
             yield Misfit("bottom-not-held", text, side.place, (side.part,), figures)
     grooves = {side.part: side.groove for side in held if side.groove}
@@ -137,7 +138,7 @@ def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, f
     for what, way in bottom.blocked:
         if way.width_mm:
             moved = "slid in from the rear" if what == "bottom" else f"met by the {what} side as that is pushed home"
-            text = f"the bottom can not be {moved}: wood {way.width_mm:.2f} mm wide stands in the way"
+            text = f"the bottom can not be {moved}: wood {mm(way.width_mm)} wide stands in the way"
             yield Misfit("bottom-blocked", text, way.place, (what,) if what != "bottom" else (), (("width_mm", way.width_mm),))
 
 
@@ -149,15 +150,15 @@ def _groove_faults(grooves: Mapping[Part, GrooveFound], width: float) -> Iterato
         middle = groove.places[1]
         figures: tuple[tuple[str, float], ...] = (("low_mm", groove.low_mm), ("high_mm", groove.high_mm))
         if off > _PLANE_MM:
-            yield Misfit("groove-plane", f"{name} lies {off:.3f} mm out of the others' plane", middle, (part,), figures)
+            yield Misfit("groove-plane", f"{name} lies {fine(off)} out of the others' plane", middle, (part,), figures)
         wide = groove.high_mm - groove.low_mm
         if abs(wide - width) > _GROOVE_MM:
-            yield Misfit("groove-width", f"{name} is {wide:.3f} mm wide, {width:.3f} mm was chosen", middle, (part,), figures)
+            yield Misfit("groove-width", f"{name} is {fine(wide)} wide, {fine(width)} was chosen", middle, (part,), figures)
         if abs(groove.depth_mm - depth) > _DEPTH_MM:
-            text = f"{name} is {groove.depth_mm:.2f} mm deep, the others {depth:.2f} mm"
+            text = f"{name} is {mm(groove.depth_mm)} deep, the others {mm(depth)}"
             yield Misfit("groove-depth", text, groove.places[2], (part,), (("depth_mm", groove.depth_mm),))
         if groove.below_mm < _BELOW_MM or groove.behind_mm < _BEHIND_MM:
-            text = f"{name} leaves {groove.below_mm:.2f} mm of wood below and {groove.behind_mm:.2f} mm behind"
+            text = f"{name} leaves {mm(groove.below_mm)} of wood below and {mm(groove.behind_mm)} behind"
             yield Misfit("groove-weak", text, middle, (part,), (("below_mm", groove.below_mm), ("behind_mm", groove.behind_mm)))
 
 
@@ -167,7 +168,7 @@ def _end_faults(grooves: Mapping[Part, GrooveFound], wide: float) -> Iterator[Mi
     if left and right:
         for what, a, b in (("starts", left.start_mm, right.start_mm), ("ends", left.end_mm, right.end_mm)):
             if abs(a - b) > _DEPTH_MM:
-                text = f"the groove of the left {what} at {a:.2f} mm from the front, that of the right at {b:.2f} mm"
+                text = f"the groove of the left {what} at {mm(a)} from the front, that of the right at {mm(b)}"
                 # Too long is the likelier fault, and the worse.
                 side, groove = ("left", left) if (a < b) == (what == "starts") else ("right", right)
                 yield Misfit("groove-ends", text, groove.places[0 if what == "starts" else 3], (side,), (("left_mm", a), ("right_mm", b)))
@@ -176,7 +177,7 @@ def _end_faults(grooves: Mapping[Part, GrooveFound], wide: float) -> Iterator[Mi
             continue
         before, after = own.start_mm, wide - own.end_mm
         if abs(before - after) > _DEPTH_MM:
-            text = f"the groove of the {part} starts {before:.2f} mm from the left and ends {after:.2f} mm from the right"
+            text = f"the groove of the {part} starts {mm(before)} from the left and ends {mm(after)} from the right"
             yield Misfit("groove-ends", text, own.places[0 if before < after else 3], (part,), (("left_mm", before), ("right_mm", after)))
 
 
@@ -199,10 +200,10 @@ def season_faults(bottom: BottomFit, stock: Values, deep_mm: float) -> Iterator[
     grows, shrinks = (deep_mm * wood.growth(stock, season)[0] for season in ("dampest", "driest"))
     room, held = sum(depth - engaged for engaged, depth in ends), (sum(engaged for engaged, _ in ends) - shrinks) / 2
     if room < grows:
-        text = f"the bottom grows by {grows:.2f} mm at least, from front to rear, until the dampest season; its grooves leave {room:.2f} mm"
+        text = f"the bottom grows by {mm(grows)} at least, from front to rear, until the dampest season; its grooves leave {mm(room)}"
         yield Misfit("bottom-moves", text, None, (), (("grows_mm", grows), ("room_mm", room)))
     if held < _ENGAGED_MM:
-        text = f"the bottom shrinks by {shrinks:.2f} mm at least, from front to rear, and reaches {held:.2f} mm into its grooves then"
+        text = f"the bottom shrinks by {mm(shrinks)} at least, from front to rear, and reaches {mm(held)} into its grooves then"
         yield Misfit("bottom-moves", text, None, (), (("shrinks_mm", shrinks), ("engaged_mm", held)))
 
 
@@ -239,17 +240,17 @@ def size_faults(
         for low, found in zip(corners, boxes[part], strict=True):
             for axis, want, got in zip("XYZ", low, found, strict=True):
                 if want is not None and abs(want - got) > ALLOWED_MM:
-                    text = f"the {called(part)} reaches to {axis} {got:.2f} mm, by the drawer's outside size it is {want:.2f} mm"
+                    text = f"the {called(part)} reaches to {axis} {mm(got)}, by the drawer's outside size it is {mm(want)}"
                     yield Misfit("drawer-size", text, None, (), (("found_mm", got), ("expected_mm", want)))
     if diagonals_mm > 2 * ALLOWED_MM:
-        text = f"the diagonals inside differ by {diagonals_mm:.2f} mm"
+        text = f"the diagonals inside differ by {mm(diagonals_mm)}"
         yield Misfit("not-square", text, None, ("left", "right"), (("difference_mm", diagonals_mm),))
     if limits.opening is not None:
         for name, size, room in zip(("wide", "high", "deep"), (wide, high, deep), limits.opening, strict=True):
             if size > room:
                 planed = name == "wide" and size - room <= 2 * finish_mm + ALLOWED_MM
                 code = "to-be-planed" if planed else "opening-too-small"
-                text = f"the drawer is {size:.2f} mm {name}, its opening {room:.2f} mm"
+                text = f"the drawer is {mm(size)} {name}, its opening {mm(room)}"
                 yield Misfit(code, text, None, (), (("drawer_mm", size), ("opening_mm", room)))
 
 

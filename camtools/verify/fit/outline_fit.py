@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from camtools.output.manifest import BoardEntry
 from camtools.verify.carving.carve import Carved, solid_of
 from camtools.verify.fit.judge import Misfit
+from camtools.wording import mm, sizes
 
 __all__ = ["outline_faults"]
 
@@ -40,7 +41,7 @@ def outline_faults(carved: Carved, entry: BoardEntry, cutter_mm: float) -> Itera
     solid, off = solid_of(carved), carved.bound_mm + _ROUNDING_MM
     outline = CrossSection([points], FillRule.NonZero)
     whole = Manifold.extrude(outline.offset(off, JoinType.Miter), thick + 2 * _OVER_MM).translate((0.0, 0.0, -_OVER_MM))
-    yield from _told("outline-wood-left", "of wood stand beyond the outline", solid - whole, entry)
+    yield from _told("outline-wood-left", "stands beyond the outline", solid - whole, entry)
     corners = _inside_corners(points)
     us, vs = corners[:, 0], corners[:, 1]
     low = (us.min(initial=length / 2), vs.min(initial=width / 2))
@@ -52,7 +53,7 @@ def outline_faults(carved: Carved, entry: BoardEntry, cutter_mm: float) -> Itera
     spared = CrossSection.square((2 * cutter_mm,) * 2, True)
     run_on = sum((spared.translate(tuple(corner)) for corner in corners), CrossSection()) - panel
     least = Manifold.extrude((outline - run_on).offset(-off, JoinType.Miter), thick - 2 * off).translate((0.0, 0.0, off))
-    yield from _told("outline-cut-into", "are cut away inside the outline", least - solid, entry)
+    yield from _told("outline-cut-into", "is cut away inside the outline", least - solid, entry)
 
 
 def _inside_corners(points: Places) -> Places:
@@ -73,5 +74,5 @@ def _told(code: str, words: str, wrong: Manifold, entry: BoardEntry) -> Iterator
     sides = np.ptp(corners, axis=0).tolist()
     rows = np.asarray(entry.to_drawer)
     x, y, z = (rows[:, :3] @ (u, v, w) + rows[:, 3]).tolist()
-    text = f"{volume:.2f} mm3 {words}, most of it {sides[0]:.2f} x {sides[1]:.2f} x {sides[2]:.2f} mm at u {u:.2f}, v {v:.2f} of the bottom"
+    text = f"wood {words}, most of it {sizes(*sides)} at u {mm(u)}, v {mm(v)} of the bottom"
     yield Misfit(code, text, (x, y, z), ("bottom",), (("volume_mm3", volume),))

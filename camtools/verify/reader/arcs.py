@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from camtools.verify.reader.words import LineFault
+from camtools.wording import fine
 
 __all__ = ["INCH_TOLERANCE_MM", "MM_TOLERANCE_MM", "centre_by_radius", "chords", "sweep_about"]
 
@@ -38,8 +39,8 @@ def sweep_about(centre: Spot, start: Spot, end: Spot, clockwise: bool, tolerance
     radius = math.dist(start, centre)
     other = math.dist(end, centre)
     if abs(radius - other) > tolerance_mm:
-        radii = f"radius {radius:.4f} mm at the start, {other:.4f} mm at the end"
-        raise LineFault("arc-radius", f"{radii}; they may differ by {tolerance_mm:.4f} mm")
+        radii = f"radius {fine(radius)} at the start, {fine(other)} at the end"
+        raise LineFault("arc-radius", f"{radii}; they may differ by {fine(tolerance_mm)}")
     if radius == 0.0 or other == 0.0:
         raise LineFault("arc-zero-radius", "the arc has no radius")
     turn = math.degrees(math.atan2(end[1] - centre[1], end[0] - centre[0]) - math.atan2(start[1] - centre[1], start[0] - centre[0]))
@@ -71,7 +72,7 @@ def centre_by_radius(start: Spot, end: Spot, radius_mm: float, clockwise: bool) 
         raise LineFault("arc-zero-radius", "an arc by radius needs a radius, and an end other than its start")
     half, radius = chord / 2.0, abs(radius_mm)
     if half > radius * (1.0 + 1e-12):
-        raise LineFault("arc-out-of-reach", f"the ends are {chord:.4f} mm apart, twice the radius is {2.0 * radius:.4f} mm")
+        raise LineFault("arc-out-of-reach", f"the ends are {fine(chord)} apart, twice the radius is {fine(2.0 * radius)}")
     height = math.sqrt(max(0.0, radius * radius - half * half))
     if clockwise != (radius_mm < 0.0):
         height = -height  # the centre lies to the right of the way from start to end

@@ -13,6 +13,7 @@ from camtools.verify.reader import arcs
 from camtools.verify.reader.coordinates import Coordinates
 from camtools.verify.reader.motion import Motion, Point
 from camtools.verify.reader.words import LineFault
+from camtools.wording import fine
 
 __all__ = ["MOST_MOVES", "Carriage"]
 
@@ -100,7 +101,7 @@ class Carriage:
         if by_radius and (165.0 < turn < 195.0 or turn > 345.0):
             self._log.add("arc-by-radius-near-limit", self.line, "give its centre by I and J", sweep_deg=sweep)
         if here != there and math.dist(here, there) < _NEAR_MM:
-            self._log.add("arc-nearly-full", self.line, f"its ends lie within {_NEAR_MM} mm", sweep_deg=sweep)
+            self._log.add("arc-nearly-full", self.line, f"its ends lie within {fine(_NEAR_MM)}", sweep_deg=sweep)
 
     def _require_place(self) -> None:
         if False in self.coordinates.known:

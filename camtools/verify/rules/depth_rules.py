@@ -21,6 +21,7 @@ from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.load_rules import Loads, Resistance
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.workplace import Workplace
+from camtools.wording import mm
 
 __all__ = ["SKIM", "Bite", "Surface", "judge_depth"]
 
@@ -49,7 +50,7 @@ def judge_depth(
         return
     surface = Surface(place.low, place.high)
     if not surface.judged:
-        log.add("depth-not-judged", 0, "the board is larger than a raster of 1 mm can hold")
+        log.add("depth-not-judged", 0, f"the board is larger than a raster of {mm(1)} can hold")
         return
     _clear([motion for motion in before if motion.work_offset == place.program.work_offset], place, surface)
     loads = None if resistance is None else Loads(resistance)
@@ -89,7 +90,7 @@ def _judge_batch(motions: Sequence[Motion], place: Workplace, surface: Surface, 
             log.add("plunge-not-allowed", motion.line, f"cutter {cutter.shape.number} enters on a ramp or from the side", depth_mm=depth)
             told = at
         elif limit is not None and depth > limit + _ROUNDING_MM:
-            text = f"cutter {cutter.shape.number} takes {limit:g} mm at most in one pass"
+            text = f"cutter {cutter.shape.number} takes {mm(limit)} at most in one pass"
             log.add("depth-per-pass", motion.line, text, depth_mm=depth, limit_mm=limit)
             told = at
 

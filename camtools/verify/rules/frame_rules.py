@@ -11,6 +11,7 @@ from camtools.verify.findings import Log
 from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.segments import Pieces
 from camtools.verify.rules.workplace import SLACK_MM, Workplace
+from camtools.wording import mm, span
 
 __all__ = ["Travel", "judge_heights", "motions_in_frame"]
 
@@ -84,7 +85,7 @@ class Travel:
             self._told[axis] = True
             motion = motions[pieces.motion[(over | beyond)[:, axis].argmax()]]
             need, limit = float(self._high[axis] - self._low[axis]), float(self._limit[axis])
-            text = f"{'XYZ'[axis]} would travel {need:.1f} mm, the machine has {limit:g} mm"
+            text = f"{'XYZ'[axis]} would travel {mm(need)}, the machine has {mm(limit)}"
             if not over[:, axis].any():
-                text = f"{'XYZ'[axis]} would go from {first[-1, axis]:.1f} to {last[-1, axis]:.1f} mm, the machine from 0 to {limit:g} mm"
+                text = f"{'XYZ'[axis]} would go from {span(first[-1, axis], last[-1, axis])}, the machine from {span(0, limit)}"
             self._log.add("outside-travel", motion.line, text, travel_mm=need, limit_mm=limit)

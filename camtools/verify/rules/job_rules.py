@@ -12,6 +12,7 @@ from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
+from camtools.wording import quantity
 
 __all__ = ["Comparison", "bounds_of", "judge_against_job"]
 
@@ -106,12 +107,17 @@ class Comparison:
         least, most = bounds_of(said, low, high)
         if least - _SAME <= found <= most + _SAME:
             return
-        told = f"{what}: {found:g} {unit}".rstrip()
+        told = f"{what}: {quantity(found, unit)}"
         if said is None:
-            limit = f"at least {least:g}" if found < least else f"at most {most:g}"
+            limit = f"at least {quantity(least, unit)}" if found < least else f"at most {quantity(most, unit)}"
             self.add("choice-unsound", f"{told}; the job file leaves it open, and {limit} is sound", found=found)
         else:
-            self.add("job-differs", f"{told}, by the job file it is {told_as(said)}", found=found, said=least)
+            self.add(
+                "job-differs",
+                f"{told}, by the job file it is {quantity(said, unit) if isinstance(said, float) else told_as(said)}",
+                found=found,
+                said=least,
+            )
 
     def same(self, what: str, found: object, said: object) -> None:
         if found != said:

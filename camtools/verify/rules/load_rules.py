@@ -15,6 +15,7 @@ from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.workplace import Mounted
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Written, known
+from camtools.wording import mm, quantity
 
 __all__ = ["Loads", "Resistance", "resistance_of"]
 
@@ -86,7 +87,7 @@ class Loads:
         sections = ((shape.cutting_length, thin), (cutter.limits.stick_out, shape.shank))
         stress = max(32.0 * force_n * (at - depth_mm / 2.0) / (math.pi * d**3) for at, d in sections)
         power = force_n * math.pi * (shape.diameter - depth_mm * slope) * rpm / 60_000.0
-        text = f"cutter {shape.number}, {depth_mm:.1f} mm deep in {share:.0%} of its width at {feed:.0f} mm/min"
+        text = f"cutter {shape.number}, {mm(depth_mm)} deep in {share:.0%} of its width at {quantity(feed, 'mm/min')}"
         for worst, value in ((self._bending, stress), (self._power, power)):
             if shape.number not in worst or value > worst[shape.number].value:
                 worst[shape.number] = _Worst(value, motion.line, text)

@@ -9,6 +9,7 @@ from shapely import LineString, box
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.strokes import points_along
 from camtools.verify.rules.workplace import SLACK_MM, Scene
+from camtools.wording import quantity
 
 __all__ = ["judge_feed", "judge_spindle"]
 
@@ -44,13 +45,13 @@ def judge_feed(scene: Scene) -> None:
     cutter, log = scene.cutter, scene.log
     machine_most, cutter_most = scene.place.machine.max_feed, cutter.limits.max_feed
     for motion in scene.onsets(lambda motion: motion.feed_mm_min > machine_most * _ROUNDING):
-        text = f"the machine feeds at {machine_most:g} mm/min at most"
+        text = f"the machine feeds at {quantity(machine_most, 'mm/min')} at most"
         log.add("feed-over-limit", motion.line, text, feed_mm_min=motion.feed_mm_min, limit_mm_min=machine_most)
     near = np.unique(scene.near(scene.place.high[2] - SLACK_MM, cutter.radius_mm - SLACK_MM).motion)
     fast = [at for at in near.tolist() if cutter_most * _ROUNDING < scene.motions[at].feed_mm_min <= machine_most * _ROUNDING]
     ways = _Ways(scene) if fast else None
     for motion in scene.rows(np.array([at for at in fast if ways and ways.meet_wood(at)], dtype=np.intp)):
-        text = f"cutter {cutter.shape.number} is fed at {cutter_most:g} mm/min at most in wood"
+        text = f"cutter {cutter.shape.number} is fed at {quantity(cutter_most, 'mm/min')} at most in wood"
         log.add("feed-over-limit", motion.line, text, feed_mm_min=motion.feed_mm_min, limit_mm_min=cutter_most)
 
 
