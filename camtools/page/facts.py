@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -19,8 +18,6 @@ from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import Report
 
 __all__ = ["PacketFacts", "ProgramFacts", "SetupFacts", "read_facts"]
-
-_SPLIT = re.compile(r"-\d+-cutter-\d+$")  # what a dialect adds that writes one file for each cutter
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,25 +37,28 @@ class ProgramFacts:
 
 @dataclass(frozen=True, slots=True)
 class SetupFacts:
-    """A board in its hold, and the programs that are run on it there, one after the other."""
+    """A board in its hold, and the program that is run on it there."""
 
-    stem: str
-    programs: tuple[ProgramFacts, ...]
+    program: ProgramFacts
     boards: tuple[str, ...]  # ids of the boards that it is done to
 
     @property
+    def stem(self) -> str:
+        return self.program.stem
+
+    @property
     def entry(self) -> ProgramEntry:
-        return self.programs[0].entry
+        return self.program.entry
 
     @property
     def tools(self) -> tuple[int, ...]:
         """Numbers of the cutters, in the order in which they are used."""
-        return tuple(number for program in self.programs for number in program.entry.tools)
+        return tuple(self.entry.tools)
 
     @property
     def seconds(self) -> float:
         """Machine time of one board, by the manifest."""
-        return sum(program.entry.seconds for program in self.programs)
+        return self.entry.seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class PacketFacts:
     @property
     def programs(self) -> tuple[ProgramFacts, ...]:
         """Those that cut, in order."""
-        return tuple(program for setup in self.setups for program in setup.programs)
+        return tuple(setup.program for setup in self.setups)
 
     @property
     def boards(self) -> dict[str, BoardEntry]:
@@ -125,17 +125,16 @@ def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str], runs: 
     around = {entry.file: entry for entry in limits.programs}
     known = {tool.number for tool in manifest.tools}
     boards: dict[str, dict[str, None]] = {}
-    programs: dict[str, dict[str, ProgramFacts]] = {}
+    programs: dict[str, ProgramFacts] = {}
     for entry in sorted(manifest.programs, key=lambda entry: entry.order):
         if entry.kind != "cut" or not known.issuperset(entry.tools):
             continue
-        stem = _SPLIT.sub("", PurePosixPath(entry.file).stem)
-        boards.setdefault(stem, {})[entry.board] = None
-        if entry.file not in programs.setdefault(stem, {}):
+        boards.setdefault(entry.file, {})[entry.board] = None
+        if entry.file not in programs:
             fitted = entry.tools[0] if len(entry.tools) == 1 else 0
             own = runs.get(entry.file) or run(texts[entry.file], entry.file, fitted=fitted, top_mm=limits.machine.retract)
-            programs[stem][entry.file] = ProgramFacts(entry, around.get(entry.file), texts[entry.file], own)
-    return tuple(SetupFacts(stem, tuple(own.values()), tuple(boards[stem])) for stem, own in programs.items())
+            programs[entry.file] = ProgramFacts(entry, around.get(entry.file), texts[entry.file], own)
+    return tuple(SetupFacts(program, tuple(boards[file])) for file, program in programs.items())
 
 
 def _dry(manifest: Manifest) -> dict[str, tuple[ProgramEntry, ...]]:
@@ -143,5 +142,5 @@ def _dry(manifest: Manifest) -> dict[str, tuple[ProgramEntry, ...]]:
     for entry in sorted(manifest.programs, key=lambda entry: (entry.kind != "outline", entry.order)):
         if entry.kind != "cut":
             name = PurePosixPath(entry.file).stem.removesuffix("-outline").removesuffix("-dry")
-            found.setdefault(_SPLIT.sub("", name), {}).setdefault(entry.file, entry)
+            found.setdefault(name, {}).setdefault(entry.file, entry)
     return {stem: tuple(own.values()) for stem, own in found.items()}

@@ -32,16 +32,12 @@ class SetupSteps:
         """Return the next step."""
         facts, entry = self.facts, setup.entry
         mark = facts.names.mark(entry.board)
-        _, words = placing_of(setup.programs[0].text)
+        _, words = placing_of(setup.program.text)
         title = facts.names.titles.get(setup.stem, setup.stem.replace("-", " "))
         told: tuple[Block, ...] = (Facts(self._rows(setup, mark)), *([TextBlock(" ".join(words))] if words else []))
         held, motion = self._pictures(setup, mark)
         blocks = [*self._cautions(setup), *([Beside(told, (held,))] if held else told), *([motion] if motion else [])]
-        for program in setup.programs:
-            part = f" ({program.stem})" if len(setup.programs) > 1 else ""
-            blocks.append(
-                View("motion", program.stem, f"Watch the cutter move{part}", f"Motion of {program.stem}", motion.key if motion else "")
-            )
+        blocks.append(View("motion", setup.stem, "Watch the cutter move", f"Motion of {setup.stem}", motion.key if motion else ""))
         role = facts.boards[entry.board].role
         side: Literal["", "left", "right"] = "left" if role == "left side" else "right" if role == "right side" else ""
         self._cutter = setup.tools[-1]
@@ -56,7 +52,7 @@ class SetupSteps:
     def _rows(self, setup: SetupFacts, mark: str) -> tuple[tuple[str, str | Span], ...]:
         facts, entry = self.facts, setup.entry
         count = board_count(facts, setup)
-        hold, _ = placing_of(setup.programs[0].text)
+        hold, _ = placing_of(setup.program.text)
         dry = _files([program.file for program in facts.dry.get(setup.stem, ())])
         rows: list[tuple[str, str | Span]] = [
             ("Boards", f"{count} × {mark}"),
@@ -65,7 +61,7 @@ class SetupSteps:
             *self._backing(setup),
             ("Cutters" if len(setup.tools) > 1 else "Cutter", self._cutters(setup)),
             ("Dry run", dry),
-            ("Programs" if len(setup.programs) > 1 else "Program", _files([program.entry.file for program in setup.programs])),
+            ("Program", _files([setup.entry.file])),
             ("Time, each", Span(setup.seconds)),
         ]
         return (*rows, ("Time, all", Span(setup.seconds * count))) if count > 1 else tuple(rows)
@@ -85,7 +81,7 @@ class SetupSteps:
             tool = facts.tool(number)
             angle = f", {tool.half_angle:g}°" if tool.kind == "dovetail" else ""
             named.append(f"{number} ({tool.kind}, {mm(tool.diameter)}{angle})")
-        table = any(re.search(r"^(N\d+ )?G43 ", program.text, re.MULTILINE) for program in setup.programs)
+        table = re.search(r"^(N\d+ )?G43 ", setup.program.text, re.MULTILINE)
         put_in = "measured into the machine's table of lengths" if table else "to be put in, Z zero set with it"
         first = "as before" if setup.tools[0] == self._cutter else put_in
         again = "; Z zero set anew after each change" if len(named) > 1 and not table else ""
@@ -93,7 +89,7 @@ class SetupSteps:
 
     def _pictures(self, setup: SetupFacts, mark: str) -> tuple[Picture | None, Picture | None]:
         """Return how the board is held, and how the cutter moves."""
-        hold, _ = placing_of(setup.programs[0].text)
+        hold, _ = placing_of(setup.program.text)
         words = f"{mark} in the machine, seen from where you stand: {hold or setup.entry.hold}, {setup.entry.stop} stop"
         held = self.images.find(f"drawings/{setup.stem}-setup.svg", words)
         return held, self.images.find(f"drawings/{setup.stem}.svg", f"{mark}: plan and section of the cutter's motion in {setup.stem}")

@@ -28,8 +28,8 @@ def summary_of(facts: PacketFacts) -> Summary:
     drawers = facts.manifest.drawers
     number, kinds = sum(drawer.count for drawer in drawers), len(drawers)
     figures = (
-        f"{counted(number, 'drawer')}{'' if number == kinds else f' of {kinds} kinds'}, {counted(len(facts.setups), 'setup')}, "
-        f"{counted(len(facts.programs), 'program')}, {Span(total_seconds(facts))} of machine time."
+        f"{counted(number, 'drawer')}{'' if number == kinds else f' of {kinds} kinds'}, {counted(len(facts.programs), 'program')}, "
+        f"{Span(total_seconds(facts))} of machine time."
     )
     report = facts.report
     if report.ok:

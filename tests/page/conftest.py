@@ -22,11 +22,11 @@ Writer = Callable[..., Path]
 
 @pytest.fixture(scope="session")
 def written(tmp_path_factory: pytest.TempPathFactory) -> Writer:
-    """Return what writes the packet of a job file, with a dialect and with sections left out."""
+    """Return what writes the packet of a job file, with sections left out."""
 
-    def write(path: Path, dialect: str = "", without: tuple[str, ...] = ("pictures", "drawings", "templates")) -> Path:
+    def write(path: Path, without: tuple[str, ...] = ("pictures", "drawings", "templates")) -> Path:
         job, _ = read_job(path)
-        work = work_of(job, dialect_of(dialect or job.machine.postprocessor, beside=path.parent))
+        work = work_of(job, dialect_of(job.machine.postprocessor, beside=path.parent))
         return write_packet(tmp_path_factory.mktemp("packets") / path.stem, files_of(work, without=without))
 
     return write
@@ -49,9 +49,7 @@ def drawer(drawer_packet: Path, drawer_checked: Checked) -> PacketFacts:
     return read_facts(drawer_packet, drawer_checked)
 
 
-@pytest.fixture(scope="session", params=["specimen-chest", "inch-cabinet", "first-drawer", "inch-cabinet, a file for each cutter"])
+@pytest.fixture(scope="session", params=["specimen-chest", "inch-cabinet", "first-drawer"])
 def sample(request: pytest.FixtureRequest, written: Writer, samples: Path) -> PacketFacts:
     """Return each sample, not carved."""
-    name, _, split = request.param.partition(", ")
-    folder = written(samples / f"{name}.toml", dialect="cutter-files" if split else "")
-    return read_facts(folder, NOT_LOOKED_AT)
+    return read_facts(written(samples / f"{request.param}.toml"), NOT_LOOKED_AT)

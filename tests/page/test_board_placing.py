@@ -42,6 +42,6 @@ def test_a_program_without_words_says_nothing(text: str) -> None:
 
 def test_every_setup_of_the_samples_tells_how_to_place_its_board(sample: PacketFacts, house: Path) -> None:
     for setup in sample.setups:
-        hold, sentences = placing_of(setup.programs[0].text)
+        hold, sentences = placing_of(setup.program.text)
         assert hold.startswith(setup.entry.hold)
         assert f"{setup.entry.stop} stop" in " ".join(sentences)
