@@ -1,8 +1,9 @@
 """The corners of a bottom that are cut back: the panel lies flat, a straight cutter clears each notch to chips and goes right through.
 
 A notch lies at a corner, so the cutter comes in from beside the board and never plunges; at its last level it sinks a little into the waste
-sheet below, on a slope. It goes round with the wood that stays on its left. Where walls meet, it would leave its own rounding, and the
-corner would not go over the end of a groove: there it runs on by its radius into the end of a tongue, where the groove hides it.
+sheet below, on a slope. It goes round with the wood that stays on its left, but for a light way along the edges that goes before. Where
+walls meet, it would leave its own rounding, and the corner would not go over the end of a groove: there it runs on by its radius into the
+end of a tongue, where the groove hides it.
 """
 
 from __future__ import annotations
