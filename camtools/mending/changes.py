@@ -83,7 +83,8 @@ def written(way: Way, fault: Fault, content: Content) -> Iterator[Way]:
     for chosen in range(max(map(len, placings), default=0)):
         placed = [placing[min(chosen, len(placing) - 1)] for placing in placings if placing]
         if len(placed) == len(placings):
-            yield from _in_units(tuple(dict.fromkeys(change for part in placed for change in part)), content)
+            there = (change for part in placed for change in part if change.value is not None or value_at(content, change.key) is not None)
+            yield from _in_units(tuple(dict.fromkeys(there)), content)
 
 
 def _numbered(way: Way, content: Content) -> Iterator[Change]:
@@ -177,7 +178,7 @@ def told(way: Way, content: Content, fault: Fault) -> str:
 
     What is written of wood, cutters and machine is true, unless it is the fault itself: another one is needed.
     """
-    wrong = "" if fault.cannot else _table(fault.kind[0])
+    wrong = "" if fault.cannot else fault.kind[0]
     if len(way) == 2 and way[0].value is None and value_at(content, way[0].key) == _plain(way[1].value):
         return f"write {way[1].key} in place of {way[0].key}"
     groups: dict[str, list[str]] = {}
@@ -191,8 +192,6 @@ def told(way: Way, content: Content, fault: Fault) -> str:
 
 
 _MOST = 5  # changes of one kind that are written out; with --json all are data
-
-
 _FACTS = {
     "stock": "with other boards:",
     "cutters": "with another cutter:",
@@ -217,7 +216,8 @@ def _opening(change: Change, wrong: str) -> str:
     if change.value is None:
         return "take out"
     fact = next((words for key, words in _FACTS.items() if key in steps), None)
-    return "write" if fact is None or _table(change.key) == wrong or steps[-1] in _SETTINGS else fact
+    amiss = _table(change.key) == _table(wrong) and (steps[-1] != "travel" or "travel" in wrong)
+    return "write" if fact is None or amiss or steps[-1] in _SETTINGS else fact
 
 
 def _and(texts: Sequence[str]) -> str:

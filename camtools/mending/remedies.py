@@ -173,4 +173,4 @@ def _parts(fault: Fault, steps: Sequence[_Step], outcome: Outcome, content: Cont
 
 def _with(fault: Fault, way: Way, content: Content, after: Outcome, gone: str = "then this fault is gone") -> Fault:
     words = f"{told(way, content, fault)}; {gone if after.faults else 'then the job can be cut'}"
-    return replace(fault, changes=way, remedy=f"{fault.remedy}; or {words}" if fault.remedy else words)
+    return replace(fault, changes=way, remedy=words)

@@ -86,9 +86,12 @@ class Trials:
             key = "machine.postprocessor"
             files = sorted(file.name for file in self.beside.glob("*.toml"))
             ways = puts(key, *filter(None, (nearest(named, shipped_dialects()), nearest(named, files))), None)
-            own = [fault for fault in error.faults if fault.where != "postprocessor"]  # of the dialect's own file, with how to mend that
-            faults = [replace(fault, where=f"{key}, {fault.where}", ways=ways) for fault in own]
-            raise JobFault(*(faults or (replace(fault, where=key, remedy="", ways=ways) for fault in error.faults))) from None
+            own = [fault for fault in error.faults if fault.where != "postprocessor"]  # of the dialect's own file
+            faults = [
+                replace(fault, where=f"{key}, {fault.where}", limit="; ".join(filter(None, (fault.limit, fault.remedy))), ways=ways)
+                for fault in own
+            ]
+            raise JobFault(*(faults or (replace(fault, where=key, ways=ways) for fault in error.faults))) from None
 
     def _outcome(self, content: Content) -> Outcome:
         stage = 0

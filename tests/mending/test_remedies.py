@@ -87,6 +87,15 @@ def test_a_length_is_written_in_the_unit_that_stands_around_it(values: dict[str,
     assert after(content, fault.changes) == []
 
 
+def test_several_wishes_that_stand_in_the_way_are_taken_out_together() -> None:
+    """Neither 60 mm tails with half pins of 30 mm nor five tails of 60 mm find room on a drawer about 88 mm high."""
+    content = changed({"joints": {"tails": 5, "tail": 60, "half_pin": 30}})
+    (fault,) = mended_of(content).faults
+    assert fault.remedy.startswith("take out ")
+    assert len(fault.changes) > 1
+    assert after(content, fault.changes) == []
+
+
 def test_a_job_in_the_other_unit_throughout_is_mended_by_one_word() -> None:
     content: dict[str, Any] = changed({}) | {"units": "in"}
     error = mended_of(content)
