@@ -217,7 +217,6 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("kinds of setup share a zero in silence", "shared = len(kinds[offset]) > 1", "shared = False"),
     ],
     ("mending/remedies.py", "tests/mending/test_remedies.py"): [
-        ("told though the fault stays", "if fault.kind not in outcome.kinds:", "if True:"),
         ("one way for all faults", "yield _joined(steps[:end], content)", "break"),
     ],
     ("mending/changes.py", "tests/mending/test_remedies.py"): [
