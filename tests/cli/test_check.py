@@ -35,7 +35,7 @@ def test_spoiled_packet_exits_with_1_and_names_file_and_line(run, tmp_path):
     assert result.exit_code == 1
     assert "programs/left-front.ngc:8" in result.stderr
     told = " ".join(result.stderr.split())
-    assert 'front left joint of drawer "Seeds": 0.30 mm too deep, 12.30 mm for 12.00 mm; raise Z there by' in told
+    assert 'front left joint of drawer "Seeds": 0.3 mm too deep, 12.3 mm for 12 mm; raise Z there by' in told
     assert "[cut-depth]" in told
     assert "shoulder-gap 1" in told.partition("more of the same cause: ")[2]
     assert "1 error, 0 warnings" in told

@@ -155,7 +155,7 @@ def test_templates_that_can_not_be_made_are_told_of_by_the_plan(tmp_path: Path) 
     job.write_text(JOBS[0].read_text() + '\n[templates]\nbushes = ["30 mm"]\n')
     result = _plan(job)
     assert result.exit_code == 3
-    assert "30 mm bush" in result.stderr
+    assert "a bush of 30 mm" in result.stderr
     assert "templates.kerf" in result.stderr  # what was left to camtools is told all the same
     job.write_text(job.read_text() + "leave_out = true\n")
     assert _plan(job).exit_code == 0

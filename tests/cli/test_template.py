@@ -52,7 +52,7 @@ def test_no_other_folder_gives_way(job: Path, tmp_path: Path) -> None:
 def test_a_bush_that_can_not_pass_is_refused_with_numbers_and_nothing_is_written(job: Path, tmp_path: Path) -> None:
     done = run(job, "-o", tmp_path / "kit", "--bush", 30)
     assert done.exit_code == 3
-    assert "30 mm bush" in done.stderr
+    assert "a bush of 30 mm" in done.stderr
     assert "at most 17." in done.stderr
     assert not (tmp_path / "kit").exists()
 

@@ -82,7 +82,7 @@ def test_templates_are_there_only_where_the_job_asks_for_them_and_then_those_it_
 
 def test_templates_that_can_not_be_made_are_refused_before_a_program_is_written_unless_they_may_be_left_out() -> None:
     asked = {"bushes": [30.0]}
-    with pytest.raises(CannotCut, match="30 mm bush"):
+    with pytest.raises(CannotCut, match="a bush of 30 mm"):
         work_of(replace(JOB, templates=template_wish(**asked)), MM)
     work = work_of(replace(JOB, templates=template_wish(**asked, leave_out=True)), MM)
     assert b"NOT MADE" in files_of(work, without=("pictures", "drawings"))["templates/read-me.txt"]

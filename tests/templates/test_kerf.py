@@ -32,7 +32,7 @@ def test_a_beam_along_the_drawn_lines_leaves_the_true_part() -> None:
 
 def test_an_opening_smaller_than_the_kerf_is_refused() -> None:
     plate = Plate("label", rectangle(0.0, 0.0, 20.0, 20.0), (circle(10.0, 10.0, 0.2),))
-    with pytest.raises(CannotCut, match=r"label: the kerf is too wide for this part; found 0\.3 mm kerf"):
+    with pytest.raises(CannotCut, match=r"label: the kerf is too wide for this part; found a kerf of 0\.3 mm"):
         drawn_for_kerf(plate, 0.3)
 
 

@@ -60,7 +60,7 @@ def test_a_fillet_touches_both_its_sides() -> None:
 
 
 def test_a_fillet_without_room_is_refused() -> None:
-    with pytest.raises(ValueError, match=r"no room for the corner radii 6\.000 and 5\.000"):
+    with pytest.raises(ValueError, match=r"no room for the corner radii 6\.000 mm and 5\.000 mm"):
         Outline(((0, 0, 6), (10, 0, 5), (10, 10, 0), (0, 10, 0)))
 
 
