@@ -89,7 +89,7 @@ def test_options_go_before_the_jobs_table_and_the_table_before_what_is_usual(job
     done = run(mine, "-o", tmp_path / "kit", *options)
     assert done.exit_code == 0, done.output
     told = " ".join((tmp_path / "kit" / "read-me.txt").read_text().split())
-    assert "half a kerf of 0.254 mm outside" in told  # an inch is 25.4 mm
+    assert "half a kerf of 0.25 mm outside" in told  # a hundredth of an inch, which is 25.4 mm
     assert "bush 12 mm outside" in told
     assert "Cut the combs from 6 mm sheet" in told
     assert "templates.comb" in done.stderr  # was left to camtools, and is told of
