@@ -88,12 +88,15 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("output/fresh_job.py", "tests/cli/test_begin.py"): [
         ("mm in a file in inches", 'MM_PER_INCH if units == "in" and suffix.startswith("_mm") else 1.0', "1.0"),
     ],
+    ("drawer/looks.py", "tests/drawer"): [
+        ("proportion measured at the tips", "(widths.mean_mm - lean) / (widths.mean_pin_mm + lean)", "widths.mean_mm / widths.mean_pin_mm"),
+        ("single tails look as good as others", "single=self._alone if widths.tails == 1 else 0.0", "single=0.0"),
+        ("style's own swelling counted as uneven", "widths.narrowest_mm / widths.meant", "widths.narrowest_mm"),
+    ],
     ("drawer/layout.py", "tests/drawer"): [
-        ("proportion measured at the tips", "(tail_mm - bounds.lean_mm) / (pin_mm + bounds.lean_mm)", "tail_mm / pin_mm"),
-        ("no single tail is ever laid out", "range(1, most + 1)", "range(2, most + 1)"),
-        ("single tail under a raised back", "bounds.raised and division.count == 1", "False"),
-        ("lowest tail may start above the groove", "if low > bounds.most_half_pin_mm + 1e-9:", "if False:"),
-        ("lowest tail may end below the groove", "if high < bounds.first_high.mm - 1e-9:", "if False:"),
+        ("lowest tail may end below the back's edge", "or half_pin + widths.outermost_mm < bounds.first_high.mm - _SAME_MM", "or False"),
+        ("given tail taken for a target", "abs(widths.outermost_mm - self.tail) > _SAME_MM", "False"),
+        ("no number of tails but the family's first", "return range(1, max(", "return range(2, max("),
     ],
     ("drawer/division.py", "tests/drawer"): [
         ("width with one half pin", "return 2 * self.half_pin_mm + sum", "return self.half_pin_mm + sum"),
@@ -103,8 +106,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
          "dovetail.diameter_mm - dovetail.play_mm"),
         ("pin bound by the longer of two tails", "dovetail.diameter_mm - 2 * min(length, back)",
          "dovetail.diameter_mm - 2 * max(length, back)"),
-        ("groove's room in the tail with the wrong sign", "groove.edge_mm - SPARE_MM - narrowing", "groove.edge_mm - SPARE_MM + narrowing"),
-        ("family bound by its loosest half pin", "most_half_pin_mm=min(", "most_half_pin_mm=max("),
+        ("groove's room in the tail with the wrong sign", "groove.edge_mm - front if", "groove.edge_mm + front if"),
+        ("stopped groove held to the tail", "groove.edge_mm - front if hidden else math.inf", "groove.edge_mm - front"),
     ],
     ("drawer/bottom.py", "tests/drawer/test_bottom.py"): [
         ("bottom that fills its groove before it swells", "front = side - share * grow", "front = side + share * grow"),

@@ -5,8 +5,8 @@ The tails at both ends of a side are in step, so every bound is that of the stri
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+import math
+from dataclasses import dataclass
 
 from camtools.faults import Fault, puts
 from camtools.job.drawer_defaults import SPARE_MM
@@ -15,7 +15,7 @@ from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.job.woods import find_wood
 from camtools.wording import down, mm, up
 
-__all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood", "strictest"]
+__all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood"]
 
 PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes through it
 BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
@@ -36,16 +36,15 @@ class Least:
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """Smallest widths, and where the lowest tail must lie so that the groove runs inside it."""
+    """Smallest widths, where the lowest tail must lie, and where it is wished to lie so that the groove is inside it."""
 
     tail: Least
     pin: Least
     half_pin: Least
     lean_mm: float  # by which a tail is narrower at half its length than at its tip, both flanks together
-    narrowing_mm: float  # by which the flank of the lowest tail comes in, where it is narrowest
-    groove_low_mm: float  # near wall of the groove, from the side's reference edge
-    most_half_pin_mm: float  # highest place for the lower corner of the lowest tail
-    first_high: Least  # lowest place for the upper corner of the lowest tail
+    most_half_pin_mm: float  # highest place for the lower corner of the lowest tail; infinite where a groove stops before the joint
+    first_high: Least  # lowest place for the upper corner of the lowest tail; 0 where nothing asks for one
+    cover_mm: tuple[float, float]  # highest and lowest place for those corners that let the groove lie inside the tail
     raised: bool
 
 
@@ -85,35 +84,21 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
         Least(PIN_MM, "a thinner pin splits"),
         key=lambda least: least.mm,
     )
-    narrowing = (length if raised else longer) * slope
-    inside = Least(high + SPARE_MM + narrowing, "the groove must run inside the lowest tail")
+    # A stopped groove ends before it meets a joint; a hidden one runs into the front's, and under a raised back all run out.
+    hidden, front = groove.ends == "hidden", SPARE_MM + length * slope
+    inside = Least(high + front, "the groove must run inside the lowest tail")
     over = Least(high + OVER_MM + back * slope, f"the lowest tail needs {mm(OVER_MM)} of wood over the raised back's lower edge")
+    asked = [*([inside] if hidden else []), *([over] if raised else [])]
+    wished = front if raised else SPARE_MM + longer * slope
     return Bounds(
         tail=tail,
         pin=pin,
         half_pin=Least(PIN_MM, "a thinner half pin breaks off"),
         lean_mm=length * slope,
-        narrowing_mm=narrowing,
-        groove_low_mm=groove.edge_mm,
-        most_half_pin_mm=groove.edge_mm - SPARE_MM - narrowing,
-        first_high=max(inside, over, key=lambda least: least.mm) if raised else inside,
+        most_half_pin_mm=groove.edge_mm - front if hidden else math.inf,
+        first_high=max(asked, key=lambda least: least.mm, default=Least(0.0, "")),
+        cover_mm=(groove.edge_mm - wished, high + wished),
         raised=raised,
-    )
-
-
-def strictest(all_bounds: Sequence[Bounds]) -> Bounds:
-    """Return bounds that satisfy every one of a family's."""
-
-    def most(get: Callable[[Bounds], Least]) -> Least:
-        return max((get(bounds) for bounds in all_bounds), key=lambda least: least.mm)
-
-    return replace(
-        all_bounds[0],
-        tail=most(lambda bounds: bounds.tail),
-        pin=most(lambda bounds: bounds.pin),
-        first_high=most(lambda bounds: bounds.first_high),
-        most_half_pin_mm=min(bounds.most_half_pin_mm for bounds in all_bounds),
-        raised=any(bounds.raised for bounds in all_bounds),
     )
 
 

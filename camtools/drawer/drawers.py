@@ -58,9 +58,9 @@ def drawers_of(job: Job) -> tuple[Drawer, ...]:
 
     members: dict[_Alike, list[_Sized]] = {}
     for one in sized:
-        members.setdefault(_alike(one.wish), []).append(one)
+        members.setdefault(_alike(one), []).append(one)
     families = {alike: family_of(job, [(one.wish, one.sizes.outside_mm[2]) for one in group]) for alike, group in members.items()}
-    drawers = [_tried(faults, one.wish.name, _drawer, job, one, families[_alike(one.wish)]) for one in sized]
+    drawers = [_tried(faults, one.wish.name, _drawer, job, one, families[_alike(one)]) for one in sized]
     if faults:
         raise CannotCut(*faults)
     return with_case_notes(job, [drawer for drawer in drawers if drawer is not None])
@@ -81,13 +81,14 @@ def _style_faults(wish: DrawerWish, where: str) -> list[Fault]:
     return [Fault(f"{where}, joints", "no such style of layout", wish.joint.style, listed(list(STYLES)))]
 
 
-_Alike = tuple[JointWish, float, float, float]
+_Alike = tuple[JointWish, float, float, float, int]
 
 
-def _alike(wish: DrawerWish) -> _Alike:
-    """Return what the drawers of a family have in common: their joints, and the thickness of front, side and back."""
-    stock = wish.stock
-    return replace(wish.joint, tails=None), stock.front_mm, stock.side_mm, stock.back_mm
+def _alike(one: _Sized) -> _Alike:
+    """Return what the drawers of a family have in common: how they are jointed, and the thickness of front, side and back."""
+    stock = one.wish.stock
+    joint = replace(one.wish.joint, tails=None, tail_mm=None, pin_mm=None, half_pin_mm=None)
+    return joint, stock.front_mm, stock.side_mm, stock.back_mm, 0 if one.wish.family else one.index
 
 
 def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:

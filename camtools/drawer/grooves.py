@@ -128,12 +128,15 @@ def _place(wish: DrawerWish, joints: Joints, width: float) -> Note:
     lean = deepest * joint.dovetail.slope
     below, above = groove.edge_mm - tail.low_mm - lean, tail.high_mm - lean - groove.edge_mm - width
     stops = "it stops short of the front joint" if raised else "it stops short of every joint"
+    if min(below, above) >= SPARE_MM - 1e-6:
+        inside = f"inside the lowest tail with {mm(below)} of it below and {mm(above)} above where it is narrowest, {mm(SPARE_MM)} is usual"
+    else:
+        inside = "not inside the lowest tail, which no joint asks for"
     ends = "it runs on at the front, hidden by tail and socket" if groove.ends == "hidden" else stops
     rear = ", and runs out at the rear under the back" if raised else ""
     return Note(
         "choice",
         "groove",
-        f"{mm(width)} wide, {mm(groove.depth_mm)} deep, inside the lowest tail with {mm(below)} of it below and {mm(above)} above where "
-        f"it is narrowest (at least {mm(SPARE_MM)}); {mm(groove.edge_mm)} of wood under it, {mm(stock.side_mm - groove.depth_mm)} behind "
-        f"it in the sides, {mm(stock.front_mm - groove.depth_mm)} in the front; {ends}{rear}",
+        f"{mm(width)} wide, {mm(groove.depth_mm)} deep, {inside}; {mm(groove.edge_mm)} of wood under it, "
+        f"{mm(stock.side_mm - groove.depth_mm)} behind it in the sides, {mm(stock.front_mm - groove.depth_mm)} in the front; {ends}{rear}",
     )

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import HalfBlind, Note, Tail, Through
-from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of, is_softwood, strictest
+from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of, is_softwood
 from camtools.drawer.division import Division, Measures, Style
-from camtools.drawer.layout import RATIO_LIMITS, Laid, broken_by, counts, lay_out, least_tail, measures_for, proportion
+from camtools.drawer.layout import Broken, Drawn, Laid, counts_of, hindered, lay_out, look_of
+from camtools.drawer.looks import APART, RATIO_LIMITS, SINGLE_MM, off
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Fault
 from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.job import DrawerWish, Job, JointWish
-from camtools.wording import counted, mm, up
+from camtools.wording import counted, listed, mm, up
 
 __all__ = ["Family", "Joints", "family_of", "joints_of"]
 
+FORCED = 0.1  # how much better the others look without a drawer that decides on their look, on average, and how far their tail is off
 LAP_WISHED_MM = 3.0  # thinner ones are warned of; common practice, no source
 
 
@@ -31,18 +33,55 @@ class Joints:
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """What drawers share that are to look alike, and the reason for it."""
+    """Drawers that are to look alike, and what they share; no look where none of them can be laid out."""
 
-    measures: Measures
-    note: Note
+    style: Style
+    joints: tuple[Drawn, ...]  # those that differ, each with the number of drawers that have it
+    look: Measures | None
+    forced: tuple[tuple[Drawn, str], ...] = ()  # joints that decide on the look of the others, and what it would be without them
+
+
+def drawn_of(job: Job, wish: DrawerWish, width_mm: float) -> Drawn:
+    """Return the joint of a drawer, to be laid out."""
+    return Drawn(width_mm, wish.joint, bounds_of(job, wish), wish.count)
 
 
 def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]]) -> Family:
-    """Choose the standard measures of drawers with the same joints, each given with the width of its joint."""
-    joint = members[0][0].joint
-    bounds = strictest([bounds_of(job, wish) for wish, _ in members])
-    measures = measures_for([width for _, width in members], STYLES[joint.style], joint, bounds)
-    return Family(measures, _standard(joint, measures, bounds))
+    """Choose the look of drawers with the same joints, each given with the width of its joint."""
+    numbers: dict[Drawn, int] = {}
+    for wish, width in members:
+        drawn = replace(drawn_of(job, wish, width), number=1)
+        numbers[drawn] = numbers.get(drawn, 0) + wish.count
+    style = STYLES[members[0][0].joint.style]
+    joints = tuple(replace(drawn, number=number) for drawn, number in numbers.items())
+    look = look_of(style, joints)
+    return Family(style, joints, look, tuple(_forced(style, joints, look)) if look else ())
+
+
+def _forced(style: Style, joints: Sequence[Drawn], look: Measures) -> Iterator[tuple[Drawn, str]]:
+    """Yield the joint that decides on the look of all others, if one does: the lowest, or that which looks worst."""
+    if len(joints) == 1:
+        return
+    laid = {drawn: lay_out(style, drawn, look) for drawn in joints}
+    worst = max(joints, key=lambda drawn: one.looks.cost if (one := laid[drawn]) else 0.0)
+    for drawn in dict.fromkeys((min(joints, key=lambda drawn: drawn.width_mm), worst)):
+        if laid[drawn] is None:  # it is laid out by itself
+            continue
+        others = [other for other in joints if other is not drawn]
+        free = look_of(style, others)
+        if free is None:
+            continue
+        gains, changes = 0.0, []
+        for other in others:
+            now, then = laid[other], lay_out(style, other, free)
+            if now and then:
+                gains += (now.looks.cost - then.looks.cost) * other.number
+                if now.division.count != then.division.count:
+                    changes.append(f"{counts([then.division.count])} rather than {now.division.count} at {mm(other.width_mm)}")
+        if gains > FORCED * sum(other.number for other in others) and (changes or off(free.tail_mm, look.tail_mm) > FORCED):
+            text = f"standard tail {mm(free.tail_mm)} rather than {mm(look.tail_mm)}"
+            yield drawn, "; ".join([text, *(f"{change} of height" for change in changes)])
+            return
 
 
 def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, family: Family, where: str) -> Joints:
@@ -64,33 +103,38 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     CannotCut
         With every bound that is broken, and the nearest layout that works.
     """
-    style, bounds = STYLES[wish.joint.style], bounds_of(job, wish)
+    style, drawn = family.style, drawn_of(job, wish, width_mm)
+    bounds = drawn.bounds
     if bounds.most_half_pin_mm < bounds.half_pin.mm - 1e-9:
-        least = bounds.groove_low_mm + bounds.half_pin.mm - bounds.most_half_pin_mm
+        least = wish.groove.edge_mm + bounds.half_pin.mm - bounds.most_half_pin_mm
         raise CannotCut(
-            Fault(f"{where}, groove.edge", "the groove is too near to the edge to run inside the lowest tail", mm(bounds.groove_low_mm),
-                  f"at least {mm(least)}: {mm(bounds.half_pin.mm)} of half pin, {mm(bounds.narrowing_mm)} by which the tail narrows, "
-                  f"{mm(SPARE_MM)} of its wood", _change_the_drawer(bounds, width_mm))
+            Fault(f"{where}, groove.edge", "the groove is too near to the edge to run inside the lowest tail", mm(wish.groove.edge_mm),
+                  f"at least {mm(least)}: {mm(bounds.half_pin.mm)} of half pin, {mm(bounds.lean_mm)} by which the tail narrows, "
+                  f"{mm(SPARE_MM)} of its wood", _change_the_drawer(wish, bounds, width_mm))
         )  # fmt: skip
-    laid = lay_out(width_mm, style, wish.joint, family.measures, bounds)
     notes: list[Note] = []
-    if not isinstance(laid, Laid):
-        own = family_of(job, [(wish, width_mm)])
-        alone = lay_out(width_mm, style, wish.joint, own.measures, bounds)
-        if isinstance(alone, Laid):
-            notes.append(
-                Note("warning", "joints", f"this drawer differs from the others: with their standard tail, {laid[0].what} is "
-                     f"{mm(laid[0].value_mm)}, {laid[0].limit}, for {laid[0].reason}")
-            )  # fmt: skip
-            family = own
-        laid = alone
-    if not isinstance(laid, Laid):
-        nearest = _nearest(job, wish, width_mm, style)
+    laid = lay_out(style, drawn, family.look) if family.look else None
+    look = family.look
+    if len(family.joints) > 1 and (laid is None or laid.looks.cost > APART):
+        own = look_of(style, [drawn])
+        alone = lay_out(style, drawn, own) if own else None
+        if alone is not None and (laid is None or alone.looks.cost + APART < laid.looks.cost):
+            why = "it can not share their standard widths" if laid is None else "with their standard widths it would look much worse"
+            notes.append(Note("warning", "joints", f"this drawer differs from the others: {why}"))
+            laid, look = alone, own
+    if laid is None or look is None:
+        broken = _hindered(style, drawn)
+        nearest = _nearest(drawn, style) or _change_the_drawer(wish, bounds, width_mm)
         raise CannotCut(
-            *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in laid)
+            *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in broken)
         )
-    notes += [_why(laid, width_mm, style, wish, family.measures, bounds), family.note]
-    notes.extend(_warnings(laid.division, bounds, is_softwood(wish.stock.front_wood) or is_softwood(wish.stock.back_wood)))
+    by_itself = look is not family.look or len(family.joints) == 1
+    notes += [_why(laid, drawn, style, look, alone=by_itself), _standard(drawn, look, alone=by_itself)]
+    for decisive, without in family.forced:
+        if replace(decisive, number=drawn.number) == drawn and look is family.look:
+            text = f"this drawer decides on the look of the others; without it: {without}. family = false lays it out by itself"
+            notes.append(Note("choice", "joints", text))
+    notes.extend(_warnings(laid.division, drawn, is_softwood(wish.stock.front_wood) or is_softwood(wish.stock.back_wood)))
     if wish.joint.lap_mm < LAP_WISHED_MM:
         notes.append(
             Note("warning", "front joint", f"a lap of {mm(wish.joint.lap_mm)} is thin: it bruises, and the tails may show through it once "
@@ -125,107 +169,155 @@ def _depths(through: Through) -> Note:
     return Note("choice", "back joint", text)
 
 
-def _why(laid: Laid, width_mm: float, style: Style, wish: DrawerWish, measures: Measures, bounds: Bounds) -> Note:
+def _why(laid: Laid, drawn: Drawn, style: Style, look: Measures, *, alone: bool) -> Note:
     """Tell why there are so many tails."""
-    division = laid.division
-    sizes = _sizes(division)
-    if wish.joint.tails is not None:
-        return Note("choice", "joints", f"{sizes}, as many as asked for; {counts(laid.works)} would work")
-    left = f", {mm(measures.left_mm(width_mm, division.count))} over" if style.fixed else ""
-    others = [_other(count, width_mm, style, measures, bounds) for count in (division.count - 1, division.count + 1) if count]
-    return Note("choice", "joints", f"{sizes}: {style.summary.replace('left over', f'left over{left}')}. " + "; ".join(others))
+    division, count = laid.division, laid.division.count
+    if drawn.joint.tails is not None:
+        return Note("choice", "joints", f"{sizes_of(division)}, as many as asked for")
+    others = [_other(other, laid, drawn, style, look, alone=alone) for other in (count - 1, count + 1) if other]
+    return Note("choice", "joints", f"{sizes_of(division)}: {style.summary}. " + "; ".join(others))
 
 
-def _standard(joint: JointWish, measures: Measures, bounds: Bounds) -> Note:
-    """Tell where the measures come from that the family shares."""
-    tail, pin, half_pin = (" as asked for" if given is not None else "" for given in (joint.tail_mm, joint.pin_mm, joint.half_pin_mm))
-    least = least_tail(measures.half_pin_mm, bounds)
-    text = (
-        f"shared by the drawers of this stock: standard tail {mm(measures.tail_mm)}{tail} (at least {mm(least.mm)}: {least.reason}), "
-        f"pin {mm(measures.pin_mm)}{pin} (at least {mm(bounds.pin.mm)}: {bounds.pin.reason}), "
-        f"half pin {mm(measures.half_pin_mm)}{half_pin} ({mm(bounds.half_pin.mm)} to {mm(bounds.most_half_pin_mm)}, "
-        "so that the groove runs inside the lowest tail); widths are those at the tips of the tails"
-    )
-    return Note("choice", "joints", text)
-
-
-def _other(count: int, width_mm: float, style: Style, measures: Measures, bounds: Bounds) -> str:
+def _other(count: int, laid: Laid, drawn: Drawn, style: Style, look: Measures, *, alone: bool) -> str:
     """Tell why this number of tails was not chosen."""
-    division = style.divide(width_mm, count, measures)
-    tails = counts([count])
-    if division is None:
-        return f"{tails} would need a width of {mm(width_mm - measures.left_mm(width_mm, count))}"
-    if broken := broken_by(division, bounds):
-        return f"{tails} can not be cut: {broken[0].what} {mm(broken[0].value_mm)}, {broken[0].limit}, for {broken[0].reason}"
-    if style.fixed:
-        return f"{tails} would leave {mm(measures.left_mm(width_mm, count))} over"
-    mean = sum(division.tails_mm) / count
-    return f"{tails} would be {mm(mean)} wide{' on average' if count > 1 else ''}, further from the standard {mm(measures.tail_mm)}"
+    tails, asked = counts([count]), replace(drawn, joint=replace(drawn.joint, tails=count))
+    if other := lay_out(style, asked, look):
+        other = replace(other, looks=other.looks._replace(family=0.0)) if alone else other
+        return f"{tails} would look worse: {_fault_of_looks(other, laid, drawn.bounds)}"
+    if broken := hindered(style, drawn, count):
+        first = broken[0]
+        wants = f"want {mm(first.value_mm)}" if first.limit.startswith("width") else f"{mm(first.value_mm)}, {first.limit}"
+        return f"{tails} can not be cut: {first.what} {wants}, for {first.reason}"
+    return f"{tails} would want other standard widths"
 
 
-def _sizes(division: Division) -> str:
+def _fault_of_looks(other: Laid, chosen: Laid, bounds: Bounds) -> str:
+    """Say in which way a division looks worse than another."""
+    name = other.looks.worst_beside(chosen.looks)
+    if name == "proportion" and other.division.pins_mm:
+        ratio = proportion(
+            sum(other.division.tails_mm) / other.division.count, sum(other.division.pins_mm) / (other.division.count - 1), bounds
+        )
+        return f"tails {ratio:.1f} times as wide as pins at half their length"
+    return {
+        "proportion": "its tail would be too wide beside the others' pins",
+        "evenness": "tails or gaps that differ more",
+        "pins": "other pins",
+        "half_pins": "other half pins",
+        "groove": "the groove would not lie inside the lowest tail",
+        "single": "a tail alone",
+        "steps": "widths in no whole steps",
+        "family": f"outermost tails of {mm(other.division.tails_mm[0])}, unlike the others",
+    }[name]
+
+
+def proportion(tail_mm: float, pin_mm: float, bounds: Bounds) -> float:
+    """Return tail to pin at half their length, where neither is flattered."""
+    return (tail_mm - bounds.lean_mm) / (pin_mm + bounds.lean_mm)
+
+
+def _standard(drawn: Drawn, look: Measures, *, alone: bool) -> Note:
+    """Tell what the family shares."""
+    joint, bounds = drawn.joint, drawn.bounds
+    widths = (("tail", look.tail_mm, joint.tail_mm, bounds.tail), ("pin", look.pin_mm, joint.pin_mm, bounds.pin),
+              ("half pin", look.half_pin_mm, joint.half_pin_mm, bounds.half_pin))  # fmt: skip
+    parts = [
+        f"{what} {mm(shared)} (at least {mm(least.mm)}: {least.reason})" if given is None else f"{what} {mm(given)} as asked for"
+        for what, shared, given, least in widths
+    ]
+    whose = "standard widths of this drawer alone" if alone else "shared by the drawers of this stock"
+    return Note("choice", "joints", f"{whose}: standard {', '.join(parts)}; widths are those at the tips of the tails")
+
+
+def counts(works: Sequence[int]) -> str:
+    """Return numbers of tails as words."""
+    return f"{listed([str(count) for count in works])} {'tail' if list(works) == [1] else 'tails'}"
+
+
+def sizes_of(division: Division) -> str:
+    """Return the widths of a division as words."""
+
     def some(name: str, widths: Sequence[float]) -> str:
-        distinct = sorted({round(width, 2) for width in widths})
-        span = mm(distinct[0]) if len(distinct) == 1 else f"{mm(distinct[0])} to {mm(distinct[-1])}"
-        return f"{counted(len(widths), name)} of {span}"
+        return f"{counted(len(widths), name)} of {span(widths)}"
 
     pins = [some("pin", division.pins_mm)] if division.pins_mm else []
     return ", ".join([some("tail", division.tails_mm), *pins, f"half pins of {mm(division.half_pin_mm)}"])
 
 
-def _warnings(division: Division, bounds: Bounds, soft: bool) -> list[Note]:
-    notes = []
+def span(widths: Sequence[float]) -> str:
+    """Return the least and the most of widths as words."""
+    distinct = sorted({round(width, 2) for width in widths})
+    return mm(distinct[0]) if len(distinct) == 1 else f"{mm(distinct[0])} to {mm(distinct[-1])}"
+
+
+def warnings_of(division: Division, drawn: Drawn) -> list[str]:
+    """Name what is unusual in the proportions of a division."""
+    bounds = drawn.bounds
+    if not division.pins_mm:
+        if bounds.raised or drawn.width_mm <= SINGLE_MM:
+            return []
+        return [f"a single tail on a drawer {mm(drawn.width_mm)} high; from {mm(SINGLE_MM)} on two or more hold better and are usual"]
+    ratios = [proportion(tail, pin, bounds) for tail in division.tails_mm for pin in division.pins_mm]
+    if min(ratios) >= RATIO_LIMITS[0] - 1e-9 and max(ratios) <= RATIO_LIMITS[1] + 1e-9:
+        return []
+    return [f"tails are {min(ratios):.1f} to {max(ratios):.1f} times as wide as pins at half their length; "
+            f"{RATIO_LIMITS[0]:g} to {RATIO_LIMITS[1]:g} looks right"]  # fmt: skip
+
+
+def _warnings(division: Division, drawn: Drawn, soft: bool) -> list[Note]:
+    notes = [Note("warning", "joints", text) for text in warnings_of(division, drawn)]
     if soft and division.half_pin_mm < SOFT_HALF_PIN_MM:
         notes.append(
             Note("warning", "joints", f"half pins of {mm(division.half_pin_mm)} may split in softwood; {mm(SOFT_HALF_PIN_MM)} or more is "
                  f"safer: put the groove {mm(SOFT_HALF_PIN_MM - division.half_pin_mm)} higher")
         )  # fmt: skip
-    if division.pins_mm:
-        ratios = [proportion(tail, pin, bounds) for tail in division.tails_mm for pin in division.pins_mm]
-        if min(ratios) < RATIO_LIMITS[0] - 1e-9 or max(ratios) > RATIO_LIMITS[1] + 1e-9:
-            notes.append(
-                Note("warning", "joints", f"tails are {min(ratios):.1f} to {max(ratios):.1f} times as wide as pins at half their length; "
-                     f"{RATIO_LIMITS[0]:g} to {RATIO_LIMITS[1]:g} looks right")
-            )  # fmt: skip
-    elif bounds.raised:
+    if drawn.bounds.raised and not division.pins_mm:
         notes.append(
             Note("warning", "back joint", "the only tail runs down to the edge and has one flank: glue alone keeps it from slipping down")
         )
     return notes
 
 
-def _nearest(job: Job, wish: DrawerWish, width_mm: float, style: Style) -> str:
-    """Find the nearest layout that works by letting go of what the job file fixes, one thing at a time."""
-    joint = wish.joint
-    trials = [
-        (f"leave out joints.{name}", replace(wish, joint=freer))
-        for name, given, freer in (
-            ("tails", joint.tails, replace(joint, tails=None)),
-            ("tail", joint.tail_mm, replace(joint, tail_mm=None)),
-            ("pin", joint.pin_mm, replace(joint, pin_mm=None)),
-            ("half_pin", joint.half_pin_mm, replace(joint, half_pin_mm=None)),
-        )
-        if given is not None
-    ]
-    free = replace(wish, joint=replace(joint, tails=None, tail_mm=None, pin_mm=None, half_pin_mm=None))
-    trials.append(("leave out joints.tails, joints.tail, joints.pin and joints.half_pin", free))
-    for name, trial in trials:
-        bounds = bounds_of(job, trial)
-        laid = lay_out(width_mm, style, trial.joint, measures_for([width_mm], style, trial.joint, bounds), bounds)
-        if isinstance(laid, Laid):
-            return f"{name}: {_sizes(laid.division)} would work"
-    return _change_the_drawer(bounds_of(job, free), width_mm)
+def _hindered(style: Style, drawn: Drawn) -> list[Broken]:
+    """Say why there is no layout, by the number of tails that comes nearest."""
+    found = [broken for count in counts_of(drawn) if (broken := hindered(style, drawn, count))]
+    return min(found, key=lambda broken: (len(broken), broken[0].what.split()[0] != "1"), default=[Broken("layout", 0.0, "", "none fits")])
 
 
-def _change_the_drawer(bounds: Bounds, width_mm: float) -> str:
+def _nearest(drawn: Drawn, style: Style) -> str:
+    """Find the nearest layout that works by letting go of what the job file fixes, one thing at a time; empty where there is none."""
+    joint = drawn.joint
+    wishes: dict[str, float | None] = {"tails": joint.tails, "tail": joint.tail_mm, "pin": joint.pin_mm, "half_pin": joint.half_pin_mm}
+    given = [name for name, wish in wishes.items() if wish is not None]
+    for names in [*([name] for name in given), given]:
+        freer = replace(drawn, joint=_without(joint, names))
+        look = look_of(style, [freer])
+        laid = lay_out(style, freer, look) if look else None
+        if laid is not None:
+            return f"leave out {listed([f'joints.{name}' for name in names], 'and')}: {sizes_of(laid.division)} would work"
+    return ""
+
+
+def _without(joint: JointWish, names: Collection[str]) -> JointWish:
+    """Return a wish without some of what decides on the layout."""
+    return replace(
+        joint,
+        tails=None if "tails" in names else joint.tails,
+        tail_mm=None if "tail" in names else joint.tail_mm,
+        pin_mm=None if "pin" in names else joint.pin_mm,
+        half_pin_mm=None if "half_pin" in names else joint.half_pin_mm,
+    )
+
+
+def _change_the_drawer(wish: DrawerWish, bounds: Bounds, width_mm: float) -> str:
     """Say which groove or which height would work where no layout does."""
-    edge = up(bounds.half_pin.mm + SPARE_MM + bounds.narrowing_mm, 0.5)
-    higher = max(0.0, edge - bounds.groove_low_mm)
+    lacks = bounds.half_pin.mm - bounds.most_half_pin_mm
+    higher = up(wish.groove.edge_mm + lacks, 0.5) - wish.groove.edge_mm if lacks > 0 else 0.0
     first_high = bounds.first_high.mm + higher
     least = max(bounds.tail.mm + 2 * bounds.half_pin.mm, first_high + bounds.half_pin.mm)
     parts = []
     if higher:
-        parts.append(f"put the groove at least {mm(edge)} from the edge")
+        parts.append(f"put the groove at least {mm(wish.groove.edge_mm + higher)} from the edge")
     if width_mm < least - 1e-9:
         parts.append(f"make the drawer at least {mm(up(least, 0.1))} high, or take a thinner dovetail cutter or one with a smaller angle")
     return " and ".join(parts) or "take a thinner dovetail cutter or one with a smaller angle"

@@ -60,6 +60,7 @@ def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> t
         joint=joint,
         groove=_groove(tables[2], stock, joint, fit, outside or (fit.drawer_mm(opening) if opening else None), cutters),
         fit=fit,
+        family=drawer.family is not False,
     )
     return wish, [one for table in tables for one in table.used]
 

@@ -184,11 +184,15 @@ class JointForm(_Table):
 
     lap: Annotated[float, length(0.5, 30)] | None = _says("Wood left in front of the half-blind tails.")
     style: Annotated[str, Field(min_length=1, max_length=40)] | None = _says("Style of layout.")
-    tails: Annotated[int, Field(ge=1, le=60)] | None = _says("Number of tails. Left out: chosen.")
-    tail: Annotated[float, length(3, 300)] | None = _says("Width of the standard tail at its tip, where it is widest. Left out: chosen.")
-    pin: Annotated[float, length(1, 300)] | None = _says("Width of the standard pin where it is narrowest. Left out: chosen.")
+    tails: Annotated[int, Field(ge=1, le=60)] | None = _says("Number of tails, which is kept. Left out: chosen.")
+    tail: Annotated[float, length(3, 300)] | None = _says(
+        "Width of the outermost tails at their tips, where they are widest; it is kept. Left out: chosen."
+    )
+    pin: Annotated[float, length(1, 300)] | None = _says(
+        "Width of the pins where they are narrowest; it is kept, but for gaps that a style opens. Left out: chosen."
+    )
     half_pin: Annotated[float, length(1, 300)] | None = _says(
-        "Width of the half pins at both edges where they are narrowest. Left out: chosen."
+        "Width of the half pins at both edges where they are narrowest; it is kept. Left out: chosen."
     )
     clearance: Annotated[float, length(0, 0.3)] | None = _says("Gap for glue at each flank.")
     free_depth: Annotated[float, length(0, 2)] | None = _says("Room under the tips of half-blind tails, so that the shoulder closes.")
@@ -266,6 +270,7 @@ class DrawerForm(_Table):
     )
     opening: Sizes | None = _says("Width, height and depth of the opening it slides into. Give this or outside.")
     outside: Sizes | None = _says("Width, height and depth of the drawer itself. Give this or opening.")
+    family: bool | None = _says("Whether it shares its look, standard tail, pin and half pin, with the other drawers. Left out: it does.")
     stock: OwnStockForm | None = _says("Boards that differ from the piece's.")
     joints: JointForm | None = _says("Joints that differ from the piece's.")
     groove: GrooveForm | None = _says("A groove that differs from the piece's.")

@@ -203,6 +203,7 @@ class DrawerWish:
     groove: GrooveWish
     fit: Fit
     row: str | None = None  # its fronts are sawn from one board, from left to right
+    family: bool = True  # shares its look with the other drawers
 
     @property
     def depths_mm(self) -> tuple[float, float, float]:

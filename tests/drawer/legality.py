@@ -130,8 +130,10 @@ def _grooves(drawer: Drawer) -> Iterator[str]:
     assert side is not None
     t, length, back = _t(front.dovetail.angle_deg), front.length_mm, rear.back_mm
     low, high = side.edge_mm, side.edge_mm + side.width_mm
-    at = [(front.tails[0], length)] if rear.raise_mm else [(front.tails[0], length), (rear.tails[0], back)]
-    for tail, deep in at:
+    # A stopped groove ends before it meets a joint, so it may lie anywhere; a hidden one runs on into the front's.
+    fronts = drawer.front.piece.groove
+    runs_on = fronts is not None and fronts.start_mm < front.side_mm
+    for tail, deep in [(front.tails[0], length)] if runs_on else []:
         narrow = Tail(tail.middle_mm, tail.width_mm - 2 * deep * t)
         if low - narrow.low_mm < 1.5 - NEAR or narrow.high_mm - high < 1.5 - NEAR:
             yield f"groove {low} to {high} is not inside the lowest tail, {narrow.low_mm} to {narrow.high_mm}"
@@ -223,7 +225,7 @@ def _pocket(board: Board, thick: float) -> Polygon:
 
 def feasible(
     *, height: float, side: float, front: float, lap: float, back: float, diameter: float, angle: float, straight: float,
-    clearance: float, free: float, proud: float, edge: float, groove: float, reach: float, raised: bool = False,
+    clearance: float, free: float, proud: float, edge: float, groove: float, reach: float, raised: bool = False, hidden: bool = False,
 ) -> bool:  # fmt: skip
     """Tell whether any layout at all can be cut: one tail between the thinnest half pins gives it the most room.
 
@@ -235,12 +237,10 @@ def feasible(
         return False
     tail = height - 6
     longest = max(length, back)
-    lean = length if raised else longest
     return (
         tail >= diameter - 2 * clearance - 2 * free * t
         and tail - 2 * longest * t >= 5
         and tail - 2 * back * t + 2 * clearance >= straight
-        and 3 + lean * t + 1.5 <= edge
-        and height - 3 - lean * t - 1.5 >= edge + groove
+        and (not hidden or (3 + length * t + 1.5 <= edge and height - 3 - length * t - 1.5 >= edge + groove))
         and (not raised or height - 3 - back * t - 5 >= edge + groove)
     )

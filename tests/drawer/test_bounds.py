@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from camtools.drawer.bounds import bounds_of, cutter_faults, is_softwood, strictest
+from camtools.drawer.bounds import bounds_of, cutter_faults, is_softwood
 from camtools.faults import Change
 from camtools.job.job import Cutter, DrawerWish
 from camtools.job.woods import known_woods
@@ -53,27 +53,28 @@ def test_a_thick_straight_cutter_decides_how_narrow_a_tail_may_be() -> None:
     assert tail.mm - 2 * 12.0 * T14 + 2 * JOINT.clearance_mm == pytest.approx(10.0)
 
 
-def test_the_groove_keeps_its_wood_in_the_lowest_tail_at_the_narrower_joint() -> None:
+def test_a_groove_that_stops_before_the_joints_is_wished_inside_the_lowest_tail_and_asks_for_nothing() -> None:
     wish = drawer(stock=replace(STOCK, back_mm=18.0))
     bounds = bounds_of(job_of(wish), wish)
-    assert bounds.most_half_pin_mm == pytest.approx(11.0 - 1.5 - 18.0 * T14)
-    assert bounds.first_high.mm == pytest.approx(11.0 + 6.35 + 1.5 + 18.0 * T14)
+    assert bounds.cover_mm == pytest.approx((11.0 - 1.5 - 18.0 * T14, 11.0 + 6.35 + 1.5 + 18.0 * T14)), "at the narrower joint"
+    assert bounds.most_half_pin_mm == math.inf
+    assert bounds.first_high.mm == 0
 
 
-def test_a_raised_back_needs_wood_over_its_edge_and_asks_nothing_of_the_half_pin() -> None:
-    wish = drawer(stock=replace(STOCK, back_mm=18.0), fit=replace(FIT, back="raised"))
+def test_a_groove_that_runs_on_hidden_must_lie_inside_the_lowest_tail_at_the_front() -> None:
+    wish = drawer(stock=replace(STOCK, back_mm=18.0), groove=replace(GROOVE, ends="hidden"))
+    bounds = bounds_of(job_of(wish), wish)
+    assert bounds.most_half_pin_mm == pytest.approx(11.0 - 1.5 - 15.0 * T14)
+    assert bounds.first_high.mm == pytest.approx(11.0 + 6.35 + 1.5 + 15.0 * T14)
+
+
+@pytest.mark.parametrize("ends", ["stopped", "hidden"])
+def test_a_raised_back_needs_wood_over_its_edge(ends: str) -> None:
+    wish = drawer(stock=replace(STOCK, back_mm=18.0), fit=replace(FIT, back="raised"), groove=replace(GROOVE, ends=ends))
     bounds = bounds_of(job_of(wish), wish)
     assert bounds.raised
     assert bounds.first_high.mm == pytest.approx(11.0 + 6.35 + 5.0 + 18.0 * T14)
-    assert bounds.most_half_pin_mm == pytest.approx(11.0 - 1.5 - 15.0 * T14)
-
-
-def test_the_strictest_of_a_family_satisfies_all_of_it() -> None:
-    wishes = [drawer(), drawer(groove=replace(GROOVE, edge_mm=14.0)), drawer(stock=replace(STOCK, bottom_mm=9.0))]
-    each = [bounds_of(job_of(wish), wish) for wish in wishes]
-    both = strictest(each)
-    assert both.most_half_pin_mm == min(bounds.most_half_pin_mm for bounds in each)
-    assert both.first_high.mm == max(bounds.first_high.mm for bounds in each)
+    assert bounds.most_half_pin_mm == (math.inf if ends == "stopped" else pytest.approx(11.0 - 1.5 - 15.0 * T14))
 
 
 def test_cutters_that_can_make_the_joint_are_not_faulted() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from camtools.drawer import drawers_of
+from camtools.drawer.boards import Drawer
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut
 from camtools.job.job import Job
@@ -40,18 +41,18 @@ CUTTERS = (
 
 
 @pytest.mark.parametrize("style", STYLES)
-@pytest.mark.parametrize("back", ["full", "raised"])
-def test_on_the_whole_grid_a_layout_is_legal_or_refused_because_none_can_be_cut(style: str, back: str) -> None:
+@pytest.mark.parametrize(("back", "ends"), [("full", "stopped"), ("raised", "stopped"), ("full", "hidden")])
+def test_on_the_whole_grid_a_layout_is_legal_or_refused_because_none_can_be_cut(style: str, back: str, ends: str) -> None:
     legal = refused = 0
-    # Each style takes every third combination, from a place of its own, so that together they take all.
-    first = list(STYLES).index(style) % 3
-    for (diameter, angle), side, front in itertools.islice(itertools.product(CUTTERS, SIDES, FRONTS), first, None, 3):
+    # Each style takes every fourth combination, from a place of its own, so that together they take all.
+    first = list(STYLES).index(style)
+    for (diameter, angle), side, front in itertools.islice(itertools.product(CUTTERS, SIDES, FRONTS), first, None, 4):
         straight = 4.0 if side <= 10 else 6.0
         bottom = 4.2 if straight == 4.0 else 6.2
         lap = max(3.0, front / 4)
         stock = replace(STOCK, front_mm=front, side_mm=side, back_mm=side, bottom_mm=bottom)
         joint = replace(JOINT, style=style, lap_mm=lap)
-        groove = replace(GROOVE, edge_mm=13.0, depth_mm=min(6.0, side / 2))
+        groove = replace(GROOVE, edge_mm=13.0, depth_mm=min(6.0, side / 2), ends=ends)
         fit = replace(FIT, back=back)
         tools = cutters(diameter, angle, straight)
         for height in HEIGHTS:
@@ -60,6 +61,7 @@ def test_on_the_whole_grid_a_layout_is_legal_or_refused_because_none_can_be_cut(
                 height=height, side=side, front=front, lap=lap, back=side, diameter=diameter, angle=angle, straight=straight,
                 clearance=joint.clearance_mm, free=joint.free_depth_mm, proud=joint.proud_mm, reach=tools[0].cutting_length_mm,
                 edge=groove.edge_mm, groove=bottom + groove.play_mm, raised=back == "raised",
+                hidden=ends == "hidden",
             )  # fmt: skip
             job = job_of(wish, tools=tools)
             if can:
@@ -73,7 +75,7 @@ def test_on_the_whole_grid_a_layout_is_legal_or_refused_because_none_can_be_cut(
                 assert fault.where.startswith('drawers[1] "mosses"')
                 assert all((fault.value, fault.limit)), str(fault)
             refused += 1
-    assert legal > 150
+    assert legal > 100
     assert refused > 20
 
 
@@ -100,17 +102,64 @@ def test_drawers_with_other_bottoms_still_belong_to_the_family() -> None:
     assert len(tails) == 1
 
 
+def _look(one: Drawer) -> tuple[float, ...]:
+    """Return the outermost tail, the half pin and the pins."""
+    joint = one.left.piece.half_blind
+    assert joint is not None
+    pins = [high.low_mm - low.high_mm for low, high in itertools.pairwise(joint.tails)]
+    return tuple(round(width, 4) for width in (joint.tails[0].width_mm, joint.tails[0].low_mm, *pins))
+
+
+def _told(one: Drawer, words: str) -> bool:
+    return any(words in note.text for note in one.notes)
+
+
 def test_a_drawer_that_can_not_take_the_familys_layout_gets_its_own_and_says_so() -> None:
-    low = drawer(height=44.0, groove=replace(GROOVE, edge_mm=8.5), joint=replace(JOINT, style="standard"))
-    others = drawer(height=140.0, groove=replace(GROOVE, edge_mm=30.0), joint=replace(JOINT, style="standard"))
+    joint = replace(JOINT, style="standard")
+    low = drawer(height=60.0, groove=replace(GROOVE, edge_mm=9.0, ends="hidden"), joint=joint)
+    # Whose grooves lie so high that their lowest tails must be 45 mm wide and more.
+    others = drawer(height=160.0, groove=replace(GROOVE, edge_mm=40.0, ends="hidden"), joint=joint, name="ferns", count=9)
     one, other = drawers_of(job_of(low, others))
     assert faults_in(one) == faults_in(other) == []
-    assert any(note.kind == "warning" and "differs from the others" in note.text for note in one.notes)
+    assert _told(one, "differs from the others")
+    assert not _told(other, "differs from the others")
+
+
+def test_a_drawer_that_decides_on_the_others_says_so_and_what_would_be_without_it() -> None:
+    joint = replace(JOINT, style="standard")
+    low, ferns, seeds = (drawer(height=height, joint=joint, name=f"{height:g}") for height in (58.6, 88.4, 128.2))
+    family = drawers_of(job_of(low, ferns, seeds))
+    assert [_told(one, "decides on the look of the others") for one in family] == [True, False, False]
+    (text,) = [note.text for note in family[0].notes if "decides" in note.text]
+    without = drawers_of(job_of(ferns, seeds))
+    tails = {one.name: one.left.piece.half_blind.tails for one in without if one.left.piece.half_blind}
+    assert f"standard tail {tails['128.2'][0].width_mm:g} mm rather than {family[2].left.piece.half_blind.tails[0].width_mm:g} mm" in text
+    assert f"{len(tails['88.4'])} tails rather than 3 at 88.4 mm of height" in text
+    # Out of the family it leaves the others as they would be without it.
+    apart = drawers_of(job_of(replace(low, family=False), ferns, seeds))
+    assert [_look(one) for one in apart[1:]] == [_look(one) for one in without]
+    assert not any(_told(one, "decides") or _told(one, "differs") for one in apart)
+
+
+@pytest.mark.parametrize("own", [{"tails": 2}, {"tails": 3}, {"pin_mm": 9.0}, {"half_pin_mm": 5.0}, {"tail_mm": 26.0}])
+def test_what_one_drawer_asks_for_leaves_the_others_in_step(own: dict[str, float]) -> None:
+    joint = replace(JOINT, style="standard")
+    seven = [drawer(height=height, joint=joint, name=f"{height:g}") for height in (129.0, 129.5, 130.0, 130.5, 131.0, 160.0, 170.0)]
+    before = drawers_of(job_of(*seven))
+    seven[3] = replace(seven[3], joint=replace(joint, **own))
+    after = drawers_of(job_of(*seven))
+    looks = [_look(one)[:2] for place, one in enumerate(after) if place != 3]
+    assert len(set(looks)) == 1
+    assert looks[0] == pytest.approx(_look(before[0])[:2], rel=0.1)
+    joint_of = after[3].left.piece.half_blind
+    assert joint_of is not None
+    kept = {"tails": len(joint_of.tails), "pin_mm": _look(after[3])[2], "half_pin_mm": _look(after[3])[1], "tail_mm": _look(after[3])[0]}
+    assert {key: kept[key] for key in own} == pytest.approx(own, abs=1e-4)
 
 
 def test_every_fault_of_every_drawer_is_named_at_once() -> None:
     job = job_of(
-        drawer(groove=replace(GROOVE, edge_mm=5.0)),
+        drawer(groove=replace(GROOVE, edge_mm=5.0, ends="hidden")),
         drawer(joint=replace(JOINT, style="evn"), name="ferns"),
         drawer(joint=replace(JOINT, lap_mm=1.0), name="sedges"),
         drawer(),

@@ -10,6 +10,7 @@ from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Groove
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import Cutter, DrawerWish
+from tests.drawer.legality import faults_in
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
 
 
@@ -28,6 +29,12 @@ def _faults(wish: DrawerWish, tools: tuple[Cutter, ...] = ()) -> list[Fault]:
     with pytest.raises(CannotCut) as caught:
         drawers_of(job_of(wish, tools=tools))
     return [fault for fault in caught.value.faults if "groove" in fault.where]
+
+
+def _all_faults(wish: DrawerWish) -> list[Fault]:
+    with pytest.raises(CannotCut) as caught:
+        drawers_of(job_of(wish))
+    return list(caught.value.faults)
 
 
 def test_the_groove_is_as_wide_as_the_measured_panel_and_its_play() -> None:
@@ -89,13 +96,7 @@ def test_under_a_raised_back_the_side_grooves_run_out_and_the_back_has_none() ->
         (drawer(), cutters(straight=6.5), "wider than the groove", "6.5 mm", "at most 6.35 mm"),
         (drawer(groove=replace(GROOVE, depth_mm=9.1)), cutters(), "behind the groove in the side", "9.1 mm of 12 mm", "at most 9 mm"),
         (drawer(stock=replace(STOCK, back_mm=8.0)), cutters(), "behind the groove in the back", "6 mm of 8 mm", "at most 5 mm"),
-        (
-            drawer(groove=replace(GROOVE, edge_mm=3.9), joint=replace(JOINT, half_pin_mm=3.0)),
-            cutters(9.5, 7),
-            "near to the edge",
-            "3.9",
-            "",
-        ),
+        (drawer(groove=replace(GROOVE, edge_mm=3.9)), cutters(9.5, 7), "too little wood under the groove", "3.9", "at least 4 mm"),
     ],
 )
 def test_what_the_wood_or_the_cutter_can_not_do_is_refused(
@@ -149,6 +150,15 @@ def test_the_wood_around_the_groove_is_told() -> None:
         "11 mm of wood under it",
         "6 mm behind it in the sides",
         "14 mm in the front",
-        "1.56 mm of it below and 9.48 mm above",
+        "inside the lowest tail with 1.56 mm of it below and 9.48 mm above",
     ):
         assert words in note.text
+
+
+def test_a_stopped_groove_may_lie_outside_the_lowest_tail_and_breaks_into_nothing() -> None:
+    # Half pins of 9 mm reach up to 12.7 mm at the shoulder, the groove begins at 11 mm.
+    one = _drawer(drawer(joint=replace(JOINT, half_pin_mm=9.0)))
+    assert faults_in(one) == []
+    assert one.left.piece.half_blind.tails[0].low_mm == pytest.approx(9.0)
+    assert any("not inside the lowest tail" in note.text for note in one.notes)
+    assert [fault.problem for fault in _all_faults(drawer(joint=replace(JOINT, half_pin_mm=9.0), groove=replace(GROOVE, ends="hidden")))]

@@ -26,14 +26,13 @@ def test_every_style_fills_the_width_symmetrically(name: str, width: float, coun
     measures = Measures(tail, pin, half_pin)
     division = STYLES[name].divide(width, count, measures)
     if division is None:
-        assert STYLES[name].fixed
-        assert 2 * half_pin + count * tail + (count - 1) * pin > width
+        assert 2 * half_pin + (count - 1) * pin + (count * tail if STYLES[name].wider else 0) > width
         return
     assert division.count == count
     assert division.width_mm == pytest.approx(width)
     assert division.tails_mm == pytest.approx(division.tails_mm[::-1])
     assert division.pins_mm == pytest.approx(division.pins_mm[::-1])
-    if STYLES[name].fixed:
+    if STYLES[name].wider:
         assert min(division.tails_mm) >= tail - 1e-6
         assert min(division.pins_mm, default=pin) >= pin - 1e-6
 
@@ -79,14 +78,14 @@ def test_swelling_tails_grow_to_the_middle_in_equal_steps() -> None:
     assert division.tails_mm[3] == pytest.approx(1.6 * division.tails_mm[0])
 
 
-def test_no_outermost_tail_is_narrower_than_its_style_says() -> None:
+def test_the_standard_tail_is_the_outermost_where_nothing_is_left_over() -> None:
     for style in STYLES.values():
-        found = []
         for count in range(1, 14):
-            division = style.divide(2 * 6 + count * 24 + (count - 1) * 7, count, MEASURES)
+            width = 2 * 6 + 24 * sum(style.tails(count)) + (count - 1) * 7
+            division = style.divide(width, count, MEASURES)
             assert division is not None
-            found.append(division.tails_mm[0])
-        assert min(found) == pytest.approx(style.outermost * 24), "and one is just so narrow"
+            assert (division.tails_mm[0], division.tails_mm[-1]) == pytest.approx((24, 24))
+            assert division.pins_mm == pytest.approx((7,) * (count - 1))
 
 
 def test_a_style_is_one_file_and_one_line() -> None:
@@ -95,4 +94,6 @@ def test_a_style_is_one_file_and_one_line() -> None:
     for path in folder.glob("*.py"):
         if path.stem != "__init__":
             imported = [node.module for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.ImportFrom)]
-            assert set(imported) <= {"__future__", "camtools.drawer.division"}, "a style knows widths and no cutter, wood or file"
+            assert set(imported) <= {"__future__", "collections.abc", "camtools.drawer.division"}, (
+                "a style knows widths and no cutter, wood or file"
+            )

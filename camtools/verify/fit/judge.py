@@ -27,7 +27,6 @@ _ENGAGED_MM = 1.0  # least of the bottom that stays in a groove; common practice
 _HELD_SHARE = 0.4  # of a board's inside length along which the bottom must bear
 _BELOW_MM, _BEHIND_MM = 2.5, 2.0  # least wood below and behind a groove; common practice, no source
 _WRITTEN_MM = 0.05  # by which a carved measure may differ from the one in the job file
-_FIXED_STYLES = ("standard", "spaced")  # of which no tail is narrower than the standard one
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,15 +256,16 @@ def size_faults(
 def tail_faults(joints: Values, tails: Sequence[tuple[float, float]], high: float) -> Iterator[Misfit]:
     """Judge the layout of a half-blind joint by the job file. ``tails`` are the lower and upper corner of each at its tip."""
     pins = [upper[0] - lower[1] for lower, upper in pairwise(tails)]
-    fixed = joints.get("style", _FIXED_STYLES[0]) in _FIXED_STYLES
     measures = [("tails", "number of tails", float(len(tails)), True)]
     if tails:
         measures += [
             ("half_pin", "lower half pin", tails[0][0], True),
             ("half_pin", "upper half pin", high - tails[-1][1], True),
-            ("pin", "narrowest pin", min(pins, default=math.inf), False),
-            ("tail", "narrowest tail", min(b - a for a, b in tails) if fixed else math.inf, False),
+            ("tail", "lowest tail", tails[0][1] - tails[0][0], True),
+            ("tail", "highest tail", tails[-1][1] - tails[-1][0], True),
         ]
+    if pins:
+        measures.append(("pin", "narrowest pin", min(pins), True))
     yield from _unlike(joints, measures, None, ("tail",))
 
 

@@ -16,7 +16,7 @@ from tests.verify.fit.test_bottom_fit import OUTSIDE, box, drawer
 from tests.verify.fit.test_faces import ASK, finger_joint
 from tests.verify.small_packet import Small
 
-TAILS = [(6.0, 26.0), (34.0, 54.0), (60.0, 94.0)]  # half pins of 6 mm on a board of 100 mm, pins of 8 and 6 mm
+TAILS = [(6.0, 26.0), (34.0, 68.0), (74.0, 94.0)]  # half pins of 6 mm on a board of 100 mm, pins of 8 and 6 mm
 
 
 @pytest.mark.parametrize(
@@ -56,8 +56,12 @@ def test_groove_of_front_or_back_has_both_its_ends_alike(part, start, end):
         ({"tails": 4.0}, ["number of tails: 3, by the job file it is 4"]),
         ({"half_pin": 6.1}, ["lower half pin: 6, by the job file it is 6.1", "upper half pin: 6, by the job file it is 6.1"]),
         ({"pin": 6.1}, ["narrowest pin: 6, by the job file it is 6.1"]),
-        ({"tail": 20.1}, ["narrowest tail: 20, by the job file it is 20.1"]),
-        ({"tail": 24.0, "style": "swelling"}, []),  # the standard tail is the mean there
+        ({"tail": 20.1}, ["lowest tail: 20, by the job file it is 20.1", "highest tail: 20, by the job file it is 20.1"]),
+        (
+            {"tail": 19.9, "style": "swelling"},
+            ["lowest tail: 20, by the job file it is 19.9", "highest tail: 20, by the job file it is 19.9"],
+        ),
+        ({"pin": 5.9}, ["narrowest pin: 6, by the job file it is 5.9"]),
         ({"half_pin": "wide"}, ["lower half pin: 6, by the job file it is wide", "upper half pin: 6, by the job file it is wide"]),
     ],
 )
