@@ -9,7 +9,7 @@ from camtools.drawer.boards import HalfBlind, Note, Tail, Through
 from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of, is_softwood
 from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import Broken, Drawn, Laid, counts_of, hindered, lay_out, look_of
-from camtools.drawer.looks import APART, RATIO_LIMITS, SINGLE_MM, off
+from camtools.drawer.looks import APART, EDGE_MOST, RATIO_LIMITS, SINGLE_MM, Eye, off
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Fault
 from camtools.job.drawer_defaults import SPARE_MM
@@ -18,7 +18,7 @@ from camtools.wording import counted, listed, mm, up
 
 __all__ = ["Family", "Joints", "family_of", "joints_of"]
 
-FORCED = 0.1  # how much better the others look without a drawer that decides on their look, on average, and how far their tail is off
+FORCED = 0.1  # how far, as a logarithm, the tail of others would be without a drawer for it to decide on them
 LAP_WISHED_MM = 3.0  # thinner ones are warned of; common practice, no source
 
 
@@ -54,8 +54,19 @@ def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]]) -> Family:
         numbers[drawn] = numbers.get(drawn, 0) + wish.count
     style = STYLES[members[0][0].joint.style]
     joints = tuple(replace(drawn, number=number) for drawn, number in numbers.items())
-    look = look_of(style, joints)
-    return Family(style, joints, look, tuple(_forced(style, joints, look)) if look else ())
+    # What a drawer asks for by itself is not to decide on the others.
+    asked: dict[tuple[float | None, ...], int] = {}
+    for drawn in joints:
+        asked[_asked(drawn)] = asked.get(_asked(drawn), 0) + drawn.number
+    commonest = max(asked, key=lambda wish: asked[wish])
+    deciding = [drawn for drawn in joints if _asked(drawn) == commonest]
+    look = look_of(style, deciding)
+    return Family(style, joints, look, tuple(_forced(style, deciding, look)) if look else ())
+
+
+def _asked(drawn: Drawn) -> tuple[float | None, ...]:
+    joint = drawn.joint
+    return joint.tails, joint.tail_mm, joint.pin_mm, joint.half_pin_mm
 
 
 def _forced(style: Style, joints: Sequence[Drawn], look: Measures) -> Iterator[tuple[Drawn, str]]:
@@ -78,7 +89,7 @@ def _forced(style: Style, joints: Sequence[Drawn], look: Measures) -> Iterator[t
                 gains += (now.looks.cost - then.looks.cost) * other.number
                 if now.division.count != then.division.count:
                     changes.append(f"{counts([then.division.count])} rather than {now.division.count} at {mm(other.width_mm)}")
-        if gains > FORCED * sum(other.number for other in others) and (changes or off(free.tail_mm, look.tail_mm) > FORCED):
+        if gains > 0 and (changes or off(free.tail_mm, look.tail_mm) > FORCED):
             text = f"standard tail {mm(free.tail_mm)} rather than {mm(look.tail_mm)}"
             yield drawn, "; ".join([text, *(f"{change} of height" for change in changes)])
             return
@@ -252,16 +263,17 @@ def span(widths: Sequence[float]) -> str:
 
 def warnings_of(division: Division, drawn: Drawn) -> list[str]:
     """Name what is unusual in the proportions of a division."""
-    bounds = drawn.bounds
-    if not division.pins_mm:
-        if bounds.raised or drawn.width_mm <= SINGLE_MM:
-            return []
-        return [f"a single tail on a drawer {mm(drawn.width_mm)} high; from {mm(SINGLE_MM)} on two or more hold better and are usual"]
+    bounds, eye, found = drawn.bounds, Eye(drawn.width_mm, drawn.bounds), []
+    if not division.pins_mm and not bounds.raised and drawn.width_mm > SINGLE_MM:
+        found.append(f"a single tail on a drawer {mm(drawn.width_mm)} high; from {mm(SINGLE_MM)} on two or more hold better and are usual")
     ratios = [proportion(tail, pin, bounds) for tail in division.tails_mm for pin in division.pins_mm]
-    if min(ratios) >= RATIO_LIMITS[0] - 1e-9 and max(ratios) <= RATIO_LIMITS[1] + 1e-9:
-        return []
-    return [f"tails are {min(ratios):.1f} to {max(ratios):.1f} times as wide as pins at half their length; "
-            f"{RATIO_LIMITS[0]:g} to {RATIO_LIMITS[1]:g} looks right"]  # fmt: skip
+    low, high = min(ratios, default=RATIO_LIMITS[0]), max(ratios, default=RATIO_LIMITS[1])
+    if low < RATIO_LIMITS[0] - 1e-9 or high > RATIO_LIMITS[1] + 1e-9:
+        usual = f"{RATIO_LIMITS[0]:g} to {RATIO_LIMITS[1]:g} looks right"
+        found.append(f"tails are {low:.2f} to {high:.2f} times as wide as pins at half their length; {usual}")
+    if eye.edge_share(division.half_pin_mm) > EDGE_MOST + 1e-9:
+        found.append(f"half pins of {mm(division.half_pin_mm)} are wide; up to about {mm(eye.edge_mm)} looks right")
+    return found
 
 
 def _warnings(division: Division, drawn: Drawn, soft: bool) -> list[Note]:

@@ -13,24 +13,25 @@ from typing import NamedTuple
 from camtools.drawer.bounds import Bounds
 from camtools.wording import up
 
-__all__ = ["APART", "FAMILY", "RATIO_LIMITS", "SINGLE_MM", "STEP_MM", "Eye", "Looks", "Widths", "off"]
+__all__ = ["APART", "EDGE_MOST", "FAMILY", "RATIO_LIMITS", "SINGLE_MM", "STEP_MM", "Eye", "Looks", "Widths", "off"]
 
 RATIO = 2.25  # tail to pin at half their length; hand look 2:1 to 4:1, router 1:1 to 2:1
 RATIO_LIMITS = (1.0, 4.0)  # the proportions the trade likes
 STEP_MM = 0.5  # widths that are chosen are whole steps
 LEAST_STANDARD_PIN_MM = 4.0  # the finest pin that is looked for, though the limit is lower
+EDGE_MOST = 1.5  # widest half pin that looks right, beside the finest pin, each at its wide side
 SINGLE_MM = 50.0  # widest board that a single tail looks right on: a teacher's lesson
 
 # What a fault of looks counts, beside a proportion of tail to pin that is off by a factor of e, which counts 1.
-BEYOND = 3.0  # what of that is beyond the limits, again
+BEYOND = 3.0  # what of that, or of a half pin, is beyond its limit, again
 UNEVEN = 0.5  # tails, or gaps, that differ by a factor of e, other than the style means
 FINE = 1.2  # the narrowest pin, wider or narrower by a factor of e than the finest
 EDGE = 1.0  # half pins whose wide side is off by a factor of e from that of the finest pin
 BARE = 1.0  # a groove that lies outside the lowest tail, or too near to its flank
-SINGLE = 4.0  # a single tail on a wider board than such a tail looks right on, or under a raised back
+SINGLE = 5.0  # a single tail on a wider board than such a tail looks right on, or under a raised back
 BETWEEN = 0.05  # each chosen width that is no whole step
-FAMILY = 1.0  # a width that is off by a factor of e from the family's
-APART = 1.0  # a drawer that does not share the family's look
+FAMILY = 2.0  # a width that is off by a factor of e from the family's
+APART = 1.5  # a drawer that does not share the family's look
 
 
 class Looks(NamedTuple):
@@ -106,12 +107,16 @@ class Eye:
         """Return the tail that stands in this proportion to a pin."""
         return ratio * (pin_mm + self._lean) + self._lean
 
+    def edge_share(self, half_pin_mm: float) -> float:
+        """Return how wide the wide side of a half pin is beside that of the finest pin."""
+        return (half_pin_mm + self._lean) / (self.edge_mm + self._lean)
+
     def frame(self, pin_mm: float, half_pin_mm: float) -> tuple[float, float, float]:
         """Return what narrowest pin and half pin cost, and a groove below the lowest tail, however many tails there are."""
         lean = self._lean
         return (
             FINE * off(pin_mm + lean, self.finest_mm + lean),
-            EDGE * off(half_pin_mm + lean, self.edge_mm + lean),
+            EDGE * off(half_pin_mm + lean, self.edge_mm + lean) + BEYOND * max(0.0, math.log(self.edge_share(half_pin_mm) / EDGE_MOST)),
             0.0 if half_pin_mm <= self._cover[0] + 1e-9 else BARE,
         )
 

@@ -95,6 +95,9 @@ def test_proportions_that_the_trade_would_not_like_are_warned_of() -> None:
     assert "times as wide" not in _texts(_drawer(drawer(joint=replace(JOINT, tails=1))), "warning"), "a single tail has no pin beside it"
     assert "times as wide" in _texts(_drawer(drawer(height=300, joint=replace(JOINT, tails=2, pin_mm=7.0))), "warning")
     assert "times as wide" in _texts(_drawer(drawer(joint=replace(JOINT, tails=2, pin_mm=50.0))), "warning")
+    # At their wide sides: half pins of 20 mm have 23.7, and 1.5 times the finest pin, 7 + 2 x 3.74, is 21.7.
+    assert "half pins of 20 mm are wide" in _texts(_drawer(drawer(joint=replace(JOINT, half_pin_mm=20.0))), "warning")
+    assert "are wide" not in _texts(_drawer(drawer(joint=replace(JOINT, half_pin_mm=17.0))), "warning")
 
 
 @pytest.mark.parametrize(("height", "warned"), [(50.0, False), (50.1, True)])

@@ -118,12 +118,13 @@ def _cost(style: str, width: float, tried: _Tried, bounds: Bounds, joint: JointW
     cost += 0.5 * max(0.0, math.log(max(tried.tails) / min(tried.tails) / swell))
     cost += 0.5 * math.log((max(pins) + lean) / (min(pins) + lean))
     cost += 1.2 * abs(math.log((min(pins) + lean) / (finest + lean)))
-    cost += abs(math.log((tried.half_pin + lean) / (finest + 2 * lean)))
+    edge = (tried.half_pin + lean) / (finest + 2 * lean)
+    cost += abs(math.log(edge)) + 3 * max(0.0, math.log(edge / 1.5))
     cost += 0.0 if inside else 1.0
-    cost += 4.0 if count == 1 and (width > 50 or bounds.raised) else 0.0
+    cost += 5.0 if count == 1 and (width > 50 or bounds.raised) else 0.0
     cost += 0.05 * between
     for one, other in zip((tried.tails[0], tried.pin, tried.half_pin), look or (), strict=False):
-        cost += abs(math.log(one / other))
+        cost += 2 * abs(math.log(one / other))
     return cost
 
 
@@ -248,7 +249,7 @@ def _family_cost(style: str, family: list[Drawn], look: Measures, apart: list[fl
                 tried = _tried(style, width, count, tail, own[1], own[2])
                 if tried and _can(tried, bounds, joint):
                     found.append(_cost(style, width, tried, bounds, joint, shared))
-        total += drawn.number * min([*found, 1 + alone])
+        total += drawn.number * min([*found, 1.5 + alone])
     return total
 
 
