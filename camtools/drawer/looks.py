@@ -15,7 +15,7 @@ from camtools.wording import up
 
 __all__ = ["APART", "EDGE_MOST", "FAMILY", "RATIO_LIMITS", "SINGLE_MM", "STEP_MM", "Eye", "Looks", "Widths", "off"]
 
-RATIO = 2.25  # tail to pin at half their length; hand look 2:1 to 4:1, router 1:1 to 2:1
+RATIO = 2.0  # tail to pin at half their length; hand look 2:1 to 4:1, router 1:1 to 2:1
 RATIO_LIMITS = (1.0, 4.0)  # the proportions the trade likes
 STEP_MM = 0.5  # widths that are chosen are whole steps
 LEAST_STANDARD_PIN_MM = 4.0  # the finest pin that is looked for, though the limit is lower
@@ -25,7 +25,7 @@ SINGLE_MM = 50.0  # widest board that a single tail looks right on: a teacher's 
 # What a fault of looks counts, beside a proportion of tail to pin that is off by a factor of e, which counts 1.
 BEYOND = 3.0  # what of that, or of a half pin, is beyond its limit, again
 UNEVEN = 0.5  # tails, or gaps, that differ by a factor of e, other than the style means
-FINE = 1.2  # the narrowest pin, wider or narrower by a factor of e than the finest
+FINE = 1.5  # the narrowest pin, wider or narrower by a factor of e than the finest
 EDGE = 1.0  # half pins whose wide side is off by a factor of e from that of the finest pin
 BARE = 1.0  # a groove that lies outside the lowest tail, or too near to its flank
 SINGLE = 5.0  # a single tail on a wider board than such a tail looks right on, or under a raised back

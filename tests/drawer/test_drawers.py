@@ -126,7 +126,7 @@ def test_a_drawer_that_can_not_take_the_familys_layout_gets_its_own_and_says_so(
 
 
 def test_a_drawer_that_decides_on_the_others_says_so_and_what_would_be_without_it() -> None:
-    joint = replace(JOINT, style="standard")
+    joint = replace(JOINT, style="spaced")
     low, ferns, seeds = (drawer(height=height, joint=joint, name=f"{height:g}") for height in (58.6, 88.4, 128.2))
     family = drawers_of(job_of(low, ferns, seeds))
     assert [_told(one, "decides on the look of the others") for one in family] == [True, False, False]

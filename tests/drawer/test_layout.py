@@ -114,10 +114,10 @@ def _cost(style: str, width: float, tried: _Tried, bounds: Bounds, joint: JointW
     between += count > {"standard": 2, "spaced": 1}.get(style, 99) and joint.tail_mm is None and not _whole(tried.tail)
     low, high = bounds.cover_mm
     inside = tried.half_pin <= low + 1e-9 and tried.half_pin + tried.tails[0] >= high - 1e-9
-    cost = abs(math.log(mean / 2.25)) + 3 * (max(0.0, math.log(most / 4)) + max(0.0, math.log(1 / least)))
+    cost = abs(math.log(mean / 2)) + 3 * (max(0.0, math.log(most / 4)) + max(0.0, math.log(1 / least)))
     cost += 0.5 * max(0.0, math.log(max(tried.tails) / min(tried.tails) / swell))
     cost += 0.5 * math.log((max(pins) + lean) / (min(pins) + lean))
-    cost += 1.2 * abs(math.log((min(pins) + lean) / (finest + lean)))
+    cost += 1.5 * abs(math.log((min(pins) + lean) / (finest + lean)))
     edge = (tried.half_pin + lean) / (finest + 2 * lean)
     cost += abs(math.log(edge)) + 3 * max(0.0, math.log(edge / 1.5))
     cost += 0.0 if inside else 1.0
@@ -132,12 +132,12 @@ def _all(style: str, drawn: Drawn, most: float = math.inf) -> Iterator[_Tried]:
     """Yield every layout of a grid that can be cut and keeps what is given, but for those whose pins alone cost more than ``most``."""
     width, bounds, joint = drawn.width_mm, drawn.bounds, drawn.joint
     lean, finest = bounds.lean_mm, max(4.0, math.ceil(bounds.pin.mm / 0.5 - 1e-9) * 0.5)
-    coarse = 4 if most == math.inf else 1  # one is enough there
+    coarse = 4 if most == math.inf else 2
     steps = [i / 2 for i in range(6, 120, coarse)]
     pins = [joint.pin_mm] if joint.pin_mm else [bounds.pin.mm, *steps[: 50 // coarse]]
     half_pins = [joint.half_pin_mm] if joint.half_pin_mm else [*range(3, 30, coarse), math.floor(bounds.cover_mm[0] * 10) / 10]
     for pin, half_pin in itertools.product(pins, half_pins):
-        pins_cost = 1.2 * math.log((max(pin, finest) + lean) / (finest + lean)) + abs(math.log((half_pin + lean) / (finest + 2 * lean)))
+        pins_cost = 1.5 * math.log((max(pin, finest) + lean) / (finest + lean)) + abs(math.log((half_pin + lean) / (finest + 2 * lean)))
         if joint.tail_mm is None and pins_cost > most:
             continue
         for count in [joint.tails] if joint.tails else range(1, 12):
@@ -226,7 +226,7 @@ def test_no_other_common_look_of_a_family_is_better(style: str) -> None:
             continue
         apart = [_family_cost(style, [replace(drawn, number=1)], own, [math.inf]) for drawn, own in zip(family, alone, strict=True) if own]
         least = _family_cost(style, family, look, apart)
-        for _ in range(200):
+        for _ in range(80):
             pin = joint.pin_mm or dice.choice([bounds.pin.mm, *(i / 2 for i in range(8, 34))])
             half_pin = joint.half_pin_mm or dice.choice([*range(3, 14), math.floor(bounds.cover_mm[0] * 10) / 10])
             if half_pin <= 0:
