@@ -108,7 +108,7 @@ def test_a_folder_of_programs_reads_in_the_order_of_work(drawers: int, first: st
 def test_whoever_places_a_board_again_is_told_what_was_left(samples: Path) -> None:
     job, _ = read_job(samples / "inch-cabinet.toml")
     for program in programs_of(job, drawers_of(job)):
-        words = " ".join(program.setup.words)
+        words = " ".join(map(str, program.setup.words))
         waste, finishing = program.stem.endswith("-waste"), program.cutter.kind == "dovetail"
         assert ("It comes back to this stop" in words) == waste
         assert ("It was roughed at this stop" in words) == finishing
