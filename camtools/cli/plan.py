@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import groupby
 from pathlib import Path
 
 import click
@@ -11,7 +12,7 @@ from camtools.cli import show
 from camtools.cli.plan_picture import draw_picture, refuse_picture
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import Drawer
+from camtools.drawer.boards import Drawer, Layout
 from camtools.faults import CannotCut
 from camtools.job import Default
 from camtools.job.job import Job
@@ -35,8 +36,9 @@ __all__ = ["command", "show_defaults"]
     type=click.Path(path_type=Path, dir_okay=False),
     help="Draw every front and side, in the rows of the case, as .svg, .png or .pdf.",
 )
+@click.option("--layouts", is_flag=True, help="Show every number of tails that each drawer could have, and why it was not chosen.")
 @show.json_option
-def command(job_file: Path, picture: Path | None, as_json: bool) -> None:
+def command(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) -> None:
     """Show what JOB comes to; nothing is written but a picture, where one is asked for.
 
     Sizes of every drawer, how its joints are divided and why, the cut list, every value that the job file leaves to camtools,
@@ -45,10 +47,10 @@ def command(job_file: Path, picture: Path | None, as_json: bool) -> None:
     if picture is not None:
         refuse_picture(picture)
     with told_how_to_mend(job_file):
-        _plan(job_file, picture, as_json)
+        _plan(job_file, picture, layouts, as_json)
 
 
-def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
+def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) -> None:
     job, defaults = read_job_file(job_file)
     dialect_of(job.machine.postprocessor, beside=job_file.parent)  # one that is not there is told of now, not at the end
     drawers = drawers_of(job)
@@ -68,6 +70,11 @@ def _plan(job_file: Path, picture: Path | None, as_json: bool) -> None:
         told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
         pictured = {} if picture is None else {"picture": str(picture)}
         show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | pictured)
+        return
+    if layouts:
+        for names, rows in _layout_tables(drawers):
+            title = f"{names}: numbers of tails, widths in {unit_word()} from the reference edge"
+            show.table(title, ("tails", "tails wide", "pins wide", "half pin", "why"), rows)
         return
     _show_drawers(job, drawers)
     show.line(_work(job, drawers, programs))
@@ -132,6 +139,29 @@ def _drawer_row(drawer: Drawer) -> tuple[str, ...]:
     tails = str(front) if front == rear else f"{front} front, {rear} rear"
     opening = _by(drawer.opening_mm) if drawer.opening_mm else "not given"
     return drawer.name, str(drawer.count), opening, _by((width, height, depth)), tails
+
+
+def _layout_tables(drawers: Sequence[Drawer]) -> list[tuple[str, list[tuple[str, ...]]]]:
+    """Return names of drawers with a row for each number of tails; drawers with the same ones share them."""
+    names: dict[tuple[Layout, ...], list[str]] = {}
+    for drawer in drawers:
+        names.setdefault(drawer.layouts, []).append(drawer.name)
+    return [
+        (
+            ", ".join(owners),
+            [
+                (str(one.count), _each(one.tails_mm), _each(one.pins_mm), "" if one.half_pin_mm is None else bare(one.half_pin_mm), one.why)
+                for one in layouts
+            ],
+        )
+        for layouts, owners in names.items()
+    ]
+
+
+def _each(widths_mm: Sequence[float]) -> str:
+    """Return widths as words: those next to each other that are alike told once."""
+    told = [(bare(width), len(list(same))) for width, same in groupby(widths_mm, key=lambda width: round(width, 2))]
+    return " + ".join(f"{number} of {width}" if number > 1 else width for width, number in told)
 
 
 def _season_row(drawer: Drawer) -> tuple[str, ...]:

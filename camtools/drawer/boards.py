@@ -59,6 +59,18 @@ class Season:
 
 
 @dataclass(frozen=True, slots=True)
+class Layout:
+    """A number of tails that was thought of for a drawer: the widths it gives in mm, none where it can not be cut, and why it is so."""
+
+    count: int
+    tails_mm: tuple[float, ...]
+    pins_mm: tuple[float, ...]
+    half_pin_mm: float | None
+    chosen: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Tail:
     """A tail across the joint: its middle from the side's reference edge, and its width at the tip plane.
 
@@ -222,6 +234,7 @@ class Drawer:
     notes: tuple[Note, ...]
     show_front_mm: tuple[float, float, float] | None = None  # of a board laid over the front: length, width, thickness
     seasons: tuple[Season, ...] = ()  # driest, now, dampest
+    layouts: tuple[Layout, ...] = ()  # every number of tails that may be thought of, and the first that has no room
     notches: tuple[Notch, ...] = ()  # of the bottom's corners, front and rear
 
     @property

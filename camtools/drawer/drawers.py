@@ -136,6 +136,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
         notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes, *load_warnings(job, wish, half_blind, through))),
         show_front_mm=sizes.show_front_mm,
         notches=bottom.notches,
+        layouts=joints.layouts,
         seasons=seasons_of(wish.stock, heights, bottom.size_mm[1], sizes.opening_mm and sizes.opening_mm[1]),
     )
 

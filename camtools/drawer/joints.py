@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from camtools.drawer.boards import HalfBlind, Note, Tail, Through
+from camtools.drawer.boards import HalfBlind, Layout, Note, Tail, Through
 from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of, is_softwood
 from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import Broken, Drawn, Laid, counts_of, hindered, lay_out, look_of
@@ -29,6 +29,7 @@ class Joints:
     half_blind: HalfBlind
     through: Through
     notes: tuple[Note, ...]
+    layouts: tuple[Layout, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +141,8 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
             *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in broken)
         )
     by_itself = look is not family.look or len(family.joints) == 1
-    notes += [_why(laid, drawn, style, look, alone=by_itself), _standard(drawn, look, alone=by_itself)]
+    layouts = _layouts(laid, drawn, style, look, alone=by_itself)
+    notes += [_why(laid, drawn, style, layouts), _standard(drawn, look, alone=by_itself)]
     for decisive, without in family.forced:
         if replace(decisive, number=drawn.number) == drawn and look is family.look:
             text = f"this drawer decides on the look of the others; without it: {without}. family = false lays it out by itself"
@@ -161,7 +163,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     if raise_mm > 0:
         through = replace(through, tails=(_run_down(tails[0], through), *tails[1:]))
     notes.append(_depths(through))
-    return Joints(half_blind, through, tuple(notes))
+    return Joints(half_blind, through, tuple(notes), layouts)
 
 
 def _run_down(tail: Tail, joint: Through) -> Tail:
@@ -180,26 +182,47 @@ def _depths(through: Through) -> Note:
     return Note("choice", "back joint", text)
 
 
-def _why(laid: Laid, drawn: Drawn, style: Style, look: Measures, *, alone: bool) -> Note:
+def _why(laid: Laid, drawn: Drawn, style: Style, layouts: Sequence[Layout]) -> Note:
     """Tell why there are so many tails."""
-    division, count = laid.division, laid.division.count
+    division = laid.division
     if drawn.joint.tails is not None:
         return Note("choice", "joints", f"{sizes_of(division)}, as many as asked for")
-    others = [_other(other, laid, drawn, style, look, alone=alone) for other in (count - 1, count + 1) if other]
+    others = [f"{counts([one.count])} {one.why}" for one in layouts if abs(one.count - division.count) == 1]
     return Note("choice", "joints", f"{sizes_of(division)}: {style.summary}. " + "; ".join(others))
 
 
-def _other(count: int, laid: Laid, drawn: Drawn, style: Style, look: Measures, *, alone: bool) -> str:
-    """Tell why this number of tails was not chosen."""
-    tails, asked = counts([count]), replace(drawn, joint=replace(drawn.joint, tails=count))
-    if other := lay_out(style, asked, look):
-        other = replace(other, looks=other.looks._replace(family=0.0)) if alone else other
-        return f"{tails} would look worse: {_fault_of_looks(other, laid, drawn.bounds)}"
+def _layouts(laid: Laid, drawn: Drawn, style: Style, look: Measures, *, alone: bool) -> tuple[Layout, ...]:
+    """Return every number of tails that may be thought of, and the first that has no room, with the widths and why it is so."""
+    free = replace(drawn, joint=replace(drawn.joint, tails=None))
+    found = []
+    for count in range(1, max((laid.division.count, *counts_of(free))) + 2):
+        asked = replace(drawn, joint=replace(drawn.joint, tails=count))
+        chosen = count == laid.division.count
+        other = laid if chosen else lay_out(style, asked, look)
+        if other is None:
+            found.append(Layout(count, (), (), None, chosen, _hindrance(style, drawn, count)))
+            if count > laid.division.count and hindered(style, drawn, count):
+                break  # so it is with more
+            continue
+        if chosen:
+            why = "chosen" if drawn.joint.tails is None else "asked for"
+        elif drawn.joint.tails is not None:
+            why = "possible too"
+        else:
+            other = replace(other, looks=other.looks._replace(family=0.0)) if alone else other
+            why = f"would look worse: {_fault_of_looks(other, laid, drawn.bounds)}"
+        division = other.division
+        found.append(Layout(count, division.tails_mm, division.pins_mm, division.half_pin_mm, chosen, why))
+    return tuple(found)
+
+
+def _hindrance(style: Style, drawn: Drawn, count: int) -> str:
+    """Say why there is no layout with this number of tails."""
     if broken := hindered(style, drawn, count):
         first = broken[0]
         wants = f"want {mm(first.value_mm)}" if first.limit.startswith("width") else f"{mm(first.value_mm)}, {first.limit}"
-        return f"{tails} can not be cut: {first.what} {wants}, for {first.reason}"
-    return f"{tails} would want other standard widths"
+        return f"can not be cut: {first.what} {wants}, for {first.reason}"
+    return "would want other standard widths"
 
 
 def _fault_of_looks(other: Laid, chosen: Laid, bounds: Bounds) -> str:

@@ -61,6 +61,17 @@ class PlanBoard(_PlanPart):
     groove_mm: dict[str, Mm] | None
 
 
+class PlanLayout(_PlanPart):
+    """A number of tails that may be thought of: its widths, from the reference edge, where it can be cut."""
+
+    count: int
+    tails_mm: tuple[Mm, ...]
+    pins_mm: tuple[Mm, ...]
+    half_pin_mm: Mm | None
+    chosen: bool
+    why: str
+
+
 class PlanNote(_PlanPart):
     """Something that was chosen, or is warned of."""
 
@@ -104,6 +115,7 @@ class PlanDrawer(_PlanPart):
     bottom_corners: str  # the same in words
     seasons: tuple[PlanSeason, ...]  # driest, now, dampest
     boards: tuple[PlanBoard, ...]
+    layouts: tuple[PlanLayout, ...]
     choices: tuple[PlanNote, ...]
     warnings: tuple[PlanNote, ...]
 
@@ -249,6 +261,7 @@ def _drawer(wish: DrawerWish, drawer: Drawer, marks: Mapping[Piece, str]) -> dic
             }
             for board in drawer.boards
         ),
+        "layouts": drawer.layouts,
         "choices": tuple(note for note in drawer.notes if note.kind == "choice"),
         "warnings": tuple(note for note in drawer.notes if note.kind == "warning"),
     }

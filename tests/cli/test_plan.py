@@ -229,3 +229,15 @@ def test_the_picture_is_drawn_where_a_machine_is_too_small_for_the_programs(tmp_
     result = _plan(path, "--picture", str(tmp_path / "small.svg"))
     assert result.exit_code == 3, result.stderr
     assert (tmp_path / "small.svg").exists()
+
+
+def test_layouts_are_told_alone_and_are_in_the_data(job: Path) -> None:
+    result = _plan(job, "--layouts")
+    assert result.exit_code == 0
+    assert max(map(len, result.stderr.splitlines())) <= 80
+    assert "Cut list" not in result.stderr
+    drawers = json.loads(_plan(job, "--json").stdout)["drawers"]
+    words = _words(result.stderr)
+    for drawer in drawers:
+        assert drawer["name"] in words
+        assert [one["count"] for one in drawer["layouts"] if one["chosen"]] == [len(drawer["tails"]["front"])]
