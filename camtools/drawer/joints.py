@@ -1,8 +1,8 @@
-"""The two joints of a drawer, laid out, with the reasons; or what stands in the way and the nearest layout that works."""
+"""The two joints of a drawer, laid out, with the reasons; or what stands in the way, and what may mend it."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import HalfBlind, Layout, Note, Tail, Through
@@ -11,9 +11,9 @@ from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import Broken, Drawn, Laid, counts_of, hindered, lay_out, look_of
 from camtools.drawer.looks import APART, EDGE_MOST, RATIO_LIMITS, SINGLE_MM, Eye, off
 from camtools.drawer.styles import STYLES
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Change, Fault, Way
 from camtools.job.drawer_defaults import SPARE_MM
-from camtools.job.job import DrawerWish, Job, JointWish
+from camtools.job.job import DrawerWish, Job
 from camtools.wording import counted, listed, mm, up
 
 __all__ = ["Family", "Joints", "family_of", "joints_of"]
@@ -113,7 +113,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     Raises
     ------
     CannotCut
-        With every bound that is broken, and the nearest layout that works.
+        With every bound that is broken, and what may mend it.
     """
     style, drawn = family.style, drawn_of(job, wish, width_mm)
     bounds = drawn.bounds
@@ -122,7 +122,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
         raise CannotCut(
             Fault(f"{where}, groove.edge", "the groove is too near to the edge to run inside the lowest tail", mm(wish.groove.edge_mm),
                   f"at least {mm(least)}: {mm(bounds.half_pin.mm)} of half pin, {mm(bounds.lean_mm)} by which the tail narrows, "
-                  f"{mm(SPARE_MM)} of its wood", _change_the_drawer(wish, bounds, width_mm))
+                  f"{mm(SPARE_MM)} of its wood", ways=_ways(wish, drawn))
         )  # fmt: skip
     notes: list[Note] = []
     laid = lay_out(style, drawn, family.look) if family.look else None
@@ -135,11 +135,10 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
             notes.append(Note("warning", "joints", f"this drawer differs from the others: {why}"))
             laid, look = alone, own
     if laid is None or look is None:
-        broken = _hindered(style, drawn)
-        nearest = _nearest(drawn, style) or _change_the_drawer(wish, bounds, width_mm)
         raise CannotCut(
-            *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, nearest) for fault in broken)
-        )
+            *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, ways=_ways(wish, drawn))
+              for fault in _hindered(style, drawn))
+        )  # fmt: skip
     by_itself = look is not family.look or len(family.joints) == 1
     layouts = _layouts(laid, drawn, style, look, alone=by_itself)
     notes += [_why(laid, drawn, style, layouts), _standard(drawn, look, alone=by_itself)]
@@ -319,40 +318,22 @@ def _hindered(style: Style, drawn: Drawn) -> list[Broken]:
     return min(found, key=lambda broken: (len(broken), broken[0].what.split()[0] != "1"), default=[Broken("layout", 0.0, "", "none fits")])
 
 
-def _nearest(drawn: Drawn, style: Style) -> str:
-    """Find the nearest layout that works by letting go of what the job file fixes, one thing at a time; empty where there is none."""
-    joint = drawn.joint
+def _ways(wish: DrawerWish, drawn: Drawn) -> tuple[Way, ...]:
+    """Return what may mend a layout: letting go of what is asked for, moving the groove, a higher drawer."""
+    joint, bounds = wish.joint, drawn.bounds
     wishes: dict[str, float | None] = {"tails": joint.tails, "tail": joint.tail_mm, "pin": joint.pin_mm, "half_pin": joint.half_pin_mm}
-    given = [name for name, wish in wishes.items() if wish is not None]
-    for names in [*([name] for name in given), given]:
-        freer = replace(drawn, joint=_without(joint, names))
-        look = look_of(style, [freer])
-        laid = lay_out(style, freer, look) if look else None
-        if laid is not None:
-            return f"leave out {listed([f'joints.{name}' for name in names], 'and')}: {sizes_of(laid.division)} would work"
-    return ""
-
-
-def _without(joint: JointWish, names: Collection[str]) -> JointWish:
-    """Return a wish without some of what decides on the layout."""
-    return replace(
-        joint,
-        tails=None if "tails" in names else joint.tails,
-        tail_mm=None if "tail" in names else joint.tail_mm,
-        pin_mm=None if "pin" in names else joint.pin_mm,
-        half_pin_mm=None if "half_pin" in names else joint.half_pin_mm,
-    )
-
-
-def _change_the_drawer(wish: DrawerWish, bounds: Bounds, width_mm: float) -> str:
-    """Say which groove or which height would work where no layout does."""
+    least = {"tail": bounds.tail.mm, "pin": bounds.pin.mm, "half_pin": bounds.half_pin.mm}
+    given: Way = tuple(Change(f"joints.{name}") for name, asked in wishes.items() if asked is not None)
+    too_small = {name: limit for name, limit in least.items() if (asked := wishes[name]) is not None and asked < limit}
+    ways: list[Way] = [(Change(f"joints.{name}", up(limit, 0.1)),) for name, limit in too_small.items()]
+    ways += [(change,) for change in given]
+    if len(given) > 1:
+        ways.append(given)
     lacks = bounds.half_pin.mm - bounds.most_half_pin_mm
     higher = up(wish.groove.edge_mm + lacks, 0.5) - wish.groove.edge_mm if lacks > 0 else 0.0
-    first_high = bounds.first_high.mm + higher
-    least = max(bounds.tail.mm + 2 * bounds.half_pin.mm, first_high + bounds.half_pin.mm)
-    parts = []
-    if higher:
-        parts.append(f"put the groove at least {mm(wish.groove.edge_mm + higher)} from the edge")
-    if width_mm < least - 1e-9:
-        parts.append(f"make the drawer at least {mm(up(least, 0.1))} high, or take a thinner dovetail cutter or one with a smaller angle")
-    return " and ".join(parts) or "take a thinner dovetail cutter or one with a smaller angle"
+    groove: Way = (Change("groove.edge", wish.groove.edge_mm + higher),) if higher else ()
+    lower_mm = drawn.width_mm - max(bounds.tail.mm + 2 * bounds.half_pin.mm, bounds.first_high.mm + higher + bounds.half_pin.mm)
+    size, key = (wish.outside_mm, "outside[2]") if wish.outside_mm else (wish.opening_mm, "opening[2]")
+    if lower_mm < 0 and size:
+        ways += [(*groove, Change(key, up(size[1] - lower_mm + spare, 0.1))) for spare in (0.0, 1.0, 3.0)]
+    return tuple([groove, *ways] if groove and lower_mm >= 0 else ways)

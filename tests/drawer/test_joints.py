@@ -7,7 +7,7 @@ import pytest
 
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, HalfBlind, Through
-from camtools.faults import CannotCut, Fault
+from camtools.faults import CannotCut, Change, Fault, Way
 from camtools.job.job import Cutter, DrawerWish
 from tests.drawer.legality import faults_in
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
@@ -153,7 +153,7 @@ def test_drawer_that_no_layout_fits_is_judged_by_itself_and_not_by_the_standard_
         drawers_of(job_of(low, high))
     assert together.value.faults == alone.value.faults
     (fault,) = alone.value.faults
-    assert "make the drawer at least 25.6 mm high" in fault.remedy  # 11 + 6.35 + 1.5 of wood, 15 tan 14 of lean, 3 of half pin
+    assert fault.ways[0][-1] == Change("outside[2]", 25.6)  # 11 + 6.35 + 1.5 of wood, 15 tan 14 of lean, 3 of half pin
 
 
 NEAREST = {
@@ -167,40 +167,55 @@ NEAREST = {
 }
 
 
+def _with(wish: DrawerWish, way: Way) -> DrawerWish:
+    """Return a wish with changes of its joints, its groove and its height."""
+    names = {"tails": "tails", "tail": "tail_mm", "pin": "pin_mm", "half_pin": "half_pin_mm"}
+    for change in way:
+        table, _, key = change.key.partition(".")
+        if table == "joints":
+            wish = replace(wish, joint=replace(wish.joint, **{names[key]: change.value}))
+        elif table == "groove":
+            wish = replace(wish, groove=replace(wish.groove, edge_mm=change.value))
+        else:
+            assert table == "outside[2]"
+            assert wish.outside_mm
+            wish = replace(wish, outside_mm=(wish.outside_mm[0], change.value, wish.outside_mm[2]))
+    return wish
+
+
+def _works(wish: DrawerWish, tools: tuple[Cutter, ...] = ()) -> bool:
+    try:
+        return faults_in(_drawer(wish, tools)) == []
+    except CannotCut:
+        return False
+
+
 @pytest.mark.parametrize("name", NEAREST)
-def test_a_refusal_names_the_nearest_layout_and_that_one_works(name: str) -> None:
-    joint = NEAREST[name]
-    for fault in _faults(drawer(joint=joint)):
+def test_a_refusal_proposes_what_to_let_go_and_that_works(name: str) -> None:
+    wish = drawer(joint=NEAREST[name])
+    for fault in _faults(wish):
         assert fault.where == 'drawers[1] "mosses", joints'
         assert fault.value.endswith(" mm")
         assert "mm" in fault.limit
-        found = re.fullmatch(r"leave out ([\w., ]+): (.+) would work", fault.remedy)
-        assert found
-        keys = set(re.findall(r"joints\.(\w+)", found[1]))
-        freed = replace(
-            joint,
-            tails=None if "tails" in keys else joint.tails,
-            tail_mm=None if "tail" in keys else joint.tail_mm,
-            pin_mm=None if "pin" in keys else joint.pin_mm,
-            half_pin_mm=None if "half_pin" in keys else joint.half_pin_mm,
-        )
-        assert found[2] in _texts(_drawer(drawer(joint=freed)))
+        assert any(_works(_with(wish, way)) for way in fault.ways)
 
 
-def test_one_thing_that_is_wrong_is_the_only_thing_to_let_go() -> None:
-    (fault,) = _faults(drawer(joint=replace(JOINT, half_pin_mm=2.0, tail_mm=30.0)))
-    assert fault.remedy.startswith("leave out joints.half_pin: ")
+def test_what_is_asked_for_under_its_bound_may_be_had_at_it() -> None:
+    wish = drawer(joint=replace(JOINT, half_pin_mm=2.0))
+    (fault,) = _faults(wish)
+    assert fault.ways[0] == (Change("joints.half_pin", 3.0),)
+    assert _works(_with(wish, fault.ways[0]))
 
 
 @pytest.mark.parametrize("height", [40.0, 100.0])
 def test_a_groove_too_near_to_the_edge_is_refused_with_a_place_that_works(height: float) -> None:
-    (fault,) = _faults(drawer(height=height, groove=replace(GROOVE, edge_mm=7.0, ends="hidden")))
+    wish = drawer(height=height, groove=replace(GROOVE, edge_mm=7.0, ends="hidden"))
+    (fault,) = _faults(wish)
     assert fault.where.endswith("groove.edge")
     assert fault.value == "7 mm"
     assert fault.limit.startswith("at least 8.24 mm")
-    found = re.search(r"put the groove at least ([\d.]+) mm from the edge", fault.remedy)
-    assert found
-    assert faults_in(_drawer(drawer(height=height, groove=replace(GROOVE, edge_mm=float(found[1]), ends="hidden")))) == []
+    assert fault.ways[0] == (Change("groove.edge", 8.5),)
+    assert _works(_with(wish, fault.ways[0]))
 
 
 @pytest.mark.parametrize("back", ["full", "raised"])
@@ -210,15 +225,10 @@ def test_a_groove_too_near_to_the_edge_is_refused_with_a_place_that_works(height
 def test_a_board_too_low_for_any_tail_is_refused_with_a_height_that_works(
     back: str, edge: float, ends: str, tools: tuple[Cutter, ...]
 ) -> None:
-    fit, groove = replace(FIT, back=back), replace(GROOVE, edge_mm=edge, ends=ends)
+    wish = drawer(height=18.0, groove=replace(GROOVE, edge_mm=edge, ends=ends), fit=replace(FIT, back=back))
     with pytest.raises(CannotCut) as caught:
-        drawers_of(job_of(drawer(height=18.0, groove=groove, fit=fit), tools=tools))
+        drawers_of(job_of(wish, tools=tools))
     for fault in caught.value.faults:
-        higher = re.search(r"make the drawer at least ([\d.]+) mm high", fault.remedy)
-        assert higher
-        if moved := re.search(r"put the groove at least ([\d.]+) mm", fault.remedy):
-            groove = replace(groove, edge_mm=float(moved[1]))
-        height = float(higher[1])
-        assert faults_in(_drawer(drawer(height=height, groove=groove, fit=fit), tools)) == []
-        with pytest.raises(CannotCut):
-            drawers_of(job_of(drawer(height=height - 0.2, groove=groove, fit=fit), tools=tools))
+        higher = next(way for way in fault.ways if way[-1].key == "outside[2]")
+        assert _works(_with(wish, higher), tools)
+        assert not _works(_with(wish, (*higher[:-1], Change("outside[2]", higher[-1].value - 0.2))), tools)
