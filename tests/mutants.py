@@ -412,7 +412,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("inch of 25 mm", "Fraction(254, 10)", "Fraction(25, 1)"),
         ("feeds a second read as a minute's", '(60 if found["per"] == "/s" else 1)', "1"),
         ("slope of 1:8 read the wrong way up", "math.atan2(1.0, float(slope[1]))", "math.atan2(float(slope[1]), 1.0)"),
-        ("piece goes before drawer", "piece[name] | _values(table.get(name, {}), bare)", "_values(table.get(name, {}), bare) | piece[name]"),
+        ("piece goes before drawer", "piece[name] | _values(table.get(name, {}), bare)",
+         "_values(table.get(name, {}), bare) | piece[name]"),
     ],
     ("verify/contents.py", "tests/verify/test_contents.py"): [
         ("edited files pass", "if digest != listed[name])", "if not digest)"),
