@@ -245,7 +245,9 @@ def _family_cost(style: str, family: list[Drawn], look: Measures, apart: list[fl
         found = []
         for count in range(1, 16):
             full = (width - 2 * own[2] - (count - 1) * own[1]) / count
-            for tail in (own[0], full) if joint.pin_mm and style == "spaced" and 1 < count < 4 else (own[0],):
+            # Where all tails or gaps take what is over, or lacks, no tail is the standard one.
+            takes = count == 1 or (count == 2 and style == "standard") or (joint.pin_mm and style == "spaced" and count < 4)
+            for tail in (own[0], full) if takes else (own[0],):
                 tried = _tried(style, width, count, tail, own[1], own[2])
                 if tried and _can(tried, bounds, joint):
                     found.append(_cost(style, width, tried, bounds, joint, shared))

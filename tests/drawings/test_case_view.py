@@ -134,7 +134,7 @@ def test_figures_are_whole_however_little_room_there_is_and_in_the_units_of_the_
         (sheet,) = picture_of(job, drawers_of(job))
     faces = [item.text for item in sheet.items if isinstance(item, SheetText) and item.y_mm > 40]
     assert all(text.startswith("Herbs") for text in faces if "..." in text)
-    assert '3 7/16" x' in faces
+    assert '3\N{NO-BREAK SPACE}7/16" x' in faces
     assert not [text for text in faces if " mm" in text or re.search(r"( x|^) \d+$|^\d+/\d", text)]
 
 

@@ -88,6 +88,7 @@ LEFT_OUT: dict[tuple[str, str], tuple[str, Callable[[Job], object], Callable[[Jo
     ("TemplatesForm", "finger"): ("what the commonest tail needs", lambda job: job.templates.finger_mm, lambda _: None),
     ("TemplatesForm", "finger_radius"): ("what the rounded tails need", lambda job: job.templates.finger_radius_mm, lambda _: None),
     ("TemplatesForm", "finger_inset"): ("over the tails", lambda job: job.templates.finger_inset_mm, lambda _: None),
+    ("DrawerForm", "family"): ("it does", lambda job: job.drawers[0].family, lambda _: True),
     ("FitForm", "above"): ("from the movement of the wood", lambda job: job.drawers[0].fit.above_mm, lambda _: None),
 }
 

@@ -69,5 +69,13 @@ def test_in_inches_wood_is_told_in_feet_and_board_feet() -> None:
     """A board foot is 144 cubic inches; an inch is 25.4 mm: NIST SP 811, appendix B.6. 4 pieces of 5/4 by 6 in, 3 ft long, are 7.5."""
     boards = RoughStock("Oak, European", "flat", 31.75, 25.4, 4, 4 * 914.4, 4 * 0.9144 * 0.1524, 4 * 0.9144 * 0.1524 * 0.03175)
     with told_in("in"):
-        assert boards.cells == ("Oak, European, flat-sawn", '1 1/4"', '1"', "4", "12.0 ft", "6.00 sq ft", "7.50 board feet")
+        assert boards.cells == (
+            "Oak, European, flat-sawn",
+            '1\N{NO-BREAK SPACE}1/4"',
+            '1"',
+            "4",
+            "12.0 ft",
+            "6.00 sq ft",
+            "7.50 board feet",
+        )
     assert boards.cells[1:] == ("31.75 mm", "25.4 mm", "4", "3.66 m", "0.557 m²", "0.0177 m³")
