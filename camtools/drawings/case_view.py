@@ -6,7 +6,6 @@ grey, or dashed: the tails behind the lap of a front, the bottom's groove.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby, pairwise
 
@@ -14,9 +13,8 @@ from camtools.drawer.boards import Drawer, Piece, TailedJoint
 from camtools.drawer.case import Case, Row, case_of, room_mm
 from camtools.drawings.ends import ends_of, outline_of
 from camtools.drawings.sheet import Drawing, Sheet
-from camtools.drawings.sheet_layout import Title, laid_out
+from camtools.drawings.sheet_layout import Title, laid_out, wrapped
 from camtools.job.job import Job
-from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import flattened
 from camtools.wording import bare, counted, sizes, units_told
 
@@ -216,7 +214,7 @@ def _written(
     scale, (x, y), (length, width, _) = drawing.scale, corner, piece.size_mm
     low = piece.groove.edge_mm + piece.groove.width_mm if piece.groove else 0.0
     high, across = (width - low) * scale - _GAP_MM, (length - 2 * beside_mm) * scale - 2 * _GAP_MM
-    told = [([text], _NAME_MM) for text in lines[:1] if text] + [(_wrapped(text, across), _WORDS_MM) for text in lines[1:]]
+    told = [([text], _NAME_MM) for text in lines[:1] if text] + [(wrapped(text, _WORDS_MM, across), _WORDS_MM) for text in lines[1:]]
     while (total := sum(len(parts) * (height + _GAP_MM) for parts, height in told) - _GAP_MM) > high and len(told) > 1:
         if whole:
             return False
@@ -227,18 +225,6 @@ def _written(
         drawing.words_within(across, part, (x + beside_mm) * scale + _GAP_MM, top - height / 2, height, pen=pen)
         top -= height + _GAP_MM
     return True
-
-
-def _wrapped(text: str, room_mm: float) -> list[str]:
-    """Break figures into lines that fit, never within one: a whole number of inches and its fraction stay together."""
-    lines: list[str] = []
-    for part in re.split(r" (?!\d+/\d)", text):
-        longer = f"{lines[-1]} {part}" if lines else part
-        if lines and line_of_text(longer, _WORDS_MM)[2] <= room_mm:
-            lines[-1] = longer
-        else:
-            lines.append(part)
-    return lines
 
 
 def _box(drawing: Drawing, corner: tuple[float, float], size: tuple[float, float], tone: float | None = None) -> None:

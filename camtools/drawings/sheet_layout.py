@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from typing import NamedTuple, TypeVar
 
@@ -10,7 +11,7 @@ from camtools.faults import Fault, PacketFault
 from camtools.templates.letters import line_of_text
 from camtools.wording import Units, sizes, units_told
 
-__all__ = ["PaperSize", "Title", "laid_out"]
+__all__ = ["PaperSize", "Title", "laid_out", "wrapped"]
 
 Thing = TypeVar("Thing")
 
@@ -186,7 +187,7 @@ def _block(page: Drawing, title: Title, paper: PaperSize, n: int) -> None:
     page.line([(divide, low), (divide, high)], "thin")
     room = divide - left - 6.0
     page.words_within(room, title.what, left + 3.0, high - 5.0, 3.4, pen="heavy")
-    lines = [part for line in title.lines for part in _wrapped(line, _SMALL_MM, room)]
+    lines = [part for line in title.lines for part in wrapped(line, _SMALL_MM, room)]
     step = min(4.3, (_BLOCK_MM - 12.5) / max(1, len(lines) - 1))
     for i, line in enumerate(lines):
         page.words_within(room, line, left + 3.0, high - 10.2 - step * i, _SMALL_MM)
@@ -205,12 +206,12 @@ def _block(page: Drawing, title: Title, paper: PaperSize, n: int) -> None:
     page.words(told, x0, high - 10.6, 2.3, "start")
 
 
-def _wrapped(text: str, height: float, room: float) -> list[str]:
-    """Break a text at words into lines that fit."""
+def wrapped(text: str, height_mm: float, room_mm: float) -> list[str]:
+    """Break a text at words into lines that fit, never within a figure: a whole number of inches and its fraction stay together."""
     lines: list[str] = []
-    for word in text.split():
+    for word in re.split(r" (?!\d+/\d)", text):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and line_of_text(longer, height)[2] <= room:
+        if lines and line_of_text(longer, height_mm)[2] <= room_mm:
             lines[-1] = longer
         else:
             lines.append(word)
