@@ -12,6 +12,7 @@ import click
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, JobFault
 from camtools.job import Default, read_job
+from camtools.job.bench.companions import bench_beside
 from camtools.job.job import Job
 from camtools.job.jobfile import content_with, placed, text_of
 from camtools.output.dialects import shipped_dialects
@@ -47,11 +48,12 @@ def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, 
         try:
             text = text_of(path)
             content = content_with(text, str(path), templates)
+            bench = bench_beside(path, content)
         except JobFault:
             raise error from None
         from camtools.mending import Trials, mended  # needed by none but those who are refused
 
-        found = mended(error, content, Trials(path.parent, programs=programs))
+        found = mended(error, content, Trials(path.parent, programs=programs, bench=bench))
         if found is error:
             raise  # of something else than the job file
         told = type(found)(*placed(found.faults, str(path), text, templates or ()))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
 
+from camtools.job.bench.answers import Answered
 from camtools.wording import quantity, sizes
 
 __all__ = ["Blanks", "Default", "shared", "step", "unread"]
@@ -24,10 +25,10 @@ class Default:
 
 
 class Blanks:
-    """One table of the form: the drawer's own first, then the job's; what neither says is filled in."""
+    """One table of the form: the drawer's own first, then the job's; what neither says is filled in, by an answer where there is one."""
 
-    def __init__(self, path: str, *forms: BaseModel | None) -> None:
-        self._path = path
+    def __init__(self, path: str, *forms: BaseModel | None, answered: Mapping[str, Answered] | None = None) -> None:
+        self._path, self._answered = path, answered or {}
         self._forms = [form for form in forms if form is not None]
         self.used: list[Default] = []
 
@@ -36,7 +37,7 @@ class Blanks:
         return next((value for form in self._forms if (value := getattr(form, key)) is not None), None)
 
     def take(self, key: str, default: Any, unit: str, reason: str) -> Any:
-        """Return what is written, or else the default, noted with its reason.
+        """Return what is written, or else what was answered, or else the default, noted with its reason.
 
         Parameters
         ----------
@@ -51,8 +52,10 @@ class Blanks:
         """
         value = self.given(key)
         if value is None:
-            value = default
-            self.used.append(Default(f"{self._path}.{key}", _text(default, unit), reason))
+            path = f"{self._path}.{key}"
+            answer = self._answered.get(path)
+            value, why = (default, reason) if answer is None else (answer.value, answer.reason)
+            self.used.append(Default(path, _text(value, unit), why))
         return value
 
 

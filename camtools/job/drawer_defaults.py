@@ -6,9 +6,10 @@ A reason says "common practice" where no source was seen for it. Values of the j
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from camtools.job.bench.answers import Answered, Answers
 from camtools.job.blanks import Blanks, Default, step, unread
 from camtools.job.drawer_limits import (
     HELD_MM,
@@ -38,12 +39,20 @@ _INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
 _USUAL_PERCENT = {"driest": (6.0, "; from memory"), "now": (8.0, ""), "dampest": (10.0, "; from memory")}
 
 
-def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter]) -> tuple[DrawerWish, list[Default]]:
+def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter], answers: Answers) -> tuple[DrawerWish, list[Default]]:
     """Return one drawer with the job's values and its own, and what was left to camtools, by the job's keys."""
+    plain = _drawer_of(form, drawer, cutters, {})
+    answered, _ = answers.settle(plain[0], cutters)
+    return _drawer_of(form, drawer, cutters, answered) if answered else plain
+
+
+def _drawer_of(
+    form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter], answered: Mapping[str, Answered]
+) -> tuple[DrawerWish, list[Default]]:
     tables = (
         Blanks("stock", drawer.stock, form.stock),
-        Blanks("joints", drawer.joints, form.joints),
-        Blanks("groove", drawer.groove, form.groove),
+        Blanks("joints", drawer.joints, form.joints, answered=answered),
+        Blanks("groove", drawer.groove, form.groove, answered=answered),
         Blanks("fit", drawer.fit, form.fit),
     )
     stock = _stock(tables[0], form.stock.climate)

@@ -228,6 +228,7 @@ class Job:
     templates: TemplateWish | None = None  # None: the packet holds none
     units: Literal["mm", "in"] = "mm"  # what people read lengths in
     source: bytes = b""  # the job file, byte for byte; empty where the job was not read from one
+    companions: tuple[tuple[str, bytes], ...] = ()  # files beside it that belong to it, byte for byte, by their names in a packet
 
     def cutter(self, number: int) -> Cutter:
         """Return the cutter of this number. Raises KeyError where there is none."""

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from camtools.faults import CannotCut, Fault, JobFault, merged, refusal
+from camtools.job.bench.companions import Bench, bench_beside
 from camtools.job.blanks import Default, shared
 from camtools.job.cutter_defaults import cutters_of, machine_of, template_wish_of
 from camtools.job.cutter_limits import faults_of_cutters, faults_of_machine, faults_of_templates
@@ -20,13 +21,12 @@ from camtools.job.drawer_limits import faults_of_drawers
 from camtools.job.form import JobForm
 from camtools.job.job import Job
 from camtools.job.lines import lines_of
-from camtools.job.slips import fault_of, nearest_file, steps_of, strike
-from camtools.job.tables import WRONG_FILE, content_of
+from camtools.job.slips import fault_of, steps_of, strike
+from camtools.job.tables import bytes_of, content_of, text_in
 from camtools.wording import told_in
 
-__all__ = ["LARGEST_FILE", "content_with", "job_of", "parse_job", "placed", "read_job", "text_of", "units_of"]
+__all__ = ["content_with", "job_of", "parse_job", "placed", "read_job", "text_of", "units_of"]
 
-LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
 _JUDGED, _TOLD = 1000, 100  # faults of the form that are looked into, and of all that are told
 
 
@@ -59,9 +59,11 @@ def read_job(
     JobFault
         With everything that is wrong with the file.
     """
-    where, content = str(path), _bytes_of(path)
-    job, defaults = parse_job(_text(content, where), where, styles=styles, postprocessors=postprocessors, templates=templates)
-    return replace(job, source=content), defaults
+    where, source = str(path), bytes_of(path)
+    text = text_in(source, where)
+    bench = bench_beside(Path(path), content_of(text, where))
+    job, defaults = parse_job(text, where, styles=styles, postprocessors=postprocessors, templates=templates, bench=bench)
+    return replace(job, source=source), defaults
 
 
 def parse_job(
@@ -71,6 +73,7 @@ def parse_job(
     styles: Collection[str] = (),
     postprocessors: Collection[str] = (),
     templates: Mapping[str, Any] | None = None,
+    bench: Bench | None = None,
 ) -> tuple[Job, tuple[Default, ...]]:
     """Read the text of a job file, as ``read_job`` does a file.
 
@@ -80,6 +83,8 @@ def parse_job(
         What is written, and what faults are to call it.
     styles, postprocessors, templates
         As for ``read_job``.
+    bench
+        What the files beside it say.
 
     Raises
     ------
@@ -88,10 +93,10 @@ def parse_job(
     """
     content = content_with(text, where, templates)
     try:
-        job, defaults = job_of(content, styles=styles, postprocessors=postprocessors)
+        job, defaults = job_of(content, styles=styles, postprocessors=postprocessors, bench=bench)
     except (JobFault, CannotCut) as error:
         raise refusal(*placed(error.faults, where, text, templates or ())) from None
-    return replace(job, source=text.encode()), defaults
+    return replace(job, source=text.encode(), companions=bench.files if bench else ()), defaults
 
 
 def content_with(text: str, where: str, templates: Mapping[str, Any] | None = None) -> dict[str, Any]:
@@ -103,7 +108,7 @@ def content_with(text: str, where: str, templates: Mapping[str, Any] | None = No
 
 
 def job_of(
-    content: dict[str, Any], *, styles: Collection[str] = (), postprocessors: Collection[str] = ()
+    content: dict[str, Any], *, styles: Collection[str] = (), postprocessors: Collection[str] = (), bench: Bench | None = None
 ) -> tuple[Job, tuple[Default, ...]]:
     """Read the tables of a job file, as ``parse_job`` does its text; faults name keys alone.
 
@@ -112,13 +117,13 @@ def job_of(
     JobFault, CannotCut
         With every fault that was found: the one where any is of the file itself.
     """
-    units = units_of(content)
+    units, bench = units_of(content), bench or Bench()
     with told_in(units):
         form, faults = _form(content, units)
         if form is None:
             raise JobFault(*faults)
         cutters, cutter_defaults = cutters_of(form)
-        drawn = [drawer_of(form, drawer, cutters) for drawer in form.drawers]
+        drawn = [drawer_of(form, drawer, cutters, bench.answers) for drawer in form.drawers]
         drawers = tuple(drawer for drawer, _ in drawn)
         wish, template_defaults = template_wish_of(form.templates) if form.templates is not None else (None, [])
         machine, machine_defaults = machine_of(form, cutters, drawers)
@@ -140,38 +145,7 @@ def units_of(content: Mapping[str, Any]) -> Literal["mm", "in"]:
 
 def text_of(path: Path | str) -> str:
     """Return the text of a job file. Raises JobFault where there is none that can be read."""
-    return _text(_bytes_of(path), str(path))
-
-
-def _bytes_of(path: Path | str) -> bytes:
-    where = str(path)
-    try:
-        with Path(path).open("rb") as file:
-            return file.read(LARGEST_FILE + 1)
-    except FileNotFoundError:
-        remedy = nearest_file(Path(path)) or "check its name, and the folder you are in"
-        raise JobFault(Fault(where, "there is no such file", remedy=remedy)) from None
-    except IsADirectoryError:
-        raise JobFault(Fault(where, "is a folder", remedy="name the job file in it")) from None
-    except (OSError, ValueError) as fault:
-        reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
-        raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
-
-
-def _text(content: bytes, where: str) -> str:
-    if len(content) > LARGEST_FILE:
-        found, limit = f"more than {LARGEST_FILE} bytes", f"at most {LARGEST_FILE} bytes"
-        raise JobFault(Fault(where, "is too long for a job file", found, limit, WRONG_FILE))
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise JobFault(Fault(where, "is written in UTF-16", limit="UTF-8", remedy="save it as UTF-8 text"))
-    if b"\0" in content:
-        raise JobFault(Fault(where, "is not a text", limit="TOML, in UTF-8", remedy=WRONG_FILE))
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = content.count(b"\n", 0, fault.start) + 1
-        found = f"byte 0x{content[fault.start]:02X}"
-        raise JobFault(Fault(f"{where}, line {line}", "is not written in UTF-8", found, "UTF-8", "save it as UTF-8 text")) from None
+    return text_in(bytes_of(path), str(path))
 
 
 def _form(content: dict[str, Any], units: str) -> tuple[JobForm | None, list[Fault]]:

@@ -1,4 +1,4 @@
-"""Reads the tables of a TOML text, tells of one that is not TOML what to write instead, and writes tables as TOML."""
+"""Reads the text of a file and its tables, tells of one that is not TOML what to write instead, and writes tables as TOML."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ import json
 import re
 import tomllib
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from camtools.faults import Fault, JobFault
+from camtools.job.slips import nearest_file
 
-__all__ = ["WRONG_FILE", "content_of", "toml_of"]
+__all__ = ["LARGEST_FILE", "WRONG_FILE", "bytes_of", "content_of", "text_in", "toml_of"]
 
+LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
 WRONG_FILE = "is it the right file?"
 _DEEP = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){40}")
 _TWICE = re.compile(r"^Cannot (?:overwrite|declare|mutate)")
@@ -28,6 +31,52 @@ _QUANTITY = re.compile(
     r"((?:[0-9]+[ -]+)?[0-9]+ */ *[0-9]+|[0-9]+\.?[0-9]*|\.[0-9]+) *(mm|cm|m|inches|inch|in|\"|)\s*(?=$|[,}#])"
 )
 _WORD = re.compile(r"=\s*([^\W\d][^\"',#\]}\[{]*)")
+
+
+def bytes_of(path: Path | str) -> bytes:
+    """Return what a file holds, cut off where it is far too long. Raises JobFault where it can not be read."""
+    where = str(path)
+    try:
+        with Path(path).open("rb") as file:
+            return file.read(LARGEST_FILE + 1)
+    except FileNotFoundError:
+        remedy = nearest_file(Path(path)) or "check its name, and the folder you are in"
+        raise JobFault(Fault(where, "there is no such file", remedy=remedy)) from None
+    except IsADirectoryError:
+        raise JobFault(Fault(where, "is a folder", remedy="name the job file in it")) from None
+    except (OSError, ValueError) as fault:
+        reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
+        raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
+
+
+def text_in(content: bytes, where: str, what: str = "TOML, in UTF-8") -> str:
+    """Return the text of a file's content.
+
+    Parameters
+    ----------
+    content, where
+        What it holds, and what faults are to call it.
+    what
+        What it should be.
+
+    Raises
+    ------
+    JobFault
+        Where it is no text in UTF-8, or too long.
+    """
+    if len(content) > LARGEST_FILE:
+        found, limit = f"more than {LARGEST_FILE} bytes", f"at most {LARGEST_FILE} bytes"
+        raise JobFault(Fault(where, "is too long for a job file", found, limit, WRONG_FILE))
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise JobFault(Fault(where, "is written in UTF-16", limit="UTF-8", remedy="save it as UTF-8 text"))
+    if b"\0" in content:
+        raise JobFault(Fault(where, "is not a text", limit=what, remedy=WRONG_FILE))
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = content.count(b"\n", 0, fault.start) + 1
+        found = f"byte 0x{content[fault.start]:02X}"
+        raise JobFault(Fault(f"{where}, line {line}", "is not written in UTF-8", found, "UTF-8", "save it as UTF-8 text")) from None
 
 
 def content_of(text: str, where: str) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from typing import Any
 from camtools.drawer import drawers_of
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Fault, JobFault, merged, puts
+from camtools.job.bench.companions import Bench
 from camtools.job.jobfile import job_of, units_of
 from camtools.job.slips import nearest
 from camtools.output.dialects import dialect_of, shipped_dialects
@@ -54,6 +55,7 @@ class Trials:
 
     beside: Path  # folder of the job file, from which a dialect's path is read
     programs: bool = True  # whether programs are made too; those who rout by hand need none
+    bench: Bench = field(default_factory=Bench)  # what the files beside the job file say
     styles: Collection[str] = field(default_factory=lambda: tuple(STYLES))
     left: int = _MOST
     worked: dict[str, Outcome] = field(default_factory=dict)
@@ -99,7 +101,7 @@ class Trials:
             entries = content.get("drawers")
             drawn = len(entries) if isinstance(entries, list) else 1
             self.left -= drawn
-            job, _ = job_of(content, styles=self.styles, postprocessors=shipped_dialects())
+            job, _ = job_of(content, styles=self.styles, postprocessors=shipped_dialects(), bench=self.bench)
             stage = 1
             self._dialect(job.machine.postprocessor)
             stage = 2

@@ -21,6 +21,7 @@ from pydantic import ValidationError
 
 from camtools import templates
 from camtools.faults import Fault, PacketFault
+from camtools.job.bench.companions import COMPANIONS
 from camtools.output.manifest import Manifest
 
 if sys.platform != "win32":
@@ -40,7 +41,8 @@ _LEFT_S = 60.0  # a folder that is newer may belong to a run that is about to ho
 _LARGEST_MANIFEST = 256 * 1024 * 1024
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini"}  # left behind by file managers
 _REWRITTEN = {"check.json", "index.html", "index.pdf"}  # made anew from a packet at any time, so no loss
-_SOURCES = re.compile(r"(?:job\.toml|(?:manifest|limits|plan)\.json|programs/(?:dry/)?[\w.-]+)")  # of page and check
+_WRITTEN = "|".join(map(re.escape, ("job.toml", *COMPANIONS)))
+_SOURCES = re.compile(rf"(?:{_WRITTEN}|(?:manifest|limits|plan)\.json|programs/(?:dry/)?[\w.-]+)")  # of page and check
 _PROGRAMS = "programs/"
 _MANIFEST = "manifest.json"
 _FULL = "free some space; nothing was changed"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from camtools.drawer.boards import Drawer
 from camtools.drawer.drawers import drawers_of
 from camtools.faults import CamtoolsError, PacketFault
+from camtools.job.bench.companions import COMPANIONS
 from camtools.job.job import Job
 from camtools.output.cautions import safety_text
 from camtools.output.cutlist import cutlist_bytes
@@ -88,6 +89,7 @@ def _programs(work: WorkedJob) -> Files:
 def _lists(work: WorkedJob) -> Files:
     if work.job.source:
         yield "job.toml", work.job.source
+    yield from work.job.companions
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
     yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
     yield PLAN, plan_bytes(work.job, work.drawers, work.programs)
@@ -140,6 +142,7 @@ CONTENT = {
     "drawings/": "pictures of every setup and program; marking-out sheets of every board at full size, exploded drawers, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",
     "job.toml": "the job file, byte for byte; the check reads it for itself",
+    "job.fit.toml": "your answers to the trial joints, byte for byte, if there are any; the check reads them for itself",
     "manifest.json": "what every program cuts, on which board, held how; stable, for other programs to read",
     "plan.json": "names, marks, choices, warnings and settings, as `camtools plan --json` prints them",
     "limits.json": "what machine and cutters may do, for the check",
@@ -151,8 +154,8 @@ CONTENT = {
 
 def read_me(files: Iterable[str]) -> bytes:
     """Tell what each folder and file of a packet is for; those that the check adds are there too by the time it is read."""
-    folders = {"/".join(name.split("/")[:i]) + "/" for name in files for i in range(1, name.count("/") + 1)}
-    there = {name: words for name, words in CONTENT.items() if not name.endswith("/") or name in folders}
+    present = {*files} | {"/".join(name.split("/")[:i]) + "/" for name in files for i in range(1, name.count("/") + 1)}
+    there = {name: words for name, words in CONTENT.items() if name in present or not (name.endswith("/") or name in COMPANIONS)}
     lines = ["WHAT THIS PACKET HOLDS", "", "Open index.html in a browser; read safety.txt before you cut.", ""]
     for name, words in there.items():
         lines += [name, *textwrap.wrap(f"{words}.", 96, initial_indent="    ", subsequent_indent="    "), ""]

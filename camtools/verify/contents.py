@@ -13,6 +13,7 @@ from pathlib import Path, PurePosixPath
 
 from camtools.verify.catalogue import PACKET_FINDINGS
 from camtools.verify.findings import LIMIT_OF_A_KIND, Finding
+from camtools.verify.written import COMPANIONS
 
 __all__ = ["compared_contents"]
 
@@ -20,7 +21,7 @@ _LIST = "contents.sha256"
 _LINE = re.compile(r"(# )?([0-9a-f]{64})  (.+)")
 _LARGEST_LIST = 16_000_000
 _PAGE = "index.html"
-_PAGE_OF = re.compile(r"job\.toml$|(manifest|limits|plan)\.json$|programs/")
+_PAGE_OF = re.compile(rf"({'|'.join(map(re.escape, ('job.toml', *COMPANIONS)))}|(manifest|limits|plan)\.json)$|programs/")
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini", "index.pdf"}  # left behind by file managers, or made at the maker's wish
 
 

@@ -1,4 +1,4 @@
-"""Reads a packet's folder: the job file, its two descriptions and its programs, and nothing outside it.
+"""Reads a packet's folder: the job file with its companions, its two descriptions and its programs, and nothing outside it.
 
 Everything that is wrong with a file becomes a finding; nothing here raises for what a file holds.
 """
@@ -17,7 +17,7 @@ from camtools.output.manifest import Limits, Manifest
 from camtools.verify.catalogue import PACKET_FINDINGS
 from camtools.verify.findings import Finding, Log, Subject
 from camtools.verify.reader.program_file import read_program
-from camtools.verify.written import LARGEST_JOB_BYTES, Written, written_in
+from camtools.verify.written import COMPANIONS, LARGEST_JOB_BYTES, Written, written_in
 
 __all__ = ["LARGEST_PROGRAM_BYTES", "PacketFiles", "read_packet"]
 
@@ -39,7 +39,7 @@ class PacketFiles:
 
 
 def read_packet(folder: Path) -> PacketFiles:
-    """Read ``job.toml``, ``manifest.json``, ``limits.json`` and every program that the manifest names."""
+    """Read ``job.toml`` and its companions, ``manifest.json``, ``limits.json`` and every program that the manifest names."""
     if not folder.is_dir():
         return PacketFiles(None, None, None, {}, (_error("packet-missing", "", f"there is no folder {folder.name!r}"),))
     findings: list[Finding] = []
@@ -82,17 +82,25 @@ def _content(folder: Path, name: str, largest: int, findings: list[Finding]) -> 
         problem = f"it is no plain file of at most {largest} bytes"
     except OSError as error:
         problem = f"it can not be read: {(error.strerror or 'unknown').lower()}"
-    findings.append(_error(f"{PurePosixPath(name).stem}-invalid", name, problem))
+    findings.append(_error("job-invalid" if name in COMPANIONS else f"{PurePosixPath(name).stem}-invalid", name, problem))
     return None
 
 
 def _job(folder: Path, findings: list[Finding]) -> Written | None:
-    content = _content(folder, "job.toml", LARGEST_JOB_BYTES, findings)
-    try:
-        return None if content is None else written_in(content)
-    except ValueError as error:
-        findings.append(_error("job-invalid", "job.toml", f"this is no job file: {error}"))
-        return None
+    """Read what the maker wrote. Where a part of it can not be read, nothing is known."""
+    names = ["job.toml", *(name for name in COMPANIONS if (folder / name).exists())]
+    contents = {name: _content(folder, name, LARGEST_JOB_BYTES, findings) for name in names}
+    written = None
+    for name, content in contents.items():
+        try:
+            if content is None or (written is None and name != "job.toml"):
+                return None
+            written = written_in(content) if written is None else COMPANIONS[name](written, content)
+        except ValueError as error:
+            what = "job file" if name == "job.toml" else "file of that kind"
+            findings.append(_error("job-invalid", name, f"this is no {what}: {error}"))
+            return None
+    return written
 
 
 def _description(folder: Path, name: str, model: type[Model], findings: list[Finding]) -> Model | None:

@@ -1,16 +1,20 @@
-"""What the maker wrote down: ``job.toml`` of a packet, read anew. It shares nothing with the reader that the packet was made by."""
+"""What the maker wrote down: ``job.toml`` of a packet and the files beside it, read anew.
+
+It shares nothing with the reader that the packet was made by.
+"""
 
 from __future__ import annotations
 
 import math
 import re
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import count
 from typing import Any
 
-__all__ = ["LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "told_as", "written_in"]
+__all__ = ["COMPANIONS", "LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "told_as", "written_in"]
 
 LARGEST_JOB_BYTES = 1_000_000
 _DEEP = re.compile(rb"(?:[\w-]++[ \t]*+\.[ \t]*+){40}")  # time to read such a key grows with the square of its length
@@ -57,6 +61,7 @@ class Written:
     machine: Values
     cutters: dict[int, Values]  # by number
     drawers: tuple[WrittenDrawer, ...]
+    answers: dict[str, Values] = field(default_factory=dict)  # by the table of ``job.fit.toml``, where there is one
 
 
 def known(value: Value | None) -> float:
@@ -81,10 +86,8 @@ def written_in(content: bytes) -> Written:
     ValueError
         Where it is no job file. Whether a drawer can be made of it is not asked.
     """
-    if len(content) > LARGEST_JOB_BYTES or _DEEP.search(content):
-        raise ValueError("it is too long or nested too deep")
     try:
-        tables = tomllib.loads(content.decode("utf-8-sig"))
+        tables = _tables(content)
         units = tables.get("units", "mm")
         if units not in ("mm", "in"):
             raise ValueError(f"it has units that are not known: {str(units)[:20]!a}")
@@ -94,6 +97,23 @@ def written_in(content: bytes) -> Written:
         return Written(str(tables["title"]).strip(), units, piece["machine"], _numbered(tables["cutters"], bare), drawers)
     except (KeyError, TypeError, AttributeError, OverflowError, RecursionError) as error:
         raise ValueError("it has not the tables of a job file") from error
+
+
+def _tables(content: bytes) -> dict[str, Any]:
+    if len(content) > LARGEST_JOB_BYTES or _DEEP.search(content):
+        raise ValueError("it is too long or nested too deep")
+    return tomllib.loads(content.decode("utf-8-sig"))
+
+
+def _with_answers(written: Written, content: bytes) -> Written:
+    try:
+        return replace(written, answers={name: _values(table, 1) for name, table in _tables(content).items()})
+    except (TypeError, AttributeError, OverflowError, RecursionError) as error:
+        raise ValueError("it has not the tables of answers") from error
+
+
+COMPANIONS: dict[str, Callable[[Written, bytes], Written]] = {"job.fit.toml": _with_answers}
+"""Files beside ``job.toml`` in a packet, with how each is read into what is written. Each raises ValueError where it is none."""
 
 
 def _drawer(table: dict[str, Any], piece: dict[str, Values], bare: Size) -> WrittenDrawer:

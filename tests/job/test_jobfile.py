@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from camtools.faults import CannotCut, Fault, JobFault
 from camtools.job import parse_job, read_job
-from camtools.job.jobfile import LARGEST_FILE
+from camtools.job.tables import LARGEST_FILE
 from tests.job.jobs import changed, read, toml
 
 HOUSE = Path(__file__).parent.parent.parent

@@ -6,10 +6,12 @@ The bounds are those of the check alone. Each is common practice, no source, unl
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
+from camtools.verify.rules.answer_rules import answered
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
 from camtools.wording import quantity
@@ -60,6 +62,7 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
     own.same("the number of drawers", len(manifest.drawers), len(written.drawers))
     boards = {board.id: board for board in manifest.boards}
     joints = {joint.drawer: joint for joint in limits.joints}
+    tools = {tool.number: tool for tool in manifest.tools}
     cuts: dict[str, list[ProgramEntry]] = {board: [] for board in boards}
     for program in manifest.programs:
         if program.kind == "cut" and program.board in cuts:
@@ -78,7 +81,8 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
         if bottom := parts.get("bottom"):
             _bottom_corners(bottom, cuts[bottom.id], wish, of_drawer)
         if drawer.id in joints:
-            _fit(drawer, joints[drawer.id], wish, Comparison("limits.json", findings, Subject("drawer", drawer.id)))
+            wished = _with_answers(wish, answered(written.answers, parts, cuts, tools))
+            _fit(drawer, joints[drawer.id], wished, Comparison("limits.json", findings, Subject("drawer", drawer.id)))
     return findings
 
 
@@ -209,6 +213,12 @@ def _bottom_corners(board: BoardEntry, cuts: list[ProgramEntry], wish: WrittenDr
         square = {(round(u, 3), 0.0), (round(u, 3), round(board.size[1], 3))}
         if not square <= corners and end not in done:
             compare.add("program-missing", f"no program cuts the corners at the {name} end of the bottom")
+
+
+def _with_answers(wish: WrittenDrawer, answers: Values) -> WrittenDrawer:
+    """Return what is written for a drawer, with its answers where the job file says nothing."""
+    tables = {name: {key.split(".")[1]: value for key, value in answers.items() if key.startswith(name)} for name in ("joints", "groove")}
+    return replace(wish, joints=tables["joints"] | wish.joints, groove=tables["groove"] | wish.groove)
 
 
 def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: Comparison) -> None:

@@ -1,0 +1,1 @@
+"""What came back from the bench: answers and measures that the maker keeps in files beside the job file."""
