@@ -240,6 +240,18 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("finished before it is roughed", "if not any((other, group) in before for other in left)", ""),
         ("names sorted as text", "int(part) if part.isdigit() else part", "part"),
     ],
+    ("toolpath/settings.py", "tests/toolpath/test_settings.py"): [
+        ("settings that only touch", "_OVERLAP_MM = 10.0", "_OVERLAP_MM = 0.0"),
+        ("board slid towards its stop", "-setting.slid_mm if setup.stop", "setting.slid_mm if setup.stop"),
+        ("place of the stop not minded", "(-zero, travel - zero) if", "(-zero, travel) if"),
+        ("one setting more than is told of", "_MOST = 4", "_MOST = 9"),
+    ],
+    ("verify/rules/setting_rules.py", "tests/verify/rules/test_setting_rules.py"): [
+        ("settings that only touch pass", "_OVERLAP_MM = 5.0", "_OVERLAP_MM = 0.0"),
+        ("step of two hundredths passes", "_STEP_MM = 0.01", "_STEP_MM = 0.02"),
+        ("no setting at the stop itself", "if first.slid_mm:", "if False:"),
+        ("zeros of settings not compared", "own = (way.program.stop, way.program.work_offset)", "own = (one.program.stop, one.program.work_offset)"),
+    ],
     ("toolpath/moves.py", "tests/toolpath/test_dry.py"): [
         ("outline cuts arcs short", "move.centre, math.dist(move.end[:2], move.centre)", "move.centre, 0.0"),
     ],

@@ -149,6 +149,7 @@ class ProgramLimits(_Strict):
     backing: NotNegative  # renewable wood beyond Y0 that a cutter may run into, upright only
     spoilboard: NotNegative  # how deep a cutter may go below the board, flat only
     zones: list[ZoneEntry]
+    slid: NotNegative = 0.0  # how far beyond X0 the board stands, where a groove is cut in several settings
 
 
 class JointLimits(_Strict):

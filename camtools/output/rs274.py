@@ -144,7 +144,7 @@ def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
         *comment("written by", f"camtools {__version__}"),
         *comment("board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"),
         *comment("hold", f"{setup.hold}, {work}, {face}"),
-        *comment("stop", f"{setup.stop} stop, work offset {setup.work_offset}"),
+        *comment("stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"),
     ]
     for sentence in setup.words:
         lines += comment("place", str(sentence))

@@ -39,6 +39,7 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
                 else []
             ),
         ),
+        *_distance_piece(facts),
         _step("zeros", "Set the zeros", *_zeros(facts)),
         _step(
             "dry-run",
@@ -54,6 +55,28 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "clearance in the job file and write the packet again. Only then the boards.",
         ),
     )
+
+
+def _distance_piece(facts: PacketFacts) -> Iterator[Step]:
+    """Yield the step in which the pieces are made by which a stop is set from the one before: the first is a piece's length away."""
+    slid_mm: dict[str, float] = {}
+    for setup in facts.setups:
+        if setup.program.limits is not None and setup.program.limits.slid:
+            stop = setup.entry.stop
+            slid_mm[stop] = min(slid_mm.get(stop, setup.program.limits.slid), setup.program.limits.slid)
+    if slid_mm:
+        lengths = " and ".join(f"{mm(length)} for the {stop} stop" for stop, length in slid_mm.items())
+        if len({*slid_mm.values()}) == 1:
+            lengths = mm(next(iter(slid_mm.values())))
+        yield _step(
+            "distance-piece",
+            "Make a distance piece",
+            "Grooves that are longer than the travel reaches are cut in settings that overlap. From each to the next the board is slid "
+            f"along the fence by the length of a distance piece: {lengths}. Saw it from a strip of sheet, its ends square, and measure "
+            "it: by what it is off, the far part of each groove lies off along the board.",
+            "Set the fence parallel to X, with a pin or a dial gauge in the spindle: by what it leans over the length of the distance "
+            "piece, a groove has a step in its walls where two settings meet.",
+        )
 
 
 def _zeros(facts: PacketFacts) -> Iterator[str]:

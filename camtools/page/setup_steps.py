@@ -54,10 +54,12 @@ class SetupSteps:
         count = board_count(facts, setup)
         hold, _ = placing_of(setup.program.text)
         dry = _files([program.file for program in facts.dry.get(setup.stem, ())])
+        slid_mm = setup.program.limits.slid if setup.program.limits else 0.0
+        beyond = f", {mm(slid_mm)} beyond X zero" if slid_mm else ""
         rows: list[tuple[str, str | Span]] = [
             ("Boards", f"{count} × {mark}"),
             ("Hold", hold or entry.hold),
-            ("Stop", f"{entry.stop}, zero {entry.work_offset}"),
+            ("Stop", f"{entry.stop}{beyond}, zero {entry.work_offset}"),
             *self._backing(setup),
             ("Cutters" if len(setup.tools) > 1 else "Cutter", self._cutters(setup)),
             ("Dry run", dry),

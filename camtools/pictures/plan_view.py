@@ -172,7 +172,8 @@ def _stop(paper: Paper, scene: _Scene) -> None:
     paper.fill([rectangle(*block)], "stop", "outline")
     x, y = (block[0] + block[2]) / 2, (bottom + top) / 2
     shift = 0.0 if scene.setup.end == "groove" else (-14.0 if scene.stop_left else 14.0)
-    paper.write((x + shift, y), "STOP", bold=True, tone="paper", align="center")
+    number = f" {scene.setup.setting.number}" if scene.setup.setting.slid_mm else ""
+    paper.write((x + shift, y), f"STOP{number}", bold=True, tone="paper", align="center")
     towards = scene.placing.towards("reference edge")
     at = {"-x": (left, y), "+x": (right, y), "-y": ((left + right) / 2, bottom), "+y": ((left + right) / 2, top)}[towards]
     inwards = {"-x": (1.0, 0.0), "+x": (-1.0, 0.0), "-y": (0.0, 1.0), "+y": (0.0, -1.0)}[towards]
@@ -207,6 +208,10 @@ def _words(paper: Paper, scene: _Scene) -> None:
     at_stop = "-x" if scene.stop_left else "+x"
     zero = scene.scale.at(0, 0)
     zero_mark(paper, zero)
+    if setup.setting.slid_mm:
+        way = 14 if scene.stop_left else -14
+        told = f"X zero, {mm(setup.setting.slid_mm)} from stop {setup.setting.number}"
+        paper.write((zero[0] + way, zero[1] + 14), told, size="small", align="left" if scene.stop_left else "right", ground="wood")
     middle = (board[1] + board[3]) / 2
     if setup.hold == "upright":
         rows = [(board[3] + 13, "+y"), (middle, free), (board[1] - 13, "-y")]

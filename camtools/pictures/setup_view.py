@@ -9,7 +9,7 @@ from camtools.pictures.board_sides import SHEET_MM, Placing, beyond_stop, clamp_
 from camtools.pictures.paper import XY, Align, Paper
 from camtools.pictures.signs import arrow, clamp_words, draw_heading, edge_marks, operator
 from camtools.pictures.stage import Face, Stage
-from camtools.toolpath.moves import Point, Program
+from camtools.toolpath.moves import Point, Program, Setup
 from camtools.wording import at_least
 
 __all__ = ["setup_on"]
@@ -125,7 +125,7 @@ def _draw_upright(paper: Paper, program: Program, placing: Placing) -> None:
     level = stage.at(stop.edge_x, low[1], (stop_z + floor) / 2)
     paper.write((level[0] + stop.way * _STOP_PX / 2, level[1]), "STOP", size="mark", bold=True, tone="paper", align="center")
     # On the right the free edge is seen beside the front face.
-    _push_arrow(paper, (stage.at(stop.free_x, high[1] if stop.left else low[1], 0.0)[0], level[1]), setup.stop)
+    _push_arrow(paper, (stage.at(stop.free_x, high[1] if stop.left else low[1], 0.0)[0], level[1]), setup)
     top = stage.at(middle, deep, 0.0)
     _leader(paper, (top[0] - 10, top[1] + 18), stage.at(middle, (low[1] + high[1]) / 2, 0.0), f"{placing.named('+z')} UP", "center")
 
@@ -203,7 +203,7 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
         _leader(
             paper, stage.at(high[0] + 4 * _SHEET_BEYOND_MM, near, bed_z), stage.at(high[0] + 5.0, near + 4.0, low[2]), "waste sheet", "left"
         )
-    _push_arrow(paper, stage.at(stop.free_x, near + shown * 0.5, low[2] if stop.left else 0.0), setup.stop)
+    _push_arrow(paper, stage.at(stop.free_x, near + shown * 0.5, low[2] if stop.left else 0.0), setup)
 
 
 def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
@@ -271,8 +271,10 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
     edge, end = own.at(stop.edge_x, high[1], 0.0), free.at(stop.free_x, high[1] * 0.85, 0.0)
     stop.name_sides(paper, placing, ((30, 26), (30, 8)), (edge, end))
     name = own.at(sum(stop.x) / 2, high[1] / 2, stop.top)
-    paper.write((name[0] + stop.way * 6, name[1]), "STOP", size="mark", bold=True, tone="paper", align="center")
-    _push_arrow(paper, free.at(stop.free_x, high[1] * 0.4, low[2] if stop.left else 0.0), setup.stop)
+    number = f" {setup.setting.number}" if setup.setting.slid_mm else ""
+    at, size = (name[0] + stop.way * 6, name[1]), "small" if number else "mark"
+    paper.write(at, f"STOP{number}", size=size, bold=True, tone="paper", align="center")
+    _push_arrow(paper, free.at(stop.free_x, high[1] * 0.4, low[2] if stop.left else 0.0), setup)
     if batten:
         behind = (ends["right"] if left_out else stage).at(high[0] - part * 0.3, high[1] + _BATTEN_MM - 4, batten.high[2])
         _leader(paper, (behind[0] + 40, behind[1] + 40), behind, "BATTEN, wedged", "left")
@@ -289,12 +291,13 @@ def _leader(paper: Paper, at: XY, target: XY, words: str, align: Align) -> None:
     paper.write((x, at[1]), words, bold=True, align=align, ground="paper")
 
 
-def _push_arrow(paper: Paper, tip: XY, stop: str) -> None:
+def _push_arrow(paper: Paper, tip: XY, setup: Setup) -> None:
     """Draw the big arrow to the stop, its tip at the board's free end or edge, with words over it."""
-    way = -1.0 if stop == "left" else 1.0
+    way = -1.0 if setup.stop == "left" else 1.0
     arrow(paper, (tip[0] - way * _ARROW_PX, tip[1]), (tip[0] - way * 8, tip[1]), "push", 40.0)
-    align: Align = "left" if stop == "left" else "right"
-    paper.write((tip[0] - way * 12, tip[1] + 34), f"to the {stop} stop", size="mark", bold=True, align=align, ground="paper")
+    align: Align = "left" if setup.stop == "left" else "right"
+    words = f"to stop {setup.setting.number}" if setup.setting.slid_mm else f"to the {setup.stop} stop"
+    paper.write((tip[0] - way * 12, tip[1] + 34), words, size="mark", bold=True, align=align, ground="paper")
 
 
 def _face_words(paper: Paper, at: XY, words: str, room_px: float) -> None:

@@ -236,5 +236,5 @@ def draw_heading(paper: Paper, program: Program) -> None:
     faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")
     minutes, seconds = divmod(round(program.seconds), 60)
     time = f"{minutes} min {seconds:02d} s" if minutes else f"{seconds} s"
-    held = f"held {setup.hold}, {faces}, {setup.stop} stop ({setup.work_offset}), about {time}"
+    held = f"held {setup.hold}, {faces}, {setup.setting.stop_words(setup.stop)} ({setup.work_offset}), about {time}"
     paper.write((116, top - 81), held)

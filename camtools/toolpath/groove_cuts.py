@@ -61,6 +61,7 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
             )
         )
     left, right = (start, end) if stop == "left" else ((-end[0], end[1]), (-start[0], start[1]))
+    left, right = max(left, (air.reach_mm[0], False)), min(right, (air.reach_mm[1], False))
     near, far = groove.edge_mm + radius, groove.edge_mm + groove.width_mm - radius
     levels = levels_of(groove.depth_mm, cutter)
     lines = [(near + far) / 2] if far - near <= _SAME_MM else even_steps(near, far, cutter.diameter_mm * OVERLAP, even=True)

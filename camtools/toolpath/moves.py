@@ -15,6 +15,7 @@ from camtools.job.job import Cutter
 from camtools.wording import Words
 
 __all__ = [
+    "ONE_SETTING",
     "Air",
     "Arc",
     "Cut",
@@ -24,6 +25,7 @@ __all__ = [
     "Point",
     "Program",
     "Rapid",
+    "Setting",
     "Setup",
     "Work",
     "WorkOffset",
@@ -76,6 +78,7 @@ class Air(NamedTuple):
 
     clearance_mm: float  # height of traverses above the work
     feed_mm_min: float  # beside the wood and through room already cut; the cutter's own feed is for wood
+    reach_mm: tuple[float, float] = (-math.inf, math.inf)  # X of the cutter's axis, where one setting does not reach all of a groove
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +112,28 @@ class Zone:
 
 
 @dataclass(frozen=True, slots=True)
+class Setting:
+    """One of the settings that a groove is cut in: between them the board is slid along the fence, beyond its stop."""
+
+    number: int = 1
+    total: int = 1
+    step_mm: float = 0.0  # from each setting to the next
+
+    @property
+    def slid_mm(self) -> float:
+        """How far the board stands beyond X0."""
+        return (self.number - 1) * self.step_mm
+
+    def stop_words(self, side: str, more: int = 0) -> str:
+        """Return what the operator calls the stop of this setting, or of one that comes so many settings later."""
+        name = ("", "second", "third", "fourth")[self.number - 1 + more]
+        return f"{name} stop at the {side}" if name else f"{side} stop"
+
+
+ONE_SETTING = Setting()
+
+
+@dataclass(frozen=True, slots=True)
 class Setup:
     """A board held for work. docs/joinery.md section 3."""
 
@@ -122,6 +147,7 @@ class Setup:
     zones: tuple[Zone, ...]
     backing_mm: float  # renewable wood behind the board (upright), beyond Y0; 0 when flat
     words: tuple[Words, ...]  # how to place the board, a sentence each
+    setting: Setting = ONE_SETTING
     zero_shared: bool = False  # its work offset serves other kinds of setup too, so its zero is asked for each time
 
     @property

@@ -16,6 +16,7 @@ from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
+from camtools.toolpath.settings import in_setting, moved_by, settings_of
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, work_of
@@ -64,20 +65,33 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             spared = puts("groove.bottom_corners", "hand") if piece.corners else ()
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
-                runs = _runs(works, setup.stop, air)
-                cuts = [cut for run in runs for _, cut in run]
-                setup = held_down(setup, cuts, machine)
+                settings = list(_settings(setup, works, air, job))
             except CannotCut as error:
                 faults.extend(replace(fault, drawers=owners, ways=(*fault.ways, *spared)) for fault in error.faults)
                 continue
-            beyond = _beyond_reach(setup, cuts, job)
-            faults.extend(replace(fault, drawers=owners, ways=(*spared, *fault.ways)) for fault in beyond)
-            ends.append([_program(run, marks[piece], setup, words, tuple(boards), machine) for run, words in _with_words(runs)])
+            for held, runs in settings:
+                beyond = _beyond_reach(held, _cuts(runs), job)
+                faults.extend(replace(fault, drawers=owners, ways=(*spared, *fault.ways)) for fault in beyond)
+                ends.append([_program(run, marks[piece], held, words, tuple(boards), machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)
     programs = on_strips(in_order(ends))
     digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
     return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}") for i, p in enumerate(programs, 1))
+
+
+def _settings(setup: Setup, works: Sequence[Work], air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
+    """Yield the settings that an end is worked in, with what is done in each."""
+    span_mm, _ = reach_of(_cuts(_runs(works, setup.stop, air)))
+    for setting, reach_mm in settings_of(setup, span_mm, job):
+        placed = in_setting(setup, setting, job.machine)
+        runs = _runs(works, setup.stop, air._replace(reach_mm=reach_mm))
+        runs = [tuple((work, moved_by(cut, placed)) for work, cut in run) for run in runs]
+        yield held_down(placed, _cuts(runs), job.machine), runs
+
+
+def _cuts(runs: Iterable[_Run]) -> list[Cut]:
+    return [cut for run in runs for _, cut in run]
 
 
 def _runs(works: Sequence[Work], stop: str, air: Air) -> list[_Run]:
@@ -105,9 +119,11 @@ def _program(run: _Run, mark: str, setup: Setup, words: tuple[Words, ...], board
     cuts = tuple(cut for _, cut in run)
     what = " and ".join(work.what for work, _ in run)
     waste = "-waste" if all(work.leaves_mm for work, _ in run) else ""
+    number, total = setup.setting.number, setup.setting.total
+    again, setting = ("", "") if total == 1 else (f"-{number}", f", setting {number} of {total}")
     return Program(
-        stem=f"{mark}-{setup.end.replace(' ', '-')}{waste}",
-        title=f"{mark}, {what}{'' if setup.end == END_GROOVE else f' at the {setup.end}'}",
+        stem=f"{mark}-{setup.end.replace(' ', '-')}{waste}{again}",
+        title=f"{mark}, {what}{'' if setup.end == END_GROOVE else f' at the {setup.end}'}{setting}",
         setup=replace(setup, words=(*setup.words, *words)),
         cuts=cuts,
         boards=boards,

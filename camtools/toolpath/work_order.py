@@ -26,7 +26,7 @@ def changes_of(groups: Sequence[tuple[str, int]]) -> tuple[int, int]:
 
 
 def in_order(ends: Sequence[Sequence[Program]]) -> list[Program]:
-    """Sort programs by hold and cutter, with the fewest changes, then by stop, kind of setup and name.
+    """Sort programs by hold and cutter, with the fewest changes, then by stop, kind of setup, setting and name.
 
     Parameters
     ----------
@@ -38,7 +38,12 @@ def in_order(ends: Sequence[Sequence[Program]]) -> list[Program]:
     order = _fewest_changes(frozenset(chain(*keys)), before)
     place = {group: i for i, (_, same) in enumerate(groupby(order, key=lambda group: group[:2])) for group in same}
     programs = [(place[key], program) for key, program in zip(chain(*keys), chain(*ends), strict=True)]
-    return [p for _, p in sorted(programs, key=lambda own: (own[0], own[1].setup.stop, own[1].setup.kind, _natural(own[1].stem)))]
+
+    def in_group(own: tuple[int, Program]) -> tuple[object, ...]:
+        setup = own[1].setup
+        return own[0], setup.stop, setup.kind, setup.setting.slid_mm, _natural(own[1].stem)
+
+    return [program for _, program in sorted(programs, key=in_group)]
 
 
 def _fewest_changes(groups: frozenset[_Group], before: Collection[tuple[_Group, _Group]]) -> tuple[_Group, ...]:

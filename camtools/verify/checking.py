@@ -25,6 +25,7 @@ from camtools.verify.report import BoardReport, Report
 from camtools.verify.roughing import roughing_findings
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.rules.keep_out import judge_keep_out
+from camtools.verify.rules.setting_rules import setting_findings
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 from camtools.verify.written import WrittenDrawer
 from camtools.wording import told_in
@@ -89,6 +90,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
         findings += compared_dry_runs(manifest, runs, edited)
         ends = ends_of(index, runs, wishes)
         findings += [*breakout_findings(ends), *roughing_findings(ends, index, runs, wishes)]
+        findings += setting_findings(index, limits, runs) if limits is not None else ()
         unread = {program.file for program in manifest.programs} - set(runs)
         keys = {board: _key(board, index) for board in index.boards}
         carvings = carvings_of(index, runs)

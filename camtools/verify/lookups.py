@@ -65,8 +65,9 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
     tools = {tool.number: tool for tool in manifest.tools if _sound_tool(tool, notes)}
     boards = {board.id: board for board in manifest.boards if _sound_board(board, notes)}
     cuts: dict[str, list[ProgramEntry]] = {board: [] for board in boards}
+    slid = {entry.file: entry.slid for entry in limits.programs} if limits else {}
     for program in manifest.programs:
-        if _sound_program(program, boards, tools, notes) and program.kind == "cut":
+        if _sound_program(program, boards, tools, slid.get(program.file, 0.0), notes) and program.kind == "cut":
             cuts[program.board].append(program)
     for board in boards.values():
         for text in _missing(board, cuts[board.id], tools):
@@ -118,7 +119,9 @@ def _outline_problem(board: BoardEntry) -> str:
     return ""
 
 
-def _sound_program(program: ProgramEntry, boards: dict[str, BoardEntry], tools: dict[int, ToolEntry], notes: _Notes) -> bool:
+def _sound_program(
+    program: ProgramEntry, boards: dict[str, BoardEntry], tools: dict[int, ToolEntry], slid_mm: float, notes: _Notes
+) -> bool:
     own, board = Subject("program", program.file), boards.get(program.board)
     if board is None:
         notes.add("name-unknown", own, f"there is no sound board {program.board!a}", judged=False)
@@ -131,7 +134,7 @@ def _sound_program(program: ProgramEntry, boards: dict[str, BoardEntry], tools: 
         return False
     if mirrored(program.to_machine, board.to_drawer):
         notes.add("setup-mirrored", own, "this setup would cut the mirror image of the board", file=program.file)
-    for text in _setup_faults(program, board):
+    for text in _setup_faults(program, board, slid_mm):
         notes.add("setup-wrong", own, text, file=program.file)
     return True
 
@@ -214,13 +217,14 @@ def _meanings(role: str) -> tuple[str, str, str]:
     return (along, through, "width, reference edge down,") if "side" not in role else (through, along, "width, reference edge down,")
 
 
-def _setup_faults(program: ProgramEntry, board: BoardEntry) -> Iterator[str]:
-    """Yield what is wrong with how a board stands in a program: it must meet its stop and the zeros of its hold."""
+def _setup_faults(program: ProgramEntry, board: BoardEntry, slid_mm: float) -> Iterator[str]:
+    """Yield what is wrong with how a board stands in a program: it must meet its stop, slid beyond X0 or not, and the zeros of its hold."""
     box = board_box(board.size, program.to_machine)
     sign = 1 if program.stop == "left" else -1
     edge = box.low[0] if sign > 0 else box.high[0]
-    if abs(edge) > _NEAR_MM:
-        yield f"the board stands {mm(abs(edge))} from the {program.stop} stop at X0"
+    off = abs(edge + sign * slid_mm)
+    if off > _NEAR_MM:
+        yield f"the board stands {mm(off)} from the {program.stop} stop{'' if slid_mm else ' at X0'}"
     if abs(box.high[2]) > _NEAR_MM:
         yield f"the board's upper end or face lies at Z{box.high[2]:.2f}, not at Z0"
     groove = end_worked(program) == "groove"

@@ -40,6 +40,8 @@ class Small:
     groove: float = 4.0  # depth
     bottom: float = 3.9
     tongue: float = 3.5
+    slid: float = 0.0  # how far the left side is slid for the rest of its groove; 0: it is cut in one setting
+    overlap: float = 8.0  # of what is cut before and after
     deeper: dict[str, float] = field(default_factory=dict)  # program stem -> how much deeper than it should be
     wider: dict[str, float] = field(default_factory=dict)  # program stem -> how much further out each wall's centre line
 
@@ -139,6 +141,9 @@ class Small:
         inside = self.front - self.lap
         stopped = (inside + stop, rear - stop)
         across = (self.side + stop, self.wide - self.side - stop)
+        middle = sum(stopped) / 2
+        end = middle + self.overlap / 2 if self.slid else stopped[1]
+        rest = (middle - self.overlap / 2 - self.slid, stopped[1] - self.slid)
         return {
             "left-front": self._tails_front("left-front", 1),
             "right-front": self._tails_front("right-front", -1),
@@ -148,10 +153,11 @@ class Small:
             "front-right": self._sockets("front-right", 1),
             "back-left": self._pins("back-left", -1),
             "back-right": self._pins("back-right", 1),
-            "left-groove": self._groove("left-groove", *stopped, 1),
+            "left-groove": self._groove("left-groove", stopped[0], end, 1),
             "right-groove": self._groove("right-groove", *stopped, -1),
             "front-groove": self._groove("front-groove", *across, -1),
             "back-groove": self._groove("back-groove", across[0] + self.proud, across[1] + self.proud, 1),
+            **({"left-groove-2": self._groove("left-groove-2", *rest, 1)} if self.slid else {}),
         }
 
     # --- descriptions --------------------------------------------------------------------------------------------------
@@ -183,6 +189,8 @@ class Small:
             "front-groove": ("front", "flat", [[-1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -self.front]], 2),
             "back-groove": ("back", "flat", [[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -self.back]], 2),
         }
+        if self.slid:
+            setups["left-groove-2"] = ("left", "flat", [[1, 0, 0, -self.slid], [0, 1, 0, 0], [0, 0, 1, -self.side]], 2)
         programs = []
         for order, (stem, (board, hold, frame, tool)) in enumerate(setups.items(), 1):
             right = frame[0][1] < 0 or frame[0][0] < 0
@@ -346,8 +354,9 @@ def _surroundings(program: dict[str, Any], line: float, length: float, width: fl
     """
     left, upright, groove = program["stop"] == "left", program["hold"] == "upright", "groove" in program["file"]
     across = length if groove else width
-    low_x, high_x = (0.0, across) if left else (-across, 0.0)
-    stop_x = (-60.0, 0.0) if left else (0.0, 60.0)
+    slid = -program["to_machine"][0][3] if groove else 0.0
+    low_x, high_x = (-slid, across - slid) if left else (-across, 0.0)
+    stop_x = (low_x - 60.0, low_x) if left else (0.0, 60.0)
     zones = {
         "stop": ((stop_x[0], -thick, -300.0), (stop_x[1], 0.0, -30.0)),
         "clamp": ((low_x, -thick - 60.0, -300.0), (high_x, -thick, -30.0)),
@@ -361,7 +370,7 @@ def _surroundings(program: dict[str, Any], line: float, length: float, width: fl
         if groove:
             zones["fence"] = ((low_x - 60.0, -60.0, -thick), (high_x + 60.0, 0.0, 4.0 - thick))
     entries = [{"name": name, "low": low, "high": high} for name, (low, high) in zones.items()]
-    return {"file": program["file"], "backing": 18.0 if upright else 0.0, "spoilboard": 0.0, "zones": entries}
+    return {"file": program["file"], "backing": 18.0 if upright else 0.0, "spoilboard": 0.0, "zones": entries, "slid": slid}
 
 
 def _floats(value: Any) -> Any:

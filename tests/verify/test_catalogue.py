@@ -33,6 +33,7 @@ from tests.verify.test_lookups import DISAGREEMENTS, packet_of
 CATALOGUE = {**READER_FINDINGS, **MOTION_FINDINGS, **PACKET_FINDINGS, **FIT_FINDINGS, **BREAKOUT_FINDINGS}
 Case = Callable[[Path, bool], Iterable[Finding]]
 GROOVE = "programs/left-groove.ngc"
+REST_OF_GROOVE = "programs/left-groove-2.ngc"
 FRONT_END = "programs/left-front.ngc"
 
 
@@ -78,6 +79,18 @@ def entry(edit: Callable[[Any, Any], None]) -> Case:
 def small(**spoiled: Any) -> Case:
     """The small packet with other measures, checked as a whole."""
     return lambda folder, broken: check(Small(**(spoiled if broken else {})).write(folder / f"{broken}"), jobs=1).findings
+
+
+def slid(spoil: Callable[[Packet], object]) -> Case:
+    """An edit of the files of a small packet in which the left side is slid for the rest of its groove, checked as a whole."""
+
+    def case(folder: Path, broken: bool) -> Iterable[Finding]:
+        packet = Packet(Small(slid=40.0).write(folder / f"{broken}"), folder / f"{broken}-edited")
+        if broken:
+            spoil(packet)
+        return check(packet.folder, jobs=1).findings
+
+    return case
 
 
 def files(spoil: Callable[[Packet], object]) -> Case:
@@ -184,6 +197,11 @@ CASES: dict[str, Case] = {
     "job-differs": files(lambda packet: packet.change("job.toml", "travel = .400", "travel = [401")),
     "choice-unsound": files(lambda packet: packet.change("job.toml", "depth_per_pass = .*", "")),
     "zero-shared": files(lambda packet: packet.edit_json(lambda content: content["programs"][0].update(work_offset="G58"))),
+    "setting-wrong": slid(
+        lambda packet: packet.edit_json(lambda content: packet.entries(content, REST_OF_GROOVE)[0].update(work_offset="G59"))
+    ),
+    "setting-overlap": slid(lambda packet: packet.map_words(REST_OF_GROOVE, "X", lambda x: x + 4.0 if x < 20 else x)),
+    "setting-step": slid(lambda packet: packet.map_words(REST_OF_GROOVE, "Y", lambda y: y + 0.02)),
     "path-too-loose": files(lambda packet: packet.insert(GROOVE, 2, "G64 P0.1")),
     "zone-wrong": files(lambda packet: packet.edit_json(lambda content: content["programs"][0]["zones"].pop(), "limits.json")),
     "contents-missing": files(lambda packet: (packet.folder / "contents.sha256").unlink()),

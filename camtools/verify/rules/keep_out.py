@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from camtools.output.manifest import BoardEntry, Limits, Manifest, ProgramEntry, Triple, ZoneEntry
 from camtools.verify.carving.carve import board_box
+from camtools.verify.carving.sweep import Box
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
 from camtools.verify.rules.job_rules import Comparison, bounds_of
@@ -100,13 +101,13 @@ def _holds(zone: ZoneEntry, need: _Need) -> bool:
     return lower and all(a >= b - _ROUNDING_MM for a, b in zip(zone.high, need.high, strict=True))
 
 
-def _stop_x(program: ProgramEntry) -> tuple[float, float]:
-    return (-_THICK_MM, 0.0) if program.stop == "left" else (0.0, _THICK_MM)
+def _stop_x(program: ProgramEntry, box: Box) -> tuple[float, float]:
+    return (box.low[0] - _THICK_MM, box.low[0]) if program.stop == "left" else (box.high[0], box.high[0] + _THICK_MM)
 
 
 def _upright(program: ProgramEntry, board: BoardEntry, backing_mm: float, below_mm: float) -> Iterator[_Need]:
-    (left, right), thick = _stop_x(program), board.size[2]
-    box = board_box(board.size, program.to_machine)
+    box, thick = board_box(board.size, program.to_machine), board.size[2]
+    left, right = _stop_x(program, box)
     foot, top = -below_mm - _THICK_MM, -below_mm
     yield _Need("stop", (left, -thick, foot), (right, 0.0, top))
     yield _Need("clamp", (box.low[0], -thick - _THICK_MM, foot), (box.high[0], -thick, top))
@@ -126,8 +127,8 @@ def _notched_mm(board: BoardEntry) -> float:
 
 
 def _flat(program: ProgramEntry, board: BoardEntry, height_mm: float, clamps: _Clamps, batten: bool, notch_mm: float) -> Iterator[_Need]:
-    (left, right), bed = _stop_x(program), -board.size[2]
-    box = board_box(board.size, program.to_machine)
+    box, bed = board_box(board.size, program.to_machine), -board.size[2]
+    left, right = _stop_x(program, box)
     near, far = box.low[0] - _THICK_MM, box.high[0] + _THICK_MM  # fence, batten and clamps reach out at both ends
     free_mm = notch_mm if board.role == "bottom" else 0.0  # of the stop, so that the cutter passes it at a corner that is cut through
     yield _Need("stop", (left, box.low[1], bed), (right, box.high[1] - free_mm, bed + height_mm))

@@ -1,0 +1,148 @@
+"""Settings: a groove that is cut in several, the board slid between them, must come out as one.
+
+Each program's cut is looked at in the board's frame, in sections across the groove where two settings overlap: what one setting leaves
+there must be what the other leaves, and both must reach far enough. docs/joinery.md section 3.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from camtools.output.manifest import Limits, ProgramEntry, ToolEntry
+from camtools.verify.carving.cutter import radius_at
+from camtools.verify.catalogue import PACKET_FINDINGS
+from camtools.verify.findings import Finding, Subject
+from camtools.verify.lookups import Packet, end_worked
+from camtools.verify.reader.motion import Motion, ProgramRun
+from camtools.verify.rules.segments import Numbers, board_count
+from camtools.wording import fine, mm
+
+__all__ = ["setting_findings"]
+
+_OVERLAP_MM = 5.0  # of the ways of the cutter's axis, at least: more than a stop is ever set wrong; common practice, no source
+_STEP_MM = 0.01  # between walls or floors of two settings, at most
+_SHARES = (0.1, 0.5, 0.9)  # of the overlap, at which sections are looked at
+_SAGITTA_MM = 0.002
+_NEAR_MM = 0.005
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What one setting does below the board's upper face, in the board's frame: straight pieces and their motions."""
+
+    program: ProgramEntry
+    slid_mm: float
+    starts: Numbers  # (n, 3)
+    ends: Numbers
+    motions: list[Motion]  # of each piece
+    travel_mm: tuple[float, float]  # least and greatest X in the machine
+
+    @property
+    def reach_mm(self) -> tuple[float, float]:
+        """Least and greatest place along the board."""
+        along = np.concatenate((self.starts[:, 0], self.ends[:, 0]))
+        return float(along.min()), float(along.max())
+
+    def section(self, at_mm: float, thick_mm: float, tools: Mapping[int, ToolEntry]) -> tuple[BaseGeometry, int]:
+        """Return what it takes of a section across the board, V and W, and the line that goes deepest there."""
+        crossing = (self.starts[:, 0] - at_mm) * (self.ends[:, 0] - at_mm) <= 0.0
+        crossing &= self.starts[:, 0] != self.ends[:, 0]
+        taken, deepest = [], (thick_mm, 0)
+        for place in np.flatnonzero(crossing).tolist():
+            start, end, tool = self.starts[place], self.ends[place], tools.get(self.motions[place].tool)
+            if tool is not None:
+                _, v, w = (start + (end - start) * (at_mm - start[0]) / (end[0] - start[0])).tolist()
+                wide, narrow, top = radius_at(tool, 0.0), radius_at(tool, tool.cutting_length), w + tool.cutting_length
+                taken.append(shapely.Polygon([(v - wide, w), (v + wide, w), (v + narrow, top), (v - narrow, top)]))
+                deepest = min(deepest, (w, self.motions[place].line))
+        board = shapely.box(-1e4, 0.0, 1e4, thick_mm)
+        return shapely.union_all(taken).intersection(board), deepest[1]
+
+
+def setting_findings(index: Packet, limits: Limits, runs: Mapping[str, ProgramRun]) -> Iterator[Finding]:
+    """Yield where the settings of a groove do not belong together, do not overlap, or leave a step between them."""
+    slid = {entry.file: entry.slid for entry in limits.programs}
+    judged: set[object] = set()
+    steps: dict[tuple[str, str], float] = {}
+    for board, programs in index.cuts.items():
+        size = index.boards[board].size
+        grooves: dict[tuple[int, ...], list[ProgramEntry]] = {}  # by cutter
+        for program in programs:
+            if end_worked(program) == "groove" and program.file in runs:
+                grooves.setdefault(tuple(program.tools), []).append(program)
+            elif slid.get(program.file, 0.0):
+                yield _wrong(program, "only for a groove is a board slid beyond its stop")
+        for own in grooves.values():
+            key = (size, tuple((program.file, program.to_machine) for program in own))
+            several = len({program.to_machine for program in own}) > 1 or any(slid.get(program.file, 0.0) for program in own)
+            if several and key not in judged:
+                judged.add(key)
+                ways = [_way(program, slid.get(program.file, 0.0), runs[program.file], size[2]) for program in own]
+                ways = sorted((way for way in ways if way.motions), key=lambda way: way.reach_mm)
+                yield from _belong(ways, limits.machine.travel[0], steps)
+                for one, other in pairwise(ways):
+                    yield from _joined(one, other, size[2], index.tools)
+
+
+def _way(program: ProgramEntry, slid_mm: float, run: ProgramRun, thick_mm: float) -> _Way:
+    motions = [motion for motion in run.motions if not motion.blind]
+    pieces = board_count(motions, _SAGITTA_MM)
+    frame = np.asarray(program.to_machine)
+    linear, constant = frame[:, :3], frame[:, 3]
+    starts, ends = ((points - constant) @ linear for points in (pieces.start, pieces.end))  # its rows turn by right angles
+    below = np.minimum(starts[:, 2], ends[:, 2]) < thick_mm - _NEAR_MM
+    places = np.concatenate((pieces.start[:, 0], pieces.end[:, 0], [0.0][: len(pieces.start) == 0]))
+    made = [motions[place] for place in pieces.motion[below].tolist()]
+    return _Way(program, slid_mm, starts[below], ends[below], made, (float(places.min()), float(places.max())))
+
+
+def _belong(ways: Sequence[_Way], travel_mm: float, steps: dict[tuple[str, str], float]) -> Iterator[Finding]:
+    """Yield where settings have no common stop and zero, or one distance piece does not set every stop."""
+    ways = sorted(ways, key=lambda way: way.slid_mm)
+    if not ways:
+        return
+    first = ways[0]
+    if first.slid_mm:
+        yield _wrong(first.program, f"it is slid by {mm(first.slid_mm)}, and there is no setting at the stop itself to set its stop from")
+    for one, way in pairwise(ways):
+        own = (way.program.stop, way.program.work_offset)
+        if own != (one.program.stop, one.program.work_offset):
+            yield _wrong(way.program, f"stop and zero are not those of {one.program.file}")
+            continue
+        step = way.slid_mm - one.slid_mm
+        if step > 0.0 and abs(step - steps.setdefault(own, step)) > _NEAR_MM:
+            yield _wrong(way.program, f"it is slid on by {mm(step)}, others by {mm(steps[own])}: one distance piece does not do")
+    low, high = min(way.travel_mm[0] for way in ways), max(way.travel_mm[1] for way in ways)
+    if high - low > travel_mm + _NEAR_MM:
+        yield _wrong(first.program, f"its settings have one zero, and X would travel {mm(high - low)}, the machine has {mm(travel_mm)}")
+
+
+def _joined(one: _Way, other: _Way, thick_mm: float, tools: Mapping[int, ToolEntry]) -> Iterator[Finding]:
+    low, high = max(one.reach_mm[0], other.reach_mm[0]), min(one.reach_mm[1], other.reach_mm[1])
+    if high - low < _OVERLAP_MM:
+        text = f"it overlaps {one.program.file} by {mm(high - low)}, and must by {mm(_OVERLAP_MM)} at least"
+        yield _finding("setting-overlap", other.program, 0, text, overlap_mm=high - low)
+        return
+    for share in _SHARES:
+        at = low + share * (high - low)
+        (before, _), (after, line) = (way.section(at, thick_mm, tools) for way in (one, other))
+        step = thick_mm if before.is_empty or after.is_empty else float(shapely.hausdorff_distance(before, after))
+        if step > _STEP_MM:
+            text = f"{mm(at)} from the board's end it leaves a step of {fine(step)} to what {one.program.file} cuts"
+            yield _finding("setting-step", other.program, line, text, step_mm=step)
+            return
+
+
+def _wrong(program: ProgramEntry, text: str) -> Finding:
+    return _finding("setting-wrong", program, 0, text)
+
+
+def _finding(code: str, program: ProgramEntry, line: int, text: str, **figures: float) -> Finding:
+    severity = PACKET_FINDINGS[code].severity
+    return Finding(code, severity, program.file, line, text, tuple(figures.items()), Subject("program", program.file))
