@@ -250,7 +250,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("settings that only touch pass", "_OVERLAP_MM = 5.0", "_OVERLAP_MM = 0.0"),
         ("step of two hundredths passes", "_STEP_MM = 0.01", "_STEP_MM = 0.02"),
         ("no setting at the stop itself", "if first.slid_mm:", "if False:"),
-        ("zeros of settings not compared", "own = (way.program.stop, way.program.work_offset)", "own = (one.program.stop, one.program.work_offset)"),
+        ("zeros of settings not compared", "own = (way.program.stop, way.program.work_offset)",
+         "own = (one.program.stop, one.program.work_offset)"),
     ],
     ("toolpath/moves.py", "tests/toolpath/test_dry.py"): [
         ("outline cuts arcs short", "move.centre, math.dist(move.end[:2], move.centre)", "move.centre, 0.0"),

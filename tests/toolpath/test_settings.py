@@ -50,11 +50,9 @@ def test_settings_reach_the_whole_groove_overlap_and_keep_within_the_travel(role
     assert all(one[1] - other[0] >= 10.0 - 1e-9 for one, other in pairwise(reached))
     for program in programs:
         low, high = reach_of(program.cuts)[0]
-        left = low if program.setup.stop == "left" else -high
-        right = high if program.setup.stop == "left" else -low
-        assert (
-            left >= -1e-9 and right <= (195.0 if stops is None else 180.0) + 1e-9
-        )  # a stop of known place, or 5 mm from the end of travel
+        near, far = (low, high) if program.setup.stop == "left" else (-high, -low)
+        assert near >= -1e-9
+        assert far <= (195.0 if stops is None else 180.0) + 1e-9  # from a stop of known place, or within 5 mm of the end of travel
 
 
 def test_one_distance_piece_serves_every_board_at_both_stops():
