@@ -240,7 +240,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("finished before it is roughed", "if not any((other, group) in before for other in left)", ""),
         ("names sorted as text", "int(part) if part.isdigit() else part", "part"),
     ],
-    ("toolpath/settings.py", "tests/toolpath/test_settings.py"): [
+    ("toolpath/reach/settings.py", "tests/toolpath/test_settings.py"): [
         ("settings that only touch", "_OVERLAP_MM = 10.0", "_OVERLAP_MM = 0.0"),
         ("board slid towards its stop", "-setting.slid_mm if setup.stop", "setting.slid_mm if setup.stop"),
         ("place of the stop not minded", "(-zero, travel - zero) if", "(-zero, travel) if"),

@@ -16,7 +16,7 @@ from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
-from camtools.toolpath.settings import in_setting, moved_by, settings_of
+from camtools.toolpath.reach.settings import in_setting, moved_by, settings_of
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, work_of

@@ -24,8 +24,8 @@ DRAWERS = drawers_of(JOB)
 @pytest.mark.parametrize(
     ("key", "least", "little_less", "problem"),
     [
-        # The side's groove: 315.3 mm less 15 and 12.3 mm of tails, and at each end a stop of 3 mm and the cutter's radius of 3 mm.
-        ("travel_mm", (276.0, 900.0, 120.0), (275.9, 900.0, 120.0), "longer in X than .* found 276 mm; limit 275.9 mm"),
+        # Tails across 100 mm: beside each edge the dovetail cutter's radius of 6.35 mm less a light pass of 0.5 mm. Grooves take settings.
+        ("travel_mm", (111.7, 900.0, 120.0), (111.6, 900.0, 120.0), "longer in X than .* found 111.7 mm; limit 111.6 mm"),
         # The dovetail cutter's radius of 6.35 mm, and half a millimetre of overrun.
         ("backing_mm", 6.85, 6.8, "through the backing .* found 6.85 mm behind the board; limit the backing piece, 6.8 mm"),
         # Half-blind tails of 15 mm, and a millimetre to spare.

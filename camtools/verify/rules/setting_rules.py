@@ -33,7 +33,7 @@ _NEAR_MM = 0.005
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
+class _Reached:
     """What one setting does below the board's upper face, in the board's frame: straight pieces and their motions."""
 
     program: ProgramEntry
@@ -90,7 +90,7 @@ def setting_findings(index: Packet, limits: Limits, runs: Mapping[str, ProgramRu
                     yield from _joined(one, other, size[2], index.tools)
 
 
-def _way(program: ProgramEntry, slid_mm: float, run: ProgramRun, thick_mm: float) -> _Way:
+def _way(program: ProgramEntry, slid_mm: float, run: ProgramRun, thick_mm: float) -> _Reached:
     motions = [motion for motion in run.motions if not motion.blind]
     pieces = board_count(motions, _SAGITTA_MM)
     frame = np.asarray(program.to_machine)
@@ -99,10 +99,10 @@ def _way(program: ProgramEntry, slid_mm: float, run: ProgramRun, thick_mm: float
     below = np.minimum(starts[:, 2], ends[:, 2]) < thick_mm - _NEAR_MM
     places = np.concatenate((pieces.start[:, 0], pieces.end[:, 0], [0.0][: len(pieces.start) == 0]))
     made = [motions[place] for place in pieces.motion[below].tolist()]
-    return _Way(program, slid_mm, starts[below], ends[below], made, (float(places.min()), float(places.max())))
+    return _Reached(program, slid_mm, starts[below], ends[below], made, (float(places.min()), float(places.max())))
 
 
-def _belong(ways: Sequence[_Way], travel_mm: float, steps: dict[tuple[str, str], float]) -> Iterator[Finding]:
+def _belong(ways: Sequence[_Reached], travel_mm: float, steps: dict[tuple[str, str], float]) -> Iterator[Finding]:
     """Yield where settings have no common stop and zero, or one distance piece does not set every stop."""
     ways = sorted(ways, key=lambda way: way.slid_mm)
     if not ways:
@@ -123,7 +123,7 @@ def _belong(ways: Sequence[_Way], travel_mm: float, steps: dict[tuple[str, str],
         yield _wrong(first.program, f"its settings have one zero, and X would travel {mm(high - low)}, the machine has {mm(travel_mm)}")
 
 
-def _joined(one: _Way, other: _Way, thick_mm: float, tools: Mapping[int, ToolEntry]) -> Iterator[Finding]:
+def _joined(one: _Reached, other: _Reached, thick_mm: float, tools: Mapping[int, ToolEntry]) -> Iterator[Finding]:
     low, high = max(one.reach_mm[0], other.reach_mm[0]), min(one.reach_mm[1], other.reach_mm[1])
     if high - low < _OVERLAP_MM:
         text = f"it overlaps {one.program.file} by {mm(high - low)}, and must by {mm(_OVERLAP_MM)} at least"
