@@ -347,7 +347,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("standing spindle passes", "motion.spindle_rpm == 0.0, cutting", "False, cutting"),
         ("reversed spindle passes", "motion.spindle_rpm < 0.0)", "False)"),
         ("slow spindle passes", "low <= speed <= high", "speed <= high"),
-        ("cutter's mark not read", "abs(motion.spindle_rpm) > marked", "False"),
+        ("cutter's mark not read", "abs(motion.spindle_rpm) > most", "False"),
+        ("assumption told as a mark", "number not in scene.stated.marked:", "False:"),
         ("machine's feed not minded", "motion.feed_mm_min > machine_most * _ROUNDING", "False"),
         ("cutter's feed not minded", "if cutter_most * _ROUNDING < scene.motions[at].feed_mm_min",
          "if 2 * cutter_most < scene.motions[at].feed_mm_min"),
@@ -420,6 +421,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("growth forgotten above", "(high - _RUNNING_MM) / (1 + rate)", "(high - _RUNNING_MM) / (1 + 0 * rate)"),
         ("any wood claimed", "timber_of(board.wood) != timber_of(wood)", "False"),
         ("feeds left open not bounded", "0.0, min(max(chips, plunge), machine)", "0.0, machine"),
+        ("speed without a mark not bounded", "if tool.diameter <= size), 0.0)", "if tool.diameter <= size + 99), 0.0)"),
     ],
     ("verify/written.py", "tests/verify/test_written.py"): [
         ("inch of 25 mm", "Fraction(254, 10)", "Fraction(25, 1)"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from itertools import groupby
 from pathlib import Path
 
@@ -67,7 +68,7 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) ->
             show_defaults(defaults)
         raise
     if as_json:
-        told = [{"key": default.key, "value": default.value, "reason": default.reason} for default in defaults]
+        told = [asdict(default) for default in defaults]
         pictured = {} if picture is None else {"picture": str(picture)}
         show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | pictured)
         return
@@ -120,11 +121,20 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
 
 
 def show_defaults(defaults: Sequence[Default]) -> None:
-    """Print what the job file leaves to camtools."""
+    """Print what the job file leaves to camtools: first what only the maker can know."""
+    asked: dict[str, list[Default]] = {}
+    for default in sorted(defaults, key=lambda default: default.key.startswith("machine.")):
+        asked.setdefault(f"{default.ask}; meanwhile {default.reason}" if default.ask else "", []).append(default)
+    left = asked.pop("", [])
+    show.table(
+        "Assumed, since the job file does not say; find it out and write it there",
+        ("key", "assumed", "where it is found"),
+        [(one.key, one.value, "" if row else where) for where, ones in asked.items() for row, one in enumerate(ones)],
+    )
     show.table(
         "Left to camtools; write the key into the job file to have it otherwise",
         ("key", "value", "why"),
-        [(default.key, default.value, default.reason) for default in defaults],
+        [(default.key, default.value, default.reason) for default in left],
     )
 
 

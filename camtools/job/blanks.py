@@ -22,6 +22,7 @@ class Default:
     key: str  # path, such as "joints.lap"
     value: str
     reason: str
+    ask: str = ""  # where the maker finds what it really is: until it is written, the value is assumed
 
 
 class Blanks:
@@ -36,7 +37,7 @@ class Blanks:
         """Return what is written, or None."""
         return next((value for form in self._forms if (value := getattr(form, key)) is not None), None)
 
-    def take(self, key: str, default: Any, unit: str, reason: str) -> Any:
+    def take(self, key: str, default: Any, unit: str, reason: str, ask: str = "") -> Any:
         """Return what is written, or else what was answered, or else the default, noted with its reason.
 
         Parameters
@@ -49,13 +50,15 @@ class Blanks:
             Of the default.
         reason
             Why it is taken, in the maker's words.
+        ask
+            Where the maker finds what it really is, of what can be read or measured.
         """
         value = self.given(key)
         if value is None:
             path = f"{self._path}.{key}"
             answer = self._answered.get(path)
             value, why = (default, reason) if answer is None else (answer.value, answer.reason)
-            self.used.append(Default(path, _text(value, unit), why))
+            self.used.append(Default(path, _text(value, unit), why, ask if answer is None else ""))
         return value
 
 

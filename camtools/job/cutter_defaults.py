@@ -37,7 +37,7 @@ _DIALECTS = {  # by the units of the job: name, unit of that name, and reason
     "mm": ("mm", "", "millimetres, arcs, cutter changes in the program"),
     "in": ("inch", "", "inches, as the job: what is read at the controller is what stands on paper; arcs, cutter changes in the program"),
 }
-_OWN = "common practice for a small machine: write your machine's own"
+_OWN = "as small machines have it: common practice", "in the machine's manual or settings"
 
 
 def chip_load_mm(diameter_mm: float, angle_deg: float, cutting_length_mm: float) -> tuple[float, float, float]:
@@ -87,12 +87,11 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
     take, diameter, length = blanks.take, form.diameter, form.cutting_length
     dovetail = form.kind == "dovetail"
     angle = form.angle if form.angle is not None else math.nan if dovetail else 0.0
-    shank = take("shank", 6.0 if diameter < 8 else 8.0, "mm", f"common practice: small machines hold shanks of {span(6, 8)}")
-    flutes = take("flutes", 2, "", "common practice for joint cutters")
-    marked = next((speed for size, speed in LARGEST_SPEED if diameter <= size), LARGEST_SPEED[-1][1])
-    max_speed = take(
-        "max_speed", marked, "rpm", "the lowest of the trade's tables for this diameter; what is marked on the cutter overrides it"
-    )
+    slowest = next((speed for size, speed in LARGEST_SPEED if diameter <= size), LARGEST_SPEED[-1][1])
+    max_speed = take("max_speed", slowest, "rpm", "the lowest of the trade's tables for this diameter", "the mark on the shank")
+    held = f"common practice: small machines hold shanks of {span(6, 8)}"
+    shank = take("shank", 6.0 if diameter < 8 else 8.0, "mm", held, "calipers round the shank")
+    flutes = take("flutes", 2, "", "common practice for joint cutters", "its cutting edges, counted")
     usual = min(max(min(USUAL_SPEED, spindle[1]), spindle[0]), max_speed)
     speed = take("speed", usual, "rpm", "the slow end of a trade table, within what spindle and cutter allow")
     _, chip, _ = chip_load_mm(diameter, angle, length)
@@ -127,7 +126,8 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
         depth_per_pass_mm=depth,
         plunges=plunges,
         stick_out_mm=take("stick_out", length + 10, "mm", f"common practice: the cutting edges and {mm(10)} more"),
-        holder_mm=take("holder", 35.0, "mm", "common practice: as wide as the nuts of small spindles"),
+        holder_mm=take("holder", 35.0, "mm", "common practice: as wide as the nuts of small spindles", "calipers over the nut"),
+        assumed=tuple(default.key.rpartition(".")[2] for default in blanks.used if default.ask),
     )
 
 
@@ -143,14 +143,14 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
     deep = max((drawer.stock.side_mm for drawer in drawers), default=0.0)  # the sockets' way into a front
     thinnest = min((min(drawer.stock.front_mm, drawer.stock.side_mm, drawer.stock.back_mm) for drawer in drawers), default=0.0)
     clearance = take("clearance", 10.0, "mm", "common practice")
-    high = take("clamp_height", 25.0, "mm", "common practice: a strap, its nut and the end of its stud; measure yours")
+    high = take("clamp_height", 25.0, "mm", "common practice: a strap, its nut and the end of its stud", "a rule beside a clamp")
     machine = Machine(
-        travel_mm=_three(take("travel", (600.0, 400.0, 80.0), "mm", _OWN)),
-        min_speed_rpm=take("min_speed", MIN_SPEED, "rpm", _OWN),
-        max_speed_rpm=take("max_speed", MAX_SPEED, "rpm", _OWN),
-        max_feed_mm_min=take("max_feed", MAX_FEED, "mm/min", _OWN),
-        rapid_mm_min=take("rapid", 3000.0, "mm/min", _OWN),
-        acceleration_mm_s2=take("acceleration", 250.0, "mm/s2", _OWN),
+        travel_mm=_three(take("travel", (600.0, 400.0, 80.0), "mm", *_OWN)),
+        min_speed_rpm=take("min_speed", MIN_SPEED, "rpm", *_OWN),
+        max_speed_rpm=take("max_speed", MAX_SPEED, "rpm", *_OWN),
+        max_feed_mm_min=take("max_feed", MAX_FEED, "mm/min", *_OWN),
+        rapid_mm_min=take("rapid", 3000.0, "mm/min", *_OWN),
+        acceleration_mm_s2=take("acceleration", 250.0, "mm/s2", *_OWN),
         clearance_mm=clearance,
         retract_mm=take("retract", max(40.0, high + clearance), "mm", "common practice: above stops and clamps, room for a spanner"),
         spin_up_s=take("spin_up", 5.0, "s", "common practice, the long end"),

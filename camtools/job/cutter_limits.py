@@ -115,11 +115,12 @@ def _running(at: str, cutter: Cutter, machine: Machine) -> Iterator[Fault]:
         limit = f"at least {low:g} rpm"
         slowest = down(min(cutter.max_speed_rpm, speed), 100)
         ways = (*puts(at, None), (Change("machine.min_speed", slowest), Change(f"{at}.speed", slowest)))
-        found = f"{cutter.max_speed_rpm:g} rpm"
+        found = cutter.most_told
         yield Fault(f"{at}.max_speed", "is below the slowest speed of the spindle", found, limit, cannot=True, ways=ways)
     elif speed > cutter.max_speed_rpm:
-        limit = f"at most {cutter.max_speed_rpm:g} rpm"
-        limit += ", as it is marked on it, or else by the trade's tables"
+        limit = f"at most {cutter.most_told}"
+        if "max_speed" in cutter.assumed:
+            limit += ", by the trade's tables, until max_speed is written as it is marked on its shank"
         ways = puts(f"{at}.speed", cutter.max_speed_rpm, max(low, down(cutter.max_speed_rpm, 1000)), None)
         yield Fault(f"{at}.speed", "is above the largest speed of the cutter", f"{speed:g} rpm", limit, cannot=True, ways=ways)
     elif sane and (speed < low or speed > high):

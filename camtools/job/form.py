@@ -120,10 +120,10 @@ class CutterForm(_Table):
     diameter: Annotated[float, length(1, 50)] = Field(description="Largest diameter; of a dovetail cutter at its tip.")
     angle: Angle | None = _says('Dovetail cutters: of the flank from the axis, 5 to 20 degrees, or a slope such as "1:6".')
     cutting_length: Annotated[float, length(2, 80)] = Field(description="Length of the cutting edges, from the tip up.")
-    shank: Annotated[float, length(2, 26)] | None = _says("Diameter of the shank.")
+    shank: Annotated[float, length(2, 26)] | None = _says("Diameter of the shank, as measured.")
     flutes: Annotated[int, Field(ge=1, le=6)] | None = _says("Number of cutting edges round the cutter.")
     speed: Speed | None = _says("Speed of the spindle with this cutter, rpm.")
-    max_speed: Speed | None = _says("Largest speed marked on the cutter, rpm. It overrides every table.")
+    max_speed: Speed | None = _says("Largest speed, rpm: read the mark on its shank.")
     feed: Feed | None = _says("Feed in the cut.")
     plunge: Feed | None = _says("Feed straight down, or down a steep ramp.")
     depth_per_pass: Annotated[float, length(0.1, 50)] | None = _says(

@@ -66,13 +66,19 @@ class Cutter:
     shank_mm: float
     flutes: int
     speed_rpm: float
-    max_speed_rpm: float  # marked on the cutter
+    max_speed_rpm: float  # marked on the cutter, or assumed
     feed_mm_min: float
     plunge_mm_min: float  # feed down a ramp or a plunge
     depth_per_pass_mm: float  # straight cutters; a dovetail cutter always cuts at full depth
     plunges: bool  # cuts to its centre, so it may go straight down into wood
     stick_out_mm: float  # from the tip to the underside of the collet nut
     holder_mm: float  # largest diameter of nut or holder
+    assumed: tuple[str, ...] = ()  # keys that could be read off the cutter and were not written: camtools assumes them
+
+    @property
+    def most_told(self) -> str:
+        """Return its largest speed as a maker should take it: a mark, or an assumption."""
+        return f"{self.max_speed_rpm:g} rpm {'assumed' if 'max_speed' in self.assumed else 'marked'}"
 
     @property
     def slope(self) -> float:

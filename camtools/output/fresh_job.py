@@ -50,6 +50,7 @@ _HEAD = """\
 """
 _TEXTS = {"mm": '"3/4 in", "1 1/2 in"', "in": '"3/4", "1 1/2 in", "19 mm"'}
 _KINDS = {"dovetail": ("depth_per_pass", "plunges"), "straight": ("angle",)}  # keys that say nothing of a cutter of this kind
+_NO_MARK = {"max_speed": None}  # of a cutter: no value stands there that nobody read
 _SUFFIXES = ("_mm", "_deg", "_rpm", "_mm_min", "_mm_s2", "_s", "_w", "_percent", "")  # of the job's fields, by unit
 _COLUMN, _WIDEST = 35, 136  # where comments begin, and where lines end at the most
 
@@ -67,7 +68,7 @@ def fresh_job(units: str) -> bytes:
         lines.append(_line(f"{key} = {toml_of(start[key])}", JobForm.model_fields[key].description))
     lines += _table("[stock]", StockForm, start["stock"], drawer.stock, units, {"wood": taken["stock.wood"]})
     for cutter, made in zip(start["cutters"], job.cutters, strict=True):
-        lines += _table("[[cutters]]", CutterForm, cutter, made, units, leave_out=_KINDS[cutter["kind"]])
+        lines += _table("[[cutters]]", CutterForm, cutter, made, units, _NO_MARK, leave_out=_KINDS[cutter["kind"]])
     for name, form, values in (
         ("machine", MachineForm, job.machine),
         ("joints", JointForm, drawer.joint),

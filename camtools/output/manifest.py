@@ -109,7 +109,7 @@ class ToolLimits(_Strict):
     """What a cutter may do."""
 
     number: Annotated[int, Field(ge=0)]
-    max_speed: Positive  # rpm, marked on the cutter
+    max_speed: Positive  # rpm, marked on the cutter, or assumed where the job file has no mark
     max_feed: Positive
     depth_per_pass: Positive | None  # None: full depth in one pass, entered sideways
     plunges: bool

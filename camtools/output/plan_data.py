@@ -153,6 +153,7 @@ class PlanCutter(_PlanPart):
     flutes: int
     speed_rpm: float
     max_speed_rpm: float
+    assumed: tuple[str, ...]  # keys of the job file that nobody wrote, of what can be read off the cutter
     feed_mm_min: float
     plunge_mm_min: float
     depth_per_pass_mm: float | None  # of a straight cutter

@@ -171,7 +171,7 @@ def _shape(cutter: Cutter) -> str:
     angle = f", {cutter.angle_deg:g} deg" if cutter.kind == "dovetail" else ""
     return (
         f"{cutter.kind}, {mm(cutter.diameter_mm)}{angle}, {mm(cutter.cutting_length_mm)} long, "
-        f"at {cutter.speed_rpm:g} rpm, at most {cutter.max_speed_rpm:g}"
+        f"at {cutter.speed_rpm:g} rpm, at most {cutter.most_told}"
     )
 
 

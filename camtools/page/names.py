@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from camtools.faults import Fault, PacketFault
-from camtools.output.plan_data import PLAN, Plan, PlanDrawer, PlanFrontRow, PlanMachine
+from camtools.output.plan_data import PLAN, Plan, PlanCutter, PlanDrawer, PlanFrontRow, PlanMachine
 from camtools.output.stock_list import RoughStock
 
 __all__ = ["Names", "read_names"]
@@ -22,7 +22,7 @@ class Names:
     drawers: Mapping[str, PlanDrawer] = field(default_factory=dict)  # by id
     marks: Mapping[str, str] = field(default_factory=dict)  # board id -> mark
     titles: Mapping[str, str] = field(default_factory=dict)  # program -> what it does
-    flutes: Mapping[int, int] = field(default_factory=dict)  # cutter -> number of its edges
+    cutters: Mapping[int, PlanCutter] = field(default_factory=dict)  # by number
     machine: PlanMachine | None = None
     stock: tuple[RoughStock, ...] = ()
     rows: tuple[PlanFrontRow, ...] = ()
@@ -58,7 +58,7 @@ def read_names(folder: Path) -> Names:
         drawers={drawer.id: drawer for drawer in plan.drawers},
         marks={board.id: board.mark for drawer in plan.drawers for board in drawer.boards},
         titles={program.name: program.title for program in plan.programs},
-        flutes={cutter.number: cutter.flutes for cutter in plan.cutters},
+        cutters={cutter.number: cutter for cutter in plan.cutters},
         machine=plan.machine,
         stock=tuple(RoughStock(**stock.model_dump()) for stock in plan.stock_to_prepare),
         rows=plan.front_rows,

@@ -126,7 +126,7 @@ MOTION_FINDINGS = MappingProxyType(
             "spindle-stopped": "a cutting move at the wood with the spindle stopped",
             "spindle-reversed": "the spindle turns anti-clockwise",
             "spindle-out-of-range": "a spindle speed that the machine does not have",
-            "cutter-too-fast": "a spindle speed above the one marked on the cutter",
+            "cutter-too-fast": "a spindle speed above the one marked on the cutter, or assumed where no mark is written",
             "feed-over-limit": "a feed above the machine's, or in wood above the cutter's",
             "outside-travel": "the program needs more travel than the machine has, or reaches beyond it on one side",
             "spoilboard-too-deep": "the cutter goes deeper into the spoilboard than allowed",

@@ -12,8 +12,9 @@ from camtools.verify.findings import Finding
 from camtools.verify.lookups import shared_offsets
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion, ProgramRun
-from camtools.verify.rules.load_rules import Resistance, resistance_of
+from camtools.verify.rules.load_rules import stated_of
 from camtools.verify.rules.motion_rules import compare_paths, judge, original_of
+from camtools.verify.rules.workplace import Stated
 from camtools.verify.written import Written
 from camtools.wording import fine
 
@@ -44,7 +45,7 @@ class Reading:
     zero_shared: bool  # its work offset serves setups of other kinds too
     manifest: Manifest  # cut down to what these uses name
     limits: Limits | None
-    resistance: Resistance | None
+    stated: Stated | None
 
 
 def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str], written: Written | None = None) -> list[Reading]:
@@ -76,8 +77,8 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         if limits is not None:
             limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
         zero_shared = any(program.work_offset in shared for program in own)
-        resistance = resistance_of(written, manifest, named) if written else None
-        readings.append(Reading(file, program.text, own, befores, program.fitted, loosest, zero_shared, small, limited, resistance))
+        stated = stated_of(written, manifest, named) if written else None
+        readings.append(Reading(file, program.text, own, befores, program.fitted, loosest, zero_shared, small, limited, stated))
     return readings
 
 
@@ -104,7 +105,7 @@ def run_and_judge(reading: Reading, done: Sequence[Motion] = ()) -> tuple[Progra
         whole = replace(own, motions=(*done, *own.motions))
         for use, programs in zip(reading.uses, reading.before, strict=True):
             before = [motion for program in programs for motion in _run(reading, program).motions]
-            findings += judge(whole, use, reading.limits, reading.manifest, reading.resistance, before)
+            findings += judge(whole, use, reading.limits, reading.manifest, reading.stated, before)
     return own, tuple(findings)
 
 

@@ -102,7 +102,17 @@ def test_a_cutter_without_a_mark_turns_no_faster_than_the_lowest_table(diameter:
     cutter = job.cutter(3)
     assert cutter.max_speed_rpm == largest
     assert cutter.speed_rpm == min(18000, largest)
-    assert "marked on the cutter overrides" in defaults["cutters[3].max_speed"].reason
+    assert defaults["cutters[3].max_speed"].ask == "the mark on the shank"
+    assert cutter.most_told == f"{largest} rpm assumed"
+
+
+def test_what_can_be_read_off_a_cutter_is_asked_for_and_assumed_only_where_it_is_not_written() -> None:
+    told = {"max_speed": 20000, "shank": 8, "flutes": 1, "holder": 20}
+    job, defaults = read({f"cutters.1.{key}": value for key, value in told.items()})
+    assert set(job.cutters[0].assumed) == set(told)
+    assert {key.removeprefix("cutters[1].") for key, default in defaults.items() if default.ask and key.startswith("cutters")} == set(told)
+    assert job.cutters[1].assumed == ()
+    assert job.cutters[1].most_told == "20000 rpm marked"
 
 
 @pytest.mark.parametrize(("machine", "speed"), [((8000, 24000), 18000), ((8000, 12000), 12000), ((20000, 24000), 20000)])

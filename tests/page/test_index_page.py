@@ -279,3 +279,10 @@ def test_bottoms_that_programs_cut_are_sawn_square_before_and_tried_after(writte
     cut = [text for name, text in steps.items() if "bottom-1-" in name]
     assert len(cut) == 2
     assert all("waste sheet" in text and "beyond the stop" in text and "thinner than the stop is high" in text for text in cut)
+
+
+def test_what_nobody_read_off_a_cutter_is_asked_for_and_never_told_as_a_mark(page: Element) -> None:
+    words = " ".join(page.text.split())
+    assert "of cutter 1 max_speed, shank, flutes and holder" in words
+    assert "22000 rpm assumed" in words
+    assert "rpm marked" not in words

@@ -27,7 +27,9 @@ def test_names_settings_and_woods_come_from_the_plan(plan: dict[str, Any], tmp_p
     assert names.drawers[press["id"]].stock.bottom_kind == "plywood"
     fronts = {name: drawer.show_front_mm for name, drawer in names.drawers.items() if drawer.show_front_mm}
     assert fronts == {press["id"]: press["show_front_mm"]}
-    assert names.flutes == {3: 2, 4: 2, 5: 2}
+    assert {number: (cutter.flutes, cutter.assumed) for number, cutter in names.cutters.items()} == dict.fromkeys(
+        (3, 4, 5), (2, ("max_speed", "flutes", "holder"))
+    )
     assert {names.mark(board["id"]) for board in press["boards"]} == {"front-3", "back-3", "left-side-3", "right-side-3", "bottom-3"}
     assert names.machine
     assert names.machine.spin_up_s > 0

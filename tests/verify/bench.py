@@ -18,8 +18,8 @@ from camtools.output.manifest import (
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion
-from camtools.verify.rules.load_rules import Resistance
 from camtools.verify.rules.motion_rules import judge
+from camtools.verify.rules.workplace import Stated
 
 STATED = "G21 G17 G90 G94 G40 G54"
 READY_DOVETAIL = f"{STATED}\nT1 M6 G43 H1\nS16000 M3\nG0 Z10\n"  # four lines, so that the code under test begins on line 5
@@ -111,13 +111,13 @@ def judged(
     program: ProgramEntry = UPRIGHT,
     limits: Limits = LIMITS,
     manifest: Manifest = MANIFEST,
-    resistance: Resistance | None = None,
+    stated: Stated | None = None,
     before: Sequence[Motion] = (),
 ) -> tuple[Finding, ...]:
     """Run a text and return what the rules of motion say; the reader itself must find nothing."""
     made = run(text + "\nG0 Z10\nM5\nM30\n", program.file, tools=[tool.number for tool in manifest.tools])
     assert made.findings == ()
-    return judge(made, program, limits, manifest, resistance, before)
+    return judge(made, program, limits, manifest, stated, before)
 
 
 def told(findings: tuple[Finding, ...]) -> list[tuple[str, int]]:

@@ -20,7 +20,7 @@ from camtools.verify.contents import compared_contents
 from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import MOST_LINES, run
 from camtools.verify.rules import motion_rules
-from camtools.verify.rules.load_rules import Resistance
+from camtools.verify.rules.workplace import Stated
 from tests.sabotage.packets import Packet, good_packet
 from tests.sabotage.ways import BOTTOM_LEFT
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
@@ -68,7 +68,7 @@ def borne(program: ProgramEntry = FLAT, **spoiled: float) -> Case:
     """A sound program in wood of another hardness, or with another spindle."""
     sound = READY_DOVETAIL + test_motion_rules.TAIL if program.hold == "upright" else READY_STRAIGHT + test_motion_rules.GROOVE
     bears = {"wood_n_mm2": 60.0, "power_w": 900.0}
-    return lambda _, broken: judged(sound, program, resistance=Resistance(**(bears | (spoiled if broken else {})), edges={}))
+    return lambda _, broken: judged(sound, program, stated=Stated(**(bears | (spoiled if broken else {})), edges={}))
 
 
 def entry(edit: Callable[[Any, Any], None]) -> Case:

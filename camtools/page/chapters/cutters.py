@@ -6,7 +6,7 @@ from camtools.job.cutter_defaults import chip_load_mm
 from camtools.output.manifest import ToolEntry
 from camtools.page.blocks import Block, Table, TextBlock
 from camtools.page.facts import PacketFacts
-from camtools.wording import bare_fine, mm, quantity, sizes, unit_word
+from camtools.wording import bare_fine, counted, listed, mm, quantity, sizes, unit_word
 
 __all__ = ["HEADING", "blocks"]
 
@@ -15,8 +15,21 @@ HEADING = "Cutters"
 
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return the table of cutters."""
-    columns = ("No.", "Cutter", "Runs at", "Marked at most", "Feed, to", "Depth a pass", "Chip a tooth", "Published range")
+    columns = ("No.", "Cutter", "Runs at", "At most", "Feed, to", "Depth a pass", "Chip a tooth", "Published range")
+    numbers = [tool.number for tool in facts.manifest.tools]
+    assumed = [
+        f"of cutter {number} {listed(cutter.assumed, 'and')}"
+        for number, cutter in facts.names.cutters.items()
+        if cutter.assumed and number in numbers
+    ]
+    ask = TextBlock(
+        f"The job file does not say {'; '.join(assumed)}. Read the marks on the shanks, measure and count, write it into [[cutters]] and "
+        "make the packet anew: until then camtools assumes it.",
+        lead="Assumed",
+        tone="warning",
+    )
     return [
+        *([ask] if assumed else []),
         Table("Cutters", columns, tuple(_row(facts, tool) for tool in facts.manifest.tools), frozenset({2, 3, 4, 5, 6, 7})),
         TextBlock(
             f"Chip loads in {unit_word()} are rough: charts for small routers differ by a factor of two, and none was found for dovetail "
@@ -31,11 +44,13 @@ def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
     motions = [m for program in facts.programs for m in program.run.motions if m.tool == tool.number and m.kind != "rapid"]
     speeds = sorted({abs(motion.spindle_rpm) for motion in motions})
     feed = max((motion.feed_mm_min for motion in motions), default=0.0)
-    flutes = facts.names.flutes.get(tool.number, 0)
+    planned = facts.names.cutters.get(tool.number)
+    flutes, assumed = (planned.flutes, planned.assumed) if planned else (0, ())
     low, _, high = chip_load_mm(tool.diameter, tool.half_angle, tool.cutting_length)
     bound = next((bound for bound in facts.limits.tools if bound.number == tool.number), None)
     angle = f", {tool.half_angle:g}° a flank" if tool.kind == "dovetail" else ""
-    edges = f", {flutes} edges" if flutes > 1 else ", 1 edge" if flutes else ""
+    edges = f", {counted(flutes, 'edge')}{' assumed' if 'flutes' in assumed else ''}" if flutes else ""
+    mark = "" if planned is None else " assumed" if "max_speed" in assumed else " marked"
     chip = "–"
     if flutes and feed and speeds and min(speeds) > 0:
         load = feed / (min(speeds) * flutes)
@@ -44,7 +59,7 @@ def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
         str(tool.number),
         f"{tool.kind}, {mm(tool.diameter)}{angle}, {mm(tool.cutting_length)} long{edges}",
         " and ".join(f"{speed:.0f}" for speed in speeds) + " rpm" if speeds else "–",
-        f"{bound.max_speed:.0f} rpm" if bound else "–",
+        f"{bound.max_speed:.0f} rpm{mark}" if bound else "–",
         quantity(round(feed), "mm/min") if feed else "–",
         "whole" if bound is None or bound.depth_per_pass is None else sizes(bound.depth_per_pass),
         chip,

@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 
 from camtools.verify.findings import Log
 from camtools.verify.reader.motion import Motion
-from camtools.verify.rules.load_rules import Loads, Resistance
+from camtools.verify.rules.load_rules import Loads
 from camtools.verify.rules.segments import board_count
-from camtools.verify.rules.workplace import Workplace
+from camtools.verify.rules.workplace import Stated, Workplace
 from camtools.wording import mm
 
 __all__ = ["SKIM", "Bite", "Surface", "judge_depth"]
@@ -36,15 +36,13 @@ _BATCH = 2_000
 _MOST_ASKED = 500_000_000  # cells looked at in one program, some ten seconds; a groove 2 m long takes a hundred thousand a pass
 
 
-def judge_depth(
-    motions: Sequence[Motion], place: Workplace, log: Log, resistance: Resistance | None = None, before: Sequence[Motion] = ()
-) -> None:
+def judge_depth(motions: Sequence[Motion], place: Workplace, log: Log, stated: Stated | None = None, before: Sequence[Motion] = ()) -> None:
     """No cutter takes more depth in one pass than it may, none plunges that can not, none bears too much where that can be reckoned.
 
     Going down steeper than 45 degrees counts as plunging (chosen here; ramps are far flatter). Of what was done ``before``, straight
     cutters count: only they leave no wood over what they cleared.
     """
-    limited = {number for number, cutter in place.tools.items() if resistance is not None or cutter.shape.kind != "dovetail"}
+    limited = {number for number, cutter in place.tools.items() if stated is not None or cutter.shape.kind != "dovetail"}
     last = max((at for at, motion in enumerate(motions, 1) if motion.tool in limited), default=0)
     if last == 0:
         return
@@ -53,7 +51,7 @@ def judge_depth(
         log.add("depth-not-judged", 0, f"the board is larger than a raster of {mm(1)} can hold")
         return
     _clear([motion for motion in before if motion.work_offset == place.program.work_offset], place, surface)
-    loads = None if resistance is None else Loads(resistance)
+    loads = None if stated is None else Loads(stated)
     for begin in range(0, last, _BATCH):
         if surface.asked > _MOST_ASKED:
             log.add("depth-not-judged", motions[begin].line, "too many and too long moves over the board")

@@ -33,7 +33,11 @@ _MACHINE = {  # the least and the most
     "retract": (40.0, _INF, "mm"),
 }
 _PLACES = ("upright_stops", "upright_plate", "flat_stops", "flat_fence")  # on the travel, where they are known
-_SPEED_RPM, _RIM_MM_MIN = 24_000.0, 27.0 * 60_000  # of a cutter, and of its edge
+_SPEED_RPM = (
+    (12.7, 22_000.0),
+    (25.4, 16_000.0),
+    (50.8, 10_000.0),
+)  # of a cutter without a mark, up to a diameter
 _CHIP_MM, _FLUTES = 0.15, 2.0  # thickest chip of each edge
 _DEPTH_SHARE = 0.5  # of a straight cutter's diameter, in one pass
 _SHANK_MM, _HOLDER_MM, _REACH_MM = 6.0, 35.0, 10.0  # thinner ones, and nuts further up, would pass where thicker ones do not
@@ -163,7 +167,7 @@ def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list
     allowed = next((entry for entry in limits.tools if entry.number == tool.number), None)
     if allowed is None:
         return
-    fastest = min(_SPEED_RPM, _RIM_MM_MIN / (math.pi * tool.diameter))
+    fastest = next((speed for size, speed in _SPEED_RPM if tool.diameter <= size), 0.0)
     use.number("largest speed", allowed.max_speed, said.get("max_speed"), 0.0, fastest, "rpm")
     plunge, machine = known(said.get("plunge", 0.0)), limits.machine.max_feed
     feed = min(max(known(said["feed"]), plunge), machine) if "feed" in said else None

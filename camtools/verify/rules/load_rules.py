@@ -12,12 +12,12 @@ from dataclasses import dataclass
 from camtools.output.manifest import Manifest
 from camtools.verify.findings import Log
 from camtools.verify.reader.motion import Motion
-from camtools.verify.rules.workplace import Mounted
+from camtools.verify.rules.workplace import Mounted, Stated
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Written, known
 from camtools.wording import mm, quantity
 
-__all__ = ["Loads", "Resistance", "resistance_of"]
+__all__ = ["Loads", "stated_of"]
 
 _HARD_N_MM2, _SOFT_N_MM2 = 60.0, 40.0  # by section of a chip of 0.1 mm; thinner ones resist more
 _CHIP_MM, _THIN = 0.1, 0.4
@@ -28,16 +28,7 @@ _RASTER = 1.1  # what is measured on a raster of half a millimetre may be a tent
 _EDGES = 2.0  # of a cutter of which the job file does not say it
 
 
-@dataclass(frozen=True, slots=True)
-class Resistance:
-    """What the job file says of all that a load hangs on. It travels between processes."""
-
-    wood_n_mm2: float  # specific cutting force at chips of 0.1 mm
-    power_w: float  # of the spindle; not a number where it is not told
-    edges: dict[int, float]  # of each cutter, by number
-
-
-def resistance_of(written: Written, manifest: Manifest, boards: Collection[str]) -> Resistance:
+def stated_of(written: Written, manifest: Manifest, boards: Collection[str]) -> Stated:
     """Return what the job file says of cutting these boards: softwood where all of them are."""
     woods = [
         timber_of(wood_of(wish.stock, part))
@@ -47,7 +38,8 @@ def resistance_of(written: Written, manifest: Manifest, boards: Collection[str])
     ]
     soft = bool(woods) and all(wood.soft for wood in woods)
     edges = {number: known(cutter.get("flutes", _EDGES)) for number, cutter in written.cutters.items()}
-    return Resistance(_SOFT_N_MM2 if soft else _HARD_N_MM2, known(written.machine.get("power")), edges)
+    marked = frozenset(number for number, cutter in written.cutters.items() if "max_speed" in cutter)
+    return Stated(_SOFT_N_MM2 if soft else _HARD_N_MM2, known(written.machine.get("power")), edges, marked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +52,8 @@ class _Worst:
 class Loads:
     """Keeps the worst load of each cutter in one program."""
 
-    def __init__(self, resistance: Resistance) -> None:
-        self._resistance = resistance
+    def __init__(self, stated: Stated) -> None:
+        self._stated = stated
         self._bending: dict[int, _Worst] = {}
         self._power: dict[int, _Worst] = {}
 
@@ -76,11 +68,11 @@ class Loads:
             Of that wood across the motion, as seen from above: depth by width in a full slot.
         """
         shape, rpm, feed = cutter.shape, motion.spindle_rpm, motion.feed_mm_min
-        edges = self._resistance.edges.get(shape.number, _EDGES)
+        edges = self._stated.edges.get(shape.number, _EDGES)
         if not (rpm > 0.0 and feed > 0.0 and edges > 0.0 and depth_mm <= shape.cutting_length):
             return  # told by other rules
         share = min(1.0, section_mm2 / (depth_mm * shape.diameter))
-        edge_n_mm = self._resistance.wood_n_mm2 * _CHIP_MM**_THIN * (feed / (rpm * edges)) ** (1.0 - _THIN)
+        edge_n_mm = self._stated.wood_n_mm2 * _CHIP_MM**_THIN * (feed / (rpm * edges)) ** (1.0 - _THIN)
         force_n = edges * edge_n_mm * share * depth_mm / math.pi
         slope = math.tan(math.radians(shape.half_angle))
         thin = _CORE * (shape.diameter - 2.0 * shape.cutting_length * slope)
@@ -94,7 +86,7 @@ class Loads:
 
     def tell(self, log: Log) -> None:
         """Note each cutter's worst load that is over a limit."""
-        spindle = self._resistance.power_w
+        spindle = self._stated.power_w
         for worst, over, strained, figure, refused, warned in (
             (self._bending, "cutter-overloaded", "cutter-strained", "stress_n_mm2", _REFUSED_N_MM2, _WARNED_N_MM2),
             (self._power, "spindle-overloaded", "spindle-strained", "power_w", spindle, _POWER_WARNED * spindle),

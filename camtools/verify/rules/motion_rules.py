@@ -17,11 +17,10 @@ from camtools.verify.findings import Finding, Log
 from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.depth_rules import judge_depth
 from camtools.verify.rules.frame_rules import Travel, judge_heights, motions_in_frame
-from camtools.verify.rules.load_rules import Resistance
 from camtools.verify.rules.place_rules import judge_bed, judge_dovetail_height, judge_rapids, judge_shank_and_holder, judge_zones
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.spindle_rules import judge_feed, judge_spindle
-from camtools.verify.rules.workplace import SLACK_MM, Scene, workplace_of
+from camtools.verify.rules.workplace import SLACK_MM, Scene, Stated, workplace_of
 
 __all__ = ["compare_paths", "judge", "original_of"]
 
@@ -36,7 +35,7 @@ def judge(
     program: ProgramEntry,
     limits: Limits,
     manifest: Manifest,
-    resistance: Resistance | None = None,
+    stated: Stated | None = None,
     before: Sequence[Motion] = (),
 ) -> tuple[Finding, ...]:
     """Judge the motions of one program; those of a dry run or an outline stay far above everything, with a spindle that never turns.
@@ -47,8 +46,8 @@ def judge(
         The program, run.
     program, limits, manifest
         Its entry, and what the packet says of the machine, the cutters and the boards.
-    resistance
-        What the job file says that loads hang on; None: they are not judged.
+    stated
+        What the job file says; None: loads are not judged.
     before
         What was done in this hold, at this end of the board, by programs that come earlier in the order of work.
     """
@@ -72,10 +71,10 @@ def judge(
         travel.take(pieces, motions)
         tools = np.array([motion.tool for motion in motions])[pieces.motion]
         for number in np.unique(tools).tolist():
-            scene = Scene(place, log, motions, pieces.where(tools == number), place.tools[number])
+            scene = Scene(place, log, motions, pieces.where(tools == number), place.tools[number], stated)
             for rule in _RULES:
                 rule(scene)
-    judge_depth(ours, place, log, resistance, before)
+    judge_depth(ours, place, log, stated, before)
     return log.findings()
 
 

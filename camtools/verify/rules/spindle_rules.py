@@ -30,10 +30,12 @@ def judge_spindle(scene: Scene) -> None:
     for motion in scene.onsets(lambda motion: not _within(abs(motion.spindle_rpm), machine.min_speed, machine.max_speed)):
         text = f"the machine turns {machine.min_speed:g} to {machine.max_speed:g} rpm"
         log.add("spindle-out-of-range", motion.line, text, speed_rpm=abs(motion.spindle_rpm))
-    marked = cutter.limits.max_speed
-    for motion in scene.onsets(lambda motion: abs(motion.spindle_rpm) > marked):
-        text = f"cutter {cutter.shape.number} is marked {marked:g} rpm at most"
-        log.add("cutter-too-fast", motion.line, text, speed_rpm=abs(motion.spindle_rpm), limit_rpm=marked)
+    most, number = cutter.limits.max_speed, cutter.shape.number
+    text = f"cutter {number} is marked {most:g} rpm at most"
+    if scene.stated is not None and number not in scene.stated.marked:
+        text = f"the job file has no mark of cutter {number}, so {most:g} rpm is assumed: read its shank, and write max_speed"
+    for motion in scene.onsets(lambda motion: abs(motion.spindle_rpm) > most):
+        log.add("cutter-too-fast", motion.line, text, speed_rpm=abs(motion.spindle_rpm), limit_rpm=most)
 
 
 def _within(speed: float, low: float, high: float) -> bool:

@@ -20,13 +20,23 @@ from camtools.verify.lookups import end_worked
 from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.segments import Pieces, plan_distance
 
-__all__ = ["PLATE_Y_MM", "SLACK_MM", "Mounted", "Scene", "Workplace", "workplace_of"]
+__all__ = ["PLATE_Y_MM", "SLACK_MM", "Mounted", "Scene", "Stated", "Workplace", "workplace_of"]
 
 PLATE_Y_MM = 0.0  # upright, the backing begins here: docs/joinery.md section 3
 SLACK_MM = 0.005  # for rounded coordinates, and for arcs cut into chords
 _ABSURD_MM = 1e5
 
 Places = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What the job file says of wood, spindle and cutters that a rule of motion hangs on. It travels between processes."""
+
+    wood_n_mm2: float  # specific cutting force at chips of 0.1 mm
+    power_w: float  # of the spindle; not a number where it is not told
+    edges: dict[int, float]  # of each cutter, by number
+    marked: frozenset[int] = frozenset()  # cutters whose largest speed is written, as it is marked on them
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +159,7 @@ class Scene:
     motions: Sequence[Motion]
     pieces: Pieces
     cutter: Mounted
+    stated: Stated | None = None
 
     def near(self, top_mm: float, radius_mm: float) -> Pieces:
         """Return those parts with the tip below ``top_mm`` and nearer in plan to board or backing than ``radius_mm``."""

@@ -82,7 +82,7 @@ def test_what_differs_is_told_with_both_values(old, new, words):
     [
         (("travel",), lambda _, limits: limits["machine"].update(travel=[610.0, 300.0, 80.0])),
         (("min_speed",), lambda _, limits: limits["machine"].update(min_speed=7000.0)),
-        (("max_speed",), lambda _, limits: limits["tools"][0].update(max_speed=24_500.0)),
+        (("max_speed",), lambda _, limits: limits["tools"][0].update(max_speed=22_001.0)),
         (("max_feed",), lambda _, limits: limits["machine"].update(max_feed=3100.0)),
         (("clearance",), lambda _, limits: limits["machine"].update(clearance=9.0)),
         (("feed",), lambda _, limits: limits["tools"][1].update(max_feed=2999.0, max_speed=9000.0)),

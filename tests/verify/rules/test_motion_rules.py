@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import time
 
@@ -13,6 +14,7 @@ from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.rules import depth_rules, motion_rules
 from camtools.verify.rules.motion_rules import judge
+from camtools.verify.rules.workplace import Stated
 from tests.verify.bench import FIRST, FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged, told
 
 TAIL = "G0 X20 Y-20\nG1 Z-9 F2000\nY1\nX30\nY-20\nG0 Z10"
@@ -250,6 +252,16 @@ def test_travel_is_a_place_where_the_machine_is_described(places: dict[str, obje
     limits = LIMITS.model_copy(update={"machine": LIMITS.machine.model_copy(update=places)})
     told_of = [finding.text for finding in judged(text, program, limits) if finding.code == "outside-travel"]
     assert [found in text for text in told_of] == ([True] if found else [])
+
+
+@pytest.mark.parametrize(
+    ("marked", "words"), [({1}, "is marked 18000 rpm at most"), ({2}, "no mark of cutter 1, so 18000 rpm is assumed: read its shank")]
+)
+def test_a_speed_is_held_against_a_mark_or_what_is_assumed_without_one(marked: set[int], words: str) -> None:
+    stated = Stated(60.0, math.nan, {}, frozenset(marked))
+    (found,) = judged(READY_DOVETAIL.replace("S16000", "S18001") + TAIL, stated=stated)
+    assert found.code == "cutter-too-fast"
+    assert words in found.text
 
 
 def test_a_program_comes_from_above_the_clamps_and_leaves_to_there() -> None:
