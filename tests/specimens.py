@@ -8,7 +8,7 @@ from typing import Any
 
 from camtools.job.cutter_defaults import template_wish_of
 from camtools.job.form import TemplatesForm
-from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock, TemplateWish
+from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock, TemplateWish, TrialWish
 
 __all__ = ["FIT", "GROOVE", "JOBS", "JOINT", "MACHINE", "STOCK", "cutters", "drawer", "job_of", "specimen_chest", "template_wish"]
 
@@ -56,6 +56,7 @@ FIT = Fit(
     back="full",
     finish_mm=0.2,
 )
+TRIAL = TrialWish((0.0, 0.1), (0.1,))
 MACHINE = Machine(
     travel_mm=(1200.0, 900.0, 120.0),
     min_speed_rpm=8000.0,
@@ -106,7 +107,7 @@ def drawer(
 
 def job_of(*drawers: DrawerWish, tools: tuple[Cutter, ...] = (), title: str = "specimens") -> Job:
     """Return a job of these drawers."""
-    return Job(title, MACHINE, tools or cutters(), drawers)
+    return Job(title, MACHINE, tools or cutters(), drawers, TRIAL)
 
 
 def specimen_chest(style: str = "standard", **changes: object) -> Job:
@@ -122,7 +123,7 @@ def specimen_chest(style: str = "standard", **changes: object) -> Job:
         ("pressed sheets", 480.0, 134.0),
     ]
     wishes = [drawer(width, height, 340.0, name=name, outside=False, joint=joint) for name, width, height in rows]
-    return Job("botanist's specimen chest", MACHINE, cutters(), tuple(wishes))
+    return Job("botanist's specimen chest", MACHINE, cutters(), tuple(wishes), TRIAL)
 
 
 JOBS = {

@@ -1,4 +1,4 @@
-"""How a cutter runs, what a machine can do and what templates are like where the job file does not say, each with its reason.
+"""How a cutter runs, what a machine can do, what templates and trial joints are like where the job file does not say, each with its reason.
 
 A reason says "common practice" where no source was seen for it.
 """
@@ -11,11 +11,11 @@ from itertools import pairwise
 from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
-from camtools.job.form import CutterForm, JobForm, TemplatesForm
-from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, radius_of
+from camtools.job.form import CutterForm, JobForm, TemplatesForm, TrialForm
+from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, TrialWish, radius_of
 from camtools.wording import fine, mm, span
 
-__all__ = ["chip_load_mm", "cutters_of", "machine_of", "template_wish_of"]
+__all__ = ["chip_load_mm", "cutters_of", "machine_of", "template_wish_of", "trial_wish_of"]
 
 # Chip load, mm for each edge and turn, against diameter: a conservative calculator's chart, from the low end for hardwood to the
 # high end for softwood, and below its first row an industrial chart for spiral cutters. Charts differ by a factor of two and more.
@@ -29,6 +29,8 @@ USUAL_SPEED = 18_000.0  # the slow end of a trade table for small cutters
 DOVETAIL_SHARE = (0.5, 0.6, 0.7)
 
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
+TRIAL_CLEARANCES = (0.0, 0.04, 0.08, 0.12, 0.16, 0.2)  # at each flank of a trial joint; common practice, no source
+TRIAL_PLAYS = (0.05, 0.15, 0.25)  # of a trial groove; common practice, no source
 KERF_MM = 0.25  # of a laser in birch plywood of 6 mm: a laser shop's table
 _NOT_KNOWN = "travel is judged by its length there, not by its place"
 WASTE_MM = 0.4  # into the waste sheet under a board that is cut through
@@ -198,6 +200,21 @@ def template_wish_of(form: TemplatesForm) -> tuple[TemplateWish, list[Default]]:
         leave_out=take("leave_out", False, "", "what is asked for is made, or refused with numbers"),
     )
     return wish, blanks.used
+
+
+def trial_wish_of(form: TrialForm | None, cutters: Sequence[Cutter], drawers: Sequence[DrawerWish]) -> tuple[TrialWish, list[Default]]:
+    """Return the steps of trial joints, and those that a table of them left to camtools."""
+    blanks = Blanks("trial", form)
+    sizes = {cutter.number: cutter.diameter_mm for cutter in cutters}
+    wider = max((sizes.get(drawer.groove.cutter, 0.0) - drawer.stock.bottom_mm for drawer in drawers), default=0.0)
+    least = step(max(wider, 0.0), 0.05, math.ceil)
+    plays = tuple(step(least + more, 0.01) for more in TRIAL_PLAYS)
+    why = f"common practice: {span(0.1, 0.2)} over the panel; the cutter must fit" if least else f"common practice: {span(0.1, 0.2)}"
+    wish = TrialWish(
+        clearances_mm=_listed(blanks.take("clearances", TRIAL_CLEARANCES, "mm", "common practice: from tight to loose")),
+        groove_plays_mm=_listed(blanks.take("groove_plays", plays, "mm", why)),
+    )
+    return wish, blanks.used if form is not None else []
 
 
 def _two(value: Any) -> tuple[float, float]:

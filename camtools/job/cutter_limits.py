@@ -11,11 +11,11 @@ from collections.abc import Collection, Iterator, Sequence
 from camtools.faults import Change, Fault, Way, puts
 from camtools.job.blanks import unread
 from camtools.job.form import CutterForm, JobForm
-from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish
+from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, TrialWish
 from camtools.job.slips import nearest
-from camtools.wording import down, mm, quantity, up
+from camtools.wording import down, fine, mm, quantity, up
 
-__all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine", "faults_of_templates"]
+__all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine", "faults_of_templates", "faults_of_trial"]
 
 ANGLE_DEG = (5.0, 20.0)  # docs/sources.md section 3: cutters on the market have 7 to 18; common practice, no source
 LEAST_NECK_MM = 2.0  # a thinner neck snaps; common practice, no source
@@ -195,3 +195,14 @@ def faults_of_templates(wish: TemplateWish) -> Iterator[Fault]:
         limit, ways = f"at most {mm(wish.finger_mm / 2)}, half the finger", puts("templates.finger_radius", wish.finger_mm / 2, None)
         problem = "is too large for both front corners of a finger"
         yield Fault("templates.finger_radius", problem, mm(wish.finger_radius_mm), limit, ways=ways)
+
+
+def faults_of_trial(wish: TrialWish) -> Iterator[Fault]:
+    """Judge the steps of trial joints: each looser than the one before, so that they are told by counting."""
+    for key, steps in (("clearances", wish.clearances_mm), ("groove_plays", wish.groove_plays_mm)):
+        rising = tuple(sorted({step for step in steps if not unread(step)}))
+        if not any(map(unread, steps)) and steps != rising:
+            found = ", ".join(map(fine, steps))
+            yield Fault(
+                f"trial.{key}", "steps do not rise", found, "each more than the one before", ways=puts(f"trial.{key}", rising, None)
+            )

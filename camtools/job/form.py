@@ -27,6 +27,7 @@ __all__ = [
     "OwnStockForm",
     "StockForm",
     "TemplatesForm",
+    "TrialForm",
 ]
 
 UNREAD: Any = object()  # stands where a value was refused, so that the rest can still be judged
@@ -53,6 +54,8 @@ Sizes = Annotated[list[Annotated[float, length(20, 2000)]], Field(min_length=3, 
 Travel = Annotated[list[Annotated[float, length(20, 5000)]], Field(min_length=3, max_length=3)]
 Bushes = Annotated[list[Annotated[float, length(5, 80)]], Field(min_length=1, max_length=40)]
 Sheet = Annotated[list[Annotated[float, length(50, 5000)]], Field(min_length=2, max_length=2)]
+Gaps = Annotated[list[Annotated[float, length(0, 0.3)]], Field(min_length=1, max_length=8)]
+Plays = Annotated[list[Annotated[float, length(0, 2)]], Field(min_length=1, max_length=3)]
 OnTravel = Annotated[float, length(0, 5000)]
 Stops = Annotated[list[OnTravel], Field(min_length=2, max_length=2)]
 Holds = Annotated[list[Literal["upright", "flat"]], Field(min_length=1, max_length=2)]
@@ -259,6 +262,13 @@ class TemplatesForm(_Table):
     leave_out: bool | None = _says("Whether the rest is made where something can not be, instead of refusing the whole.")
 
 
+class TrialForm(_Table):
+    """Steps that trial joints are cut at, before the boards are."""
+
+    clearances: Gaps | None = _says("Gaps at each flank to try, a step each, from the tightest on.")
+    groove_plays: Plays | None = _says("How much wider than the bottom is thick to try grooves, from the tightest on.")
+
+
 class DrawerForm(_Table):
     """One kind of drawer: its opening or its own size, and what it has of its own."""
 
@@ -291,4 +301,5 @@ class JobForm(_Table):
     groove: GrooveForm | None = None
     fit: FitForm | None = None
     templates: TemplatesForm | None = None
+    trial: TrialForm | None = None
     drawers: Annotated[list[DrawerForm], Field(min_length=1, max_length=2000)] = Field(description="The drawers, one entry for each size.")

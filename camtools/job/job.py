@@ -16,6 +16,7 @@ __all__ = [
     "Machine",
     "Stock",
     "TemplateWish",
+    "TrialWish",
     "radius_of",
 ]
 
@@ -197,6 +198,14 @@ class TemplateWish:
 
 
 @dataclass(frozen=True, slots=True)
+class TrialWish:
+    """What trial joints are cut at; a step's number is its place here, from 1. Each step is looser than the one before."""
+
+    clearances_mm: tuple[float, ...]  # at each flank, of both joints
+    groove_plays_mm: tuple[float, ...]  # groove width less panel thickness
+
+
+@dataclass(frozen=True, slots=True)
 class DrawerWish:
     """One kind of drawer, with the values that it shares with the others already applied."""
 
@@ -231,6 +240,7 @@ class Job:
     machine: Machine
     cutters: tuple[Cutter, ...]
     drawers: tuple[DrawerWish, ...]
+    trial: TrialWish
     templates: TemplateWish | None = None  # None: the packet holds none
     units: Literal["mm", "in"] = "mm"  # what people read lengths in
     source: bytes = b""  # the job file, byte for byte; empty where the job was not read from one

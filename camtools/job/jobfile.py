@@ -14,8 +14,8 @@ from pydantic_core import ErrorDetails
 from camtools.faults import CannotCut, Fault, JobFault, merged, refusal
 from camtools.job.bench.companions import Bench, bench_beside
 from camtools.job.blanks import Default, shared
-from camtools.job.cutter_defaults import cutters_of, machine_of, template_wish_of
-from camtools.job.cutter_limits import faults_of_cutters, faults_of_machine, faults_of_templates
+from camtools.job.cutter_defaults import cutters_of, machine_of, template_wish_of, trial_wish_of
+from camtools.job.cutter_limits import faults_of_cutters, faults_of_machine, faults_of_templates, faults_of_trial
 from camtools.job.drawer_defaults import drawer_of
 from camtools.job.drawer_limits import faults_of_drawers
 from camtools.job.form import JobForm
@@ -126,16 +126,18 @@ def job_of(
         drawn = [drawer_of(form, drawer, cutters, bench.answers) for drawer in form.drawers]
         drawers = tuple(drawer for drawer, _ in drawn)
         wish, template_defaults = template_wish_of(form.templates) if form.templates is not None else (None, [])
+        trial, trial_defaults = trial_wish_of(form.trial, cutters, drawers)
         machine, machine_defaults = machine_of(form, cutters, drawers)
         faults += faults_of_cutters(form, cutters, machine)
         faults += faults_of_machine(machine, drawers, postprocessors)
         faults += faults_of_drawers(form, cutters, drawers, styles)
+        faults += faults_of_trial(trial)
         if wish is not None:
             faults += faults_of_templates(wish)
         if faults:
             raise refusal(*faults)
-        job = Job(title=form.title, units=units, machine=machine, cutters=cutters, drawers=drawers, templates=wish)
-        return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]), *template_defaults)
+        job = Job(title=form.title, units=units, machine=machine, cutters=cutters, drawers=drawers, trial=trial, templates=wish)
+        return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]), *template_defaults, *trial_defaults)
 
 
 def units_of(content: Mapping[str, Any]) -> Literal["mm", "in"]:

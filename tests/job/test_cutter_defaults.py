@@ -4,8 +4,10 @@ import math
 
 import pytest
 
+from camtools.faults import JobFault
 from camtools.job.cutter_defaults import chip_load_mm
 from camtools.job.job import radius_of
+from camtools.job.jobfile import parse_job
 from tests.job.jobs import read
 
 
@@ -202,3 +204,19 @@ def test_nothing_is_told_of_plunging_where_a_cutter_never_does() -> None:
 def test_lengths_in_inches_are_told_to_a_hundredth_of_a_millimetre() -> None:
     _, defaults = read({"cutters.0.cutting_length": "5/8 in"})
     assert defaults["cutters[1].stick_out"].value == "25.88 mm"
+
+
+def test_trial_steps_stand_in_the_jobs_units_and_are_common_practice_where_none_stand() -> None:
+    tables = '[stock]\nfront = 0.75\nside = 0.5\nbottom = 0.23\n[[drawers]]\nname = "a"\nopening = [12, 4, 10]\n'
+    tools = '[[cutters]]\nkind = "dovetail"\ndiameter = 0.5\nangle = 14\ncutting_length = 0.625\n'
+    tools += '[[cutters]]\nkind = "straight"\ndiameter = 0.24\ncutting_length = 0.75\n'
+    text = f'title = "a"\nunits = "in"\n{tables}{tools}[trial]\nclearances = [0, "0.1 mm"]\n'
+    job, defaults = parse_job(text, "a.toml")
+    assert job.trial.clearances_mm == (0.0, 0.1)
+    assert job.trial.groove_plays_mm == pytest.approx((0.35, 0.45, 0.55))  # the cutter is 0.254 mm thicker than the panel
+    assert [one.key for one in defaults if one.key.startswith("trial")] == ["trial.groove_plays"]
+    bare, without = parse_job(text.split("[trial]")[0], "a.toml")
+    assert bare.trial.clearances_mm == (0.0, 0.04, 0.08, 0.12, 0.16, 0.2)
+    assert not [one for one in without if one.key.startswith("trial")]
+    with pytest.raises(JobFault, match="steps do not rise"):
+        parse_job(text.replace('[0, "0.1 mm"]', '["0.1 mm", 0]'), "a.toml")

@@ -149,7 +149,7 @@ VALUES: st.SearchStrategy[Any] = (
 KEYS = [
     f"{path}.{key}"
     for path, table in {"stock": "StockForm", "cutters.0": "CutterForm", "cutters.1": "CutterForm", "machine": "MachineForm",
-                        "joints": "JointForm", "groove": "GrooveForm", "fit": "FitForm", "templates": "TemplatesForm",
+                        "joints": "JointForm", "groove": "GrooveForm", "fit": "FitForm", "templates": "TemplatesForm", "trial": "TrialForm",
                         "drawers.0": "DrawerForm", "drawers.0.joints": "JointForm"}.items()
     for key in SCHEMA["$defs"][table]["properties"]
 ]  # fmt: skip

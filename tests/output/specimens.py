@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from camtools.drawer.boards import Affine, Board, Drawer, Groove, HalfBlind, Piece, Role, Through
-from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock
+from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, Job, JointWish, Machine, Stock, TrialWish
 from camtools.toolpath.moves import Cut, Move, Program, Rapid
 from camtools.toolpath.programs import programs_of
 from tests.joint_specimens import dovetail, half_blind, straight, through
@@ -14,6 +14,7 @@ __all__ = ["BLADE", "DRAWER", "JOB", "PROGRAMS", "STRAIGHT", "job_of", "program_
 
 BLADE = dovetail()
 STRAIGHT = straight()
+TRIAL = TrialWish((0.0, 0.1), (0.1,))
 MACHINE = Machine(
     travel_mm=(600.0, 400.0, 120.0), min_speed_rpm=8000, max_speed_rpm=24000, max_feed_mm_min=3000, rapid_mm_min=4000,
     acceleration_mm_s2=300, clearance_mm=10.0, retract_mm=60.0, spin_up_s=3.0, tool_change_s=60.0,
@@ -66,7 +67,7 @@ def job_of(
         _drawer(name, width, 250.0, i, STRAIGHT if rough else None, f"d{i}")
         for i, (name, width) in enumerate(zip(names, wide, strict=True), 1)
     )
-    return Job(title, MACHINE, (BLADE, STRAIGHT), wishes), drawers
+    return Job(title, MACHINE, (BLADE, STRAIGHT), wishes, TRIAL), drawers
 
 
 JOB, (DRAWER,) = job_of("Mosses and ferns")
