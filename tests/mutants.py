@@ -290,13 +290,15 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("feeds rounded up over the limit", "math.floor(step.feed_mm_min / unit", "math.ceil(step.feed_mm_min / unit"),
         ("feeds in mm in a program in inches", "(MM_PER_INCH, 3)", "(1.0, 3)"),
         ("two cutters in one program", "if len({cut.cutter for cut in program.cuts}) > 1:", "if False:"),
-        ("length of a new cutter not asked for", 'yield f"M0 ({fit}set', 'yield f"({fit}set'),
+        ("length of a new cutter not asked for", 'f"{fit}set Z zero of {offset}"', 'f"{fit}Z of {offset}"'),
+        ("a spindle by hand left on at the end", 'if turning else []\n        still', "if False else []\n        still"),
+        ("a line too long for the controller", "if len(longest) > dialect.line_length:", "if False:"),
         ("shared zero not asked for", "if program.setup.zero_shared:", "if False:"),
         ("corners rounded by more than the joint bears", "dialect.arc_tolerance_mm <= loosest_mm", "True"),
         ("spindle started anti-clockwise", "M3 (spindle on)", "M4 (spindle on)"),
         ("axis left out though it moves", "if end != start or (step.offset", 'if (end != start and axis != "Y") or (step.offset'),
         ("incremental distance stated", '"G90 (distance: absolute)"', '"G91 (distance: absolute)"'),
-        ("program left running at its end", '*_parking(dialect), "M30 (end)"]', "*_parking(dialect)]"),
+        ("program left running at its end", '_in_dialect("M30 (end)", dialect)', "()"),
     ],
     # --- verify: reader ---
     ("verify/reader/arcs.py", "tests/verify/reader/test_interpreter.py"): [
@@ -311,6 +313,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("cuts from an unknown place pass", "if False in self.coordinates.known:\n            raise", "if False:\n            raise"),
     ],
     ("verify/reader/controller.py", "tests/verify/reader/test_interpreter.py"): [
+        ("M5 stops a spindle that has a switch of its own", "if not self.by_hand:", "if True:"),
         ("inch of 2.54 mm", "25.4 if g[6] == 200", "2.54 if g[6] == 200"),
         ("motion code acts on its own line only", "self._motion = None if mode == 800 else mode", "self._motion = None"),
         ("spindle turns on after a change", "            self._turning = 0\n", ""),

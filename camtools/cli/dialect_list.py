@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import click
 
-from camtools import resources
 from camtools.cli import show
-from camtools.cli.reading_job import read_job_file
+from camtools.cli.reading_dialect import read_dialect, sample_programs
 from camtools.output.dialects import Dialect, dialect_of, left_to_operator, shipped_dialects
-from camtools.output.sections import work_of
+from camtools.output.rs274 import program_file
+from camtools.toolpath.workholding import with_zeros
 
 __all__ = ["command"]
 
@@ -18,38 +21,63 @@ _ENDS = 6  # and its last lines
 
 @click.command()
 @click.argument("name", required=False)
+@click.option("--all", "every", is_flag=True, help="Show every one in full.")
 @show.json_option
-def command(name: str | None, as_json: bool) -> None:
+def command(name: str | None, every: bool, as_json: bool) -> None:
     """Show the dialects that there are; or of NAME, one of these or the path of a file of your own, what its programs are like.
 
     A job file names its dialect as postprocessor in the table [machine].
     """
+    if every:
+        if name is not None:
+            raise click.UsageError("--all shows every dialect, so no NAME goes with it")
+        shown = {name: _told(dialect_of(name)) for name in shipped_dialects()}
+        if as_json:
+            show.data(shown)
+            return
+        for own, told in shown.items():
+            _show(own, told)
+        return
     if name is None:
         about = {name: dialect_of(name).about for name in shipped_dialects()}
         if as_json:
             show.data(about)
             return
         show.table("Dialects", ("name", "what its programs are like"), list(about.items()))
-        show.line("`camtools dialects NAME` shows one. If your machine is like none of them, copy its file, change it, and name its path.")
+        show.line("`camtools dialects NAME` shows one, `--all` every one.")
+        show.line("If your machine is like none of them, copy the file of one, change it, and name its path.")
         return
-    dialect = dialect_of(name)
-    left, example = left_to_operator(dialect), _example(dialect)
+    told = _told(read_dialect(name))
     if as_json:
-        show.data({"about": dialect.about, "keys": dialect.model_dump(), "left_to_you": left, "example": example})
+        show.data(told)
         return
-    show.line(f"{name}: {dialect.about}", "bold")
+    _show(name, told)
+
+
+def _told(dialect: Dialect) -> dict[str, Any]:
+    return {
+        "about": dialect.about,
+        "keys": dialect.model_dump(),
+        "left_to_you": left_to_operator(dialect),
+        "example": _example(dialect),
+    }
+
+
+def _show(name: str, told: dict[str, Any]) -> None:
+    show.line(f"{name}: {told['about']}", "bold")
     show.line("What it leaves to you:")
-    for sentence in left:
+    for sentence in told["left_to_you"]:
         show.line(f"- {sentence}")
     show.line("A program of the first sample, without the comments at its head:")
-    for text in example:
+    for text in told["example"]:
         show.line(f"  {text}")
 
 
 def _example(dialect: Dialect) -> list[str]:
     """Return the beginning and the end of a program, as it would be written."""
-    job, _ = read_job_file(resources.samples() / "first-drawer.toml")
-    lines = work_of(job, dialect).program_files[0].text.splitlines()
+    job, programs = sample_programs()
+    setups = with_zeros([program.setup for program in programs], dialect.work_offsets)
+    lines = program_file(replace(programs[0], setup=setups[0]), dialect, job).text.splitlines()
     first = next(at for at, line in enumerate(lines) if "G17" in line) - 1
     moves = next(at for at, line in enumerate(lines) if " X" in line and "G0" in line)
     return [*lines[first : moves + _BEGINS], "...", *lines[-_ENDS:]]

@@ -11,10 +11,11 @@ from typing import Any
 import click
 
 from camtools.cli import show
+from camtools.cli.reading_dialect import read_dialect
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.crew import aside
 from camtools.faults import Fault, PacketFault
-from camtools.output.dialects import dialect_of, shipped_dialects
+from camtools.output.dialects import shipped_dialects
 from camtools.output.folder import write_packet
 from camtools.output.sections import JUDGED, SECTIONS, files_of, read_me, work_of
 from camtools.verify.checking import check_fully
@@ -62,7 +63,7 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, p
         raise click.UsageError("--png asks for drawings, which --no-pictures leaves out")
     with told_how_to_mend(job_file):
         job, _ = read_job_file(job_file)
-        dialect = dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent)
+        dialect = read_dialect(post) if post is not None else read_dialect(job.machine.postprocessor, beside=job_file.parent)
         work = work_of(job, dialect, png=png)
     left_out = ("pictures", "drawings") if no_pictures else ()
     files = files_of(work, without=SECTIONS.keys() - JUDGED)

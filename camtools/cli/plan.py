@@ -11,13 +11,13 @@ import click
 
 from camtools.cli import show
 from camtools.cli.plan_picture import draw_picture, refuse_picture
+from camtools.cli.reading_dialect import read_dialect
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Layout
 from camtools.faults import CannotCut
 from camtools.job import Default
 from camtools.job.job import Job
-from camtools.output.dialects import dialect_of
 from camtools.output.plan_data import plan_of
 from camtools.output.sections import templates_asked_for
 from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock_of
@@ -53,7 +53,7 @@ def command(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) 
 
 def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) -> None:
     job, defaults = read_job_file(job_file)
-    dialect_of(job.machine.postprocessor, beside=job_file.parent)  # one that is not there is told of now, not at the end
+    read_dialect(job.machine.postprocessor, beside=job_file.parent)  # one that is not there is told of now, not at the end
     drawers = drawers_of(job)
     if picture is not None:
         drawn = draw_picture(picture, job, drawers)

@@ -169,19 +169,27 @@ def _taken_up(old: _Old, at: int) -> str:
     x, y, z = (_number(length / scale) for length in motion.start)
     path = [text for text in lines[motions[over].line : motion.line - 1] if _PATH in read_block(text).g]
     body = [
-        f"(taken up again after a stop: from line {motion.line} of {PurePosixPath(old.run.file).name} on)",
+        *_said(f"taken up again after a stop: from line {motion.line} of {PurePosixPath(old.run.file).name} on", "", lines),
         f"G0 X{x} Y{y}",
         lines[down.line - 1],
         *path[-1:],
     ]
     if motion.start[2] < down.end[2] - SLACK_MM:
-        body.append(f"G1 Z{z} F{_number(first.feed_mm_min / scale)} (down in the air, clear of the wood)")
+        body += _said("down in the air, clear of the wood", f"G1 Z{z} F{_number(first.feed_mm_min / scale)} ", lines)
         if fed and fed != first.feed_mm_min:
             body.append(f"F{_number(fed / scale)}")
     text = [*lines[: motions[over].line - 1], *body, *lines[motion.line - 1 :]]
     if _NUMBER.match(lines[motion.line - 1]):
         text = [f"N{place} {_NUMBER.sub('', one, count=1)}" for place, one in enumerate(text, 1)]
     return "\n".join(text) + "\n"
+
+
+def _said(words: str, code: str, lines: Sequence[str]) -> list[str]:
+    """Return code and words as the program has them, the words only where there is room on a line."""
+    sign = next((sign for line in lines for sign in "(;" if sign in line), "")
+    remark = {"": "", "(": f"({words})", ";": f"; {words}"}[sign]
+    fits = len(f"N99999 {code}{remark}") <= max(map(len, lines))
+    return [written] if (written := (code + remark if fits else code).rstrip()) else []
 
 
 def _number(value: float) -> str:

@@ -53,25 +53,25 @@ def _ascii_letters(text: str) -> str:
     return "".join(letter for letter in spelled if not unicodedata.combining(letter))
 
 
-def comment(label: str, text: str) -> list[str]:
-    """Return ``(label: text)``, wrapped to as many comments as it takes, each at most `COMMENT_LENGTH` long.
+def comment(label: str, text: str, longest: int = COMMENT_LENGTH) -> list[str]:
+    """Return ``(label: text)``, wrapped to as many comments as it takes, each at most ``longest`` characters long.
 
     Raises
     ------
     ValueError
         Where the label, which is always our own, is not plain lower-case words.
     """
-    return list(_wrapped(label, text))
+    return list(_wrapped(label, text, longest))
 
 
 @lru_cache(maxsize=4096)
-def _wrapped(label: str, text: str) -> tuple[str, ...]:
+def _wrapped(label: str, text: str, longest: int) -> tuple[str, ...]:
     """Wrap a comment; programs of a job have most of theirs in common."""
     if not _LABEL.fullmatch(label):
         raise ValueError(f"not a label for a comment: {label!r}")
     lines = textwrap.wrap(
         f"{label}: {plain(text) or '_'}",
-        COMMENT_LENGTH - 2,
+        longest - 2,
         subsequent_indent="... ",
         break_on_hyphens=False,
     )

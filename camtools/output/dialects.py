@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Annotated, Any, Literal, get_args
 
@@ -17,10 +17,12 @@ from pydantic_core import ErrorDetails
 from camtools import resources
 from camtools.faults import Fault, JobFault
 from camtools.job.slips import meant, nearest_file
-from camtools.wording import MM_PER_INCH
+from camtools.wording import MM_PER_INCH, Units, counted, mm, units_told
 
 __all__ = ["Dialect", "dialect_of", "left_to_operator", "shipped_dialects"]
 
+_LONGEST_LINE = 250  # N 3.3 says 256; its own interpreter takes 253
+_LIST = BeforeValidator(lambda value: tuple(value) if isinstance(value, list) else value)
 _MOST_OFFSETS = 6  # G54 to G59, N 3.5.13: one for each kind of setup
 
 
@@ -33,7 +35,7 @@ class Dialect(BaseModel):
     units: Literal["mm", "inch"] = "mm"
     decimals: int = 4  # of a coordinate
     arcs: bool = True  # G2 and G3; otherwise short lines
-    arc_tolerance_mm: float = 0.01  # largest distance from such a line to the arc it stands for, and from a blended corner to its path
+    arc_tolerance_mm: float = 0.006  # largest distance from such a line to the arc it stands for, and from a blended corner to its path
     lengths: Literal["touch-off", "table", "one-cutter"] = "touch-off"  # how the length of a cutter is known, if not fitted before
     work_offsets: int = _MOST_OFFSETS  # G54 and those after it
     m6: bool = True  # otherwise the program stops for the change
@@ -41,7 +43,13 @@ class Dialect(BaseModel):
     spindle_wait: Literal["dwell", "stop", "none"] = "dwell"  # G4 or M0 after the spindle starts
     dwell_unit: Literal["s", "ms"] = "s"  # of P
     safe_height: Literal["retract", "machine"] = "retract"  # over Z0, or the top of travel in machine coordinates
-    park_mm: Annotated[tuple[float, float], BeforeValidator(lambda xy: tuple(xy) if isinstance(xy, list) else xy)] | None = None  # X, Y
+    park_mm: Annotated[tuple[float, float], _LIST] | None = None  # X, Y
+    dwell: bool = True  # G4
+    spindle: Literal["program", "hand"] = "program"  # S, M3 and M5, or a stop that asks for it
+    comments: Literal["parentheses", "semicolon", "none"] = "parentheses"
+    line_length: int = _LONGEST_LINE  # characters, its number and comment included
+    header: Annotated[tuple[str, ...], _LIST] = ()  # lines of the maker's own, first in every program
+    footer: Annotated[tuple[str, ...], _LIST] = ()  # and before its end
     line_numbers: bool = False
     ending: Literal["ngc", "nc", "tap", "txt"] = "ngc"  # of the file's name
 
@@ -59,6 +67,7 @@ _KINDS = {
     "float_type": _NO_LENGTH,
     "finite_number": _NO_LENGTH,
     "string_type": ("must be text", "put it in quotes"),
+    "lines": ("must be a list of lines, each in quotes", 'write it like header = ["M8"]'),
     **dict.fromkeys(("tuple_type", "missing", "too_long"), ("must be two lengths in mm, X and Y", "write it like park_mm = [0.0, 400.0]")),
 }
 # Fewer decimals round a joint by more than is worth losing, more tell nothing: 0.0001 mm; 0.00001 in (NISTIR 6556 3.5.3.2
@@ -66,6 +75,8 @@ _KINDS = {
 _DECIMALS: Mapping[str, tuple[int, int]] = {"mm": (3, 6), "inch": (4, 7)}
 _USUAL: Mapping[str, int] = {"mm": 4, "inch": 5}
 _FINEST_MM, _COARSEST_MM = 0.001, 0.05  # of arc_tolerance_mm: within the clearance of a glued joint
+_SHORTEST_LINE = 60  # what a stop says stands on one line, with its number
+_OWN_LINES = ("header", "footer")
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]*")
 _LARGEST_FILE = 65_536
 
@@ -123,6 +134,8 @@ def _read(content: bytes, where: str) -> Dialect:
     if values.get("m6") is False and values.get("lengths") == "table":
         remedy = 'write lengths = "touch-off", or m6 = true'
         faults.append(Fault(f"{where}: m6", "a table of lengths serves cutters that M6 changes", "false", "true", remedy))
+    faults += _own_line_faults(values, where)
+    faults += _stop_faults(values, where)
     if "park_mm" in values and values.get("safe_height") != "machine":
         remedy = 'write safe_height = "machine" if the machine homes, or leave it out: then programs end straight above the work'
         faults.append(Fault(f"{where}: park_mm", "needs machine coordinates", limit='safe_height = "machine"', remedy=remedy))
@@ -143,10 +156,11 @@ def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
         "one-cutter": "Fit the cutter that a program names and set Z zero with it before you start: no program changes one.",
     }
     by_hand = "Change cutters by hand: the program stops and names the one to fit."
-    kinds = "Set X, Y and Z zero where a program stops and asks: six kinds of setup share {} work offsets."
+    kinds = "Set X, Y and Z zero where a program stops and asks: six kinds of setup share {}."
     zeros = "Set the work offset of each kind of setup once, X and Y; Z as the page says."
     waits = {
         "dwell": "",
+        "hand": "Switch the spindle on and off where a program stops and asks for it, at the speed that it names.",
         "stop": "Go on once the spindle is at full speed: the program stops after it starts.",
         "none": "See that the controller waits until the spindle is at full speed: the program does not.",
     }
@@ -155,9 +169,12 @@ def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
         start[dialect.safe_height],
         "" if dialect.m6 or dialect.lengths == "one-cutter" else by_hand,
         lengths[dialect.lengths],
-        zeros if dialect.work_offsets >= _MOST_OFFSETS else kinds.format(dialect.work_offsets),
-        waits[dialect.spindle_wait],
+        zeros if dialect.work_offsets >= _MOST_OFFSETS else kinds.format(counted(dialect.work_offsets, "work offset")),
+        waits["hand" if dialect.spindle == "hand" else dialect.spindle_wait],
         corners,
+        "" if dialect.dwell else "Follow the outline with your hand at the stop button: it does not pause at its corners.",
+        "" if dialect.comments != "none" else "Read in the page or its picture what a program is for: no word stands in it.",
+        "Answer for your own first and last lines: they are in every program, dry runs too." if dialect.header or dialect.footer else "",
     )
     return tuple(sentence for sentence in told if sentence)
 
@@ -168,13 +185,48 @@ def _fault(error: ErrorDetails, where: str) -> Fault:
     if kind == "extra_forbidden":
         return Fault(place, "unknown key", limit=", ".join(known), remedy=_GONE.get(key) or meant(key, known) or "leave it out")
     if kind != "literal_error":
-        problem, remedy = _KINDS[kind]
+        problem, remedy = _KINDS["lines" if kind == "tuple_type" and key in _OWN_LINES else kind]
         return Fault(place, problem, repr(value), remedy=remedy)
     choices = get_args(Dialect.model_fields[key].annotation)
     limit = " or ".join(f'"{choice}"' for choice in choices)
     if not isinstance(value, str):
         return Fault(place, "must be text", repr(value), limit, "put it in quotes")
     return Fault(place, "not one of the choices", repr(value), limit, meant(value, choices) or "choose one of these")
+
+
+def _own_line_faults(values: Mapping[str, Any], where: str) -> Iterator[Fault]:
+    """Judge what any line must be; what its words do is judged by the reader of programs, where one is asked."""
+    longest = values.get("line_length", _LONGEST_LINE)
+    for key in _OWN_LINES:
+        for place, line in enumerate(values.get(key, ()), 1):
+            at = f"{where}: {key}[{place}]"
+            if not line.strip():
+                yield Fault(at, "is blank, and no line of a program is", repr(line), remedy="leave it out")
+            elif not (line.isascii() and line.isprintable()):
+                yield Fault(at, "must be one line of plain ASCII", repr(line), remedy="write each line in quotes of its own")
+            elif len(line) > longest:
+                yield Fault(at, "is too long", f"{len(line)} characters", f"{longest}, line_length", "shorten it")
+
+
+def _stop_faults(values: Mapping[str, Any], where: str) -> Iterator[Fault]:
+    """Compare stops and waits with what the controller can say and do."""
+    by_hand = values.get("spindle") == "hand"
+    if values.get("dwell") is False and values.get("spindle_wait", "dwell") == "dwell" and not by_hand:
+        remedy = 'write spindle_wait = "stop", or "none" where the controller waits by itself'
+        yield Fault(f"{where}: spindle_wait", "needs G4, which dwell = false rules out", '"dwell"', '"stop" or "none"', remedy)
+    one_cutter = values.get("lengths") == "one-cutter"
+    stops = {
+        'spindle = "hand"': by_hand,
+        'spindle_wait = "stop"': values.get("spindle_wait") == "stop",
+        'lengths = "touch-off"': values.get("lengths", "touch-off") == "touch-off",
+        "m6 = false": values.get("m6") is False and not one_cutter,
+        f"work_offsets below {_MOST_OFFSETS}": values.get("work_offsets", _MOST_OFFSETS) < _MOST_OFFSETS,
+    }
+    asking = [key for key, asks in stops.items() if asks]
+    if values.get("comments") == "none" and asking:
+        problem = f"programs stop, and no comment would say what for: {', '.join(asking)}"
+        remedy = 'write comments = "semicolon", or the lengths = "one-cutter" or "table", spindle_wait and work_offsets that need no stop'
+        yield Fault(f"{where}: comments", problem, '"none"', '"parentheses" or "semicolon"', remedy)
 
 
 def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
@@ -188,6 +240,9 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
     if not 1 <= values.get("work_offsets", _MOST_OFFSETS) <= _MOST_OFFSETS:
         found, limit = str(values["work_offsets"]), f"1 to {_MOST_OFFSETS}, from G54 on"
         faults.append(Fault(f"{where}: work_offsets", "out of range", found, limit, "write as many as the controller has"))
+    if not _SHORTEST_LINE <= values.get("line_length", _LONGEST_LINE) <= _LONGEST_LINE:
+        found, limit = f"{values['line_length']} characters", f"{_SHORTEST_LINE} to {_LONGEST_LINE}"
+        faults.append(Fault(f"{where}: line_length", "out of range", found, limit, "leave it out if the manual names no limit"))
     tolerance = values.get("arc_tolerance_mm", Dialect().arc_tolerance_mm if values.get("arcs") is False else None)
     if tolerance is not None:
         # A line's end is rounded too, so it must be allowed to stray by more than that.
@@ -195,5 +250,6 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
         if not finest <= tolerance <= _COARSEST_MM:
             limit = f"{finest:g} to {_COARSEST_MM:g} mm, and at least twice the last decimal"
             remedy = f"use {max(Dialect().arc_tolerance_mm, finest):g}, or add a decimal"
-            faults.append(Fault(f"{where}: arc_tolerance_mm", "out of range", f"{tolerance:g} mm", limit, remedy))
+            found = f"{tolerance:g} mm" + (f", which is {mm(tolerance)}" if Units.INCH in units_told() else "")
+            faults.append(Fault(f"{where}: arc_tolerance_mm", "out of range", found, limit, remedy))
     return faults

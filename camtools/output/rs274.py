@@ -21,17 +21,16 @@ from camtools import __version__
 from camtools.faults import Fault, PacketFault
 from camtools.job.job import Cutter, Job
 from camtools.output.cautions import short_cautions
-from camtools.output.comments import comment, plain
+from camtools.output.comments import COMMENT_LENGTH, comment, plain
 from camtools.output.dialects import Dialect
 from camtools.output.rounding import Grid, RoundedMove, steps_of
 from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import MM_PER_INCH, Units, fine, mm, quantity, sizes, told_in
 
-__all__ = ["FOLDER", "LINE_LENGTH", "ProgramFile", "program_file"]
+__all__ = ["FOLDER", "ProgramFile", "program_file"]
 
 FOLDER = "programs"
-LINE_LENGTH = 250  # N 3.3 says 256; its own interpreter takes 253
 _BLEND_SHARE = 0.25  # of a flank's clearance
 _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
@@ -60,6 +59,9 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
         Where the program can not be written so that a controller would do just what it means.
     """
     own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
+    if not dialect.dwell:
+        on = [[move for move in cut.moves if not isinstance(move, Pause)] for cut in program.cuts]
+        program = replace(program, cuts=tuple(replace(cut, moves=tuple(moves)) for cut, moves in zip(program.cuts, on, strict=True)))
     try:
         with told_in(own[job.units], own[dialect.units]):
             _refuse_doubtful(program, job)
@@ -68,7 +70,7 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
         raise PacketFault(*(replace(fault, where=f"program {program.stem}: {fault.where}") for fault in error.faults)) from None
     seconds = program.seconds
     miss_mm = _miss_mm(dialect, job)
-    if miss_mm or not dialect.arcs:
+    if miss_mm or not dialect.arcs or not dialect.dwell:
         written = program.cuts if dialect.arcs else [_chorded(cut, dialect) for cut in program.cuts]
         seconds = program_seconds(written, job.machine, dry=program.kind != "cut", miss_mm=miss_mm)
     folder = FOLDER if program.kind == "cut" else f"{FOLDER}/dry"
@@ -77,11 +79,13 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
 
 def _text(program: Program, dialect: Dialect, job: Job) -> str:
     rise, cuts, cutter, turning = _rise(program.cuts, dialect, job), program.cuts, program.cutter, program.kind == "cut"
-    lines = [*_heading(program, dialect, job), *_start(program, dialect, job), "M5 (spindle off)"]
+    by_hand = dialect.spindle == "hand"
+    lines = [*_heading(program, dialect, job), *_start(program, dialect, job)]
+    lines += [] if by_hand else ["M5 (spindle off)"]
     if program.setup.zero_shared:
-        lines.append(f"M0 (set X, Y and Z zero of {program.setup.work_offset} for this setup, then go on)")
+        lines.append(_stop(dialect, f"set X, Y and Z zero of {program.setup.work_offset}", " for this setup, then go on"))
     for i, cut in enumerate(cuts, 1):
-        lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}")
+        lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}", _comment_length(dialect))
         if i == 1:
             lines += _fitting(program, dialect)
             lines.append(rise)
@@ -91,14 +95,47 @@ def _text(program: Program, dialect: Dialect, job: Job) -> str:
             lines += [f"{_height(cut.moves[0].end[2], dialect)} (rise to clearance)", _over(cut, dialect)]
         lines += _motion(cut, dialect)
     off = ["G49 (off: length offset)"] if dialect.lengths == "table" else []
-    lines += [rise, "M5 (spindle off)", *off, *_parking(dialect), "M30 (end)"]
+    still = ["M5 (spindle off)"]
+    if by_hand:  # after the stop nothing is known of where the cutter stands
+        still = [_stop(dialect, "switch the spindle off", ", wait until it stands, then go on")] if turning else []
+        still += [rise] if turning and dialect.park_mm else []
+    lines += [rise, *still, *off, *_parking(dialect)]
+    written = [*dialect.header, *(own for line in lines for own in _in_dialect(line, dialect)), *dialect.footer]
+    written += _in_dialect("M30 (end)", dialect)
     if dialect.line_numbers:
         # The number of a line is its place in the file, so that both ways of counting lead to the same line.
-        lines = [f"N{(i - 1) % _LAST_LINE_NUMBER + 1} {line}" for i, line in enumerate(lines, 1)]
-    longest = max(lines, key=len)
-    if len(longest) > LINE_LENGTH:
-        raise PacketFault(Fault("text", "a line is too long", f"{len(longest)} characters", f"{LINE_LENGTH}", f"shorten: {longest}"))
-    return "\n".join(lines) + "\n"
+        written = [f"N{(i - 1) % _LAST_LINE_NUMBER + 1} {line}" for i, line in enumerate(written, 1)]
+    longest = max(written, key=len)
+    if len(longest) > dialect.line_length:
+        found, limit = f"{len(longest)} characters: {longest}", f"{dialect.line_length}, line_length of the dialect"
+        raise PacketFault(Fault("text", "a line is too long", found, limit, "take a dialect with longer lines, or with fewer decimals"))
+    return "\n".join(written) + "\n"
+
+
+def _room(dialect: Dialect) -> int:
+    """Return how many characters a line has beside its number."""
+    return dialect.line_length - (len(f"N{_LAST_LINE_NUMBER} ") if dialect.line_numbers else 0)
+
+
+def _comment_length(dialect: Dialect) -> int:
+    return min(COMMENT_LENGTH, _room(dialect))
+
+
+def _in_dialect(line: str, dialect: Dialect) -> Iterator[str]:
+    """Yield a line with its comment as the dialect has it: one beside a code is left out where there is no room; a stop never loses its."""
+    code, opened, rest = line.partition("(")
+    said = rest.removesuffix(")") if opened and dialect.comments != "none" else ""
+    remark = said and (f"({said})" if dialect.comments == "parentheses" else f"; {said}")
+    if code and remark and not code.startswith("M0 ") and len(code) + len(remark) > _room(dialect):
+        remark = ""
+    if written := f"{code}{remark}".rstrip():
+        yield written
+
+
+def _stop(dialect: Dialect, words: str, more: str) -> str:
+    """Write a stop and what it asks for, with more where there is room on its line."""
+    line = f"M0 ({words}{more})"
+    return line if len(line) <= _room(dialect) else f"M0 ({words})"
 
 
 def _refuse_doubtful(program: Program, job: Job) -> None:
@@ -133,37 +170,42 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
 
 
 def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
+    def said(label: str, text: str) -> list[str]:
+        return comment(label, text, _comment_length(dialect))
+
     setup = program.setup
     upright = setup.hold == "upright"
     face = f"{setup.facing} face {'towards the operator' if upright else 'up'}"
     work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if upright else 'worked'}"
     boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
     lines = [
-        *comment("program", program.title),
-        *comment("piece", plain(job.title, _NAME_LENGTH)),
-        *comment("written by", f"camtools {__version__}"),
-        *comment("board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"),
-        *comment("hold", f"{setup.hold}, {work}, {face}"),
-        *comment("stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"),
+        *said("program", program.title),
+        *said("piece", plain(job.title, _NAME_LENGTH)),
+        *said("written by", f"camtools {__version__}"),
+        *said("board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"),
+        *said("hold", f"{setup.hold}, {work}, {face}"),
+        *said("stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"),
     ]
     for sentence in setup.words:
-        lines += comment("place", str(sentence))
+        lines += said("place", str(sentence))
     cutter = program.cutter
-    lines += comment(f"cutter {cutter.number}", _shape(cutter))
+    lines += said(f"cutter {cutter.number}", _shape(cutter))
     if program.kind != "cut":
-        lines += comment("spindle", f"off throughout; cutter {cutter.number} is fitted, Z0 set with it, and none is changed")
+        lines += said("spindle", f"off throughout; cutter {cutter.number} is fitted, Z0 set with it, and none is changed")
     elif dialect.lengths == "one-cutter":
         fitted = f"cutter {cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
-        lines += comment("before the start", fitted)
+        lines += said("before the start", fitted)
     elif dialect.lengths == "touch-off":
-        lines += comment("lengths", "it stops before the cutter moves, for Z zero to be set with it")
+        lines += said("lengths", "it stops before the cutter moves, for Z zero to be set with it")
     if dialect.lengths == "table":
-        lines += comment("lengths", f"from the machine's table, where H{cutter.number} must be right before the start")
-    lines += comment("safe height", _safe_height_words(program.cuts, dialect, job))
+        lines += said("lengths", f"from the machine's table, where H{cutter.number} must be right before the start")
+    if program.kind == "cut" and dialect.spindle == "hand":
+        lines += said("spindle", "switched by hand: off until it stops and asks for it, and off again where it asks for that")
+    lines += said("safe height", _safe_height_words(program.cuts, dialect, job))
     if not dialect.arcs:
-        lines += comment("arcs", f"short lines, within {fine(dialect.arc_tolerance_mm)}")
+        lines += said("arcs", f"short lines, within {fine(dialect.arc_tolerance_mm)}")
     for caution in short_cautions(program):
-        lines += comment("caution", caution)
+        lines += said("caution", caution)
     return lines
 
 
@@ -258,16 +300,21 @@ def _fitting(program: Program, dialect: Dialect) -> Iterator[str]:
         yield f"G43 H{number} (length of cutter {number})"
     elif program.kind == "cut" and dialect.lengths == "touch-off":
         fit = "" if dialect.m6 else f"fit cutter {number}, "
-        yield f"M0 ({fit}set Z zero of {offset} with cutter {number}, then go on)"
+        yield _stop(dialect, f"{fit}set Z zero of {offset}", f" with cutter {number}, then go on")
 
 
 def _run_up(cutter: Cutter, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:
     """Bring a cutter to its speed."""
-    yield f"S{math.floor(cutter.speed_rpm + 1e-6)} M3 (spindle on)"
+    speed = math.floor(cutter.speed_rpm + 1e-6)
+    if dialect.spindle == "hand":
+        yield _stop(dialect, f"switch the spindle on at {speed} rpm", ", wait until it has its speed, then go on")
+        yield rise
+        return
+    yield f"S{speed} M3 (spindle on)"
     if job.machine.spin_up_s > 0 and dialect.spindle_wait == "dwell":
         yield f"{_dwell(job.machine.spin_up_s, dialect)} ({'seconds' if dialect.dwell_unit == 's' else 'milliseconds'} to full speed)"
     elif dialect.spindle_wait == "stop":
-        yield "M0 (wait until the spindle runs at full speed, then go on)"
+        yield _stop(dialect, "wait until the spindle runs at full speed", ", then go on")
         yield rise
 
 

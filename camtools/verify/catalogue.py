@@ -80,6 +80,7 @@ _STATE = _all(
         "tool-change-without-tool": "M6 before any T",
         "tool-change-while-turning": "M6 while the spindle turns",
         "stop-while-turning": "a stop asks for Z zero to be set while the spindle turns",
+        "spindle-left-on": "the program ends while a spindle that is switched by hand still turns",
         "length-unknown": "a move after a change of cutter, though neither a table nor a stop for Z zero tells the new one's length",
         "bad-dwell": "G4 without P, or a negative P",
         "bad-g53": "G53 without axis words, with a move other than G0 or G1, or in incremental mode",

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
 from camtools.cli import group
+from camtools.job import read_job
 from camtools.output.dialects import Dialect, dialect_of, left_to_operator, shipped_dialects
+from camtools.output.sections import work_of
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 
@@ -25,18 +28,15 @@ def test_all_that_ship_are_listed_with_what_they_are_like() -> None:
 
 
 @pytest.mark.parametrize("name", shipped_dialects())
-def test_an_example_holds_the_lines_of_a_program_that_is_written(name: str, tmp_path: Path) -> None:
+def test_an_example_holds_the_lines_of_a_program_that_is_written(name: str) -> None:
     example = json.loads(run(name, "--json").stdout)["example"]
-    packed = CliRunner().invoke(
-        group, ["packet", str(SAMPLES / "first-drawer.toml"), "-o", str(tmp_path / "packet"), "--no-pictures", "--post", name]
-    )
-    assert packed.exit_code == 0
-    lines = min((tmp_path / "packet" / "programs").glob("01-*")).read_text().splitlines()
+    job, _ = read_job(SAMPLES / "first-drawer.toml")
+    lines = work_of(job, dialect_of(name)).program_files[0].text.splitlines()
     cut = example.index("...")
     begin = lines.index(example[0])
     assert example[:cut] == lines[begin : begin + cut]
     assert example[cut + 1 :] == lines[-len(example[cut + 1 :]) :]
-    assert any(line.endswith(("G20 (units: inches)", "G21 (units: millimetres)")) for line in example)
+    assert any(re.search("G20 .*units: inches|G21 .*units: millimetres", line) for line in example)
     assert any(" X" in line for line in example)
 
 
@@ -52,12 +52,23 @@ def test_an_example_holds_the_lines_of_a_program_that_is_written(name: str, tmp_
         ({"spindle_wait": "stop"}, "stops after it starts"),
         ({"spindle_wait": "none"}, "the program does not"),
         ({"path": "unsaid"}, "keep to corners"),
+        ({"spindle": "hand"}, "Switch the spindle on and off"),
+        ({"dwell": False}, "does not pause at its corners"),
+        ({"comments": "none"}, "no word stands in it"),
+        ({"header": ("M8",)}, "your own first and last lines"),
     ],
 )
 def test_what_a_dialect_leaves_to_the_operator_is_said(keys: dict[str, object], words: str) -> None:
     own, plain = left_to_operator(Dialect(**keys)), left_to_operator(Dialect())
     assert any(words in sentence for sentence in own)
     assert keys == {} or not any(words in sentence for sentence in plain)
+
+
+def test_all_are_shown_in_full_at_once() -> None:
+    told = json.loads(run("--all", "--json").stdout)
+    assert list(told) == list(shipped_dialects())
+    assert told["bare"] == json.loads(run("bare", "--json").stdout)
+    assert run("--all", "bare").exit_code == 2
 
 
 def test_a_dialect_that_is_not_there_is_refused() -> None:

@@ -67,6 +67,11 @@ def split(text: str, line: int, comments: list[str]) -> dict[str, list[float]]:
     ask(all(32 <= ord(letter) < 127 for letter in text), "a character that does not print", line)
     code = ""
     while text:
+        remark = re.match(r"([^(;]*);([^()]*)$", text)  # behind a semicolon: common practice, no source
+        if remark:
+            comments.append(remark[2].strip())
+            text = remark[1]
+            continue
         head, bracket, rest = text.partition("(")
         ask(")" not in head, "a comment closed that was never opened", line)
         code += head
@@ -149,7 +154,9 @@ def read(text: str) -> Reading:
         if 0 in orders:  # section 3.6.1: a person takes over
             remark = out.comments[-1]
             zero, spindle = turning == 0 and "Z zero of G5" in remark, turning != 0 and "full speed" in remark
-            ask(zero or spindle, "a stop without its reason, or for the zero while the spindle turns", number)
+            switched = re.match(r"switch the spindle (off|on at (\d+) rpm)", remark)
+            ask(zero or spindle or bool(switched), "a stop without its reason, or for the zero while the spindle turns", number)
+            turning = float(switched[2] or 0) if switched else turning
             if remark.startswith("fit cutter"):
                 tool = chosen
                 out.tools.append(tool)

@@ -102,6 +102,7 @@ def test_any_moves_are_read_back_as_they_were_meant(made: list[Move], name: str)
             assert any(math.dist(goal, move.end) < 2 * near for goal in goals), "a traverse is missing, or out of order"
         here = move.end
     pauses = [math.ceil(move.seconds * 10 - 1e-6) / 10 for move in made if isinstance(move, Pause)]
+    pauses = pauses if dialect.dwell else []
     unit = 1000 if dialect.dwell_unit == "ms" else 1
     assert [dwell / unit for dwell in reading.dwells[len(reading.dwells) - len(pauses) :]] == pytest.approx(pauses)
 
@@ -117,6 +118,13 @@ def test_every_program_of_a_drawer_keeps_the_rules_in_every_dialect(program: Pro
     assert speeds == ({18000.0} if program.kind == "cut" else {0.0})
     changes = program.kind == "cut" and dialect.lengths != "one-cutter"
     assert reading.tools == ([program.cutter.number] if changes else [])
+
+
+def test_a_line_that_is_longer_than_the_controller_takes_is_refused() -> None:
+    start, end = ((-250.0 - 150.7 * math.cos(way), -250.0 - 150.7 * math.sin(way), 10.0) for way in (1.0, 0.5))
+    to, far = Rapid(start), Arc(end, (-250.0, -250.0), True, 1234.5)
+    with pytest.raises(PacketFault, match=r"a line is too long; found 6\d characters: N\d+ G2 X.*; limit 60, line_length of the dialect"):
+        one(program_of(to, far), Dialect(line_length=60, decimals=6, line_numbers=True))
 
 
 def test_all_dialects_move_alike() -> None:
@@ -281,8 +289,8 @@ def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     program = TAILS
     assert "G61" in one(program)
     assert "G61" not in one(program, MM.model_copy(update={"path": "unsaid"}))
-    assert "G64 P0.01 " in one(program, MM.model_copy(update={"path": "blend"})), "of a clearance of 0.08 mm"
-    assert "G64 P0.00039 " in one(program, MM.model_copy(update={"path": "blend", "units": "inch", "decimals": 5})), "0.01 mm, rounded down"
+    assert "G64 P0.006 " in one(program, MM.model_copy(update={"path": "blend"})), "of a clearance of 0.08 mm"
+    assert "G64 P0.00023 " in one(program, MM.model_copy(update={"path": "blend", "units": "inch", "decimals": 5})), "rounded down"
     assert "G61" in one(program, MM.model_copy(update={"path": "blend", "arc_tolerance_mm": 0.0201})), "more than a quarter of it"
     assert "G4 P3.0" in one(program)
     assert "G4 P3000 (milliseconds to full speed)" in one(program, MM.model_copy(update={"dwell_unit": "ms"}))
@@ -290,7 +298,7 @@ def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     stopping = one(program, MM.model_copy(update={"spindle_wait": "stop"}))
     assert "M3 (spindle on)\nM0 (wait until the spindle runs at full speed, then go on)\nG0 Z60.0 (rise" in stopping
     assert {motion.code for motion in read(one(program, dialect_of("short-lines"))).motions} == {0, 1}
-    assert "(arcs: short lines, within 0.010 mm)" in one(program, dialect_of("short-lines"))
+    assert "(arcs: short lines, within 0.006 mm)" in one(program, dialect_of("short-lines"))
     assert {motion.code for motion in read(one(TAILS)).motions} >= {0, 1}
     assert program_file(program, MM.model_copy(update={"ending": "tap"}), JOB).name.endswith(".tap")
 

@@ -57,13 +57,15 @@ class Step:
 
 def steps_of(text: str) -> Iterator[Step]:
     """Run a program with the other reader."""
-    machine, tool = Machine(), 0
+    machine, tool, by_hand = Machine(), 0, 0.0
     for content in text.splitlines():
         if content.startswith("G53"):  # which that reader does not run: where the top of travel is, ours is told too
             assert [str(code) for code in Line(content).block.gcodes][:1] == ["G53"]
             if " Z" not in content:
                 continue
             content = f"G0 Z{TOP_MM / (25.4 if isinstance(machine.mode.units, GCodeUseInches) else 1.0)}"
+        if asked := re.match(r"M0 ; switch the spindle (?:off|on at (\d+) rpm)", content):
+            by_hand = float(asked[1] or 0)
         block = Line(content).block
         before = machine.pos
         machine.process_block(block)
@@ -86,7 +88,7 @@ def steps_of(text: str) -> Iterator[Step]:
                 kind="arc" if isinstance(code, GCodeArcMove) else "rapid" if rapid else "feed",
                 places=tuple((x * unit, y * unit, z * unit) for x, y, z in ends),
                 feed_mm_min=0.0 if rapid else mode.feed_rate.word.value * unit,
-                spindle_rpm={GCodeStartSpindleCW: 1, GCodeStartSpindleCCW: -1}.get(turning, 0) * mode.spindle_speed.word.value,
+                spindle_rpm={GCodeStartSpindleCW: 1, GCodeStartSpindleCCW: -1}.get(turning, 0) * mode.spindle_speed.word.value + by_hand,
                 tool=tool,
                 offset=machine.state.cur_coord_sys,
             )

@@ -504,6 +504,27 @@ def _(packet: Packet) -> Caught:
     return Caught("stop-while-turning", LEFT_FRONT, 1 + packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2), "M3"))
 
 
+def by_hand(packet: Packet) -> int:
+    """Have the spindle switched by a person, at two stops; return the line of the first."""
+    packet.change(LEFT_FRONT, "^M5.*", "M0 (switch the spindle off, then go on)", -1)
+    packet.change(LEFT_FRONT, "^G4 .*", "G0 Z40.0")
+    return packet.change(LEFT_FRONT, "^S18000 M3.*", "M0 (switch the spindle on at 18000 rpm, then go on)")
+
+
+@way("a spindle switched by hand left on at the end")
+def _(packet: Packet) -> Caught:
+    by_hand(packet)
+    packet.change(LEFT_FRONT, "^M0.*off.*", "M5", -1)
+    return Caught("spindle-left-on", LEFT_FRONT, packet.find(LEFT_FRONT, "^M30"))
+
+
+@way("a spindle switched by hand not asked to turn")
+def _(packet: Packet) -> Caught:
+    number = by_hand(packet)
+    packet.drop(LEFT_FRONT, number)
+    return Caught("spindle-stopped", LEFT_FRONT, packet.find(LEFT_FRONT, "^G1 "), near=4)
+
+
 @way("end beside the board")
 def _(packet: Packet) -> Caught:
     return Caught("unsafe-stop", LEFT_FRONT, packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z40", -1)) - 1)
@@ -1152,6 +1173,17 @@ def _(packet: Packet) -> None:
 @harmless("a way in through air that the dry run does not know")
 def _(packet: Packet) -> None:
     packet.map_words(LEFT_FRONT, "Y", lambda y: y - 1.0, lines=[packet.find(LEFT_FRONT, "^G0 X")])
+
+
+@harmless("a spindle that is switched by hand")
+def _(packet: Packet) -> None:
+    by_hand(packet)
+
+
+@harmless("comments behind semicolons")
+def _(packet: Packet) -> None:
+    for file in _programs(packet):
+        packet.write(file, [line.replace("(", "; ").replace(")", "") for line in packet.lines(file)])
 
 
 @harmless("two programs of one end in one file, with a change of cutter between them")

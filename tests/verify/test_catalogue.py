@@ -174,6 +174,7 @@ CASES: dict[str, Case] = {
     "file-unreadable": files(lambda packet: (packet.folder / GROOVE).unlink()),
     "file-too-large": files(lambda packet: packet.write(GROOVE, [" " * 4_000_001])),
     "not-text": files(lambda packet: packet.write(GROOVE, ["\0"])),
+    "spindle-left-on": text(f"{STATED}\nM0 (switch the spindle on at 9000 rpm)\nM5\nM30"),
     "program-too-long": text("\n" * MOST_LINES + "M30"),
     "tool-not-in-manifest": text("G21 T9\nM30"),
     "board-not-in-manifest": said(manifest=MANIFEST.model_copy(update={"boards": []})),

@@ -60,6 +60,7 @@ class Controller:
         self._motion: int | None = None
         self._speed = 0.0
         self._turning = 0  # 1 clockwise, -1 anti-clockwise
+        self.by_hand = False  # a person was asked to switch the spindle on, and no code of a program switches it off
         self._selected: int | None = None
         self._stated: set[int] = set()  # modal groups named so far
         self._offset_on = False  # G43 is in force
@@ -127,8 +128,11 @@ class Controller:
             self._coordinates.lose()
             self._length_fault = "after M6 write G43 with the cutter's H, or stop by M0 with a comment that asks for Z zero"
         if 7 in m:
+            if self.by_hand and m[7] != 5:
+                raise LineFault("not-judged", "M3 or M4, while the spindle turns that a person was asked to switch on")
             self._turning = {3: 1, 4: -1, 5: 0}[m[7]]
-        self._carriage.rpm = self._turning * self._speed if self._turning else 0.0
+        if not self.by_hand:
+            self._carriage.rpm = self._turning * self._speed if self._turning else 0.0
 
     def _select(self, tool: int) -> None:
         if tool < 0:
@@ -174,6 +178,7 @@ class Controller:
         """M0: a person takes over. Asked for Z zero, he sets it with the cutter that is in, or that a comment asks him to fit."""
         self._coordinates.lose()
         words = {word for comment in comments for word in re.findall("[a-z]+|[0-9]+", comment.lower())}
+        self._switch(comments, words)
         if not {"zero", "z"} <= words:
             return
         if self._carriage.rpm != 0.0:
@@ -182,6 +187,15 @@ class Controller:
             self._carriage.tool = self._selected
         self._length_fault = ""
         self.zero_asked = self.zero_asked or ({"x", "y"} <= words and not self.motions)
+
+    def _switch(self, comments: Sequence[str], words: set[str]) -> None:
+        """Take the spindle as a person is asked to switch it: on at a speed, all cutters being right-handed, or off."""
+        if not {"switch", "spindle"} <= words:
+            return
+        if "off" in words:
+            self.by_hand, self._carriage.rpm = False, 0.0
+        elif "on" in words and (speed := re.search(r"([0-9]{1,6}) rpm", " ".join(comments).lower())):
+            self.by_hand, self._carriage.rpm = True, float(speed[1])
 
     def _set_units(self, scale: float) -> None:
         if self.units is None:

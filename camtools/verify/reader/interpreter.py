@@ -155,6 +155,8 @@ class _Reading:
             self._log.add("no-program-end", self._line, "the program was cut short: it has no M30")
         elif not self._ended:
             self._log.add("ends-without-m30", self._line, "end with M5, then M30")
+        if self._machine.by_hand:
+            self._log.add("spindle-left-on", self._line, "stop by M0 with a comment that asks to switch the spindle off, before the end")
         if self._ended and self._percent == 1:
             self._log.add("percent-not-closed", self._line, "a % line at the top asks for one at the end")
         motions: list[Motion] = self._machine.motions

@@ -24,6 +24,7 @@ _WORD = re.compile(rf"([A-DF-MP-TX-Z])({_NUMBER})(?!E[+-]?[0-9])")
 _EXPONENT = re.compile(rf"{_NUMBER}E[+-]?[0-9]")
 _MADE = re.compile(r"[+-]?(?:[#\[]|(?:ABS|ACOS|ASIN|ATAN|COS|EXP|FIX|FUP|LN|ROUND|SIN|SQRT|TAN)\[)")
 _LINE_NUMBER = re.compile(r"N([0-9]{1,5})(?![0-9.])")
+_OPENS = re.compile("[(;]")  # a comment
 _DROP = str.maketrans("", "", " \t")
 _MOVE = re.compile(r"\bG0?[0-3](?![0-9.]).*?[XYZ]\s*[+-]?\.?[0-9]", re.IGNORECASE)
 
@@ -73,7 +74,7 @@ def read_block(text: str) -> Block:
         At the first thing that the language does not allow.
     """
     block = Block()
-    if "(" in text or ")" in text:
+    if "(" in text or ")" in text or ";" in text:
         text = _without_comments(text, block.comments)
     if not text.isascii():
         raise LineFault("bad-character", f"{next(c for c in text if not c.isascii())!a} outside a comment")
@@ -110,18 +111,21 @@ def _no_word(rest: str) -> LineFault:
 
 
 def _without_comments(text: str, comments: list[str]) -> str:
+    """Take comments off: in parentheses, section 3.3.4 p. 18, or from a semicolon to the end of the line (common practice, no source)."""
     kept = []
     rest = text
     while rest:
-        before, opened, after = rest.partition("(")
+        opens = _OPENS.search(rest)
+        before = rest[: opens.start()] if opens else rest
         if ")" in before:
             raise LineFault("comment-not-closed", "a ) without a ( before it")
         kept.append(before)
-        if not opened:
+        if not opens:
             break
-        comment, closed, rest = after.partition(")")
-        if "(" in comment:
-            raise LineFault("comment-nested", "a ( within a comment")
+        after = rest[opens.end() :]
+        comment, closed, rest = (after, ";", "") if opens[0] == ";" else after.partition(")")
+        if "(" in comment or ")" in comment:
+            raise LineFault("comment-nested", "a bracket within a comment")
         if not closed:
             raise LineFault("comment-not-closed", "the comment does not end on its line")
         if not comment.replace("\t", " ").isprintable():

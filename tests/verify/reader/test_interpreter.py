@@ -16,6 +16,7 @@ from camtools.verify import catalogue
 from camtools.verify.reader import carriage, interpreter
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion, ProgramRun
+from camtools.verify.reader.words import read_block
 
 STATED = "G21 G17 G90 G94 G40 G54"
 ORIGIN = (0.0, 0.0, 0.0)
@@ -188,6 +189,31 @@ def test_a_stop_puts_in_the_cutter_that_its_comment_asks_for() -> None:
     fitted = made("T2\nM0 (fit cutter 2, set Z zero with it)\nG0 Z1")
     assert (codes(fitted), fitted.motions[0].tool) == ([], 2)
     assert made("T2\nM0 (set Z zero with cutter 1)\nG0 Z1").motions[0].tool == 0
+
+
+@pytest.mark.parametrize("last", ["", "M5\n", "M0 (go on)\n", "M0 (switch it off)\n"])
+def test_a_spindle_that_a_person_switched_on_turns_until_a_person_is_asked_to_switch_it_off(last: str) -> None:
+    """Common practice, no source: no code reaches it, so M5 and M30 leave it turning (with a program's own, 3.6.1 p39 and 3.7.1 p40)."""
+    on = "M0 (switch the spindle on at 9000 rpm)\nG0 Z1\n"
+    done = made(f"{on}{last}G0 Z2")
+    assert done.motions[-1].spindle_rpm == 9000.0
+    assert codes(done)[0][0] == "spindle-left-on"
+    done = made(f"{on}M0 ; switch the spindle off\nG0 Z2")
+    assert done.motions[-1].spindle_rpm == 0.0
+    assert codes(done) == []
+
+
+def test_a_comment_may_stand_behind_a_semicolon() -> None:
+    """Common practice, no source."""
+    assert read_block("G1 X1 ; X2 Y3").values == {"X": 1.0}
+    assert read_block("G1 (a; b) X1").comments == ["a; b"]
+    assert codes(made("; G0 X5")) == [("code-in-comment", 2)]
+
+
+def test_a_program_does_not_start_a_spindle_that_a_person_switched_on() -> None:
+    asked = "M0 (switch the spindle on at 9000 rpm)\n"
+    assert codes(made(f"{asked}M3"))[0] == ("not-judged", 3)
+    assert codes(made(f"{asked}M0 (set Z zero)\nM0 (switch the spindle off)")) == [("stop-while-turning", 3)]
 
 
 def test_words_may_stand_in_any_order() -> None:

@@ -30,7 +30,7 @@ FAULTS = [
     ("U1", "bad-character", "E.3 p107"),
     ("V1", "bad-character", "E.3 p107"),
     ("W1", "bad-character", "E.3 p107"),
-    ("G1 X1 ; quick", "bad-character", "E.3 p107"),
+    ("G1 X1 ; quick (so)", "comment-nested", "common practice, no source"),
     ("%", "bad-character", "3.1 p12"),
     ("X1 /", "bad-character", "2.2.2 p9"),
     ("X\N{FULLWIDTH DIGIT ONE}", "bad-character", "E.3 p107"),
