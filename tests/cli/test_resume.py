@@ -135,5 +135,5 @@ def test_a_program_that_fails_the_check_is_not_taken_up(packet: Path, tmp_path: 
     shutil.copytree(packet, spoiled)
     path = spoiled / "programs" / name
     path.write_text(path.read_text().replace("M3 (spindle on)", "M4 (spindle on)").replace("on at 18000 rpm", "on at 98000 rpm"))
-    with pytest.raises(NotTakenUp, match=r"right-handed|is marked"):
+    with pytest.raises(NotTakenUp, match=r"right-handed|the machine turns"):
         take_up(spoiled, name, 60)
