@@ -71,6 +71,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("room above the lower board", "room_mm - max(tops)", "room_mm - min(tops)"),
         ("front and sides never part", "> FELT_MM", "> 100 * FELT_MM"),
     ],
+    ("drawer/feeds.py", "tests/published/test_feeds.py"): [
+        ("safe feed by the softest wood", "max(loads, key=lambda load: load.wood_n_mm2)", "min(loads, key=lambda load: load.wood_n_mm2)"),
+        ("bending grows as the feed", "over ** (-1 / (1 - THIN))", "over ** -1"),
+        ("machine's feed not minded", '"machine": machine.max_feed_mm_min', '"machine": math.inf'),
+    ],
     ("drawer/cutting_loads.py", "tests/drawer/test_cutting_loads.py"): [
         ("sockets in the wood of the sides", '"half-blind sockets", sockets, 1.0, front)', '"half-blind sockets", sockets, 1.0, side)'),
         ("tails in the wood of the front", "_share(joint), side)", "_share(joint), front)"),

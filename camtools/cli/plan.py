@@ -15,6 +15,7 @@ from camtools.cli.reading_dialect import read_dialect
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Layout
+from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.faults import CannotCut
 from camtools.job import Default
 from camtools.job.job import Job
@@ -24,7 +25,7 @@ from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of, programs_of
 from camtools.toolpath.work_order import changes_of, group_of
-from camtools.wording import bare, counted, unit_word
+from camtools.wording import bare, bare_fine, counted, quantity, unit_word
 
 __all__ = ["command", "show_defaults"]
 
@@ -79,6 +80,12 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) ->
         return
     _show_drawers(job, drawers)
     show.line(_work(job, drawers, programs))
+    show.table(
+        f"Speed, feed and depth: feeds in {_feed(0.0)[1]}, chips of an edge in a turn and passes in {unit_word()}",
+        ("cutter", "rpm", "feed", "safe to", "limit", "chips", "by charts", "pass"),
+        [_feed_row(feed) for feed in safe_feeds_of(job, drawers).values()],
+        right=(1, 2, 3),
+    )
     show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
 
@@ -136,6 +143,25 @@ def show_defaults(defaults: Sequence[Default]) -> None:
         ("key", "value", "why"),
         [(default.key, default.value, default.reason) for default in left],
     )
+
+
+def _feed_row(safe: SafeFeed) -> tuple[str, ...]:
+    cutter, (least, most) = safe.cutter, safe.chart_mm
+    return (
+        f"{cutter.number} {cutter.kind}",
+        f"{cutter.speed_rpm:g}",
+        _feed(cutter.feed_mm_min)[0],
+        _feed(safe.feed_mm_min)[0],
+        safe.limit,
+        f"{bare_fine(cutter.chip_mm)} {safe.chips_told}".rstrip(),
+        f"{bare_fine(least)} to {bare_fine(most)}",
+        "whole" if cutter.kind == "dovetail" else bare(cutter.depth_per_pass_mm),
+    )
+
+
+def _feed(feed_mm_min: float) -> list[str]:
+    """Return a feed's number and its unit."""
+    return quantity(feed_mm_min, "mm/min").split()
 
 
 def _by(sizes_mm: Iterable[float]) -> str:

@@ -12,18 +12,13 @@ from camtools.faults import Fault, puts
 from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.drawer_limits import LEAST_TAIL_MM, OVER_MM, PIN_MM, ROUND_MM, STRAIGHT_MM, faults_of_joints
 from camtools.job.job import Cutter, DrawerWish, Job
-from camtools.job.woods import find_wood
 from camtools.wording import down, mm, up
 
-__all__ = ["Bounds", "Least", "bounds_of", "cutter_faults", "is_softwood"]
+__all__ = ["Bounds", "Least", "bounds_of", "cutter_faults"]
 
 PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes through it
 BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
 SOFT_HALF_PIN_MM = 5.0  # the same in softwood, common practice, no source
-
-_CONIFERS = frozenset(
-    ("baldcypress", "cedar", "douglas-fir", "fir", "hemlock", "larch", "parana", "pine", "redwood", "spruce", "tamarack", "yew")
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +41,6 @@ class Bounds:
     first_high: Least  # lowest place for the upper corner of the lowest tail; 0 where nothing asks for one
     cover_mm: tuple[float, float]  # highest and lowest place for those corners that let the groove lie inside the tail
     raised: bool
-
-
-def is_softwood(species: str) -> bool:
-    """Tell whether a species of the movement tables is a conifer, or the stand-in for one that is not known."""
-    name = find_wood(species).name.casefold()
-    return name.split(",")[0].split()[0] in _CONIFERS or "softwood" in name
 
 
 def bounds_of(job: Job, wish: DrawerWish) -> Bounds:

@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from camtools.drawer.boards import Drawer, HalfBlind, Note, Through
-from camtools.drawer.bounds import cutter_faults, is_softwood
+from camtools.drawer.bounds import cutter_faults
 from camtools.drawer.joints import family_of, joints_of
 from camtools.drawer.sizing import sizes_of
 from camtools.faults import CannotCut, Change, Fault, Way, puts
 from camtools.job.cutter_defaults import chip_load_mm
 from camtools.job.drawer_limits import LEAST_TAIL_MM, faults_of_groove
 from camtools.job.job import Cutter, DrawerWish, Job
+from camtools.job.woods import is_softwood
 from camtools.wording import down, listed, mm, quantity, up
 
 __all__ = ["Load", "load_faults", "load_warnings", "loads_of"]
@@ -51,14 +52,20 @@ class Load:
     wood_n_mm2: float  # specific cutting force of the wood at chips of CHIP_MM
 
     @property
-    def chip_mm(self) -> float:
-        """Feed of each edge in a turn."""
-        return self.cutter.feed_mm_min / (self.cutter.speed_rpm * self.cutter.flutes)
+    def soft(self) -> bool:
+        """Whether it is softwood."""
+        return self.wood_n_mm2 <= SOFTWOOD_N_MM2
+
+    @property
+    def chart_mm(self) -> tuple[float, float, float]:
+        """What a chart has for each edge: at least, as camtools takes it, and at most."""
+        cutter = self.cutter
+        return chip_load_mm(cutter.diameter_mm, cutter.angle_deg, cutter.cutting_length_mm, soft=self.soft)
 
     @property
     def edge_n_mm(self) -> float:
         """Cutting force on each mm of an edge: the specific force, greater for thin chips, times the chip's thickness."""
-        return float(self.wood_n_mm2 * CHIP_MM**THIN * self.chip_mm ** (1 - THIN))
+        return float(self.wood_n_mm2 * CHIP_MM**THIN * self.cutter.chip_mm ** (1 - THIN))
 
     @property
     def force_n(self) -> float:
@@ -281,7 +288,7 @@ def _slower(job: Job, wish: DrawerWish, load: Load) -> Iterator[Trial]:
     if job.machine.power_w is not None:
         over = max(over, load.power_w / (POWER_WARNED * job.machine.power_w))
     cutter = load.cutter
-    least, _, _ = chip_load_mm(cutter.diameter_mm, cutter.angle_deg, cutter.cutting_length_mm)
+    least, _, _ = load.chart_mm
     feed = down(cutter.feed_mm_min * over ** (-1 / (1 - THIN)), 10)
     if feed >= least * cutter.speed_rpm * cutter.flutes:
         yield _with(f"a feed of {quantity(feed, 'mm/min')}", replace(cutter, feed_mm_min=feed), job, wish, load)

@@ -11,6 +11,7 @@ from camtools.drawer.bottom import Bottom, bottom_of
 from camtools.drawer.bounds import cutter_faults
 from camtools.drawer.case import with_case_notes
 from camtools.drawer.cutting_loads import load_warnings
+from camtools.drawer.feeds import feed_warnings
 from camtools.drawer.grooves import grooves_of
 from camtools.drawer.joints import Family, family_of, joints_of
 from camtools.drawer.seasons import seasons_of
@@ -105,6 +106,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
     def side(role: Role) -> Piece:
         return Piece(role, sizes.side_mm, half_blind=half_blind, through=through, groove=grooves.side)
 
+    borne = (*load_warnings(job, wish, half_blind, through), *feed_warnings(job, wish, half_blind, through))
     # docs/joinery.md section 2
     along = (1.0, 0.0, 0.0, lap)
     up = (0.0, 1.0, 0.0, 0.0)
@@ -133,7 +135,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
             Piece("bottom", bottom.size_mm, outline=bottom.outline, corners=_corners(job, wish, bottom)),
             ((1.0, 0.0, 0.0, x), (0.0, 1.0, 0.0, y), (0.0, 0.0, 1.0, z)),
         ),
-        notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes, *load_warnings(job, wish, half_blind, through))),
+        notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes, *borne)),
         show_front_mm=sizes.show_front_mm,
         notches=bottom.notches,
         layouts=joints.layouts,

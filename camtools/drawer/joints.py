@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import HalfBlind, Layout, Note, Tail, Through
-from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of, is_softwood
+from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of
 from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import Broken, Drawn, Laid, counts_of, hindered, lay_out, look_of
 from camtools.drawer.looks import APART, EDGE_MOST, RATIO_LIMITS, SINGLE_MM, Eye, off
@@ -14,6 +14,7 @@ from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Change, Fault, Way
 from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.job import DrawerWish, Job
+from camtools.job.woods import is_softwood
 from camtools.wording import counted, listed, mm, up
 
 __all__ = ["Family", "Joints", "family_of", "joints_of"]

@@ -11,17 +11,21 @@ from itertools import pairwise
 from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
-from camtools.job.form import CutterForm, JobForm, TemplatesForm, TrialForm
+from camtools.job.form import WOODS, CutterForm, DrawerForm, JobForm, TemplatesForm, TrialForm
 from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, TrialWish, radius_of
+from camtools.job.woods import is_softwood
 from camtools.wording import fine, mm, span
 
 __all__ = ["chip_load_mm", "cutters_of", "machine_of", "template_wish_of", "trial_wish_of"]
 
-# Chip load, mm for each edge and turn, against diameter: a conservative calculator's chart, from the low end for hardwood to the
-# high end for softwood, and below its first row an industrial chart for spiral cutters. Charts differ by a factor of two and more.
-CHIP_LOAD = ((3.2, 0.05, 0.10), (6.35, 0.08, 0.15), (12.7, 0.10, 0.25), (19.0, 0.15, 0.38))
+# Chip load, mm for each edge and turn, low and high end against diameter: a conservative calculator's chart, and below its first row an
+# industrial chart for spiral cutters. Charts differ by a factor of two and more.
+CHIP_LOAD = ((3.2, 0.05, 0.10), (6.35, 0.08, 0.13), (12.7, 0.10, 0.20), (19.0, 0.15, 0.30))
+SOFT_CHIP_LOAD = ((3.2, 0.08, 0.13), (6.35, 0.10, 0.15), (12.7, 0.15, 0.25), (19.0, 0.20, 0.38))
+GENERAL_CHIP_MM = 0.15  # no thicker chip is taken where the job does not ask for it: the middle of a range for wood in general
 # Depth of a pass in hardwood against diameter: a calculator's cautious table, and in proportion below its first row.
 PASS_DEPTH = ((0.0, 0.0), (6.35, 1.6), (9.5, 3.2), (12.7, 4.8), (19.0, 6.4), (25.0, 9.5))
+SOFT_PASS_SHARE = 0.5  # and in softwood, of the diameter: the same table
 # Largest speed up to a diameter: the lowest of the trade tables seen.
 LARGEST_SPEED = ((12.7, 22_000.0), (25.4, 16_000.0), (50.8, 10_000.0))
 USUAL_SPEED = 18_000.0  # the slow end of a trade table for small cutters
@@ -42,8 +46,8 @@ _DIALECTS = {  # by the units of the job: name, unit of that name, and reason
 _OWN = "as small machines have it: common practice", "in the machine's manual or settings"
 
 
-def chip_load_mm(diameter_mm: float, angle_deg: float, cutting_length_mm: float) -> tuple[float, float, float]:
-    """Return what each edge of a cutter takes in a turn: at least, usually, which is in hardwood, and at most.
+def chip_load_mm(diameter_mm: float, angle_deg: float, cutting_length_mm: float, *, soft: bool) -> tuple[float, float, float]:
+    """Return what each edge of a cutter takes in a turn: at least, as camtools takes it, and at most.
 
     It is read off the chart at the diameter, of a dovetail cutter at that of its neck.
 
@@ -51,11 +55,14 @@ def chip_load_mm(diameter_mm: float, angle_deg: float, cutting_length_mm: float)
     ----------
     angle_deg
         Of a flank from the axis; 0 for a straight cutter.
+    soft
+        Whether all that it cuts is softwood.
     """
     neck_mm = 2 * radius_of(diameter_mm, angle_deg, cutting_length_mm)
-    low, high = (_read_off([(row[0], row[end]) for row in CHIP_LOAD], neck_mm) for end in (1, 2))
+    chart = SOFT_CHIP_LOAD if soft else CHIP_LOAD
+    low, high = (_read_off([(row[0], row[end]) for row in chart], neck_mm) for end in (1, 2))
     least, usual, most = DOVETAIL_SHARE if angle_deg else (1.0, 1.0, 1.0)
-    return least * low, usual * low, most * high
+    return least * low, usual * min(low, GENERAL_CHIP_MM), most * high
 
 
 def _read_off(table: Sequence[tuple[float, float]], at: float) -> float:
@@ -72,7 +79,7 @@ def cutters_of(form: JobForm) -> tuple[tuple[Cutter, ...], list[Default]]:
     """Return every cutter with its settings, and those that were left to camtools."""
     machine = Blanks("machine", form.machine)
     spindle = (machine.given("min_speed") or MIN_SPEED, machine.given("max_speed") or MAX_SPEED)
-    most = machine.given("max_feed") or MAX_FEED
+    most, soft = machine.given("max_feed") or MAX_FEED, all(_is_soft(form, drawer) for drawer in form.drawers)
     taken = {cutter.number for cutter in form.cutters}
     free = iter(number for number in range(1, 1000) if number not in taken)
     cutters: list[Cutter] = []
@@ -80,12 +87,27 @@ def cutters_of(form: JobForm) -> tuple[tuple[Cutter, ...], list[Default]]:
     for place, cutter in enumerate(form.cutters, 1):
         blanks = Blanks(f"cutters[{place}]", cutter)
         number = cutter.number if cutter.number is not None else blanks.take("number", next(free), "", "the first number that is free")
-        cutters.append(_cutter(cutter, number, blanks, spindle, most))
+        cutters.append(_cutter(cutter, number, blanks, spindle, most, soft=soft))
         used.extend(blanks.used)
     return tuple(cutters), used
 
 
-def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float, float], most_feed: float) -> Cutter:
+def _is_soft(form: JobForm, drawer: DrawerForm) -> bool:
+    """Tell whether all boards of a drawer that cutters meet are written to be of softwood."""
+    given = Blanks("stock", drawer.stock, form.stock).given
+    machined = Blanks("groove", drawer.groove, form.groove).given("bottom_corners") == "machine"
+    woods = [given(key) or given("wood") for key in WOODS[1:] if machined or key != "bottom_wood"]
+    return all(isinstance(wood, str) and _known_as_soft(wood) for wood in woods) and not (machined and given("bottom_kind") != "solid")
+
+
+def _known_as_soft(wood: str) -> bool:
+    try:
+        return is_softwood(wood)
+    except KeyError:  # told of with the drawers
+        return False
+
+
+def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float, float], most_feed: float, *, soft: bool) -> Cutter:
     take, diameter, length = blanks.take, form.diameter, form.cutting_length
     dovetail = form.kind == "dovetail"
     angle = form.angle if form.angle is not None else math.nan if dovetail else 0.0
@@ -96,8 +118,9 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
     flutes = take("flutes", 2, "", "common practice for joint cutters", "its cutting edges, counted")
     usual = min(max(min(USUAL_SPEED, spindle[1]), spindle[0]), max_speed)
     speed = take("speed", usual, "rpm", "the slow end of a trade table, within what spindle and cutter allow")
-    _, chip, _ = chip_load_mm(diameter, angle, length)
-    chart = "a conservative chart for hardwood"
+    _, chip, _ = chip_load_mm(diameter, angle, length, soft=soft)
+    wood = "softwood" if soft else "hardwood"
+    chart = f"the low end of a conservative chart for {wood}"
     charted = f"{DOVETAIL_SHARE[1]:.0%} of {chart} at the diameter of the neck" if dovetail else chart
     why = f"{fine(chip)} for each edge: {charted}"
     rate = step(speed * flutes * chip, 10, math.floor)
@@ -110,8 +133,9 @@ def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float,
         depth, plunges = length, False
     else:
         plunge = take("plunge", third, "mm/min", "common practice: a third of the feed")
-        cautious = min(step(_read_off(PASS_DEPTH, diameter), 0.1, math.floor), length)
-        depth = take("depth_per_pass", cautious, "mm", "a cautious table for hardwood")
+        charted_mm = SOFT_PASS_SHARE * diameter if soft else _read_off(PASS_DEPTH, diameter)
+        cautious = min(step(charted_mm, 0.1, math.floor), length)
+        depth = take("depth_per_pass", cautious, "mm", f"a cautious table for {wood}")
         plunges = take("plunges", False, "", "not taken for granted: it enters on a ramp")
     return Cutter(
         number=number,

@@ -77,6 +77,11 @@ class Cutter:
     assumed: tuple[str, ...] = ()  # keys that could be read off the cutter and were not written: camtools assumes them
 
     @property
+    def chip_mm(self) -> float:
+        """Feed of each edge in a turn."""
+        return self.feed_mm_min / (self.speed_rpm * self.flutes)
+
+    @property
     def most_told(self) -> str:
         """Return its largest speed as a maker should take it: a mark, or an assumption."""
         return f"{self.max_speed_rpm:g} rpm {'assumed' if 'max_speed' in self.assumed else 'marked'}"

@@ -16,6 +16,7 @@ __all__ = [
     "coefficient_of",
     "emc_percent",
     "find_wood",
+    "is_softwood",
     "known_woods",
     "nearest_wood",
     "shrinkage_of",
@@ -25,6 +26,10 @@ HUMIDITY = (0.0, 0.98)  # Table 4-2, made from Eq. (4-5), has rows from 5 to 95 
 TEMPERATURE_C = (-1.2, 132.3)  # Table 4-2: 30 to 270 deg F
 UNKNOWN_HARDWOOD = "unknown hardwood"
 UNKNOWN_SOFTWOOD = "unknown softwood"
+
+_CONIFERS = frozenset(
+    ("baldcypress", "cedar", "douglas-fir", "fir", "hemlock", "larch", "parana", "pine", "redwood", "spruce", "tamarack", "yew")
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +183,12 @@ def find_wood(name: str) -> Wood:
         Where there is none.
     """
     return _table()[_keys()[_key(name)]]
+
+
+def is_softwood(species: str) -> bool:
+    """Tell whether a species of the movement tables is a conifer, or the stand-in for one that is not known."""
+    name = find_wood(species).name.casefold()
+    return name.split(",")[0].split()[0] in _CONIFERS or "softwood" in name
 
 
 def nearest_wood(name: str) -> str | None:

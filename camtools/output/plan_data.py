@@ -9,7 +9,8 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from camtools.drawer.boards import Drawer, Piece, corners_told
-from camtools.job.job import DrawerWish, Job
+from camtools.drawer.feeds import SafeFeed, safe_feeds_of
+from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.output.stock_list import front_rows_of, rough_stock_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of
@@ -19,6 +20,7 @@ __all__ = ["PLAN", "Plan", "PlanDrawer", "PlanMachine", "plan_bytes", "plan_of"]
 PLAN = "plan.json"
 
 Mm = Annotated[float, AfterValidator(lambda length_mm: round(length_mm, 3))]
+Chip = Annotated[float, AfterValidator(lambda thickness_mm: round(thickness_mm, 4))]
 Sizes = Annotated[dict[str, Mm], Field(min_length=3, max_length=3)]  # by what each is called
 
 
@@ -143,6 +145,15 @@ class PlanFrontRow(_PlanPart):
     drawers: tuple[str, ...]
 
 
+class PlanFeed(_PlanPart):
+    """How fast a cutter may be fed in all its work, and how thick a chip of each edge a chart has at least and at most."""
+
+    feed_mm_min: float
+    limit: Literal["chips", "bending", "power", "machine"]
+    chart_mm: tuple[Chip, Chip]
+    chips_told: Literal["", "thin", "thick"]
+
+
 class PlanCutter(_PlanPart):
     """A cutter and what it runs at."""
 
@@ -155,6 +166,8 @@ class PlanCutter(_PlanPart):
     max_speed_rpm: float
     assumed: tuple[str, ...]  # keys of the job file that nobody wrote, of what can be read off the cutter
     feed_mm_min: float
+    chip_mm: Chip  # of each edge in a turn
+    safe: PlanFeed | None  # None: it is not used
     plunge_mm_min: float
     depth_per_pass_mm: float | None  # of a straight cutter
 
@@ -194,8 +207,7 @@ class Plan(_PlanPart):
 def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> Plan:
     """Return the plan. Drawers stand in the order of the job's wishes."""
     marks = marks_of(drawers)
-    dovetails = {cutter.number for cutter in job.cutters if cutter.kind == "dovetail"}
-    cutters = map(PlanCutter.model_validate, job.cutters)
+    feeds = safe_feeds_of(job, drawers)
     return Plan.model_validate(
         {
             "plan": 1,
@@ -203,9 +215,7 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) ->
             "drawers": tuple(_drawer(wish, drawer, marks) for wish, drawer in zip(job.drawers, drawers, strict=True)),
             "stock_to_prepare": rough_stock_of(job, drawers),
             "front_rows": front_rows_of(job, drawers),
-            "cutters": tuple(
-                cutter.model_copy(update={"depth_per_pass_mm": None}) if cutter.number in dovetails else cutter for cutter in cutters
-            ),
+            "cutters": tuple(_cutter(cutter, feeds.get(cutter.number)) for cutter in job.cutters),
             "machine": job.machine,
             "programs": tuple(
                 {
@@ -226,6 +236,11 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) ->
 def plan_bytes(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> bytes:
     """Return the packet's ``plan.json``."""
     return (json.dumps(plan_of(job, drawers, programs).model_dump(mode="json"), indent=1, allow_nan=False) + "\n").encode("ascii")
+
+
+def _cutter(cutter: Cutter, safe: SafeFeed | None) -> dict[str, Any]:
+    told = {key: getattr(cutter, key) for key in PlanCutter.model_fields if hasattr(cutter, key)}
+    return told | {"safe": safe} | ({"depth_per_pass_mm": None} if cutter.kind == "dovetail" else {})
 
 
 def _sizes(sizes_mm: tuple[float, float, float], *names: str) -> dict[str, float]:

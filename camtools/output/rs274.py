@@ -190,6 +190,8 @@ def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
         lines += said("place", str(sentence))
     cutter = program.cutter
     lines += said(f"cutter {cutter.number}", _shape(cutter))
+    if program.kind == "cut" and program.safe is not None:
+        lines += said("feed", program.safe.told)
     if program.kind != "cut":
         lines += said("spindle", f"off throughout; cutter {cutter.number} is fitted, Z0 set with it, and none is changed")
     elif dialect.lengths == "one-cutter":

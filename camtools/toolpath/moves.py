@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from camtools.drawer.boards import Affine, Piece
+from camtools.drawer.feeds import SafeFeed
 from camtools.job.job import Cutter
 from camtools.wording import Words
 
@@ -174,6 +175,7 @@ class Program:
     order: int
     kind: Literal["cut", "dry run", "outline"] = "cut"  # the others run with the spindle off
     backing: int = 1  # upright, the strip of backing at its stop: another number asks for fresh wood
+    safe: SafeFeed | None = None  # how fast its cutter may be fed
 
     @property
     def cutter(self) -> Cutter:

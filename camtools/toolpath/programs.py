@@ -9,6 +9,7 @@ from itertools import groupby
 
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
+from camtools.drawer.feeds import safe_feeds_of
 from camtools.faults import CannotCut, Fault, puts
 from camtools.job.job import Job, Machine
 from camtools.toolpath.backing import on_strips
@@ -77,7 +78,8 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
         raise CannotCut(*faults)
     programs = on_strips(in_order(ends))
     digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
-    return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}") for i, p in enumerate(programs, 1))
+    feeds = safe_feeds_of(job, drawers)
+    return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}", safe=feeds.get(p.cutter.number)) for i, p in enumerate(programs, 1))
 
 
 def _settings(setup: Setup, works: Sequence[Work], air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:

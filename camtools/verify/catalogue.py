@@ -151,6 +151,7 @@ MOTION_FINDINGS = MappingProxyType(
         {
             "cutter-strained": "force that bends the cutter more than is safe for long",
             "spindle-strained": "more than half of the spindle's power",
+            "chips-thick": "chips thicker than charts have them for this cutter and wood",
         },
     )
 )

@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from camtools.drawer.bounds import bounds_of, cutter_faults, is_softwood
+from camtools.drawer.bounds import bounds_of, cutter_faults
 from camtools.faults import Change
 from camtools.job.job import Cutter, DrawerWish
-from camtools.job.woods import known_woods
+from camtools.job.woods import is_softwood, known_woods
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
 
 T14 = math.tan(math.radians(14))

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 
@@ -37,25 +38,37 @@ def test_a_straight_cutter_feeds_by_the_chart_for_its_diameter(diameter: float, 
     assert "chart for hardwood" in defaults["cutters[3].feed"].reason
 
 
-@pytest.mark.parametrize(("diameter", "least", "most"), [(6.35, 0.08, 0.15), (12.7, 0.10, 0.25), (19.0, 0.15, 0.38)])
-def test_chips_range_from_hardwoods_low_end_to_softwoods_high_end(diameter: float, least: float, most: float) -> None:
-    """The same calculator's chart: not a standard, and rough."""
-    assert chip_load_mm(diameter, 0.0, 12.0) == (least, least, most)
-
-
 def test_a_dovetail_cutters_chips_are_judged_at_its_neck() -> None:
     """50 to 70 % of a straight cutter's there: common practice, no source."""
     length = (12.7 - 6.35) / 2 / math.tan(math.radians(14.0))  # so that the neck is 6.35 mm thick
-    assert chip_load_mm(12.7, 14.0, length) == pytest.approx((0.5 * 0.08, 0.6 * 0.08, 0.7 * 0.15))
+    assert chip_load_mm(12.7, 14.0, length, soft=False) == pytest.approx((0.5 * 0.08, 0.6 * 0.08, 0.7 * 0.13))
 
 
 @pytest.mark.parametrize("diameter", [1.0, 2.0, 3.175, 6.0, 12.7, 25.0])
 def test_a_feed_that_is_left_out_makes_chips_within_the_range(diameter: float) -> None:
     job, _ = read({"cutters.2": {"kind": "straight", "diameter": diameter, "cutting_length": 10}, "machine.max_feed": 20000})
     cutter = job.cutter(3)
-    least, _, most = chip_load_mm(diameter, 0.0, 10.0)
+    least, _, most = chip_load_mm(diameter, 0.0, 10.0, soft=False)
     step = 10 / (cutter.speed_rpm * cutter.flutes)  # feeds are rounded down to 10 mm/min
     assert least - step <= cutter.feed_mm_min / (cutter.speed_rpm * cutter.flutes) <= most
+
+
+@pytest.mark.parametrize(
+    ("values", "soft"),
+    [
+        ({"stock.wood": "Scots pine"}, True),
+        ({"stock.wood": "Scots pine", "stock.front_wood": "oak"}, False),
+        ({"stock.wood": "oak", **{f"stock.{part}_wood": "pine" for part in ("front", "side", "back")}}, True),
+        ({"stock.wood": "Scots pine", "drawers.0.stock": {"side_wood": "beech"}}, False),
+        ({"stock.wood": "Scots pine", "groove.bottom_corners": "machine"}, False),  # of plywood
+        ({"stock.wood": "Scots pine", "groove.bottom_corners": "machine", "stock.bottom_kind": "solid"}, True),
+        ({}, False),
+    ],
+)
+def test_feeds_are_for_softwood_where_all_that_is_cut_is_softwood(values: dict[str, Any], soft: bool) -> None:
+    _, defaults = read(values)
+    for key in ("feed", "depth_per_pass"):
+        assert ("softwood" if soft else "hardwood") in defaults[f"cutters[2].{key}"].reason
 
 
 def test_between_rows_the_chart_is_read_in_a_straight_line() -> None:

@@ -157,6 +157,8 @@ def test_the_head_names_board_end_face_edge_stop_cutters_and_cautions(program: P
         assert board in head
     for cut in program.cuts:
         assert f"(cutter {cut.cutter.number}: {cut.cutter.kind}, {cut.cutter.diameter_mm:g} mm" in head
+    assert (f"(feed: {program.cutter.feed_mm_min:g} mm/min, " in head) is (program.kind == "cut")
+    assert ("safe to" in head) is (program.kind == "cut")
     for caution in short_cautions(program):
         assert comment("caution", caution)[0] in head
     assert text.isascii()
@@ -168,9 +170,10 @@ def test_a_program_in_inches_tells_every_length_in_both_units(program: Program) 
     words = " ".join(read(one(program, dialect_of("inch"))).comments).replace(" ... ", " ")
     told = re.findall(r"([0-9.]+(?: x [0-9.]+)*) mm(/min|)(?: / ([0-9.]+(?: x [0-9.]+)*) in\2)?\b", words)
     assert len(told) > 1
-    for lengths, _, inches in told:
+    for lengths, feed, inches in told:
+        half_step = 0.5e-2 if feed else 0.5e-3
         for millimetres, inch in zip(lengths.split(" x "), inches.split(" x "), strict=True):
-            assert float(inch) * inch_mm == pytest.approx(float(millimetres), abs=0.5e-3 * inch_mm + 1e-9)
+            assert float(inch) * inch_mm == pytest.approx(float(millimetres), abs=half_step * inch_mm + 1e-9)
     assert not re.search(r"[0-9] in\b", " ".join(read(one(program)).comments))
 
 

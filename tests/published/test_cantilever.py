@@ -51,7 +51,7 @@ def test_power_is_specific_force_times_removal_rate(depth: float, feed: float, a
 def test_force_is_the_mean_of_what_the_edges_meet_over_a_turn() -> None:
     """In a slot an edge at an angle phi from where it enters takes a chip of f sin(phi), over half a turn."""
     one = load(cutter(), 15.2)
-    chip = one.chip_mm
+    chip = one.cutter.chip_mm
     specific = HARDWOOD_N_MM2 * (chip / CHIP_MM) ** -THIN
     mean, _ = integrate.quad(lambda phi: specific * chip * math.sin(phi), 0.0, math.pi)
     assert one.force_n == pytest.approx(2 * mean * 15.2 / (2 * math.pi))

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
+from camtools.drawer import drawers_of
+from camtools.output.plan_data import plan_of
+from camtools.wording import down
 from tests.job.jobs import read
 
-# Chip load in hardwood, mm for each edge: a conservative calculator's chart, low and high end; 3.2 mm of an industrial chart.
+# Chip load, mm for each edge: a conservative calculator's chart, low and high end; 3.2 mm of an industrial chart for spiral cutters.
 HARDWOOD = {3.2: (0.05, 0.10), 6.35: (0.08, 0.13), 12.7: (0.10, 0.20), 19.0: (0.15, 0.30)}
+SOFTWOOD = {3.2: (0.08, 0.13), 6.35: (0.10, 0.15), 12.7: (0.15, 0.25), 19.0: (0.20, 0.38)}
+NODES = [("oak", size, *ends) for size, ends in HARDWOOD.items()] + [("Scots pine", size, *ends) for size, ends in SOFTWOOD.items()]
+# Depth of a pass, mm: a calculator's cautious table, which is in inches: 1/16, 1/8, 3/16, 1/4 and 3/8 in hardwood. In softwood it has
+# half the diameter.
+HARD_PASSES = {6.35: 1.6, 9.5: 3.2, 12.7: 4.8, 19.0: 6.4, 25.0: 9.5}
 
 
 @pytest.mark.parametrize(
@@ -21,6 +30,47 @@ HARDWOOD = {3.2: (0.05, 0.10), 6.35: (0.08, 0.13), 12.7: (0.10, 0.20), 19.0: (0.
 def test_feed_is_speed_times_edges_times_chip_load(speed: float, edges: int, diameter: float, feed: float) -> None:
     job, _ = _with_cutter(diameter, speed=speed, flutes=edges)
     assert job.cutter(3).feed_mm_min == feed
+
+
+@pytest.mark.parametrize(("wood", "diameter", "low", "high"), NODES)
+def test_a_job_takes_the_chip_loads_of_the_chart_at_its_nodes(wood: str, diameter: float, low: float, high: float) -> None:
+    """Read off the plan, through a job file. What is taken is the low end, at most 0.15 mm, a specialist's middle for wood in general."""
+    groove = {"cutters.1.diameter": diameter, "cutters.1.speed": 10_000, "groove.cutter": 2, "stock.bottom": max(diameter, 6.4)}
+    pins = {"cutters.2": {"kind": "straight", "diameter": 6, "cutting_length": 20}, "joints.straight": 3}
+    cutter = _planned(wood, groove | pins | {"drawers.0.opening": [300, 160, 300]})
+    assert cutter["chip_mm"] == pytest.approx(min(low, 0.15), abs=10 / 20_000)
+    assert cutter["safe"]["chart_mm"] == [low, high]
+    assert cutter["safe"]["limit"] == "chips"
+    assert cutter["safe"]["feed_mm_min"] == pytest.approx(10_000 * 2 * high, abs=10)
+
+
+@pytest.mark.parametrize(("wood", "diameter"), [(wood, diameter) for wood in ("oak", "Scots pine") for diameter in HARD_PASSES])
+def test_a_job_takes_the_depths_of_the_table_at_its_nodes(wood: str, diameter: float) -> None:
+    job, _ = _with_cutter(diameter, wood=wood)
+    depth = HARD_PASSES[diameter] if wood == "oak" else diameter / 2
+    assert depth - 0.1 < job.cutter(3).depth_per_pass_mm <= depth
+
+
+def test_the_safe_feed_is_the_least_of_what_chips_bending_spindle_and_machine_bear() -> None:
+    """Bending and power grow as feed to the power 0.6: Kienzle's law, from memory. Each in turn is brought below the others."""
+    chips = _planned("oak", {})["safe"]
+    assert chips["limit"] == "chips"
+    assert _plan("Scots pine", {"stock.front_wood": "oak"})["cutters"][1]["safe"] == chips, "by the hardest wood"
+    assert _planned("oak", {"machine.max_feed": 2910})["safe"] == chips | {"limit": "machine", "feed_mm_min": 2910}
+    slender = {"cutters.1.stick_out": 100, "cutters.1.shank": 3}
+    bent = _planned("oak", slender)
+    assert bent["safe"]["limit"] == "bending"
+    # At that feed, and no sooner, the cutter is warned of.
+    assert _warned(slender | {"cutters.1.feed": bent["safe"]["feed_mm_min"] - 10}) == []
+    assert "may snap" in _warned(slender | {"cutters.1.feed": bent["safe"]["feed_mm_min"] + 20})[0]
+    assert _planned("oak", {"machine.power": 60})["safe"]["limit"] == "power"
+
+
+def test_chips_thicker_than_the_chart_has_them_are_warned_of() -> None:
+    most = 18000 * 2 * (0.10 + 0.03 * (6.0 - 3.2) / 3.15)
+    assert _warned({"cutters.1.feed": down(most, 10)}) == []
+    (told,) = _warned({"cutters.1.feed": most * 1.05})
+    assert "a chart for hardwood has 0.127 mm at most" in told
 
 
 @pytest.mark.parametrize("diameter", [3.2, 4.0, 6.0, 6.35, 8.0, 10.0, 12.7, 16.0, 19.0])
@@ -59,9 +109,26 @@ def test_a_pass_is_no_deeper_than_half_the_diameter(diameter: float) -> None:
     assert job.cutter(3).depth_per_pass_mm <= diameter / 2
 
 
-def _with_cutter(diameter: float, **values: float):
+def _with_cutter(diameter: float, wood: str = "oak", **values: float):
     cutter = {"kind": "straight", "diameter": diameter, "cutting_length": 30, **values}
-    return read({"cutters.2": cutter, "machine.max_feed": 20000})
+    return read({"cutters.2": cutter, "machine.max_feed": 20000, "stock.wood": wood})
+
+
+def _plan(wood: str, values: dict[str, Any]) -> Any:
+    """Return the plan of a job with wide sockets between its pins, as ``camtools plan --json`` prints it."""
+    job, _ = read({"stock.wood": wood, "machine.max_feed": 20000} | values)
+    drawers = drawers_of(job)
+    return plan_of(job, drawers, ()).model_dump(mode="json")
+
+
+def _planned(wood: str, values: dict[str, Any]) -> dict[str, Any]:
+    return _plan(wood, values)["cutters"][1]
+
+
+def _warned(values: dict[str, Any]) -> list[str]:
+    return [
+        note["text"] for note in _plan("oak", values)["drawers"][0]["warnings"] if note["where"] == "cutters" and "cutter 2" in note["text"]
+    ]
 
 
 def _read_off(rows: list[tuple[float, float]], at: float) -> float:

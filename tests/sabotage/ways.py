@@ -627,6 +627,12 @@ def _(packet: Packet) -> Caught:
     return Caught("gap-inside", LEFT_FRONT, number, near=1)
 
 
+@way("spindle so slow that chips grow thick")
+def _(packet: Packet) -> Caught:
+    number = packet.change(LEFT_GROOVE, r"S\d+", "S8000", -1)
+    return Caught("chips-thick", LEFT_GROOVE, number, near=40, severity="warning")
+
+
 @way("feed zero")
 def _(packet: Packet) -> Caught:
     return Caught("feed-zero", LEFT_FRONT, packet.change(LEFT_FRONT, r"F[\d.]+", "F0", -1))

@@ -6,6 +6,7 @@ tests, and from ``CASES`` where none of these holds the code.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
@@ -69,6 +70,14 @@ def borne(program: ProgramEntry = FLAT, **spoiled: float) -> Case:
     sound = READY_DOVETAIL + test_motion_rules.TAIL if program.hold == "upright" else READY_STRAIGHT + test_motion_rules.GROOVE
     bears = {"wood_n_mm2": 60.0, "power_w": 900.0}
     return lambda _, broken: judged(sound, program, stated=Stated(**(bears | (spoiled if broken else {})), edges={}))
+
+
+def turned(spoiled: str) -> Case:
+    """A sound program for the rules of motion, at another speed."""
+    stated = Stated(60.0, math.nan, {})
+    return lambda _, broken: judged(
+        READY_DOVETAIL.replace("S16000", spoiled if broken else "S16000") + test_motion_rules.TAIL, stated=stated
+    )
 
 
 def entry(edit: Callable[[Any, Any], None]) -> Case:
@@ -186,6 +195,7 @@ CASES: dict[str, Case] = {
     "motions-not-judged": endless,
     "cutter-strained": borne(UPRIGHT, wood_n_mm2=350.0),
     "cutter-overloaded": borne(UPRIGHT, wood_n_mm2=1800.0),
+    "chips-thick": turned("S6000"),
     "spindle-strained": borne(power_w=40.0),
     "spindle-overloaded": borne(power_w=5.0),
     "dry-below-clearance": dry("Z9.9"),

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from camtools.drawer.bounds import is_softwood
 from camtools.drawer.movement import across_mm
-from camtools.job.woods import _ALIASES, find_wood, known_woods
+from camtools.job.woods import _ALIASES, find_wood, is_softwood, known_woods
 from camtools.verify.timber import timber_of, wood_of
 
 NAMES = [*(wood.name for wood in known_woods()), *_ALIASES]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from camtools.job.cutter_defaults import chip_load_mm
+import math
+
+from camtools.drawer.feeds import LIMITS
 from camtools.output.manifest import ToolEntry
 from camtools.page.blocks import Block, Table, TextBlock
 from camtools.page.facts import PacketFacts
@@ -15,7 +17,7 @@ HEADING = "Cutters"
 
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return the table of cutters."""
-    columns = ("No.", "Cutter", "Runs at", "At most", "Feed, to", "Depth a pass", "Chip a tooth", "Published range")
+    columns = ("No.", "Cutter", "Runs at", "At most", "Feed, to", "Safe to", "Depth a pass", "Chip an edge", "By charts")
     numbers = [tool.number for tool in facts.manifest.tools]
     assumed = [
         f"of cutter {number} {listed(cutter.assumed, 'and')}"
@@ -30,7 +32,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
     )
     return [
         *([ask] if assumed else []),
-        Table("Cutters", columns, tuple(_row(facts, tool) for tool in facts.manifest.tools), frozenset({2, 3, 4, 5, 6, 7})),
+        Table("Cutters", columns, tuple(_row(facts, tool) for tool in facts.manifest.tools), frozenset({2, 3, 4, 5, 6, 7, 8})),
         TextBlock(
             f"Chip loads in {unit_word()} are rough: charts for small routers differ by a factor of two, and none was found for dovetail "
             "cutters, for which 50 to 70 % of a straight cutter's at the neck is taken. Listen, look at the chips, and slow down if it "
@@ -43,25 +45,29 @@ def blocks(facts: PacketFacts) -> list[Block]:
 def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
     motions = [m for program in facts.programs for m in program.run.motions if m.tool == tool.number and m.kind != "rapid"]
     speeds = sorted({abs(motion.spindle_rpm) for motion in motions})
-    feed = max((motion.feed_mm_min for motion in motions), default=0.0)
     planned = facts.names.cutters.get(tool.number)
-    flutes, assumed = (planned.flutes, planned.assumed) if planned else (0, ())
-    low, _, high = chip_load_mm(tool.diameter, tool.half_angle, tool.cutting_length)
     bound = next((bound for bound in facts.limits.tools if bound.number == tool.number), None)
+    # In air it goes faster; that it does not in wood is proved by the check.
+    feed = min(max((motion.feed_mm_min for motion in motions), default=0.0), bound.max_feed if bound else math.inf)
     angle = f", {tool.half_angle:g}° a flank" if tool.kind == "dovetail" else ""
-    edges = f", {counted(flutes, 'edge')}{' assumed' if 'flutes' in assumed else ''}" if flutes else ""
-    mark = "" if planned is None else " assumed" if "max_speed" in assumed else " marked"
-    chip = "–"
-    if flutes and feed and speeds and min(speeds) > 0:
-        load = feed / (min(speeds) * flutes)
-        chip = f"{bare_fine(load)}{'' if low <= load <= high else ', thin' if load < low else ', thick'}"
+    edges, mark, safe, chips, charted = "", "", "–", "–", "–"
+    if planned is not None:
+        edges = f", {counted(planned.flutes, 'edge')}{' assumed' if 'flutes' in planned.assumed else ''}"
+        mark = " assumed" if "max_speed" in planned.assumed else " marked"
+        if speeds and speeds[0] > 0:
+            chips = bare_fine(feed / (speeds[0] * planned.flutes))
+        if planned.safe is not None:
+            safe = f"{quantity(planned.safe.feed_mm_min, 'mm/min')}, by {LIMITS[planned.safe.limit]}"
+            charted = " to ".join(map(bare_fine, planned.safe.chart_mm))
+            chips += planned.safe.chips_told and f", {planned.safe.chips_told}"
     return (
         str(tool.number),
         f"{tool.kind}, {mm(tool.diameter)}{angle}, {mm(tool.cutting_length)} long{edges}",
         " and ".join(f"{speed:.0f}" for speed in speeds) + " rpm" if speeds else "–",
         f"{bound.max_speed:.0f} rpm{mark}" if bound else "–",
         quantity(round(feed), "mm/min") if feed else "–",
+        safe,
         "whole" if bound is None or bound.depth_per_pass is None else sizes(bound.depth_per_pass),
-        chip,
-        f"{bare_fine(low)} to {bare_fine(high)}, rough",
+        chips,
+        charted,
     )

@@ -8,6 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
+
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
@@ -38,7 +40,8 @@ _SPEED_RPM = (
     (25.4, 16_000.0),
     (50.8, 10_000.0),
 )  # of a cutter without a mark, up to a diameter
-_CHIP_MM, _FLUTES = 0.15, 2.0  # thickest chip of each edge
+# Chip of each edge against diameter, the low end of charts for softwood; and edges.
+_CHART_MM, _CHIP_MM, _FLUTES = (3.2, 6.35, 12.7), (0.08, 0.10, 0.15), 2.0
 _DEPTH_SHARE = 0.5  # of a straight cutter's diameter, in one pass
 _SHANK_MM, _HOLDER_MM, _REACH_MM = 6.0, 35.0, 10.0  # thinner ones, and nuts further up, would pass where thicker ones do not
 _JOINT = {"flank": ("clearance", 0.15), "tip": ("free_depth", 0.5), "proud": ("proud", 0.5)}  # the most
@@ -171,7 +174,8 @@ def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list
     use.number("largest speed", allowed.max_speed, said.get("max_speed"), 0.0, fastest, "rpm")
     plunge, machine = known(said.get("plunge", 0.0)), limits.machine.max_feed
     feed = min(max(known(said["feed"]), plunge), machine) if "feed" in said else None
-    chips = known(said.get("speed", allowed.max_speed)) * known(said.get("flutes", _FLUTES)) * _CHIP_MM
+    chip = float(np.interp(tool.diameter, _CHART_MM, _CHIP_MM))
+    chips = known(said.get("speed", allowed.max_speed)) * known(said.get("flutes", _FLUTES)) * chip
     use.number("largest feed", allowed.max_feed, feed, 0.0, min(max(chips, plunge), machine), "mm/min")
     if not straight or allowed.depth_per_pass is None:
         use.same("depth of a pass", allowed.depth_per_pass, said.get("depth_per_pass", _NOTHING) if straight else None)

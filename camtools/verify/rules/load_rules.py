@@ -9,13 +9,15 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass
 
+import numpy as np
+
 from camtools.output.manifest import Manifest
 from camtools.verify.findings import Log
 from camtools.verify.reader.motion import Motion
 from camtools.verify.rules.workplace import Mounted, Stated
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Written, known
-from camtools.wording import mm, quantity
+from camtools.wording import fine, mm, quantity
 
 __all__ = ["Loads", "stated_of"]
 
@@ -26,6 +28,10 @@ _REFUSED_N_MM2, _WARNED_N_MM2 = 250.0, 125.0  # a quarter and an eighth of the s
 _POWER_WARNED = 0.5  # of the spindle's
 _RASTER = 1.1  # what is measured on a raster of half a millimetre may be a tenth more
 _EDGES = 2.0  # of a cutter of which the job file does not say it
+# Thickest chip of an edge against diameter, hardwood's and softwood's: a conservative calculator's chart, docs/sources.md section 6.
+_CHART_MM = (3.2, 6.35, 12.7, 19.0)
+_HARD_CHIP_MM, _SOFT_CHIP_MM = (0.10, 0.13, 0.20, 0.30), (0.13, 0.15, 0.25, 0.38)
+_DOVETAIL_SHARE = 0.7  # of it, at the neck of a dovetail cutter; common practice, no source
 
 
 def stated_of(written: Written, manifest: Manifest, boards: Collection[str]) -> Stated:
@@ -56,6 +62,7 @@ class Loads:
         self._stated = stated
         self._bending: dict[int, _Worst] = {}
         self._power: dict[int, _Worst] = {}
+        self._chips: dict[int, _Worst] = {}
 
     def take(self, motion: Motion, cutter: Mounted, depth_mm: float, section_mm2: float) -> None:
         """Reckon what a cutter bears on a motion: the mean over a turn.
@@ -79,13 +86,22 @@ class Loads:
         sections = ((shape.cutting_length, thin), (cutter.limits.stick_out, shape.shank))
         stress = max(32.0 * force_n * (at - depth_mm / 2.0) / (math.pi * d**3) for at, d in sections)
         power = force_n * math.pi * (shape.diameter - depth_mm * slope) * rpm / 60_000.0
+        # Beside a wall an edge leaves the wood before its chip is as thick as the feed of a turn: any textbook of milling.
+        chip = feed / (rpm * edges) * (1.0 if share >= 0.5 else 2.0 * math.sqrt(share * (1.0 - share)))
+        chart = _SOFT_CHIP_MM if self._stated.wood_n_mm2 <= _SOFT_N_MM2 else _HARD_CHIP_MM
+        most = float(np.interp(thin / _CORE, _CHART_MM, chart)) * (_DOVETAIL_SHARE if slope else 1.0)
         text = f"cutter {shape.number}, {mm(depth_mm)} deep in {share:.0%} of its width at {quantity(feed, 'mm/min')}"
-        for worst, value in ((self._bending, stress), (self._power, power)):
+        text += "; feed slower or take less"
+        chips = f"cutter {shape.number} takes {fine(chip)} with each edge, charts have {fine(most)} at most; feed slower or turn faster"
+        for worst, value, words in ((self._bending, stress, text), (self._power, power, text), (self._chips, chip / most, chips)):
             if shape.number not in worst or value > worst[shape.number].value:
-                worst[shape.number] = _Worst(value, motion.line, text)
+                worst[shape.number] = _Worst(value, motion.line, words)
 
     def tell(self, log: Log) -> None:
-        """Note each cutter's worst load that is over a limit."""
+        """Note each cutter's worst load that is over a limit, and chips that are thicker than charts have them."""
+        for one in self._chips.values():
+            if one.value > _RASTER:
+                log.add("chips-thick", one.line, one.text, of_charts_most=one.value)
         spindle = self._stated.power_w
         for worst, over, strained, figure, refused, warned in (
             (self._bending, "cutter-overloaded", "cutter-strained", "stress_n_mm2", _REFUSED_N_MM2, _WARNED_N_MM2),
@@ -94,4 +110,4 @@ class Loads:
             for one in worst.values():
                 code, limit = (over, refused) if one.value > refused * _RASTER else (strained, warned)
                 if one.value > limit * _RASTER:
-                    log.add(code, one.line, f"{one.text}; feed slower or take less", **{figure: one.value, f"limit_{figure}": limit})
+                    log.add(code, one.line, one.text, **{figure: one.value, f"limit_{figure}": limit})
