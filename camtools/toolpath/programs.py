@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
+from typing import NamedTuple
 
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
@@ -17,7 +18,7 @@ from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
-from camtools.toolpath.reach.settings import in_setting, moved_by, settings_of
+from camtools.toolpath.reach.settings import in_setting, moved_by, settings_of, slides_of
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, work_of
@@ -27,6 +28,16 @@ __all__ = ["marks_of", "programs_of"]
 
 _Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before another takes its place
 _OVER_STOP_MM = 1.0  # between a cutter and the stop below it
+
+
+class _End(NamedTuple):
+    """An end of a board, or its groove: what is done there, and which drawers have it."""
+
+    setup: Setup
+    works: Sequence[Work]
+    span_mm: tuple[float, float]  # of X
+    boards: tuple[str, ...]
+    drawers: tuple[str, ...]
 
 
 def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
@@ -57,23 +68,31 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     for drawer in drawers:
         for board in drawer.boards:
             holders.setdefault(board.piece, {})[board.id] = board
-    ends: list[list[Program]] = []
     faults = load_faults(job, drawers)
     names = {board.id: drawer.name for drawer in drawers for board in drawer.boards}
+    found: list[_End] = []
     for piece, boards in holders.items():
         for end, works in works_of(piece).items():
             owners = tuple(dict.fromkeys(names[board] for board in boards))
-            spared = puts("groove.bottom_corners", "hand") if piece.corners else ()
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
-                settings = list(_settings(setup, works, air, job))
+                cuts = _cuts(_runs(works, setup.stop, air))
             except CannotCut as error:
-                faults.extend(replace(fault, drawers=owners, ways=(*fault.ways, *spared)) for fault in error.faults)
-                continue
-            for held, runs in settings:
-                beyond = _beyond_reach(held, _cuts(runs), job)
-                faults.extend(replace(fault, drawers=owners, ways=(*spared, *fault.ways)) for fault in beyond)
-                ends.append([_program(run, marks[piece], held, words, tuple(boards), machine) for run, words in _with_words(runs)])
+                faults.extend(_own(error.faults, piece, owners, first=False))
+            else:
+                found.append(_End(setup, works, reach_of(cuts)[0], tuple(boards), owners))
+    slides = slides_of(((end.setup, end.span_mm) for end in found), job)
+    ends: list[list[Program]] = []
+    for own in found:
+        piece = own.setup.piece
+        try:
+            settings = list(_settings(own, slides.get(own.setup.stop, 0.0), air, job))
+        except CannotCut as error:
+            faults.extend(_own(error.faults, piece, own.drawers, first=False))
+            continue
+        for setup, runs in settings:
+            faults.extend(_own(_beyond_reach(setup, _cuts(runs), job), piece, own.drawers, first=True))
+            ends.append([_program(run, marks[piece], setup, words, own.boards, machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)
     programs = on_strips(in_order(ends))
@@ -82,12 +101,18 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}", safe=feeds.get(p.cutter.number)) for i, p in enumerate(programs, 1))
 
 
-def _settings(setup: Setup, works: Sequence[Work], air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
+def _own(faults: Iterable[Fault], piece: Piece, drawers: tuple[str, ...], *, first: bool) -> Iterator[Fault]:
+    """Yield faults with the drawers concerned; a bottom's corners may be left to the hand, first of all or when nothing else does."""
+    spared = puts("groove.bottom_corners", "hand") if piece.corners else ()
+    for fault in faults:
+        yield replace(fault, drawers=drawers, ways=(*spared, *fault.ways) if first else (*fault.ways, *spared))
+
+
+def _settings(end: _End, slide_mm: float, air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
     """Yield the settings that an end is worked in, with what is done in each."""
-    span_mm, _ = reach_of(_cuts(_runs(works, setup.stop, air)))
-    for setting, reach_mm in settings_of(setup, span_mm, job):
-        placed = in_setting(setup, setting, job.machine)
-        runs = _runs(works, setup.stop, air._replace(reach_mm=reach_mm))
+    for setting, reach_mm in settings_of(end.setup, end.span_mm, slide_mm, job):
+        placed = in_setting(end.setup, setting, job.machine)
+        runs = _runs(end.works, placed.stop, air._replace(reach_mm=reach_mm))
         runs = [tuple((work, moved_by(cut, placed)) for work, cut in run) for run in runs]
         yield held_down(placed, _cuts(runs), job.machine), runs
 

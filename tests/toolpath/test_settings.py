@@ -57,6 +57,7 @@ def test_settings_reach_the_whole_groove_overlap_and_keep_within_the_travel(role
 
 def test_one_distance_piece_serves_every_board_at_both_stops():
     programs = [program for own in grooves(200.0).values() for program in own]
+    # The front's groove ends 560 - 12 - 3 - 3 mm from the stop, of which 195 mm are reached: three settings, (542 - 195) / 2 mm apart.
     assert {program.setup.setting.step_mm for program in programs} == {180.0}
 
 

@@ -6,7 +6,7 @@ Zero stays where it is; the board stands ``slid_mm`` beyond it. docs/joinery.md 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from camtools.job.job import Job, Machine
@@ -14,38 +14,67 @@ from camtools.toolpath.moves import ONE_SETTING, Arc, Cut, Move, Setting, Setup
 from camtools.toolpath.workholding import END_GROOVE, known_zeros
 from camtools.wording import Told, Words
 
-__all__ = ["in_setting", "moved_by", "settings_of"]
+__all__ = ["in_setting", "moved_by", "settings_of", "slides_of"]
 
 _OVERLAP_MM = 10.0  # of what two settings reach: more than a stop is ever set wrong; common practice, no source
 _MOST = 4  # settings of one groove: each stop is set from the one before
 _LEAST_MM = 40.0  # that a board is slid, at least
 _MARGIN_MM = 5.0  # in which the stop stands at the end of travel, where the machine's description does not tell its place
-_STEPS_MM = {"mm": 10.0, "in": 12.7}  # in which a distance piece is long
+_UNITS_MM = {"mm": 10.0, "in": 12.7}  # in which a distance piece is long
+
+Span = tuple[float, float]
 _NO_LIMIT = Setting(1, 1, 0.0)
 
 
-def settings_of(setup: Setup, span_mm: tuple[float, float], job: Job) -> Iterator[tuple[Setting, tuple[float, float]]]:
-    """Yield the settings in which the whole of a program's X is reached, and what of X each reaches before the board is slid.
-
-    There is one, without limits, where that does, where it is no groove, and where ``_MOST`` do not. Every board is slid by the same
-    length, so that one distance piece serves all.
+def slides_of(spans: Iterable[tuple[Setup, Span]], job: Job) -> dict[str, float]:
+    """Return by stop how far boards are slid from each setting to the next: as little as does for all, by one distance piece.
 
     Parameters
     ----------
-    span_mm
-        Least and greatest X of the cutter's axis in one setting.
+    spans
+        Setups, each with the least and greatest X of the cutter's axis if one setting were enough.
     """
-    near, far = span_mm if setup.stop == "left" else (-span_mm[1], -span_mm[0])  # as seen from the stop
-    start, reach = _reached_mm(setup, job.machine)
-    step = math.floor((reach - _OVERLAP_MM) / _STEPS_MM[job.units] + 1e-9) * _STEPS_MM[job.units]
-    count = 1 + max(0, math.ceil((far - reach) / step - 1e-9)) if step >= _LEAST_MM else 1
-    fits = _zero_mm(setup, job.machine) is None and far - near <= job.machine.travel_mm[0]
-    if setup.end != END_GROOVE or fits or near < start or not 1 < count <= _MOST:
+    found: dict[str, float] = {}
+    unit_mm = _UNITS_MM[job.units]
+    for setup, span in spans:
+        count = _count(setup, span, job)
+        if count > 1:
+            least_mm = (_from_stop(setup, span)[1] - _reached_mm(setup, job.machine)[1]) / (count - 1)
+            slide_mm = round(math.ceil(least_mm / unit_mm - 1e-9) * unit_mm, 6)
+            found[setup.stop] = max(found.get(setup.stop, 0.0), slide_mm)
+    return found
+
+
+def settings_of(setup: Setup, span: Span, slide_mm: float, job: Job) -> Iterator[tuple[Setting, Span]]:
+    """Yield the settings in which the whole of a program's X is reached, and what of X each reaches before the board is slid.
+
+    There is one, without limits, where that does, where it is no groove, and where ``_MOST`` do not.
+    """
+    if _count(setup, span, job) == 1:
         yield ONE_SETTING, (-math.inf, math.inf)
         return
+    start, reach = _reached_mm(setup, job.machine)
+    count = 1 + math.ceil((_from_stop(setup, span)[1] - reach) / slide_mm - 1e-9)
     for number in range(count):
-        low, high = number * step + (0.0 if number else start), number * step + reach
-        yield Setting(number + 1, count, step), (low, high) if setup.stop == "left" else (-high, -low)
+        low, high = number * slide_mm + (0.0 if number else start), number * slide_mm + reach
+        yield Setting(number + 1, count, slide_mm), (low, high) if setup.stop == "left" else (-high, -low)
+
+
+def _count(setup: Setup, span: Span, job: Job) -> int:
+    """Return how many settings a program needs at least; 1 too where there is no use in several."""
+    near, far = _from_stop(setup, span)
+    start, reach = _reached_mm(setup, job.machine)
+    fits = _zero_mm(setup, job.machine) is None and far - near <= job.machine.travel_mm[0]
+    furthest = math.floor((reach - _OVERLAP_MM) / _UNITS_MM[job.units] + 1e-9) * _UNITS_MM[job.units]
+    if setup.end != END_GROOVE or fits or far <= reach or near < start or furthest < _LEAST_MM:
+        return 1
+    count = 1 + math.ceil((far - reach) / furthest - 1e-9)
+    return count if count <= _MOST else 1
+
+
+def _from_stop(setup: Setup, span: Span) -> Span:
+    """Return a span of X as seen from the stop."""
+    return span if setup.stop == "left" else (-span[1], -span[0])
 
 
 def _zero_mm(setup: Setup, machine: Machine) -> float | None:
@@ -53,7 +82,7 @@ def _zero_mm(setup: Setup, machine: Machine) -> float | None:
     return next((zero for axis, zero, _, _ in known_zeros(setup, machine) if axis == 0), None)
 
 
-def _reached_mm(setup: Setup, machine: Machine) -> tuple[float, float]:
+def _reached_mm(setup: Setup, machine: Machine) -> Span:
     """Return how far the travel reaches from X zero, away from the stop: from, which is beyond the stop where negative, and to."""
     travel, zero = machine.travel_mm[0], _zero_mm(setup, machine)
     if zero is None:
