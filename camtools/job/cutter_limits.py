@@ -19,6 +19,8 @@ __all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine", "faults_of_tem
 
 ANGLE_DEG = (5.0, 20.0)  # docs/sources.md section 3: cutters on the market have 7 to 18; common practice, no source
 LEAST_NECK_MM = 2.0  # a thinner neck snaps; common practice, no source
+_LOW_CLAMP_MM = 8.0  # a clamp that presses from the side, or a thin strap; common practice, no source
+_CLEARANCES_MM = (6.0, 5.0, 4.0, 3.0)  # that will do where travel is short; common practice, no source
 _PATH = re.compile(r"[./\\]")  # a dialect is named by a file's path where one of these is in it
 _EXAMPLES = {
     "dovetail": {"kind": "dovetail", "diameter": 12.7, "angle": 14, "cutting_length": 16},
@@ -158,6 +160,7 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
         ways = (
             *puts("machine.retract", down(machine.retract_mm - over, 0.1), up(machine.clamp_height_mm + machine.clearance_mm, 0.1)),
             *puts("machine.clearance", down(machine.clearance_mm - over, 0.1)),
+            *_lower(machine, deepest, flat),
             (low, Change("machine.retract", down(machine.retract_mm - over, 0.1))),
             (low,),
             *puts("machine.travel", (*machine.travel_mm[:2], up(needed, 1))),
@@ -187,6 +190,20 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
         meant = nearest(dialect, postprocessors)
         ways = puts("machine.postprocessor", *filter(None, (meant,)), None)
         yield Fault("machine.postprocessor", "there is no such dialect", f'"{dialect}"', limit, ways=ways)
+
+
+def _lower(machine: Machine, deepest_mm: float, flat_mm: float) -> Iterator[Way]:
+    """Yield low clamps, with as much clearance over them as the travel in Z leaves, and programs that start no higher."""
+    over_face_mm = machine.travel_mm[2] - max(2 * flat_mm, deepest_mm)  # for clamps and clearance
+    for clearance_mm in (machine.clearance_mm, *_CLEARANCES_MM):
+        high_mm = down(min(machine.clamp_height_mm, over_face_mm - clearance_mm), 1)
+        if clearance_mm <= machine.clearance_mm and high_mm >= _LOW_CLAMP_MM:
+            way = [Change("machine.clamp_height", high_mm)]
+            if clearance_mm < machine.clearance_mm:
+                way.append(Change("machine.clearance", clearance_mm))
+            if machine.retract_mm + deepest_mm > machine.travel_mm[2]:
+                way.append(Change("machine.retract", up(high_mm + clearance_mm, 1)))
+            yield tuple(way)
 
 
 def faults_of_templates(wish: TemplateWish) -> Iterator[Fault]:

@@ -83,7 +83,9 @@ def _text(program: Program, dialect: Dialect, job: Job) -> str:
     lines = [*_heading(program, dialect, job), *_start(program, dialect, job)]
     lines += [] if by_hand else ["M5 (spindle off)"]
     if program.setup.zero_shared:
-        lines.append(_stop(dialect, f"set X, Y and Z zero of {program.setup.work_offset}", " for this setup, then go on"))
+        slid_mm = program.setup.setting.slid_mm
+        place = f", X zero {mm(slid_mm)} from the stop" if slid_mm else ""
+        lines.append(_stop(dialect, f"set X, Y and Z zero of {program.setup.work_offset}", f" for this setup{place}, then go on"))
     for i, cut in enumerate(cuts, 1):
         lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}", _comment_length(dialect))
         if i == 1:

@@ -118,7 +118,7 @@ def with_zeros(setups: Sequence[Setup], offsets: int = _MOST_OFFSETS) -> tuple[S
     for setup in setups:
         offset = _offset(setup.kind, offsets)
         shared = len(kinds[offset]) > 1
-        words = (*setup.words, _zero_words(setup.hold, offset, shared))
+        words = (*setup.words, _zero_words(setup.hold, offset, shared=shared, slid=setup.setting.number > 1))
         found.append(replace(setup, work_offset=offset, zero_shared=shared, words=words))
     return tuple(found)
 
@@ -161,10 +161,11 @@ def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, mac
     return tuple(zones)
 
 
-def _zero_words(hold: str, offset: str, shared: bool) -> str:
+def _zero_words(hold: str, offset: str, *, shared: bool, slid: bool) -> str:
     """Say when a zero must be set again: ends stand as high as they are clamped."""
     if shared:
-        return f"{offset} serves other kinds of setup too: the program stops before it moves, for X, Y and Z zero to be set."
+        again = "; for this setting they are those of setting 1" if slid else ""
+        return f"{offset} serves other kinds of setup too: the program stops before it moves, for X, Y and Z zero to be set{again}."
     height = "on every board, unless all ends are brought to one height" if hold == "upright" else "for every thickness"
     return f"Set {offset} once for all setups of this kind, and its Z {height}."
 
