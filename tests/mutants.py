@@ -368,6 +368,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("low rapids pass", "        if motion.kind != \"rapid\":\n", "        if place not in in_wood:\n"),
         ("cutting length not minded", '("shank-in-wood", shape.cutting_length, shank)',
          '("shank-in-wood", 2 * shape.cutting_length, shank)'),
+        ("spindle's body not minded", '("spindle-in-wood", limits.stick_out', '("spindle-in-wood", 2 * limits.stick_out'),
         ("holder not minded", '("holder-in-wood", limits.stick_out, holder)', '("holder-in-wood", 2 * limits.stick_out, holder)'),
         ("cutter's radius forgotten at the plate", "+ scene.cutter.radius_mm - PLATE_Y_MM", "- PLATE_Y_MM"),
         ("spoilboard not minded", "place.low[2] - place.spoilboard_mm - SLACK_MM", "place.low[2] - 10 * place.spoilboard_mm - SLACK_MM"),

@@ -35,6 +35,7 @@ DOVETAIL_SHARE = (0.5, 0.6, 0.7)
 MIN_SPEED, MAX_SPEED, MAX_FEED = 8000.0, 24_000.0, 3000.0
 TRIAL_CLEARANCES = (0.0, 0.04, 0.08, 0.12, 0.16, 0.2)  # at each flank of a trial joint; common practice, no source
 TRIAL_PLAYS = (0.05, 0.15, 0.25)  # of a trial groove; common practice, no source
+SPINDLE_MM, NUT_MM = 80.0, 25.0  # diameter of a spindle's body, and how far it stands above the underside of its nut: common practice
 KERF_MM = 0.25  # of a laser in birch plywood of 6 mm: a laser shop's table
 _NOT_KNOWN = "travel is judged by its length there, not by its place"
 WASTE_MM = 0.4  # into the waste sheet under a board that is cut through
@@ -202,6 +203,8 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         waste_depth_mm=take("waste_depth", WASTE_MM, "mm", f"common practice, {span(0.3, 0.5)}: boards are not all alike"),
         postprocessor=take("postprocessor", *_DIALECTS["in" if form.units == "in" else "mm"]),
         power_w=blanks.given("power"),
+        spindle_diameter_mm=take("spindle_diameter", SPINDLE_MM, "mm", "wider than the bodies of small spindles", "a rule across its body"),
+        nut_height_mm=take("nut_height", NUT_MM, "mm", "as short as small nuts are", "a rule beside the nut"),
     )
     return machine, blanks.used
 

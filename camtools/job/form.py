@@ -174,6 +174,8 @@ class MachineForm(_Table):
     clamp_from_groove: Annotated[float, length(3, 300)] | None = _says(
         "How far beyond a groove the clamps of the flat hold stay, at least, seen from the fence."
     )
+    spindle_diameter: Annotated[float, length(20, 300)] | None = _says("Largest diameter of the spindle's body over the collet nut.")
+    nut_height: Annotated[float, length(0, 150)] | None = _says("From the underside of the collet nut up to the spindle's body.")
     waste_depth: Annotated[float, length(0.1, 3)] | None = _says(
         "How deep cutters go into the waste sheet under a flat board that they cut through."
     )

@@ -128,6 +128,8 @@ class Machine:
     waste_depth_mm: float  # how deep a cutter goes into the waste sheet under a flat board that it cuts through
     postprocessor: str  # name of a shipped dialect or the path of a file
     power_w: float | None = None  # of the spindle; None: not known
+    spindle_diameter_mm: float = 80.0  # diameter of its body, which stands over everything from the nut up
+    nut_height_mm: float = 25.0  # from the underside of the collet nut to the underside of the spindle's body
 
 
 @dataclass(frozen=True, slots=True)

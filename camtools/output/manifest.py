@@ -132,6 +132,8 @@ class MachineLimits(_Strict):
     upright_plate: NotNegative | None = None  # Y of the upright plate's face from the near end of travel
     flat_stops: tuple[NotNegative, NotNegative] | None = None
     flat_fence: NotNegative | None = None  # Y of the fence's face
+    spindle_diameter: Positive = 80.0  # of the body over the nut
+    nut_height: NotNegative = 25.0  # from the underside of the nut to that of the body
 
 
 class ZoneEntry(_Strict):

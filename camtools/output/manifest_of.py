@@ -70,6 +70,8 @@ def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile])
             upright_plate=machine.upright_plate_mm,
             flat_stops=machine.flat_stops_mm,
             flat_fence=machine.flat_fence_mm,
+            spindle_diameter=machine.spindle_diameter_mm,
+            nut_height=machine.nut_height_mm,
         ),
         tools=[_tool_limits(cutter, job) for cutter in _cutters(files)],
         programs=[_program_limits(file) for file in files],

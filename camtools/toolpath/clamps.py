@@ -16,6 +16,7 @@ __all__ = ["held_down"]
 
 _BEARING_MM = 10.0  # of a face, that a clamp takes; common practice, no source
 _ROOM_MM = 1.0  # between a clamp and what passes it, at least
+_BODY = "spindle's body"
 _WIDE_MM = 1000.0  # further than anything on a small machine
 
 
@@ -73,20 +74,23 @@ def _met(clamp: Zone, cuts: Sequence[Cut], key: str, machine: Machine) -> Iterat
         for move in cut.moves:
             y, z = move.end[1:]
             way = max(y - clamp.high[1], clamp.low[1] - y)  # from the cutter's axis to the clamps
-            reaches += [(radius - way, name, start + z) for name, radius, start in _bodies(cut.cutter) if z + start < clamp.high[2]]
+            bodies = _bodies(cut.cutter, machine)
+            reaches += [(radius - way, name, start + z) for name, radius, start in bodies if z + start < clamp.high[2]]
         over, name, lowest = max(reaches)
         if over > -_ROOM_MM + 1e-9:
             lacking = over + _ROOM_MM
             own = machine.clamp_from_groove_mm if key.endswith("groove") else machine.clamp_from_end_mm
             ways = (*puts(key, up(own + lacking, 1)), *puts("machine.clamp_height", *([down(lowest, 1)] if lowest >= 4 else [])))
-            problem = f"the {name} of cutter {cut.cutter.number} would pass too near to the clamps"
+            whose = f" over cutter {cut.cutter.number}" if name == _BODY else f" of cutter {cut.cutter.number}"
+            problem = f"the {name}{whose} would pass too near to the clamps"
             yield Fault(f"clamps, {key}", problem, mm(own), f"at least {mm(own + lacking)}", ways=ways)
 
 
-def _bodies(cutter: Cutter) -> tuple[tuple[str, float, float], ...]:
-    """Return the parts of a cutter: name, largest radius and lowest height over the tip."""
+def _bodies(cutter: Cutter, machine: Machine) -> tuple[tuple[str, float, float], ...]:
+    """Return a cutter's parts and what stands over them: name, largest radius and lowest height over the tip."""
     return (
         ("edges", cutter.diameter_mm / 2, 0.0),
         ("shank", cutter.shank_mm / 2, cutter.cutting_length_mm),
         ("nut", cutter.holder_mm / 2, cutter.stick_out_mm),
+        (_BODY, machine.spindle_diameter_mm / 2, cutter.stick_out_mm + machine.nut_height_mm),
     )

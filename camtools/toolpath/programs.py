@@ -30,7 +30,7 @@ _Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before ano
 _OVER_STOP_MM = 1.0  # between a cutter and the stop below it
 
 
-class _End(NamedTuple):
+class _Worked(NamedTuple):
     """An end of a board, or its groove: what is done there, and which drawers have it."""
 
     setup: Setup
@@ -70,7 +70,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             holders.setdefault(board.piece, {})[board.id] = board
     faults = load_faults(job, drawers)
     names = {board.id: drawer.name for drawer in drawers for board in drawer.boards}
-    found: list[_End] = []
+    found: list[_Worked] = []
     for piece, boards in holders.items():
         for end, works in works_of(piece).items():
             owners = tuple(dict.fromkeys(names[board] for board in boards))
@@ -80,7 +80,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             except CannotCut as error:
                 faults.extend(_own(error.faults, piece, owners, first=False))
             else:
-                found.append(_End(setup, works, reach_of(cuts)[0], tuple(boards), owners))
+                found.append(_Worked(setup, works, reach_of(cuts)[0], tuple(boards), owners))
     slides = slides_of(((end.setup, end.span_mm) for end in found), job)
     ends: list[list[Program]] = []
     for own in found:
@@ -108,7 +108,7 @@ def _own(faults: Iterable[Fault], piece: Piece, drawers: tuple[str, ...], *, fir
         yield replace(fault, drawers=drawers, ways=(*spared, *fault.ways) if first else (*fault.ways, *spared))
 
 
-def _settings(end: _End, slide_mm: float, air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
+def _settings(end: _Worked, slide_mm: float, air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
     """Yield the settings that an end is worked in, with what is done in each."""
     for setting, reach_mm in settings_of(end.setup, end.span_mm, slide_mm, job):
         placed = in_setting(end.setup, setting, job.machine)

@@ -135,6 +135,7 @@ MOTION_FINDINGS = MappingProxyType(
             "zone-entered": "cutter, shank or holder enters a place that nothing may enter",
             "shank-in-wood": "deeper in the wood than the cutting length",
             "holder-in-wood": "the holder meets the wood",
+            "spindle-in-wood": "the spindle's body meets the wood",
             "plunge-not-allowed": "a cutter that can not plunge goes down steeply in wood",
             "depth-per-pass": "more wood above the tip than the cutter may take in one pass",
             "cutter-overloaded": "force that may snap the cutter where it is weakest",

@@ -1076,6 +1076,20 @@ def _(packet: Packet) -> Caught:
     return Caught("zone-entered", BOTTOM_LEFT, line)
 
 
+@way("clamps so high that the spindle's body runs into them, and the limits say so")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", r"^\[machine\]", "[machine]\nclamp_height = 50")
+
+    def high(content: dict[str, Any]) -> None:
+        for entry in content["programs"]:
+            for zone in entry["zones"]:
+                if zone["name"] == "clamp" and zone["high"][2] > 0.0:
+                    zone["high"][2] = 50.0
+
+    packet.edit_json(high, "limits.json")
+    return Caught("zone-entered", FRONT_LEFT, 1, near=10_000)
+
+
 @way("groove cut where the board stands slid beyond its stop, with no setting before from which that stop is set")
 def _(packet: Packet) -> Caught:
     frame(packet, LEFT_GROOVE, [[1.0, 0.0, 0.0, -20.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, -10.0]])

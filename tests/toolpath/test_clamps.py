@@ -74,13 +74,25 @@ def test_a_front_too_short_to_be_clamped_is_refused_with_figures() -> None:
 def test_clamps_that_a_nut_would_meet_are_refused_just_where_it_meets_them(end: str) -> None:
     """The nut comes within half its width of the cutter's axis, and 1 mm is kept free; what the fault proposes does."""
     _, (cut,) = flat("front", end, (240.0, 100.0, 20.0))
-    nut = cut.cutter.holder_mm / 2
+    nut, thin = cut.cutter.holder_mm / 2, {"spindle_diameter_mm": 1.0}  # the body is looked at below
     deepest = min(move.end[1] for move in cut.moves)
     least = nut + 1.0 - deepest if end == "left end" else nut + 1.0 - STRAIGHT.diameter_mm / 2
     key = "clamp_from_end_mm" if end == "left end" else "clamp_from_groove_mm"
-    assert flat("front", end, (240.0, 100.0, 20.0), **{key: least}, clamp_height_mm=50.0)
+    assert flat("front", end, (240.0, 100.0, 20.0), **thin, **{key: least}, clamp_height_mm=50.0)
     with pytest.raises(CannotCut, match=r"the nut of cutter .* would pass too near to the clamps"):
-        flat("front", end, (240.0, 100.0, 20.0), **{key: least - 0.01}, clamp_height_mm=50.0)
+        flat("front", end, (240.0, 100.0, 20.0), **thin, **{key: least - 0.01}, clamp_height_mm=50.0)
     # A nut that stays higher than the clamps may pass over them; the edges and the shank may not.
     lowest = min(move.end[2] for move in cut.moves) + cut.cutter.stick_out_mm
-    assert flat("front", end, (240.0, 100.0, 20.0), **{key: least - 0.01}, clamp_height_mm=lowest)
+    assert flat("front", end, (240.0, 100.0, 20.0), **thin, **{key: least - 0.01}, clamp_height_mm=lowest)
+
+
+def test_high_clamps_that_the_body_of_the_spindle_would_meet_are_refused_just_where_it_meets_them() -> None:
+    """Its underside is a nut's height over the nut's, and half its width and 1 mm are kept free beside the cutter's axis."""
+    _, (cut,) = flat("front", "left end", (240.0, 100.0, 20.0))
+    underside = min(move.end[2] for move in cut.moves) + cut.cutter.stick_out_mm + 21.0
+    least = 65.0 / 2 + 1.0 - min(move.end[1] for move in cut.moves)
+    spindle = {"spindle_diameter_mm": 65.0, "nut_height_mm": 21.0}
+    assert flat("front", "left end", (240.0, 100.0, 20.0), clamp_from_end_mm=least - 0.01, clamp_height_mm=underside, **spindle)
+    assert flat("front", "left end", (240.0, 100.0, 20.0), clamp_from_end_mm=least, clamp_height_mm=underside + 1.0, **spindle)
+    with pytest.raises(CannotCut, match=r"the spindle's body over cutter 1 would pass too near to the clamps"):
+        flat("front", "left end", (240.0, 100.0, 20.0), clamp_from_end_mm=least - 0.01, clamp_height_mm=underside + 1.0, **spindle)

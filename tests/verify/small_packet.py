@@ -250,6 +250,7 @@ class Small:
             "travel": [400.0, 300.0, 100.0], "min_speed": 6000.0, "max_speed": 24000.0, "max_feed": 3000.0, "rapid": 4000.0,
             "acceleration": 300.0, "clearance": 10.0, "retract": 12.0,
             "upright_stops": [100.0, 300.0], "upright_plate": 60.0, "flat_stops": [90.0, 310.0], "flat_fence": 80.0,
+            "spindle_diameter": 65.0, "nut_height": 20.0,
         }  # fmt: skip
         manifest = self.manifest()
         sizes = {board["id"]: board["size"] for board in manifest["boards"]}
@@ -301,6 +302,8 @@ upright_stops = [100, 300]
 upright_plate = 60
 flat_stops = [90, 310]
 flat_fence = 80
+spindle_diameter = 65
+nut_height = 20
 backing = 18
 upright_stop_below = 30
 flat_stop = 4

@@ -33,6 +33,8 @@ _MACHINE = {  # the least and the most
     "acceleration": (0.0, 10_000.0, "mm/s2"),
     "clearance": (10.0, _INF, "mm"),
     "retract": (40.0, _INF, "mm"),
+    "spindle_diameter": (80.0, _INF, "mm"),  # wider than the bodies of small spindles
+    "nut_height": (0.0, 25.0, "mm"),
 }
 _PLACES = ("upright_stops", "upright_plate", "flat_stops", "flat_fence")  # on the travel, where they are known
 _SPEED_RPM = (

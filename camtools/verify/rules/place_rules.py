@@ -44,7 +44,7 @@ def judge_rapids(scene: Scene) -> None:
 
 
 def judge_shank_and_holder(scene: Scene) -> None:
-    """Nothing but the cutting part goes into the wood."""
+    """Nothing but the cutting part goes into the wood, and the spindle's body not onto it."""
     top, cutter = scene.place.high[2], scene.cutter
     shape, limits = cutter.shape, cutter.limits
     shank = max(cutter.radius_mm, shape.shank / 2.0)
@@ -52,6 +52,7 @@ def judge_shank_and_holder(scene: Scene) -> None:
     for code, reach, radius in (
         ("shank-in-wood", shape.cutting_length, shank),
         ("holder-in-wood", limits.stick_out, holder),
+        ("spindle-in-wood", limits.stick_out + cutter.machine.nut_height, cutter.machine.spindle_diameter / 2.0),
     ):
         near = scene.near(top - reach - SLACK_MM, radius - SLACK_MM)
         for motion in scene.rows(near.motion):

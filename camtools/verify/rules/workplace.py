@@ -45,6 +45,7 @@ class Mounted:
 
     shape: ToolEntry
     limits: ToolLimits
+    machine: MachineLimits
 
     @property
     def radius_mm(self) -> float:
@@ -52,10 +53,16 @@ class Mounted:
         return radius_at(self.shape, 0.0)
 
     def bodies(self) -> dict[str, Part]:
-        """Return cutting part, shank up to the nut, and the nut or holder, by name."""
+        """Return cutting part, shank up to the nut, the nut or holder, and the spindle's body, by name."""
         cutter, shank = parts_of(self.shape, max(self.limits.stick_out - self.shape.cutting_length, 0.0))
         holder = self.limits.holder / 2.0
-        return {"cutter": cutter, "shank": shank, "holder": Part(self.limits.stick_out, math.inf, holder, holder)}
+        body, foot = self.machine.spindle_diameter / 2.0, self.limits.stick_out + self.machine.nut_height
+        return {
+            "cutter": cutter,
+            "shank": shank,
+            "holder": Part(self.limits.stick_out, math.inf, holder, holder),
+            "spindle's body": Part(foot, math.inf, body, body),
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +142,7 @@ def workplace_of(program: ProgramEntry, limits: Limits, manifest: Manifest, log:
     tools = {}
     for tool in manifest.tools:
         if tool.number in allowed:
-            tools[tool.number] = Mounted(tool, allowed[tool.number])
+            tools[tool.number] = Mounted(tool, allowed[tool.number], limits.machine)
         elif tool.number in program.tools:
             log.add("tool-without-limits", 0, f"limits.json does not name tool {tool.number}", tool=tool.number)
     return Workplace(

@@ -85,6 +85,8 @@ def test_what_differs_is_told_with_both_values(old, new, words):
         (("max_speed",), lambda _, limits: limits["tools"][0].update(max_speed=22_001.0)),
         (("max_feed",), lambda _, limits: limits["machine"].update(max_feed=3100.0)),
         (("clearance",), lambda _, limits: limits["machine"].update(clearance=9.0)),
+        (("spindle_diameter",), lambda _, limits: limits["machine"].update(spindle_diameter=79.0)),
+        (("nut_height",), lambda _, limits: limits["machine"].update(nut_height=25.1, spindle_diameter=80.0)),
         (("feed",), lambda _, limits: limits["tools"][1].update(max_feed=2999.0, max_speed=9000.0)),
         (("depth_per_pass",), lambda _, limits: limits["tools"][1].update(depth_per_pass=2.1)),
         (("stick_out",), lambda _, limits: limits["tools"][1].update(stick_out=24.5)),

@@ -104,6 +104,8 @@ BAD: list[tuple[str, str, int, ProgramEntry, str]] = [
     ("plate-cut", "behind the backing", 3, UPRIGHT, READY_STRAIGHT + "G0 X200 Y-20\nG1 F900 Z-1\nY11\nY12.1\nY-20"),
     ("zone-entered", "the cutter, in the stop", 2, UPRIGHT, READY_DOVETAIL + "G0 X-5 Y-30\nZ-21\nG1 Y-17 F900\nY-30"),
     ("zone-entered", "the holder, over the stop", 1, UPRIGHT, READY_STRAIGHT + "G0 X-30 Y-26\nZ-50.1\nX-31"),
+    ("zone-entered", "the spindle's body, over the stop", 1, UPRIGHT, READY_STRAIGHT + "G0 X-30 Y-42\nZ-75.1\nX-31"),
+    ("spindle-in-wood", "beside the board", 1, UPRIGHT, READY_STRAIGHT + "G0 X110 Y-6\nZ-55.1\nX130"),
     ("shank-in-wood", "deeper than its cutting length", 2, UPRIGHT, READY_DOVETAIL + TAIL.replace("Z-9", "Z-14.1")),
     ("holder-in-wood", "beside the board", 1, UPRIGHT, READY_STRAIGHT + "G0 X94 Y-6\nZ-30.1\nX110"),
     ("plunge-not-allowed", "straight down", 1, FLAT, READY_STRAIGHT + "G0 X20 Y-150\nG1 Z-2 F900\nX40\nZ10"),
@@ -139,6 +141,7 @@ def test_a_breach_brings_no_crowd_of_others(code: str, what: str, after: int, pr
         "plate-cut": {"zone-entered"},
         "zone-entered": {"dovetail-height-over-board", "rapid-in-wood", "holder-in-wood"},
         "spoilboard-too-deep": {"depth-per-pass"},
+        "spindle-in-wood": {"zone-entered"},
         "holder-in-wood": {"zone-entered", "rapid-in-wood", "shank-in-wood"},
     }
     found = {name for name, _ in told(judged(text, program))}
