@@ -20,6 +20,7 @@ __all__ = [
     "Told",
     "Units",
     "Words",
+    "aligned",
     "area",
     "at_least",
     "at_most",
@@ -151,6 +152,11 @@ def bare(length_mm: float, decimals: int = 2) -> str:
     """Return a length for a place whose heading tells its unit, the first of those told, as short as can be."""
     with told_in(_told.get()[0]):
         return _each((length_mm,), "", short=True, decimals=decimals).removesuffix(" mm").removesuffix(" in")
+
+
+def aligned(length_mm: float, decimals: int = 1) -> str:
+    """Return a length for a column of lengths that are compared: with so many decimals in mm, with thousandths in inches."""
+    return f"{length_mm:z.{decimals}f}" if _told.get()[0] is Units.MM else f'{length_mm / MM_PER_INCH:z.3f}"'
 
 
 def bare_fine(length_mm: float) -> str:

@@ -70,6 +70,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("all boards move as the sides", "wood = stock.wood_of(role)", "wood = stock.side_wood"),
         ("room above the lower board", "room_mm - max(tops)", "room_mm - min(tops)"),
         ("front and sides never part", "> FELT_MM", "> 100 * FELT_MM"),
+        ("thickness along the rings", 'other: Literal["flat", "quarter"] = "quarter" if', 'other: Literal["flat", "quarter"] = "flat" if'),
+        ("room as it is now", "bottom_room_mm=bottom_mm[1] - deep_mm", "bottom_room_mm=bottom_mm[1] - bottom_mm[0]"),
     ],
     ("drawer/feeds.py", "tests/published/test_feeds.py"): [
         ("safe feed by the softest wood", "max(loads, key=lambda load: load.wood_n_mm2)", "min(loads, key=lambda load: load.wood_n_mm2)"),

@@ -14,10 +14,11 @@ from camtools.cli.plan_picture import draw_picture, refuse_picture
 from camtools.cli.reading_dialect import read_dialect
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import Drawer, Layout
+from camtools.drawer.boards import Drawer, Layout, Season
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.faults import CannotCut
 from camtools.job import Default
+from camtools.job.form import SEASONS
 from camtools.job.job import Job
 from camtools.output.plan_data import plan_of
 from camtools.output.sections import templates_asked_for
@@ -25,7 +26,7 @@ from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of, programs_of
 from camtools.toolpath.work_order import changes_of, group_of
-from camtools.wording import bare, bare_fine, counted, quantity, unit_word
+from camtools.wording import aligned, bare, bare_fine, counted, quantity, unit_word
 
 __all__ = ["command", "show_defaults"]
 
@@ -97,10 +98,13 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
         [_drawer_row(drawer) for drawer in drawers],
         right=(1,),
     )
+    columns, rows = _year_table(drawers)
     show.table(
-        f"Through the year, driest / now / dampest: sizes in {unit_word()}",
-        ("drawer", "% moisture", "front high", "sides high", "room above", "bottom, front to rear"),
-        [_season_row(drawer) for drawer in drawers],
+        f"Through the year, in {unit_word()} at % moisture of the wood: heights; bottoms from front to rear, by how much they may "
+        "still grow there" + (", and the play of their thickness" if "play" in columns else ""),
+        columns,
+        rows,
+        right=range(2, len(columns)),
     )
     show.table("What was chosen, and why", ("where", "choice"), _note_rows(drawers, "choice"))
     show.table(
@@ -200,13 +204,35 @@ def _each(widths_mm: Sequence[float]) -> str:
     return " + ".join(f"{number} of {width}" if number > 1 else width for width, number in told)
 
 
-def _season_row(drawer: Drawer) -> tuple[str, ...]:
-    def told(name: str) -> str:
-        sizes = [getattr(season, name) for season in drawer.seasons]
-        return "not known" if None in sizes else " / ".join(bare(size, 1) for size in sizes)
+def _year_table(drawers: Sequence[Drawer]) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Return the columns that have something to tell, and a row for each season; drawers that are alike in all of them share theirs."""
+    names: dict[tuple[Season, ...], list[str]] = {}
+    for drawer in drawers:
+        names.setdefault(drawer.seasons, []).append(drawer.name)
+    columns: dict[str, list[str]] = {"drawer": [], "season": [], "%": []}
+    for seasons, owners in names.items():
+        each = -(-len(owners) // len(seasons))
+        columns["drawer"] += [", ".join(owners[row * each : (row + 1) * each]) for row in range(len(seasons))]
+        columns["season"] += SEASONS
+        columns["%"] += [f"{season.moisture_percent:.1f}" for season in seasons]
+    for heading, of, decimals in _OF_SEASONS:
+        sizes = [getattr(season, of) for seasons in names for season in seasons]
+        if any(size is not None for size in sizes):
+            columns[heading] = ["–" if size is None else aligned(size, decimals) for size in sizes]
+    if columns["front"] == columns["sides"]:
+        del columns["sides"]
+        columns = {"front, sides" if heading == "front" else heading: cells for heading, cells in columns.items()}
+    return tuple(columns), list(zip(*columns.values(), strict=True))
 
-    moisture = " / ".join(f"{season.moisture_percent:.1f}" for season in drawer.seasons)
-    return drawer.name, moisture, *map(told, ("front_mm", "side_mm", "above_mm", "bottom_mm"))
+
+_OF_SEASONS = (
+    ("front", "front_mm", 1),
+    ("sides", "side_mm", 1),
+    ("room above", "above_mm", 1),
+    ("bottom", "bottom_mm", 1),
+    ("to grow", "bottom_room_mm", 1),
+    ("play", "bottom_play_mm", 2),
+)
 
 
 def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:

@@ -56,6 +56,8 @@ class Season:
     back_mm: float
     above_mm: float | None  # room above the highest board; None where the opening is not given
     bottom_mm: float  # of the bottom, from front to rear
+    bottom_room_mm: float  # by how much it may still grow there: to the grooves' floors, or to the outside face of a raised back
+    bottom_play_mm: float | None  # of its thickness in the grooves; None of plywood, which keeps it
 
 
 @dataclass(frozen=True, slots=True)

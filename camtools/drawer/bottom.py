@@ -8,7 +8,7 @@ from typing import Literal
 
 from camtools.drawer.boards import Notch, Note, corners_told
 from camtools.drawer.grooves import Grooves
-from camtools.drawer.seasons import moved_mm
+from camtools.drawer.seasons import moved_mm, thickened_mm
 from camtools.drawer.sizing import Sizes
 from camtools.faults import CannotCut, Fault, puts
 from camtools.job.drawer_limits import HELD_MM, TONGUE_MM
@@ -29,6 +29,7 @@ class Bottom:
     size_mm: tuple[float, float, float]
     outline: tuple[tuple[float, float], ...]  # (u, v), counter-clockwise from the front left
     corner_mm: tuple[float, float, float]  # of u = v = w = 0 in the drawer
+    room_mm: float  # how long it may become from front to rear: between the grooves' floors, or to the outside face of a raised back
     notches: tuple[Notch, ...]
     notes: tuple[Note, ...]
 
@@ -106,8 +107,9 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
         size_mm=(round(x1 - x0, 6), round(y1 - y0, 6), stock.bottom_mm),
         outline=outline,
         corner_mm=(round(x0, 6), round(y0, 6), round(groove.edge_mm + groove.play_mm / 2, 6)),
+        room_mm=deep - y0 if raised else room[1][1] - room[1][0] + 2 * groove.depth_mm,
         notches=tuple(notches),
-        notes=(_note(wish, raised, side, front, grow, shrink), _corners(notches)),
+        notes=(_note(wish, raised, side, front), _corners(notches), *_jammed(wish)),
     )
 
 
@@ -123,6 +125,16 @@ def _corners(notches: Sequence[Notch]) -> Note:
         else ""
     )
     return Note("choice", "bottom", f"its corners are cut back to clear the ends of the grooves: {corners_told(notches)}{simpler}")
+
+
+def _jammed(wish: DrawerWish) -> list[Note]:
+    """Warn of a solid bottom that grows thicker than its grooves are wide."""
+    stock, play = wish.stock, wish.groove.play_mm
+    grown = thickened_mm(stock, stock.dampest_percent) if stock.bottom_kind == "solid" else 0.0
+    if grown <= play:
+        return []
+    text = f"at {stock.dampest_percent:g} % moisture it is {mm(grown)} thicker, and its grooves are only {mm(play)} wider than it is now"
+    return [Note("warning", "bottom", f"{text}: it jams, and may split their walls. A groove.play of {mm(up(grown, 0.05))} would do")]
 
 
 def _movement(wish: DrawerWish, depth_mm: float) -> tuple[float, float]:
@@ -143,11 +155,11 @@ def _tidy(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     return tuple(corners)
 
 
-def _note(wish: DrawerWish, raised: bool, side: float, front: float, grow: float, shrink: float) -> Note:
+def _note(wish: DrawerWish, raised: bool, side: float, front: float) -> Note:
     stock = wish.stock
     kind = "plywood" if stock.bottom_kind == "plywood" else f"solid wood ({stock.bottom_wood}), grain from side to side"
     if raised:
         text = f"slid in under the back, fixed at the front only, its rear edge free; {mm(side)} in the grooves of sides and front"
     else:
         text = f"caught on four sides, not glued; {mm(side)} in the side grooves, {mm(front)} in those of front and back"
-    return Note("choice", "bottom", f"{kind}: {text}; from front to rear it grows by up to {mm(grow)} and shrinks by up to {mm(shrink)}")
+    return Note("choice", "bottom", f"{kind}: {text}")

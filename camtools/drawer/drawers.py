@@ -139,7 +139,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
         show_front_mm=sizes.show_front_mm,
         notches=bottom.notches,
         layouts=joints.layouts,
-        seasons=seasons_of(wish.stock, heights, bottom.size_mm[1], sizes.opening_mm and sizes.opening_mm[1]),
+        seasons=seasons_of(wish, heights, (bottom.size_mm[1], bottom.room_mm), sizes.opening_mm and sizes.opening_mm[1]),
     )
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from camtools.drawer.boards import Note, Role, Season
 from camtools.drawer.movement import across_mm, plywood_mm
-from camtools.job.job import Stock
+from camtools.job.job import DrawerWish, Stock
 from camtools.job.woods import find_wood
 from camtools.wording import mm
 
-__all__ = ["moved_mm", "seasons_of", "unlike_notes"]
+__all__ = ["moved_mm", "seasons_of", "thickened_mm", "unlike_notes"]
 
 FELT_MM = 0.25  # step between two edges that a finger feels; common practice, no source
 UPRIGHT: tuple[Role, ...] = ("left side", "front", "back")  # one of each wood that a drawer may be of
@@ -33,7 +35,21 @@ def moved_mm(size_mm: float, stock: Stock, role: str, percent: float) -> float:
     return across_mm(size_mm, find_wood(wood), stock.sawn, stock.now_percent, percent)
 
 
-def seasons_of(stock: Stock, heights_mm: dict[Role, float], bottom_mm: float, room_mm: float | None) -> tuple[Season, ...]:
+def thickened_mm(stock: Stock, percent: float) -> float:
+    """Return how much a solid bottom's thickness changes to a moisture content: across the rings where its width moves along them.
+
+    Raises
+    ------
+    ValueError
+        As ``moved_mm``.
+    """
+    other: Literal["flat", "quarter"] = "quarter" if stock.sawn == "flat" else "flat"
+    return across_mm(stock.bottom_mm, find_wood(stock.bottom_wood), other, stock.now_percent, percent)
+
+
+def seasons_of(
+    wish: DrawerWish, heights_mm: dict[Role, float], bottom_mm: tuple[float, float], room_mm: float | None
+) -> tuple[Season, ...]:
     """Return what the boards come to in the driest season, now, and in the dampest one, in this order.
 
     Parameters
@@ -41,13 +57,14 @@ def seasons_of(stock: Stock, heights_mm: dict[Role, float], bottom_mm: float, ro
     heights_mm
         Of front, left side and back, as they are worked.
     bottom_mm
-        Of the bottom, from front to rear.
+        Of the bottom, from front to rear, and how long it may become there.
     room_mm
         Height of the opening; None where it is not given.
     """
-    found = []
+    stock, found = wish.stock, []
     for percent in (stock.driest_percent, stock.now_percent, stock.dampest_percent):
         then = {role: heights_mm[role] + moved_mm(heights_mm[role], stock, role, percent) for role in UPRIGHT}
+        deep_mm = bottom_mm[0] + moved_mm(bottom_mm[0], stock, "bottom", percent)
         tops = (heights_mm["left side"] - heights_mm[role] + then[role] for role in UPRIGHT)  # a raised back stands higher
         found.append(
             Season(
@@ -56,7 +73,9 @@ def seasons_of(stock: Stock, heights_mm: dict[Role, float], bottom_mm: float, ro
                 side_mm=then["left side"],
                 back_mm=then["back"],
                 above_mm=None if room_mm is None else room_mm - max(tops),
-                bottom_mm=bottom_mm + moved_mm(bottom_mm, stock, "bottom", percent),
+                bottom_mm=deep_mm,
+                bottom_room_mm=bottom_mm[1] - deep_mm,
+                bottom_play_mm=wish.groove.play_mm - thickened_mm(stock, percent) if stock.bottom_kind == "solid" else None,
             )
         )
     return tuple(found)

@@ -90,6 +90,8 @@ class PlanSeason(_PlanPart):
     back_mm: Mm
     above_mm: Mm | None
     bottom_mm: Mm
+    bottom_room_mm: Mm
+    bottom_play_mm: Mm | None
 
 
 class PlanNotch(_PlanPart):

@@ -242,3 +242,17 @@ def test_layouts_are_told_alone_and_are_in_the_data(job: Path) -> None:
     for drawer in drawers:
         assert drawer["name"] in words
         assert [one["count"] for one in drawer["layouts"] if one["chosen"]] == [len(drawer["tails"]["front"])]
+
+
+def test_the_year_has_a_row_for_each_season_of_every_drawer(job: Path) -> None:
+    lines = _plan(job).stderr.split("Through the year")[1].split("What was chosen")[0].splitlines()
+    seasons = [line.split() for line in lines if re.search(r"\b(driest|now|dampest) ", line)]
+    planned = json.loads(_plan(job, "--json").stdout)["drawers"]
+    years = {json.dumps(drawer["seasons"]): drawer["seasons"] for drawer in planned}
+    assert len(seasons) == 3 * len(years)
+    moistures = [f"{season['moisture_percent']:.1f}" for year in years.values() for season in year]
+    assert [moisture in words for moisture, words in zip(moistures, seasons, strict=True)] == [True] * len(seasons)
+    solid = any(drawer["stock"]["bottom_kind"] == "solid" for drawer in planned)
+    assert ("play of their thickness" in _words("\n".join(lines))) is solid
+    for drawer in planned:
+        assert drawer["name"].split()[-1] in _words("\n".join(lines))

@@ -39,7 +39,8 @@ def test_heights_and_room_are_told_for_every_season(sawn: str, place: int) -> No
     for season, percent in zip(drawer.seasons, (7.0, 9.0, 12.0), strict=True):
         front, side, back = (high * (1 + wood[place] * (percent - 9)) for wood in (CHERRY, MAPLE, BEECH))
         room = drawer.opening_mm[1] - max(front, side, back)
-        assert season == Season(percent, *map(pytest.approx, (front, side, back, room)), bottom_mm=season.bottom_mm)
+        told = Season(percent, *map(pytest.approx, (front, side, back, room)), season.bottom_mm, season.bottom_room_mm, bottom_play_mm=None)
+        assert season == told
 
 
 def test_a_solid_bottom_is_told_for_every_season_by_its_own_wood() -> None:
@@ -51,6 +52,32 @@ def test_a_solid_bottom_is_told_for_every_season_by_its_own_wood() -> None:
     plain = _drawer(wood="teak")
     assert plain.bottom.wood == "plywood"
     assert plain.seasons[-1].bottom_mm - plain.seasons[0].bottom_mm == pytest.approx(plain.bottom.piece.size_mm[1] * 0.0002 * 5)
+
+
+@pytest.mark.parametrize(("back", "room"), [("full", 2 * 0.4), ("raised", 1.0)])
+def test_room_and_play_of_a_solid_bottom_are_told_for_every_season(back: str, room: float) -> None:
+    """What is left in the dampest season: 0.4 mm before each groove's floor, or 1 mm before the outside face of a raised back.
+
+    A flat-sawn bottom grows along its rings in width, and across them, radially, in thickness.
+    """
+    stock = {"stock.wood": "teak", "stock.bottom_wood": "American beech", "stock.bottom_kind": "solid", "stock.bottom": 8}
+    (drawer,) = drawers_of(read(YEAR | stock | {"groove.depth": 5, "groove.play": 0.2, "fit.back": back})[0])
+    dry, now, damp = drawer.seasons
+    assert damp.bottom_room_mm == pytest.approx(room, abs=0.15)  # what it grows is reckoned between the grooves' floors
+    assert dry.bottom_room_mm - damp.bottom_room_mm == pytest.approx(damp.bottom_mm - dry.bottom_mm)
+    assert [season.bottom_play_mm for season in (dry, now, damp)] == pytest.approx([0.2 - 8 * BEECH[1] * step for step in (-2, 0, 3)])
+
+
+def test_a_bottom_that_grows_thicker_than_its_grooves_are_wide_is_warned_of() -> None:
+    year = {"stock.driest": 7, "stock.now": 7, "stock.dampest": 14}
+    stock = {"stock.bottom_wood": "American beech", "stock.bottom_kind": "solid", "stock.bottom": 12, "groove.depth": 6}
+    sides = {"drawers.0.opening": [300, 120, 150]}
+    grown = 12 * BEECH[1] * 7  # 0.16 mm, radially
+    for play, warned in ((0.1, True), (0.2, False)):
+        (drawer,) = drawers_of(read(year | stock | sides | {"groove.play": play})[0])
+        assert ("it jams" in _warnings(drawer)) is warned
+        assert (f"it is {grown:.2f} mm thicker" in _warnings(drawer)) is warned
+        assert ("A groove.play of 0.2 mm would do" in _warnings(drawer)) is warned
 
 
 def test_a_drawer_given_by_its_size_has_no_room_to_tell() -> None:

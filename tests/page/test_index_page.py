@@ -168,13 +168,22 @@ def test_the_cut_list_has_every_board(sample: PacketFacts, sample_page: Element)
 
 
 def test_a_drawers_card_tells_what_a_year_does_to_it(sample: PacketFacts, sample_page: Element) -> None:
-    words = sample_page.text
+    words = " ".join(sample_page.text.split())
     for drawer in sample.names.drawers.values():
         dry, _, damp = drawer.seasons
+        solid = drawer.stock.bottom_kind == "solid"
+        assert solid is (dry.bottom_play_mm is not None)
+        rows = {
+            "Height": (dry.side_mm, damp.side_mm, 1),
+            "Above": (dry.above_mm, damp.above_mm, 2),
+            "Bottom": (dry.bottom_mm, damp.bottom_mm, 1),
+            "Bottom may grow": (dry.bottom_room_mm, damp.bottom_room_mm, 1),
+            "Play of the bottom": (dry.bottom_play_mm or 0.0, damp.bottom_play_mm or 0.0, 2),
+        }
         with told_in(sample.units):
-            assert f"{bare(dry.side_mm, 1)} to {bare(damp.side_mm, 1)}" in words
-            assert f"{bare(dry.above_mm)} to {bare(damp.above_mm)}" in words
-            assert (f"{bare(dry.bottom_mm, 1)} to {bare(damp.bottom_mm, 1)}" in words) is (drawer.stock.bottom_kind == "solid")
+            for name, (low, high, digits) in rows.items():
+                row = " ".join(f"{name} in a year {bare(low or 0.0, digits)} to {bare(high or 0.0, digits)}".split())
+                assert (row in words) is (solid or name in ("Height", "Above")), row
 
 
 def test_views_have_data_that_is_data(content: bytes, page: Element, drawer: PacketFacts) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import Season
+from camtools.output.plan_data import PlanSeason, plan_of
 from camtools.verify.timber import moisture_of
 from camtools.verify.written import written_in
 from tests.job.jobs import changed, read, toml
@@ -16,9 +16,11 @@ from tests.published.test_wood_moisture import table_4_2
 INCH = 25.4
 
 
-def _seasons(values: dict[str, Any], height_mm: float = 100.0) -> tuple[Season, ...]:
+def _seasons(values: dict[str, Any], height_mm: float = 100.0) -> tuple[PlanSeason, ...]:
+    """Return the seasons of a drawer as ``camtools plan --json`` has them, to a thousandth of a mm."""
     job, _ = read({"drawers.0.opening": None, "drawers.0.outside": [300, height_mm, 300]} | values)
-    return drawers_of(job)[0].seasons
+    (drawer,) = plan_of(job, drawers_of(job), ()).drawers
+    return drawer.seasons
 
 
 ROOMS = [cell for cell in table_4_2() if 32 <= cell[1] <= 122]
@@ -33,6 +35,7 @@ def test_air_in_a_job_file_gives_the_moisture_of_table_4_2_to_plan_and_check(sca
         values = {"stock.climate": dict.fromkeys(("driest", "now", "dampest"), air)}
         job, defaults = read(values)
         assert job.drawers[0].stock.now_percent == pytest.approx(percent, abs=0.1001)
+        assert {season.moisture_percent for season in _seasons(values)} == {job.drawers[0].stock.now_percent}
         assert not any(key.endswith(("driest", "now", "dampest")) for key in defaults)
         text = "".join(f"{key} = {toml(value)}\n" for key, value in changed(values).items())
         stock = written_in(text.encode()).drawers[0].stock
@@ -55,6 +58,14 @@ def test_a_drawer_as_high_as_a_worked_example_grows_as_it_does(
         dry, now, damp = (getattr(season, part) for season in _seasons(values, width))
         assert (dry, now) == (width, width)
         assert damp - width == pytest.approx(change, abs=0.014)
+
+
+def test_a_solid_bottom_moves_from_front_to_rear_as_a_worked_example() -> None:
+    """Wood Handbook, p. 13-17: flat-sawn white fir of 232 mm grows 1.705 mm from 8 to 11 %, so each mm of a bottom 0.00735 mm."""
+    wood = {"stock.bottom_kind": "solid", "stock.bottom_wood": "white fir", "groove.depth": 5}
+    dry, _, damp = _seasons(wood | {"stock.driest": 8, "stock.now": 8, "stock.dampest": 11})
+    assert damp.bottom_mm - dry.bottom_mm == pytest.approx(dry.bottom_mm * 1.705 / 232, abs=0.003)
+    assert dry.bottom_room_mm - damp.bottom_room_mm == pytest.approx(damp.bottom_mm - dry.bottom_mm, abs=0.0011)
 
 
 def test_a_maple_front_grows_from_a_dry_room_to_a_damp_one_as_a_furniture_maker_measured() -> None:

@@ -89,9 +89,10 @@ def _clearances(opening: tuple[float, float, float], outside: tuple[float, float
 def _through_the_year(planned: PlanDrawer) -> list[tuple[str, str | Span]]:
     """Return what moves with the seasons, from the driest to the dampest."""
     rows: list[tuple[str, str | Span]] = []
-    for name, of, digits in (("Height", "side_mm", 1), ("Above", "above_mm", 2), ("Bottom", "bottom_mm", 1)):
+    solid = (("Bottom", "bottom_mm", 1), ("Bottom may grow", "bottom_room_mm", 1), ("Play of the bottom", "bottom_play_mm", 2))
+    for name, of, digits in (("Height", "side_mm", 1), ("Above", "above_mm", 2), *(solid if planned.stock.bottom_kind == "solid" else ())):
         dry, damp = (getattr(planned.seasons[place], of) for place in (0, -1))
-        if dry is not None and (of != "bottom_mm" or planned.stock.bottom_kind == "solid"):
+        if dry is not None:
             rows.append((f"{name} in a year", f"{bare(dry, digits)} to {bare(damp, digits)}"))
     return rows
 
