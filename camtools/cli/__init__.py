@@ -26,6 +26,7 @@ COMMANDS = {
     "check": ("camtools.cli.check:command", "Carve a packet's programs, put its drawers together and judge."),
     "resume": ("camtools.cli.resume:command", "Go on with a program that was stopped, from its last entry from the air."),
     "template": ("camtools.cli.template:command", "Write combs, spacers and gauges for those who rout by hand."),
+    "plate": ("camtools.cli.plate:command", "Draw an upright plate to build, for a machine that holds no board upright."),
     "dialects": ("camtools.cli.dialect_list:command", "Show what programs look like in each dialect, and what they leave to you."),
     "schema": ("camtools.cli.schema:command", "Print the JSON Schema of the job file, for editors."),
 }
