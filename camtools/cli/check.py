@@ -12,7 +12,7 @@ from camtools.verify.checking import Checked, check_fully
 from camtools.verify.fit.joint_fit import INSIDE, Spread
 from camtools.verify.grouping import Group
 from camtools.verify.report import DrawerReport, Report, json_of
-from camtools.wording import bare, bare_fine, counted, fine, told_in, unit_word
+from camtools.wording import bare, bare_fine, counted, fine, listed, told_in, unit_word
 
 __all__ = ["command"]
 
@@ -75,6 +75,7 @@ def _show(report: Report) -> None:
         show.table(
             f"Drawers and bottoms, {unit_word()}", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9))
         )
+    _show_reliefs(report)
     _show_breakout(report)
     _show_findings(report.groups)
     errors, warnings = report.causes("error"), report.causes("warning")
@@ -93,11 +94,21 @@ def _joint_rows(drawer: DrawerReport) -> Iterator[tuple[str, ...]]:
     for index, joint in enumerate(drawer.joints):
         measured = joint.measured
         overlap = bare_fine(measured.overlap.depth_mm) if measured.overlap.depth_mm else "none"
-        shows = max((gap.widest_mm for gap in joint.gaps if gap.face != INSIDE), default=0.0)
+        shows = max((gap.widest_mm for gap in joint.gaps if gap.face != INSIDE and not gap.stated), default=0.0)
         name = drawer.name if index == 0 else ""
         blocked = " (blocked)" if joint.blocked.width_mm else ""
         spreads = (_span(spread) for spread in (measured.flank, measured.shoulder, measured.tip))
         yield (name, joint.corner + blocked, overlap, *spreads, bare_fine(shows))
+
+
+def _show_reliefs(report: Report) -> None:
+    """Tell how wide corners are open that were relieved because boards lay flat."""
+    open_mm: dict[str, float] = {}
+    for gap in (gap for drawer in report.drawers for joint in drawer.joints for gap in joint.gaps if gap.stated):
+        open_mm[gap.face] = max(open_mm.get(gap.face, 0.0), gap.widest_mm)
+    if open_mm:
+        told = listed([f"{face.removeprefix('reliefs, ')} {fine(width)}" for face, width in open_mm.items()], "and")
+        show.line(f"Open where corners are relieved, since boards lie flat, at the widest: {told}.")
 
 
 def _show_breakout(report: Report) -> None:

@@ -6,8 +6,9 @@ Frames are those of the board: ``u`` along the length, ``v`` across the width fr
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
 from camtools.job.job import Cutter
@@ -19,6 +20,7 @@ __all__ = [
     "Board",
     "Corners",
     "Drawer",
+    "Flat",
     "Groove",
     "HalfBlind",
     "Notch",
@@ -92,6 +94,22 @@ class Tail:
 
 
 @dataclass(frozen=True, slots=True)
+class Flat:
+    """How a joint is cut where no board can stand upright. docs/joinery.md section 12."""
+
+    straight: Cutter  # for the tails
+    below_mm: float  # how deep cutters go into the waste sheet under the boards
+
+    def notch_mm(self, angle_deg: float) -> float:
+        """How far the relief of a corner between flank and shoulder is cut into both."""
+        return self.straight.diameter_mm / 2 * (1 - math.sin(math.radians(45.0 - angle_deg / 2)))
+
+    def opens_mm(self, angle_deg: float) -> float:
+        """Over what length it opens each of them, from the corner."""
+        return self.straight.diameter_mm * math.cos(math.radians(45.0 - angle_deg / 2))
+
+
+@dataclass(frozen=True, slots=True)
 class TailedJoint:
     """What both joints of a side have."""
 
@@ -103,6 +121,7 @@ class TailedJoint:
     dovetail: Cutter
     rough: Cutter | None  # straight cutter that goes first, or None
     rough_stock_mm: float
+    flat: Flat | None = field(default=None, kw_only=True)  # None: tails, and a through joint's pins, are cut upright
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +142,11 @@ class HalfBlind(TailedJoint):
         """How far a socket's wall lies from its tail's flank, each at its widest."""
         return self.dovetail.play_mm(self.clearance_mm, self.free_depth_mm)
 
+    @property
+    def relief_mm(self) -> float:
+        """How far a socket's end is cut into the pins beside it, where its tail's corners are square."""
+        return 0.0 if self.flat is None else self.dovetail.relief_mm(self.clearance_mm, self.length_mm + self.free_depth_mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Through(TailedJoint):
@@ -137,6 +161,26 @@ class Through(TailedJoint):
     def length_mm(self) -> float:
         """Tail length h, proud end included."""
         return self.back_mm + self.proud_mm
+
+    @property
+    def laid(self) -> HalfBlind:
+        """The sockets of a back that lies flat: those of a front without a lap, whose free depth is in the waste sheet."""
+        if self.flat is None:
+            raise ValueError("this joint is cut upright")
+        return HalfBlind(
+            tails=tuple(replace(tail, middle_mm=tail.middle_mm - self.raise_mm) for tail in self.tails),
+            width_mm=self.width_mm - self.raise_mm,
+            side_mm=self.side_mm + self.proud_mm,
+            clearance_mm=self.clearance_mm,
+            light_pass_mm=self.light_pass_mm,
+            dovetail=self.dovetail,
+            rough=self.rough,
+            rough_stock_mm=self.rough_stock_mm,
+            front_mm=self.back_mm,
+            lap_mm=0.0,
+            free_depth_mm=self.flat.below_mm,
+            flat=self.flat,
+        )
 
 
 @dataclass(frozen=True, slots=True)

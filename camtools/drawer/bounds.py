@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from camtools.drawer.boards import Flat
 from camtools.faults import Fault, puts
 from camtools.job.drawer_defaults import SPARE_MM
 from camtools.job.drawer_limits import LEAST_TAIL_MM, OVER_MM, PIN_MM, ROUND_MM, STRAIGHT_MM, faults_of_joints
@@ -16,6 +17,8 @@ from camtools.wording import down, mm, up
 
 __all__ = ["Bounds", "Least", "bounds_of", "cutter_faults"]
 
+ROOT_MM = 2.0  # least of a pin's narrow side between two reliefs; the rest of it is wider; common practice, no source
+SHOULDER_MM = 1.0  # least of the shoulder between two tails that meets the pin; common practice, no source
 PASS_MM = 0.05  # by how much a gap is to be wider than the cutter that goes through it
 BASE_MM = 5.0  # narrowest base of a tail: below it short grain breaks off; common practice, no source
 SOFT_HALF_PIN_MM = 5.0  # the same in softwood, common practice, no source
@@ -53,6 +56,9 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
     high = wish.groove_top_mm
     raised = wish.fit.back == "raised"
 
+    flat = Flat(straight, job.machine.waste_depth_mm) if job.machine.flat_only else None
+    notch = flat.notch_mm(dovetail.angle_deg) if flat else 0.0
+    relief = max(_reliefs_mm(job, wish, dovetail)) + joint.clearance_mm if flat else 0.0
     tail = max(
         Least(
             dovetail.diameter_mm - 2 * dovetail.play_mm(joint.clearance_mm, joint.free_depth_mm),
@@ -61,16 +67,31 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
         Least(
             straight.diameter_mm + 2 * back * slope - 2 * joint.clearance_mm,
             f"the narrow end of the through socket must take the straight cutter of {mm(straight.diameter_mm)}",
+        )
+        if flat is None
+        else Least(
+            dovetail.diameter_mm - 2 * dovetail.play_mm(joint.clearance_mm, flat.below_mm),
+            f"the through socket must take the dovetail cutter of {mm(dovetail.diameter_mm)}",
         ),
-        Least(BASE_MM + 2 * longer * slope, f"a tail needs {mm(BASE_MM)} of wood at its base"),
+        Least(BASE_MM + 2 * longer * slope + 2 * notch, f"a tail needs {mm(BASE_MM)} of wood at its base"),
         key=lambda least: least.mm,
     )
     pin = max(
         Least(
             dovetail.diameter_mm - 2 * min(length, back) * slope + PASS_MM,
             f"the dovetail cutter of {mm(dovetail.diameter_mm)} must pass between two tails {mm(min(length, back))} long",
+        )
+        if flat is None
+        else Least(
+            straight.diameter_mm / math.cos(math.radians(dovetail.angle_deg)) + 2 * joint.proud_mm * slope + PASS_MM,
+            f"the straight cutter of {mm(straight.diameter_mm)} must pass between two tails",
         ),
         Least(PIN_MM, "a thinner pin splits"),
+        Least(ROOT_MM + 2 * relief if flat else 0.0, f"{mm(ROOT_MM)} of a pin must be left between the reliefs of two sockets"),
+        Least(
+            SHOULDER_MM + 2 * flat.opens_mm(dovetail.angle_deg) - 2 * min(length, back) * slope if flat else 0.0,
+            f"{mm(SHOULDER_MM)} of the shoulder must be left between the reliefs of two tails",
+        ),
         key=lambda least: least.mm,
     )
     # A stopped groove ends before it meets a joint; a hidden one runs into the front's, and under a raised back all run out.
@@ -82,7 +103,11 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
     return Bounds(
         tail=tail,
         pin=pin,
-        half_pin=Least(PIN_MM, "a thinner half pin breaks off"),
+        half_pin=max(
+            Least(PIN_MM, "a thinner half pin breaks off"),
+            Least(ROOT_MM + relief if flat else 0.0, f"{mm(ROOT_MM)} of a half pin must be left beside the relief of its socket"),
+            key=lambda least: least.mm,
+        ),
         lean_mm=length * slope,
         most_half_pin_mm=groove.edge_mm - front if hidden else math.inf,
         first_high=max(asked, key=lambda least: least.mm, default=Least(0.0, "")),
@@ -91,17 +116,26 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
     )
 
 
+def _reliefs_mm(job: Job, wish: DrawerWish, dovetail: Cutter) -> tuple[float, float]:
+    """Return how far the sockets' ends of front and back are relieved where all is cut flat."""
+    joint, stock = wish.joint, wish.stock
+    depths = (stock.front_mm - joint.lap_mm + joint.free_depth_mm, stock.back_mm + job.machine.waste_depth_mm)
+    front, back = (dovetail.relief_mm(joint.clearance_mm, depth) for depth in depths)
+    return front, back
+
+
 def cutter_faults(job: Job, wish: DrawerWish, where: str) -> list[Fault]:
     """Name everything that these cutters can not do in this wood, however the joint is laid out."""
     faults = list(faults_of_joints(lambda key, *_: f"{where}, {key}", wish, job.cutters))
     joint, length = wish.joint, wish.stock.front_mm - wish.joint.lap_mm
     dovetail = next((cutter for cutter in job.cutters if cutter.number == joint.dovetail and cutter.kind == "dovetail"), None)
     if dovetail is not None and length >= LEAST_TAIL_MM:
-        faults += _corner_faults(wish, dovetail, length, f"{where}, joints.dovetail", f"cutters[{job.cutters.index(dovetail) + 1}]")
+        corners = _flat_faults if job.machine.flat_only else _corner_faults
+        faults += corners(job, wish, dovetail, length, f"{where}, joints.dovetail", f"cutters[{job.cutters.index(dovetail) + 1}]")
     return faults
 
 
-def _corner_faults(wish: DrawerWish, dovetail: Cutter, length: float, where: str, at: str) -> list[Fault]:
+def _corner_faults(_: Job, wish: DrawerWish, dovetail: Cutter, length: float, where: str, at: str) -> list[Fault]:
     """Compare the rounded corner of the half-blind tails with the side, and with the cutter, whose place in the job file is ``at``."""
     joint, radius, slope = wish.joint, dovetail.diameter_mm / 2, dovetail.slope
     narrow, play = dovetail.radius_at(length), dovetail.play_mm(joint.clearance_mm, joint.free_depth_mm)  # r0 and p
@@ -130,3 +164,40 @@ def _corner_faults(wish: DrawerWish, dovetail: Cutter, length: float, where: str
                         *puts(f"{at}.diameter", up(2 * (ROUND_MM + (wish.stock.back_mm + joint.proud_mm) * slope), 0.1))))
         ]  # fmt: skip
     return []
+
+
+def _flat_faults(job: Job, wish: DrawerWish, dovetail: Cutter, length: float, where: str, at: str) -> list[Fault]:
+    """Compare the sockets that the dovetail cutter makes in boards that lie flat with its edges, and with the side that reliefs spare."""
+    joint, stock, machine = wish.joint, wish.stock, job.machine
+    faults = []
+    through = stock.back_mm + machine.waste_depth_mm
+    if dovetail.cutting_length_mm < through - 1e-9:
+        faults.append(
+            Fault(where, "with no upright hold the dovetail cutter goes right through the back, and is too short for that",
+                  f"cutting length {mm(dovetail.cutting_length_mm)}",
+                  f"at least {mm(through)}: back {mm(stock.back_mm)}, {mm(machine.waste_depth_mm)} into the waste sheet",
+                  ways=(*puts("stock.back", down(dovetail.cutting_length_mm - machine.waste_depth_mm, 0.1)),
+                        *puts(f"{at}.cutting_length", up(through, 0.5)), *puts("machine.holds", ("upright", "flat"))))
+        )  # fmt: skip
+    for depth, relief, what in zip(
+        (length + joint.free_depth_mm, through), _reliefs_mm(job, wish, dovetail), ("half-blind", "through"), strict=True
+    ):
+        mouth, tip = dovetail.radius_at(depth), dovetail.diameter_mm / 2
+        smaller = puts(f"{at}.diameter", *(down(dovetail.diameter_mm * share, 0.1) for share in (0.9, 0.8, 0.7)))
+        if mouth - joint.clearance_mm < ROUND_MM:
+            faults.append(
+                Fault(where, f"the dovetail cutter comes to a point within {what} sockets so deep", f"{mm(depth)} deep",
+                      f"at most {mm(max(0.0, (tip - joint.clearance_mm - ROUND_MM) / dovetail.slope))}",
+                      ways=puts(f"{at}.diameter", up(2 * (depth * dovetail.slope + joint.clearance_mm + ROUND_MM), 0.1)))
+            )  # fmt: skip
+            continue
+        kept = stock.side_mm + joint.clearance_mm - mouth - math.sqrt(relief * (2 * tip - relief))
+        if kept < STRAIGHT_MM:
+            faults.append(
+                Fault(where, f"the reliefs at the ends of {what} sockets would show on the outside of the side",
+                      f"side {mm(stock.side_mm)}",
+                      f"at least {mm(stock.side_mm + STRAIGHT_MM - kept)}",
+                      ways=(*puts("stock.side", up(stock.side_mm + STRAIGHT_MM - kept, 0.1)), *smaller,
+                            *puts("machine.holds", ("upright", "flat"))))
+            )  # fmt: skip
+    return faults

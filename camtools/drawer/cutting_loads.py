@@ -123,14 +123,36 @@ def loads_of(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through
     def plain(key: Key, work: str, cutter: Cutter, depth_mm: float, wood: float) -> Load:
         return Load(key, cutter, work, min(cutter.depth_per_pass_mm, depth_mm), 1.0, wood)
 
+    flat = half_blind.flat
+    joints: tuple[Load, ...]
+    if flat is not None:
+        joints = (
+            Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, front),
+            Load("joints.dovetail", through.dovetail, "the back's sockets", through.back_mm + flat.below_mm, 1.0, back),
+            plain(
+                "joints.straight",
+                "tails and waste" if rough else "tails",
+                straight,
+                through.side_mm + flat.below_mm,
+                hardest if rough else side,
+            ),
+        )
+    else:
+        joints = (
+            # At its end even a roughed socket is a wall as wide as the cutter.
+            Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, front),
+            tails("half-blind tails", half_blind),
+            tails("through tails", through),
+            plain(
+                "joints.straight",
+                "through pins and waste" if rough else "through pins",
+                straight,
+                max(pins, waste),
+                hardest if rough else back,
+            ),
+        )
     return (
-        # At its end even a roughed socket is a wall as wide as the cutter.
-        Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, front),
-        tails("half-blind tails", half_blind),
-        tails("through tails", through),
-        plain(
-            "joints.straight", "through pins and waste" if rough else "through pins", straight, max(pins, waste), hardest if rough else back
-        ),
+        *joints,
         plain("groove.cutter", "the groove", groove, wish.groove.depth_mm, hardest),
         *(
             [plain("groove.cutter", "the bottom's corners", groove, stock.bottom_mm, bottom)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from camtools.drawer.boards import HalfBlind, Layout, Note, Tail, Through
+from camtools.drawer.boards import Flat, HalfBlind, Layout, Note, Tail, Through
 from camtools.drawer.bounds import SOFT_HALF_PIN_MM, Bounds, bounds_of
 from camtools.drawer.division import Division, Measures, Style
 from camtools.drawer.layout import Broken, Drawn, Laid, counts_of, hindered, lay_out, look_of
@@ -158,11 +158,12 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     tails = laid.division.tails()
     rough = straight if joint.rough else None
     shared = (tails, width_mm, stock.side_mm, joint.clearance_mm, joint.light_pass_mm, dovetail, rough, joint.rough_stock_mm)
-    half_blind = HalfBlind(*shared, front_mm=stock.front_mm, lap_mm=joint.lap_mm, free_depth_mm=joint.free_depth_mm)
-    through = Through(*shared, raise_mm=raise_mm, back_mm=stock.back_mm, proud_mm=joint.proud_mm, straight=straight)
+    flat = Flat(straight, job.machine.waste_depth_mm) if job.machine.flat_only else None
+    half_blind = HalfBlind(*shared, flat=flat, front_mm=stock.front_mm, lap_mm=joint.lap_mm, free_depth_mm=joint.free_depth_mm)
+    through = Through(*shared, flat=flat, raise_mm=raise_mm, back_mm=stock.back_mm, proud_mm=joint.proud_mm, straight=straight)
     if raise_mm > 0:
         through = replace(through, tails=(_run_down(tails[0], through), *tails[1:]))
-    notes.append(_depths(through))
+    notes.append(_depths(through) if flat is None else _reliefs(half_blind, through, flat))
     return Joints(half_blind, through, tuple(notes), layouts)
 
 
@@ -180,6 +181,20 @@ def _depths(through: Through) -> Note:
     else:
         text = f"the dovetail cutter works {mm(through.length_mm)} deep for the tails, the straight one {mm(pins)} for the pins"
     return Note("choice", "back joint", text)
+
+
+def _reliefs(half_blind: HalfBlind, through: Through, flat: Flat) -> Note:
+    """Tell how the joints are cut without an upright hold, and what shows of it."""
+    angle, laid = through.dovetail.angle_deg, through.laid
+    behind = through.clearance_mm + through.back_mm * through.dovetail.slope
+    return Note(
+        "warning", "joints",
+        f"no board can stand upright on this machine, so all is cut flat: tails by straight cutter {flat.straight.number}, sockets of "
+        f"front and back by dovetail cutter {through.dovetail.number}. It shows on the sides, where the corner at the baseline beside "
+        f"every pin is relieved {mm(flat.notch_mm(angle))} deep, and on the outside of the back, where a gap of {mm(behind)} stays "
+        f"behind every tail and one of {mm(laid.relief_mm)} beside its corners. Those of the front, {mm(half_blind.relief_mm)}, are "
+        "hidden. A thinner straight cutter leaves less on the sides, a thinner back less on the back",
+    )  # fmt: skip
 
 
 def _why(laid: Laid, drawn: Drawn, style: Style, layouts: Sequence[Layout]) -> Note:

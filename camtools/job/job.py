@@ -99,6 +99,15 @@ class Cutter:
         """How far a wall of a half-blind socket lies from its tail's flank, both at their widest: the socket is cut deeper."""
         return clearance_mm + free_depth_mm * self.slope
 
+    def relief_mm(self, clearance_mm: float, depth_mm: float) -> float:
+        """How far beyond each wall a socket's end is cut so that a square tail goes in: half the clearance is left at its corner.
+
+        The corner lies ``r - c`` further in than the axis on its last line, and as far beside it, ``r`` the radius at the socket's
+        mouth; it is to stay ``r - c / 2`` from the axis at most. docs/joinery.md section 12.
+        """
+        r, c = self.radius_at(depth_mm), clearance_mm
+        return max(0.0, r - c - math.sqrt(max(0.0, c * (r - 0.75 * c))))
+
 
 @dataclass(frozen=True, slots=True)
 class Machine:
@@ -130,6 +139,11 @@ class Machine:
     power_w: float | None = None  # of the spindle; None: not known
     spindle_diameter_mm: float = 80.0  # diameter of its body, which stands over everything from the nut up
     nut_height_mm: float = 25.0  # from the underside of the collet nut to the underside of the spindle's body
+
+    @property
+    def flat_only(self) -> bool:
+        """Whether it can hold boards flat and not upright, so that every joint is cut flat."""
+        return "flat" in self.holds and "upright" not in self.holds
 
 
 @dataclass(frozen=True, slots=True)

@@ -180,7 +180,7 @@ def _program_limits(file: ProgramFile) -> ProgramLimits:
     return ProgramLimits(
         file=file.name,
         backing=setup.backing_mm,
-        spoilboard=setup.piece.corners.below_mm if setup.piece.corners else 0.0,  # nothing else that lies flat is cut right through
+        spoilboard=setup.sheet_mm,
         zones=[ZoneEntry(name=zone.name, low=zone.low, high=zone.high) for zone in setup.zones],
         slid=setup.setting.slid_mm,
     )

@@ -48,9 +48,9 @@ def clamp_line(setup: Setup) -> float | None:
 
 
 def beyond_stop(setup: Setup) -> float:
-    """How far the end of a flat board stands beyond its stop, as corners that are cut through ask for; 0 elsewhere."""
+    """How far the end of a flat board stands beyond its stop, as one that is cut right through asks for; 0 elsewhere."""
     stop = zone_of(setup, "stop")
-    return 0.0 if stop is None or setup.piece.corners is None else -stop.high[1]
+    return -stop.high[1] if stop is not None and setup.sheet_mm else 0.0
 
 
 def end_names(role: str) -> tuple[str, str]:

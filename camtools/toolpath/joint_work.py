@@ -13,7 +13,7 @@ from camtools.toolpath.groove_cuts import groove_cut
 from camtools.toolpath.moves import Work
 from camtools.toolpath.pins import pins_cut
 from camtools.toolpath.sockets import rough_sockets_cut, sockets_cut
-from camtools.toolpath.tails import rough_tails_cut, tails_cut
+from camtools.toolpath.tails import flat_tails_cut, rough_tails_cut, tails_cut
 from camtools.toolpath.workholding import END_GROOVE
 
 __all__ = ["JOINTS", "works_of"]
@@ -26,15 +26,7 @@ def half_blind(piece: Piece) -> list[Work]:
         return []
     if "side" in piece.role:
         return _tails(joint, "front end")
-    left_mm = joint.rough_stock_mm
-    return [
-        work
-        for end in ("left end", "right end")
-        for work in (
-            Work(end, "clear waste of sockets", lambda s, c: rough_sockets_cut(joint, s, c), left_mm),
-            Work(end, "sockets", lambda s, c: sockets_cut(joint, s, c)),
-        )
-    ]
+    return _sockets(joint, "sockets")
 
 
 def through(piece: Piece) -> list[Work]:
@@ -44,10 +36,25 @@ def through(piece: Piece) -> list[Work]:
         return []
     if "side" in piece.role:
         return _tails(joint, "rear end")
+    if joint.flat is not None:
+        return _sockets(joint.laid, "pins")
     return [Work(end, "pins", lambda s, c: pins_cut(joint, s, c)) for end in ("left end", "right end")]
 
 
+def _sockets(joint: HalfBlind, what: str) -> list[Work]:
+    return [
+        work
+        for end in ("left end", "right end")
+        for work in (
+            Work(end, "clear waste of sockets", lambda s, c: rough_sockets_cut(joint, s, c), joint.rough_stock_mm),
+            Work(end, what, lambda s, c: sockets_cut(joint, s, c)),
+        )
+    ]
+
+
 def _tails(joint: HalfBlind | Through, end: str) -> list[Work]:
+    if (flat := joint.flat) is not None:
+        return [Work(end, "tails", lambda s, c: flat_tails_cut(joint, flat, s, c))]
     return [
         Work(end, "clear waste of tails", lambda s, c: rough_tails_cut(joint, s, c), joint.rough_stock_mm),
         Work(end, "tails", lambda s, c: tails_cut(joint, s, c)),

@@ -149,6 +149,7 @@ class Setup:
     backing_mm: float  # renewable wood behind the board (upright), beyond Y0; 0 when flat
     words: tuple[Words, ...]  # how to place the board, a sentence each
     setting: Setting = ONE_SETTING
+    sheet_mm: float = 0.0  # how deep cutters go into the waste sheet below (flat); 0 where there is none
     zero_shared: bool = False  # its work offset serves other kinds of setup too, so its zero is asked for each time
 
     @property

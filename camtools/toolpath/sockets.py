@@ -45,6 +45,7 @@ def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
     narrow = cutter.radius_at(depth)
     near, skim = tip + AIR_MM, tip - joint.light_pass_mm
     inset, back = past_edge(tip, joint.light_pass_mm)
+    relief = joint.relief_mm  # beyond both walls at the end, for the square corners of a tail that was cut flat
     pen = DrawnCut(cutter, air)
     for tail in _placed(joint, stop):
         socket = socket_of(joint, tail.middle_mm, tail.width_mm)
@@ -67,8 +68,11 @@ def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
             pen.to(high, back)
         else:
             pen.clear(high, tip + CLOSE_MM)
-        pen.along([(high, end), (low, end), (low, OVERRUN_MM)])
+        pen.along([(high, end), (high + relief, end), (low - relief, end), (low, end), (low, OVERRUN_MM)])
         pen.clear(low, near)
+    if joint.lap_mm == 0.0:
+        what = "sockets between pins, right through the board and {:mm} into the waste sheet in one pass, entered from beyond the end"
+        return pen.cut(Told(what, (joint.free_depth_mm,)))
     return pen.cut(Told("half-blind sockets, full depth {:mm} in one pass, entered from beyond the end", (depth,)))
 
 

@@ -1,4 +1,4 @@
-"""Tails, half-blind and through: the board stands upright, the dovetail cutter clears the waste between flanks.
+"""Tails, half-blind and through: the dovetail cutter clears the waste between flanks of an upright board, a straight one in a flat board.
 
 In the machine frame the operator's face of the board lies at ``Y = -side``, the backing at ``Y = 0``. The cutter goes
 round every gap with the wood on its left, against its own turning, so that it can not pull itself in.
@@ -6,12 +6,14 @@ round every gap with the wood on its left, against its own turning, so that it c
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from camtools.drawer.boards import HalfBlind, Tail, TailedJoint, Through
+from camtools.drawer.boards import Flat, HalfBlind, Tail, TailedJoint, Through
+from camtools.geometry.flat_tails import FlatTail, flat_tail_of
 from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
 from camtools.toolpath.drawn_cut import (
@@ -29,7 +31,7 @@ from camtools.toolpath.drawn_cut import (
 from camtools.toolpath.moves import Air, Cut
 from camtools.wording import Told
 
-__all__ = ["Gap", "across", "gaps_between", "rough_tails_cut", "tails_cut"]
+__all__ = ["Gap", "across", "flat_tails_cut", "gaps_between", "rough_tails_cut", "tails_cut"]
 
 _EDGE_MM = 1.0  # how far the waste is cleared beyond the board's edges
 _ENOUGH = 0.7  # of which may be left where that saves a pass
@@ -187,3 +189,99 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut | No
         lines = even_steps(low, high, cutter.diameter_mm * OVERLAP, even=True)
         clear_slot(pen, lines, near, [far] * len(lines), levels_of(joint.length_mm - stock, cutter))
     return pen.cut(roughed("gaps between tails", cleared, len(gaps), stock)) if pen.drawn else None
+
+
+_LEFT_MM = 0.2  # left at the shoulder by the passes in the middle of a gap, for the round to take
+
+
+def flat_tails_cut(joint: HalfBlind | Through, flat: Flat, stop: str, air: Air) -> Cut:
+    """Cut every tail of one end of a board that lies flat, its end at ``Y = 0``: right through, from beyond the end.
+
+    In each gap, level by level, a light pass goes first along the end, and along the board's edge where the gap is open; then passes in
+    the middle, and a way round the wall, which runs into each corner of flank and shoulder to relieve it.
+    """
+    cutter, light, way = flat.straight, joint.light_pass_mm, flat_tail_of(joint, flat)
+    depth = joint.side_mm + flat.below_mm
+    first = min(light, cutter.depth_per_pass_mm)  # a shallow one, so that the upper face does not splinter
+    levels = [*([-first] if first else []), *(z - first for z in levels_of(depth - first, cutter))]
+    edges = _edges(joint, stop)
+    pen = DrawnCut(cutter, air)
+    for gap in reversed(gaps_between(across(joint.tails, stop), edges)):
+        middle, wall = _flat_ways(gap, way, cutter.diameter_mm / 2, edges)
+        scores = [_flat_light_way(gap, way, joint, cutter.diameter_mm / 2, edges)] if light else []
+        for level in levels:
+            for one in (*scores, *middle, wall):
+                _flat_pass(pen, one, level, sunk=level < -joint.side_mm)
+    kind = "half-blind" if isinstance(joint, HalfBlind) else "through"
+    return pen.cut(
+        Told(
+            f"{kind} tails {{:mm}} long in {len(levels)} levels, right through the board and {{:mm}} into the waste sheet, entered from "
+            "beyond the end; corners at the baseline relieved",
+            (joint.length_mm, flat.below_mm),
+        )
+    )
+
+
+def _flat_pass(pen: DrawnCut, way: Sequence[tuple[float, float]], level: float, *, sunk: bool) -> None:
+    """Go along a way that begins and ends in air, from beyond the end, where no sheet lies; beside the board it may be sunk in one."""
+    out = pen.cutter.diameter_mm / 2 + AIR_MM
+    if not pen.drawn:
+        pen.over(way[0][0], out)
+    elif pen.at[1] < out:
+        (pen.to if sunk else pen.clear)(pen.at[0], out)
+    pen.clear(way[0][0], out)
+    pen.clear(way[0][0], out, level)
+    (pen.to if sunk else pen.clear)(*way[0])
+    pen.along(way[1:])
+
+
+def _flat_ways(
+    gap: Gap, way: FlatTail, radius: float, edges: tuple[float, float]
+) -> tuple[list[list[tuple[float, float]]], list[tuple[float, float]]]:
+    """Return the ways in the middle of a gap, and the one round its wall, each from air to air, with the wood that stays on its left."""
+    near, shoulder, away = radius + AIR_MM, -way.shoulder_mm, radius + AIR_MM
+
+    def low(y: float) -> float:
+        return min(edges[0] - _EDGE_MM + radius, high(y)) if gap.low is None else gap.low + way.beside_mm(-y)
+
+    def high(y: float) -> float:
+        return max(edges[1] + _EDGE_MM - radius, low(y)) if gap.high is None else gap.high - way.beside_mm(-y)
+
+    count = max(1, math.ceil((high(shoulder) - low(shoulder)) / (2 * radius * OVERLAP) - 1e-9))
+    open_ends = (gap.low is None) + (gap.high is None)
+    # Fanned out between the flanks; at an open edge there is no wall, so that a pass goes there too.
+    shares = [i / count for i in range(0 if gap.high is None else 1, count + (gap.low is None))] if open_ends or count > 1 else []
+    middle = []
+    end = shoulder + _LEFT_MM
+    lines = [[(high(y) + (low(y) - high(y)) * share, y) for y in (near, end)] for share in shares]
+    for i in range(0, len(lines), 2):
+        out = lines[i + 1] if i + 1 < len(lines) else lines[i]
+        middle.append([*lines[i], *reversed(out)])
+    wall = [(high(near), near), (high(shoulder), shoulder)]
+    if gap.high is None:
+        wall = [(edges[1] + away, shoulder)]
+    else:
+        wall += [(gap.high - way.relief_mm[0], -way.relief_mm[1]), (high(shoulder), shoulder)]
+    if gap.low is None:
+        wall.append((edges[0] - away, shoulder))
+    else:
+        wall += [(low(shoulder), shoulder), (gap.low + way.relief_mm[0], -way.relief_mm[1]), (low(shoulder), shoulder), (low(near), near)]
+    return middle, wall
+
+
+def _flat_light_way(
+    gap: Gap, way: FlatTail, joint: HalfBlind | Through, radius: float, edges: tuple[float, float]
+) -> list[tuple[float, float]]:
+    """Return the way of a light pass along the end of the board, and along its edge as far as the shoulder where the gap is open there."""
+    near, skim = radius + AIR_MM, max(radius - joint.light_pass_mm, 0.0)
+    chord = math.sqrt(radius**2 - skim**2)  # half of what it takes off a face at once
+    foot = -joint.length_mm + chord
+    if gap.high is None:
+        begin = [(edges[1] + near, foot), (edges[1] + skim, foot), (edges[1] + skim, skim)]
+    else:
+        x = gap.high - way.wider_mm - chord
+        begin = [(x, near), (x, skim)]
+    if gap.low is None:
+        return [*begin, (edges[0] - skim, skim), (edges[0] - skim, foot), (edges[0] - near, foot)]
+    x = gap.low + way.wider_mm + chord
+    return [*begin, (x, skim), (x, near)]

@@ -8,8 +8,10 @@ from dataclasses import replace
 from camtools.drawer.boards import Affine, Board, Piece
 from camtools.faults import CannotCut, Fault, puts
 from camtools.geometry.frames import box_of, mirrors
+from camtools.geometry.half_blind import socket_of
 from camtools.job.job import Machine
 from camtools.toolpath.corner_cuts import clear_of_stop_mm
+from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
 from camtools.wording import Told, Words
 
@@ -29,29 +31,53 @@ def _row(axis: tuple[float, float, float], sign: int, constant: float = 0.0) -> 
     return (u, v, w, constant + 0.0)
 
 
-def _placing(role: str, end: str, length: float, thick: float) -> tuple[str, str, str, Affine] | None:
+def _lies_flat(piece: Piece) -> bool:
+    """Whether an end is cut right through with the board flat, which else is cut upright."""
+    joint = piece.half_blind or piece.through
+    return joint is not None and joint.flat is not None and piece.role != "front"
+
+
+def _sheet_mm(piece: Piece, end: str) -> float:
+    """Return how deep cutters go into the waste sheet under a board that they cut right through; 0 where it lies on none."""
+    if piece.corners is not None:
+        return piece.corners.below_mm
+    joint = piece.half_blind or piece.through
+    return joint.flat.below_mm if joint and joint.flat and end != END_GROOVE and _lies_flat(piece) else 0.0
+
+
+def _clear_of_stop_mm(piece: Piece) -> float:
+    """Return how far an end that is cut right through must stand beyond the stop, so that the cutter passes it."""
+    if piece.corners is not None:
+        return clear_of_stop_mm(piece.corners)
+    half_blind, through = piece.half_blind, piece.through
+    if piece.role == "back" and through is not None:
+        return socket_of(through.laid, 0.0, 0.0).reach_mm + through.dovetail.diameter_mm / 2 + AIR_MM
+    straight = max(joint.flat.straight.diameter_mm for joint in (half_blind, through) if joint and joint.flat)
+    return max(joint.length_mm for joint in (half_blind, through) if joint) + straight / 2 + AIR_MM
+
+
+def _placing(role: str, end: str, length: float, thick: float, *, flat: bool) -> tuple[str, str, str, Affine] | None:
     """One row of the table of docs/joinery.md section 3."""
     if end == END_GROOVE:
         if role in ("left side", "back"):
             return "flat", "left", "inside", (_row(_U, 1), _row(_V, 1), _row(_W, 1, -thick))
         return "flat", "right", "inside", (_row(_U, -1), _row(_V, 1), _row(_W, 1, -thick))
     near = end in ("front end", "left end")
-    if role == "bottom":
-        along = _row(_U, -1) if near else _row(_U, 1, -length)
+    along = _row(_U, -1) if near else _row(_U, 1, -length)
+    if role == "bottom" or (role == "back" and flat):
         return "flat", "left" if near else "right", "inside", (_row(_V, 1 if near else -1), along, _row(_W, 1, -thick))
     if role in ("left side", "right side"):
         left_stop = (role == "left side") == near
-        across = _row(_V, 1 if left_stop else -1)
-        up = _row(_U, -1) if near else _row(_U, 1, -length)
-        return "upright", "left" if left_stop else "right", "inside", (across, _row(_W, -1), up)
+        across, stop = _row(_V, 1 if left_stop else -1), "left" if left_stop else "right"
+        if flat:
+            return "flat", stop, "inside", (across, along, _row(_W, 1, -thick))
+        return "upright", stop, "inside", (across, _row(_W, -1), along)
     across = _row(_V, -1 if near else 1)
     stop = "right" if near else "left"
     if role == "front":
-        along = _row(_U, -1) if near else _row(_U, 1, -length)
         return "flat", stop, "inside", (across, along, _row(_W, 1, -thick))
     if role == "back":
-        up = _row(_U, -1) if near else _row(_U, 1, -length)
-        return "upright", stop, "outside", (across, _row(_W, 1, -thick), up)
+        return "upright", stop, "outside", (across, _row(_W, 1, -thick), along)
     return None
 
 
@@ -76,7 +102,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
     """
     piece = board.piece
     length, _, thick = piece.size_mm
-    placing = _placing(piece.role, end, length, thick)
+    placing = _placing(piece.role, end, length, thick, flat=_lies_flat(piece))
     if placing is None:
         raise CannotCut(Fault(f"{piece.role}, {end}", "no hold is known for this work"))
     hold, stop, facing, to_machine = placing
@@ -102,6 +128,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
         to_machine=to_machine,
         zones=_zones(piece, hold, stop, end, to_machine, machine),
         backing_mm=machine.backing_mm if hold == "upright" else 0.0,
+        sheet_mm=_sheet_mm(piece, end),
         words=_words(piece, hold, stop, facing, end, machine, free_mm),
     )
 
@@ -154,7 +181,7 @@ def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, mac
             Zone("plate", (-wide, machine.backing_mm, -wide), (wide, machine.backing_mm + 100.0, 0.0)),
         )
     top = low[2] + machine.flat_stop_mm
-    stop_end = high[1] if piece.corners is None else -clear_of_stop_mm(piece.corners)
+    stop_end = -_clear_of_stop_mm(piece) if _sheet_mm(piece, end) else high[1]
     zones = [Zone("stop", (stop_x[0], low[1], low[2]), (stop_x[1], stop_end, top))]
     if end == END_GROOVE:
         zones.append(Zone("fence", (-wide, low[1] - 60.0, low[2]), (wide, low[1], top)))
@@ -186,21 +213,25 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
             f"Lay the {piece.role} flat with its inside face up and its reference edge against the fence nearest to you.",
             f"Push its {near} against the {stop} stop. Zero: X at the stop, Y at the fence, Z at the upper face.",
         )
-    if piece.corners is not None:
+    if sheet_mm := _sheet_mm(piece, end):
+        edge = "front edge, the reference edge," if piece.corners else "reference edge"
+        sheet = "reaches under both corners of that end" if piece.corners else "ends where the board ends"
+        room = "and beside both its corners" if piece.corners else "for the cutter comes in from there"
+        where = "under a corner" if piece.corners else "under the end"
         return (
             Told(
-                "Lay the bottom flat with its inside face up and its {} away from you, on a flat waste sheet that reaches under both "
-                "corners of that end and is thinner than the stop is high, {:mm}: the cutter goes {:mm} into it.",
-                (end, machine.flat_stop_mm, piece.corners.below_mm),
+                f"Lay the {piece.role} flat with its inside face up and its {end} away from you, on a flat waste sheet that {sheet} "
+                "and is thinner than the stop is high, {:mm}: the cutter goes {:mm} into it.",
+                (machine.flat_stop_mm, sheet_mm),
             ),
             Told(
-                "Push its front edge, the reference edge, against the {} stop, and let its {} stand {:up} or more beyond the stop. "
-                "Zero: X at the stop, Y at the {}, Z at the upper face.",
-                (stop, end, clear_of_stop_mm(piece.corners), end),
+                f"Push its {edge} against the {stop} stop, and let its {end} stand {{:up}} or more beyond the stop. "
+                f"Zero: X at the stop, Y at the {end}, Z at the upper face.",
+                (_clear_of_stop_mm(piece),),
             ),
             Told(
-                "Keep {:up} free beyond the {} and beside both its corners. Shift the sheet where it is cut up under a corner.",
-                (free_mm, end),
+                f"Keep {{:up}} free beyond the {end}{'' if piece.corners else ','} {room}. Shift the sheet where it is cut up {where}.",
+                (free_mm,),
             ),
         )
     return (

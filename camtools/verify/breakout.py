@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from camtools.output.manifest import ProgramEntry
+from camtools.output.manifest import BoardEntry, ProgramEntry
 from camtools.verify.carving.carve import BoardWork, board_box
 from camtools.verify.catalogue import BREAKOUT_FINDINGS
 from camtools.verify.findings import Finding
@@ -35,7 +35,7 @@ class EndReport:
     programs: tuple[str, ...]
     light_mm: float  # how deep a light pass may go; 0 where the job asks for none
     entry: ScoredLine | None
-    edges: tuple[ScoredLine, ...]  # upright, in the board's edges, which nothing backs
+    edges: tuple[ScoredLine, ...]  # upright or of a side, in the board's edges, which nothing backs
     exit: ExitEdge | None  # upright
 
 
@@ -64,11 +64,16 @@ def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, 
                 programs=tuple(program.file for program in programs),
                 light_mm=deep,
                 entry=entry_line(works, size, upright=upright, tools=index.tools, light_mm=deep or LIGHT_MM) if few else None,
-                edges=edge_lines(works, size, tools=index.tools) if few and upright else (),
+                edges=edge_lines(works, size, tools=index.tools) if few and (upright or _tailed(index.boards[boards[0]])) else (),
                 exit=exits.get(end),
             )
         )
     return tuple(found)
+
+
+def _tailed(board: BoardEntry) -> bool:
+    """Tell whether an end of a board has waste at its edges, whichever way it is held."""
+    return "side" in board.role
 
 
 def _work(program: ProgramEntry, runs: Mapping[str, ProgramRun]) -> BoardWork:

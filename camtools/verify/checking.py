@@ -15,9 +15,11 @@ from camtools.verify.contents import compared_contents
 from camtools.verify.findings import GRAVE, Finding, Subject
 from camtools.verify.fit.assemble import Assembly, assemble
 from camtools.verify.fit.blame import Source, nearest_line, wrong_depths
+from camtools.verify.fit.corner import CORNERS, Corner
 from camtools.verify.fit.judge import Misfit
 from camtools.verify.fit.outline_fit import outline_faults
-from camtools.verify.lookups import Packet, looked_up
+from camtools.verify.fit.reliefs import FlatCutters
+from camtools.verify.lookups import Packet, end_worked, looked_up
 from camtools.verify.naming import Naming
 from camtools.verify.packet_files import PacketFiles, read_packet
 from camtools.verify.reader.motion import ProgramRun
@@ -170,8 +172,22 @@ def _assemblies(
         if all(keys[name] in carved for name in names.values()):
             entries = {part: index.boards[name] for part, name in names.items()}
             boards = {part: carved[keys[name]] for part, name in names.items()}
-            found.append(Assembly(drawer, index.joints[drawer.id], entries, boards, wishes.get(drawer.id)))
+            flat = {corner.name: one for corner in CORNERS if (one := _flat_cutters(corner, names, index))}
+            found.append(Assembly(drawer, index.joints[drawer.id], entries, boards, wishes.get(drawer.id), flat))
     return found
+
+
+def _flat_cutters(corner: Corner, names: Mapping[str, str], index: Packet) -> FlatCutters | None:
+    """Return what cut a joint whose tails were cut with the side flat; None where they were not."""
+    end = "u=0" if corner.half_blind else "u=L"
+    tails, pins = (index.cuts[names[part]] for part in (corner.tail_part, corner.pin_part))
+    flat = [program for program in tails if program.hold == "flat" and end_worked(program) == end]
+    straight, dovetail = (
+        [tool for program in programs for number in program.tools if (tool := index.tools.get(number)) and tool.kind == kind]
+        for kind, programs in (("straight", flat), ("dovetail", pins))
+    )
+    below = max((index.below.get(program.file, 0.0) for program in pins), default=0.0)
+    return FlatCutters(straight[0], dovetail[0], below) if straight and dovetail else None
 
 
 def _outlines(

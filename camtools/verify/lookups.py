@@ -37,6 +37,7 @@ class Packet:
     cuts: dict[str, tuple[ProgramEntry, ...]]  # board -> its programs that cut
     drawers: tuple[DrawerEntry, ...]  # those whose five boards are sound
     joints: dict[str, JointLimits]
+    below: dict[str, float]  # program -> how deep it may go below its board
     findings: tuple[Finding, ...]
     judged: bool  # nothing had to be left out
 
@@ -75,7 +76,8 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
     joints = {joint.drawer: joint for joint in limits.joints} if limits else {}
     drawers = tuple(drawer for drawer in manifest.drawers if _sound_drawer(drawer, boards, joints, notes))
     known = {board: tuple(programs) for board, programs in cuts.items()}
-    return Packet(boards, tools, known, drawers, joints, tuple(notes.findings), notes.judged)
+    below = {entry.file: entry.spoilboard for entry in limits.programs} if limits else {}
+    return Packet(boards, tools, known, drawers, joints, below, tuple(notes.findings), notes.judged)
 
 
 def _sound_tool(tool: ToolEntry, notes: _Notes) -> bool:
@@ -143,9 +145,15 @@ def _missing(board: BoardEntry, programs: list[ProgramEntry], tools: dict[int, T
     """Yield the joints of a board that no program cuts: every board but the bottom has one at both ends, where roughing is not enough."""
     if board.role == "bottom":
         return
-    hold = "flat" if board.role == "front" else "upright"
-    straight = {number for number, tool in tools.items() if tool.kind == "straight" and board.role != "back"}
-    done = {end_worked(program) for program in programs if program.hold == hold and not straight.issuperset(program.tools)}
+    straight = {number for number, tool in tools.items() if tool.kind == "straight"}
+    # The dovetail cutter makes the tails of upright boards, and sockets in flat ones; a straight one pins and tails the other way round.
+    plain = {"front": (), "back": ("upright",)}.get(board.role, ("flat",))
+    holds = ("flat",) if board.role == "front" else ("upright", "flat")
+    done = {
+        end_worked(program)
+        for program in programs
+        if program.hold in holds and (program.hold in plain or not straight.issuperset(program.tools))
+    }
     names = ("front end", "rear end") if "side" in board.role else ("left end", "right end")
     for end, name in zip(("u=0", "u=L"), names, strict=True):
         if end not in done:

@@ -14,7 +14,7 @@ from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
 from camtools.output.sections import files_of, work_of
 
-__all__ = ["Packet", "good_packet"]
+__all__ = ["FLAT_JOB", "JOB", "Packet", "good_packet"]
 
 JOB = """
 title = "Botanist's specimen chest, one small drawer"
@@ -43,10 +43,15 @@ outside = [120, 46, 110]
 """
 
 
-def good_packet(folder: Path) -> Path:
-    """Write the packet into a new folder and return it: cutting programs and dry runs, no pictures."""
+# The same on a machine that can hold no board upright.
+FLAT_JOB = JOB.replace("upright_stops = [150, 450]", 'holds = ["flat"]').replace("upright_plate = 80\n", "")
+FLAT_JOB = FLAT_JOB.replace('bottom_corners = "machine"\n', "").replace("rough = true", "rough = false")
+
+
+def good_packet(folder: Path, text: str = JOB) -> Path:
+    """Write the packet of a job into a new folder and return it: cutting programs and dry runs, no pictures."""
     job = folder / "job.toml"
-    job.write_text(JOB, encoding="utf-8")
+    job.write_text(text, encoding="utf-8")
     piece, _ = read_job(job)
     work = work_of(piece, dialect_of(piece.machine.postprocessor))
     return write_packet(folder / "packet", files_of(work, without=("pictures", "templates", "drawings")))

@@ -22,7 +22,8 @@ from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import MOST_LINES, run
 from camtools.verify.rules import motion_rules
 from camtools.verify.rules.workplace import Stated
-from tests.sabotage.packets import Packet, good_packet
+from tests.sabotage.packets import FLAT_JOB, Packet, good_packet
+from tests.sabotage.test_flat_joints import further_into_pins
 from tests.sabotage.ways import BOTTOM_LEFT
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
 from tests.verify.reader import test_interpreter, test_words
@@ -179,6 +180,20 @@ TABLES: list[tuple[str, Case]] = [
     *[(name, small(deeper={stem: deeper})) for stem, deeper, name, _, _ in DEPTHS],
 ]
 
+
+def flat(spoil: Callable[[Packet], object]) -> Case:
+    """An edit of a packet whose joints are all cut with the boards flat."""
+
+    def case(folder: Path, broken: bool) -> Iterable[Finding]:
+        (folder / f"{broken}").mkdir()
+        packet = Packet(good_packet(folder / f"{broken}", FLAT_JOB), folder / f"{broken}-edited")
+        if broken:
+            spoil(packet)
+        return check(packet.folder, jobs=1).findings
+
+    return case
+
+
 CASES: dict[str, Case] = {
     "file-unreadable": files(lambda packet: (packet.folder / GROOVE).unlink()),
     "file-too-large": files(lambda packet: packet.write(GROOVE, [" " * 4_000_001])),
@@ -227,6 +242,7 @@ CASES: dict[str, Case] = {
     "joint-blocked": small(wider={"front-left": -0.13}),
     "flank-clearance": small(wider={"front-left": 0.03}),
     "proud-ends": joints(proud=0.1),
+    "pin-weak": flat(further_into_pins),
     "lap-thin": small(deeper={"front-left": 0.03}),
     "gap-shows": small(wider={"back-left": 0.03}),
     "gap-inside": small(wider={"front-left": 0.03}),

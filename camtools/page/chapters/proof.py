@@ -55,7 +55,7 @@ def _joints(facts: PacketFacts) -> list[tuple[str, ...]]:
         for joint in drawer.joints:
             measured = joint.measured
             flank, shoulder = measured.flank, measured.shoulder
-            worst = max(joint.gaps, key=lambda gap: gap.excess_mm, default=None)
+            worst = max((gap for gap in joint.gaps if not gap.stated), key=lambda gap: gap.excess_mm, default=None)
             rows.append((
                 facts.names.drawer(drawer.id),
                 joint.corner,

@@ -99,7 +99,7 @@ def _through_the_year(planned: PlanDrawer) -> list[tuple[str, str | Span]]:
 
 def _verdict(facts: PacketFacts, report: DrawerReport) -> list[tuple[str, str | Span]]:
     overlap = max((joint.measured.overlap.depth_mm for joint in report.joints), default=0.0)
-    gaps = [gap for joint in report.joints for gap in joint.gaps]
+    gaps = [gap for joint in report.joints for gap in joint.gaps if not gap.stated]
     flanks = [joint.measured.flank for joint in report.joints if joint.measured.flank]
     rows: list[tuple[str, str | Span]] = [("Deepest overlap", fine(overlap) if overlap else "none")]
     if flanks:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from manifold3d import Manifold
 
@@ -15,6 +15,7 @@ from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, FaceGap, Joint, Spread, gaps_of, measure_joint
 from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, season_faults, size_faults, tail_faults, written_groove_faults
 from camtools.verify.fit.plane_sections import Blocked, blocked_by, depths_between, section
+from camtools.verify.fit.reliefs import FlatCutters
 from camtools.verify.report import DrawerReport, JointReport
 from camtools.verify.written import WrittenDrawer, known
 from camtools.wording import area
@@ -35,6 +36,7 @@ class Assembly:
     entries: dict[str, BoardEntry]  # part -> board
     carved: dict[str, Carved]  # part -> its carving
     wish: WrittenDrawer | None = None  # what the job file says of it; None where that could not be read
+    flat: Mapping[str, FlatCutters] = field(default_factory=dict)  # corner -> what cut it, where its boards lay flat
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,7 @@ def ask_of(corner: Corner, assembly: Assembly) -> Ask:
         lap_mm=limits.lap,
         proud_mm=limits.proud,
         raised=limits.back == "raised",
+        flat=assembly.flat.get(corner.name),
     )
 
 
@@ -151,7 +154,7 @@ def _report_of(corner: Corner, joint: Joint, gaps: tuple[FaceGap, ...], blocked:
         return replace(spread, smallest_at=corner.out(spread.smallest_at, outside), largest_at=corner.out(spread.largest_at, outside))
 
     overlap = replace(joint.overlap, place=corner.out(joint.overlap.place, outside))
-    measured = Joint(overlap, out(joint.flank), out(joint.shoulder), out(joint.tip), joint.lap_mm, joint.pins_proud_mm)
+    measured = Joint(overlap, out(joint.flank), out(joint.shoulder), out(joint.tip), joint.lap_mm, joint.pins_proud_mm, joint.root_mm)
     shown = tuple(replace(gap, place=corner.out(gap.place, outside)) for gap in gaps)
     return JointReport(corner.name, measured, shown, replace(blocked, place=corner.out(blocked.place, outside)))
 
@@ -161,7 +164,7 @@ def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
     entries = assembly.entries
     beside = {
         "front": entries["left"].size[2] + 0.5,
-        "back": entries["left"].size[2] + assembly.limits.proud + 0.5,
+        "back": max([entries["left"].size[2] + assembly.limits.proud, *_reaches(assembly)]) + 0.5,
         "left": max(entries["front"].size[2], entries["back"].size[2]) + assembly.limits.proud + 0.5,
     }
     faults = []
@@ -171,6 +174,16 @@ def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
             text = f"{area(open_mm2)} of the {called(part)}'s outside face are cut away"
             faults.append(Misfit("face-broken", text, place, (part,), (("area_mm2", open_mm2),)))
     return faults
+
+
+def _reaches(assembly: Assembly) -> list[float]:
+    """Return how far the sockets of a back that was cut flat reach at its outside face; there the joint is judged."""
+    side, back = assembly.entries["left"].size[2], assembly.entries["back"].size[2]
+    return [
+        own.reach_mm(side, back, assembly.limits.flank)
+        for corner in CORNERS
+        if not corner.half_blind and (own := assembly.flat.get(corner.name)) is not None
+    ]
 
 
 def _inside(assembly: Assembly) -> dict[str, float]:

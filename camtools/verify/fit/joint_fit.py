@@ -16,6 +16,7 @@ from shapely import Geometry
 from camtools.output.manifest import Triple
 from camtools.verify.fit.overlap import Overlap, overlap_of
 from camtools.verify.fit.plane_sections import Section, place_of, section, widest
+from camtools.verify.fit.reliefs import FlatCutters, Reliefs, reliefs_of
 
 __all__ = ["ALLOWED_MM", "INSIDE", "SKIN_MM", "Ask", "FaceGap", "Joint", "Spread", "gaps_of", "lower_edge_mm", "measure_joint"]
 
@@ -23,6 +24,7 @@ SKIN_MM = 0.02  # under a face, where what shows on it is looked at
 ALLOWED_MM = 0.02  # over the chosen clearance
 INSIDE = "inside"  # what is no face: a section through the tails
 _BESIDE_MM = 0.5  # of the faces beside the joint that is looked at too
+_BESIDE_RELIEF_MM = 0.1  # so near to a relief no flank is measured
 _LINES = 11  # across a flank
 
 
@@ -39,11 +41,19 @@ class Ask:
     lap_mm: float
     proud_mm: float
     raised: bool
+    flat: FlatCutters | None = None  # where the joint was cut with its boards flat
 
     @property
     def end_mm(self) -> float:
         """Where tails end, from the outside face of the pin board, proud ends left aside."""
         return self.lap_mm if self.half_blind else 0.0
+
+    def reliefs(self, pin: Manifold) -> Reliefs | None:
+        """Return where the joint may be open, worked out from its pins; None where it was cut upright."""
+        if self.flat is None:
+            return None
+        sizes, fits = (self.tail_mm, self.pin_mm, self.end_mm), (self.flank_mm, self.tip_mm)
+        return reliefs_of(pin, self.flat, sizes, fits, (SKIN_MM, ALLOWED_MM))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +77,7 @@ class Joint:
     tip: Spread | None  # half-blind: free depth under the tails; through: how far they stand proud
     lap_mm: float  # least wood in front of half-blind tails; 0 in a through joint
     pins_proud_mm: float
+    root_mm: float | None = None  # least width of a pin between the reliefs of two sockets; None where there are none
 
 
 def measure_joint(tail: Manifold, pin: Manifold, ask: Ask) -> Joint:
@@ -75,24 +86,28 @@ def measure_joint(tail: Manifold, pin: Manifold, ask: Ask) -> Joint:
     shoulders: list[tuple[float, Triple]] = []
     tips: list[tuple[float, Triple]] = []
     laps: list[float] = []
+    reliefs = ask.reliefs(pin)
+    relieved = shapely.buffer(reliefs.on_side(), _BESIDE_RELIEF_MM) if reliefs else shapely.Point()
     # The flanks of half-blind tails are straight near the outside face only.
     depths = (SKIN_MM, 0.15 * ask.tail_mm) if ask.half_blind else (SKIN_MM, ask.tail_mm / 2, ask.tail_mm - SKIN_MM)
     for x in depths:
         tails, pins = section(tail, "x", x), section(pin, "x", x)
-        flanks += _flanks(tails, pins, x, ask)
+        flanks += (one for one in _flanks(tails, pins, x, ask) if reliefs is None or not _open(one[1], reliefs, relieved))
         for z, of_tail in _stations(tails, pins, ask):
             ahead = pins.runs(0, z)
             behind = [run for run in tails.runs(0, z) if run.high > ask.end_mm]
             if not behind:
                 continue
             start = behind[0].low
-            if not of_tail and ahead:
+            if not of_tail and ahead and not relieved.contains(shapely.Point(start, z)):
                 shoulders.append((start - ahead[-1].high, (x, start, z)))
-            elif of_tail and ask.half_blind:
+            elif not of_tail:
+                continue
+            elif ask.half_blind:
                 end = ahead[0].high if ahead else 0.0
                 tips.append((start - end, (x, start, z)))
                 laps.append(end)
-            elif of_tail:
+            else:
                 tips.append((-start, (x, start, z)))
     return Joint(
         overlap=overlap_of(tail, pin),
@@ -101,7 +116,15 @@ def measure_joint(tail: Manifold, pin: Manifold, ask: Ask) -> Joint:
         tip=_spread(tips),
         lap_mm=min(laps, default=0.0),
         pins_proud_mm=max(0.0, -float(pin.bounding_box()[0])),
+        root_mm=reliefs.root_mm(pin) if reliefs else None,
     )
+
+
+def _open(place: Triple, reliefs: Reliefs, on_side: Geometry) -> bool:
+    """Tell whether a place between tail and pin lies in a relief."""
+    x, y, z = place
+    across = shapely.buffer(reliefs.across(y), _BESIDE_RELIEF_MM)
+    return bool(on_side.contains(shapely.Point(y, z)) or across.contains(shapely.Point(x, z)))
 
 
 def _levels(ask: Ask) -> list[float]:
@@ -145,6 +168,7 @@ class FaceGap:
     widest_mm: float
     limit_mm: float
     place: Triple
+    stated: bool = False  # a relief, which the way the joint is cut asks for
 
     @property
     def excess_mm(self) -> float:
@@ -175,7 +199,8 @@ def _zones_of(ask: Ask, pin: Manifold) -> list[_Zone]:
         zones.append(_Zone("front face", "y", SKIN_MM, shapely.box(0.0, 0.0, thick_tail, high), ALLOWED_MM))
     else:
         zones.append(_Zone("side face", "x", SKIN_MM, shapely.box(0.0, 0.0, thick_pin, high), flank))
-        zones.append(_Zone("back face", "y", SKIN_MM, shapely.box(0.0, lower, thick_tail, high), flank))
+        far = thick_tail if ask.flat is None else ask.flat.reach_mm(ask.tail_mm, ask.pin_mm, ask.flank_mm) + _BESIDE_MM
+        zones.append(_Zone("back face", "y", SKIN_MM, shapely.box(0.0, lower, far, high), flank))
     edges = [("upper edge", high - SKIN_MM)]
     if not ask.raised or ask.half_blind:
         edges.append(("lower edge", SKIN_MM))
@@ -190,9 +215,18 @@ def _zones_of(ask: Ask, pin: Manifold) -> list[_Zone]:
 def gaps_of(tail: Manifold, pin: Manifold, ask: Ask) -> tuple[FaceGap, ...]:
     """Measure what shows on each face; of two zones of one face the one nearer to its limit, or further beyond, is told."""
     found: dict[str, FaceGap] = {}
+    reliefs = ask.reliefs(pin)
     for zone in _zones_of(ask, pin):
         wood = shapely.union(section(tail, zone.axis, zone.at).area(), section(pin, zone.axis, zone.at).area())
         open_area = shapely.difference(zone.region, wood)
+        if reliefs is not None and (zone.axis == "x" or zone.face in (INSIDE, "back face")):
+            relief = reliefs.on_side() if zone.axis == "x" else reliefs.across(zone.at)
+            named, shown = f"reliefs, {zone.face}", shapely.intersection(open_area, relief)
+            width, spot = widest(shown)
+            area = float(shown.area) + (found[named].area_mm2 if named in found else 0.0)
+            limit = widest(shapely.intersection(zone.region, relief))[0] + ALLOWED_MM
+            found[named] = FaceGap(named, area, width, limit, place_of(zone.axis, zone.at, spot), stated=True)
+            open_area = shapely.difference(open_area, relief)
         width, spot = widest(open_area)
         gap = FaceGap(zone.face, float(open_area.area), width, zone.limit_mm, place_of(zone.axis, zone.at, spot))
         known = found.get(zone.face)

@@ -20,6 +20,7 @@ from camtools.wording import area, fine, mm
 __all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "season_faults", "size_faults", "tail_faults", "written_groove_faults"]
 
 OVERLAP_MM = 0.01  # deepest overlap that is none
+_ROOT_MM = 1.8  # least of a pin at its narrow side, between the reliefs of its sockets; common practice, no source
 _PLANE_MM = 0.01  # by which grooves of one drawer may differ in height
 _GROOVE_MM = 0.02  # and in width from what was chosen
 _DEPTH_MM = 0.05  # and in depth and ends from each other
@@ -78,6 +79,9 @@ def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask:
         if abs(joint.pins_proud_mm - ask.proud_mm) > ALLOWED_MM:
             text = f"the pins stand {mm(joint.pins_proud_mm)} proud, {mm(ask.proud_mm)} was chosen"
             yield Misfit("proud-ends", text, None, ("pin",), (("proud_mm", joint.pins_proud_mm),))
+    if joint.root_mm is not None and joint.root_mm < _ROOT_MM:
+        text = f"the reliefs of the sockets leave {mm(joint.root_mm)} of a pin, at least {mm(_ROOT_MM)} is sound"
+        yield Misfit("pin-weak", text, None, ("pin",), (("left_mm", joint.root_mm),))
     for gap in gaps:
         if gap.excess_mm > 0.001:
             where = "lies inside the joint" if gap.face == INSIDE else f"shows on the {gap.face}"

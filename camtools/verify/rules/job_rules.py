@@ -77,16 +77,23 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
         if program.kind == "cut" and program.board in cuts:
             cuts[program.board].append(program)
     holds = written.machine.get("holds")
+    flat_only = isinstance(holds, tuple) and "upright" not in holds
     for program in {program.hold: program for program in manifest.programs}.values():
         if isinstance(holds, tuple) and program.hold not in holds:
             held = Comparison("manifest.json", findings, Subject("program", program.file))
             held.add("job-differs", f"the machine can not hold boards {program.hold}, by the job file")
+    for program in manifest.programs:
+        board = boards.get(program.board)
+        laid = program.hold == "flat" and end_worked(program) != "groove"
+        if laid and not flat_only and board is not None and board.role in ("left side", "right side", "back"):
+            held = Comparison("manifest.json", findings, Subject("program", program.file))
+            held.add("job-differs", f"the {board.role} lies flat though the machine can hold it upright, by the job file")
     for drawer, wish in zip(manifest.drawers, written.drawers, strict=False):
         parts = {part: boards[name] for part, name in drawer.parts if name in boards}
         of_drawer = Comparison("manifest.json", findings, Subject("drawer", drawer.id))
         of_drawer.number("how many are made", drawer.count, wish.own.get("count", 1.0), unit="")
         _boards(parts, drawer, wish, of_drawer)
-        _cutters_used(parts, cuts, wish, of_drawer)
+        _cutters_used(parts, cuts, wish, of_drawer, "dovetail" if flat_only else "straight")
         if bottom := parts.get("bottom"):
             _bottom_corners(bottom, cuts[bottom.id], wish, of_drawer)
         if drawer.id in joints:
@@ -200,13 +207,17 @@ def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDraw
             compare.add("job-differs", f"wood of the {board.role}: {told_as(board.wood)}, by the job file it is {told_as(wood)}")
 
 
-def _cutters_used(parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntry]], wish: WrittenDrawer, compare: Comparison) -> None:
-    """See that each kind of work is done with the cutter that is written for it."""
+def _cutters_used(
+    parts: dict[str, BoardEntry], cuts: dict[str, list[ProgramEntry]], wish: WrittenDrawer, compare: Comparison, pins: str
+) -> None:
+    """See that each kind of work is done with the cutter that is written for it; ``pins`` is the kind that makes those of the back."""
+    tails = "straight" if pins == "dovetail" else "dovetail"
+    kinds = {"front": "dovetail", "back": pins, "left": tails, "right": tails}
     for part, board in parts.items():
         for groove in (True, False):
             done = [program for program in cuts[board.id] if (end_worked(program) == "groove") is groove]
             of_groove = groove or part == "bottom"
-            said = wish.groove.get("cutter") if of_groove else wish.joints.get("straight" if part == "back" else "dovetail")
+            said = wish.groove.get("cutter") if of_groove else wish.joints.get(kinds[part])
             if done and said is not None and said not in {number for program in done for number in program.tools}:
                 compare.add("job-differs", f"{done[0].file} is cut without cutter {told_as(said)}, which the job file names for it")
 

@@ -72,6 +72,7 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
     around = {entry.file: entry for entry in limits.programs}
     uses = {(program.file, program.to_machine, boards[program.board].size): program for program in manifest.programs
             if program.board in boards and program.file in around}  # fmt: skip
+    deepest = max(thick, default=0.0)
     for program in uses.values():
         entry, board = around[program.file], boards[program.board]
         compare = Comparison("limits.json", findings, Subject("program", program.file))
@@ -82,8 +83,9 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
         else:
             compare.number("backing", entry.backing, None, 0.0, 0.0)
             batten = any(zone.name == "batten" for zone in entry.zones)
-            standing = _flat(program, board, height, clamps, batten, _notched_mm(board) + widest + _PASSING_MM)
-        through = board.role == "bottom"  # nothing else that lies flat is cut right through
+            cut_mm = _notched_mm(board) if board.role == "bottom" else deepest
+            standing = _flat(program, board, height, clamps, batten, cut_mm + widest + _PASSING_MM)
+        through = _cut_through(program, board)
         said = machine.get("waste_depth") if through and program.kind == "cut" else None
         compare.number("depth into the spoilboard", entry.spoilboard, said, 0.0, _WASTE_MM if through else 0.0)
         for need in standing:
@@ -94,6 +96,11 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
                 fault = "leaves some of that out" if same else "is missing"
                 compare.add("zone-wrong", f"the {need.name} fills {where}, and its keep-out zone {fault}")
     return findings
+
+
+def _cut_through(program: ProgramEntry, board: BoardEntry) -> bool:
+    """Tell whether a flat board is cut right through: a bottom's corners, and the ends of sides and backs that can not stand upright."""
+    return program.hold == "flat" and end_worked(program) != "groove" and board.role != "front"
 
 
 def _holds(zone: ZoneEntry, need: _Need) -> bool:
@@ -130,7 +137,7 @@ def _flat(program: ProgramEntry, board: BoardEntry, height_mm: float, clamps: _C
     box, bed = board_box(board.size, program.to_machine), -board.size[2]
     left, right = _stop_x(program, box)
     near, far = box.low[0] - _THICK_MM, box.high[0] + _THICK_MM  # fence, batten and clamps reach out at both ends
-    free_mm = notch_mm if board.role == "bottom" else 0.0  # of the stop, so that the cutter passes it at a corner that is cut through
+    free_mm = notch_mm if _cut_through(program, board) else 0.0  # of the stop, so that a cutter that goes through the board passes it
     yield _Need("stop", (left, box.low[1], bed), (right, box.high[1] - free_mm, bed + height_mm))
     if end_worked(program) != "groove":
         yield _Need("clamp", (near, box.low[1] - _THICK_MM, 0.0), (far, -clamps.from_end_mm, clamps.height_mm))
