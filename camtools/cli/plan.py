@@ -23,9 +23,10 @@ from camtools.job.job import Job
 from camtools.output.plan_data import plan_of
 from camtools.output.sections import templates_asked_for
 from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock_of
+from camtools.toolpath.handling.loadings import board_counts, loadings_of
+from camtools.toolpath.handling.minutes import handled, seats_of
 from camtools.toolpath.moves import Program
-from camtools.toolpath.programs import marks_of, programs_of
-from camtools.toolpath.work_order import changes_of, group_of
+from camtools.toolpath.programs import marks_of, programs_of, with_offsets
 from camtools.wording import aligned, bare, bare_fine, counted, quantity, unit_word
 
 __all__ = ["command", "show_defaults"]
@@ -55,14 +56,14 @@ def command(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) 
 
 def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) -> None:
     job, defaults = read_job_file(job_file)
-    read_dialect(job.machine.postprocessor, beside=job_file.parent)  # one that is not there is told of now, not at the end
+    dialect = read_dialect(job.machine.postprocessor, beside=job_file.parent)  # one that is not there is told of now, not at the end
     drawers = drawers_of(job)
     if picture is not None:
         drawn = draw_picture(picture, job, drawers)
         if not as_json:
             show.line(drawn, "bold")
     try:
-        programs = programs_of(job, drawers)
+        programs = with_offsets(programs_of(job, drawers), dialect.work_offsets)
         templates_asked_for(job, drawers)
     except CannotCut:
         if not as_json:  # what could be worked out helps to mend what could not be
@@ -272,12 +273,19 @@ def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
 
 
 def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> str:
-    counts = {board.id: board.count for drawer in drawers for board in drawer.boards}
-    runs = [program for program in programs for board in program.boards for _ in range(counts[board])]
-    holds, cutters = changes_of([group_of(program) for program in runs])
-    seconds = sum(program.seconds for program in runs) + cutters * job.machine.tool_change_s
+    machine = job.machine
+    loadings = loadings_of(programs, board_counts(drawers), machine)
+    done = handled(map(seats_of, loadings))
+    seconds = sum(one.times * one.seconds((program.seconds for program in one.programs), machine) for one in loadings)
+    hands = 60 * done.minutes(machine.handling, machine.tool_change_s)
+    pairs = sum(loading.times for loading in loadings if len(loading.programs) > 1)
     return (
-        f"{counted(len(programs), 'program')}, run {counted(len(runs), 'time')} in all: about "
-        f"{seconds / 60:.0f} min at the machine without the handling of boards, "
-        f"with {counted(holds, 'change')} of hold and {counted(cutters, 'change')} of cutter."
+        f"{counted(len(programs), 'program')}, {counted(done.setups, 'set-up')} of the machine, of which {pairs} with two boards: "
+        f"about {_time(seconds)} of machine time and {_time(hands)} of handling: {counted(done.boards, 'board')} placed, "
+        f"{counted(done.zeros, 'zero')} of Z set, {counted(done.holds, 'change')} of hold and {counted(done.cutters, 'change')} of cutter."
     )
+
+
+def _time(seconds: float) -> str:
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02} min"

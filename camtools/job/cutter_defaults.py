@@ -12,7 +12,7 @@ from typing import Any
 
 from camtools.job.blanks import Blanks, Default, step
 from camtools.job.form import WOODS, CutterForm, DrawerForm, JobForm, TemplatesForm, TrialForm
-from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, TrialWish, radius_of
+from camtools.job.job import Cutter, DrawerWish, Handling, Machine, TemplateWish, TrialWish, radius_of
 from camtools.job.woods import is_softwood
 from camtools.wording import fine, mm, span
 
@@ -171,6 +171,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
     thinnest = min((min(drawer.stock.front_mm, drawer.stock.side_mm, drawer.stock.back_mm) for drawer in drawers), default=0.0)
     clearance = take("clearance", 10.0, "mm", "common practice")
     high = take("clamp_height", 25.0, "mm", "common practice: a strap, its nut and the end of its stud", "a rule beside a clamp")
+    handling, handling_defaults = _handling_of(form)
     machine = Machine(
         travel_mm=_three(take("travel", (600.0, 400.0, 80.0), "mm", *_OWN)),
         min_speed_rpm=take("min_speed", MIN_SPEED, "rpm", *_OWN),
@@ -205,8 +206,19 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         power_w=blanks.given("power"),
         spindle_diameter_mm=take("spindle_diameter", SPINDLE_MM, "mm", "wider than the bodies of small spindles", "a rule across its body"),
         nut_height_mm=take("nut_height", NUT_MM, "mm", "as short as small nuts are", "a rule beside the nut"),
+        handling=handling,
+        two_at_once=take("two_at_once", True, "", "a board at each stop, where upright_stops or flat_stops tell that two fit"),
     )
-    return machine, blanks.used
+    return machine, [*blanks.used, *handling_defaults]
+
+
+def _handling_of(form: JobForm) -> tuple[Handling, list[Default]]:
+    """Return the minutes of handling, and those that were left to camtools."""
+    blanks = Blanks("machine.handling", form.machine and form.machine.handling)
+    usual = Handling()
+    reason = "common practice, no source: time yourself and write your own"
+    minutes = [blanks.take(key, getattr(usual, f"{key}_min"), "min", reason) for key in ("setup", "board", "zero", "hold")]
+    return Handling(*minutes), blanks.used
 
 
 def template_wish_of(form: TemplatesForm) -> tuple[TemplateWish, list[Default]]:

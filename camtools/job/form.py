@@ -21,6 +21,7 @@ __all__ = [
     "DrawerForm",
     "FitForm",
     "GrooveForm",
+    "HandlingForm",
     "JobForm",
     "JointForm",
     "MachineForm",
@@ -46,6 +47,7 @@ Speed = Annotated[float, number(500, 60_000, "rpm")]
 Angle = Annotated[float, angle(0, 45)]
 Gain = Annotated[float, acceleration(10, 20_000)]
 Seconds = Annotated[float, number(0, 600, "seconds")]
+Minutes = Annotated[float, number(0, 120, "minutes")]
 Percent = Annotated[float, number(1, 28, "% moisture")]
 Humidity = Annotated[float, number(5, 95, "% relative humidity")]
 Air = Annotated[tuple[Annotated[float, temperature(0, 50)], Humidity], Strict(False)]  # TOML has lists
@@ -137,6 +139,15 @@ class CutterForm(_Table):
     holder: Annotated[float, length(5, 120)] | None = _says("Largest diameter of collet nut and holder.")
 
 
+class HandlingForm(_Table):
+    """Minutes that handling takes, for the estimate of time and the order of work."""
+
+    setup: Minutes | None = _says("Minutes of every set-up: clamps opened, chips swept, clamps closed, the program started.")
+    board: Minutes | None = _says("Minutes for each board of a set-up: taken off, and the next pushed to its stop.")
+    zero: Minutes | None = _says("Minutes to set Z zero once.")
+    hold: Minutes | None = _says("Minutes to change from upright work to flat, or back.")
+
+
 class MachineForm(_Table):
     """What the machine can do, and how boards are held on it."""
 
@@ -153,6 +164,8 @@ class MachineForm(_Table):
     )
     spin_up: Seconds | None = _says("Seconds until the spindle turns at full speed.")
     tool_change: Seconds | None = _says("Seconds it takes to change a cutter, for the estimate of time.")
+    handling: HandlingForm | None = _says("Minutes of handling: setup, board, zero and hold.")
+    two_at_once: bool | None = _says("Whether both stops of a hold take a board at once, where two fit.")
     holds: Holds | None = _says("How boards can be held: upright, an end up, or flat on the bed.")
     backing: Annotated[float, length(3, 100)] | None = _says(
         "Thickness of the renewable piece behind an upright board, that cutters run into."

@@ -110,6 +110,16 @@ class Cutter:
 
 
 @dataclass(frozen=True, slots=True)
+class Handling:
+    """Minutes that handling takes. Common practice, no source."""
+
+    setup_min: float = 1.0  # of every set-up: clamps opened and closed, the program started
+    board_min: float = 1.0  # of each board: taken off, the next pushed to its stop
+    zero_min: float = 1.0  # to set Z zero once
+    hold_min: float = 2.0  # from upright work to flat, or back
+
+
+@dataclass(frozen=True, slots=True)
 class Machine:
     """What the machine can do, and how boards are held on it."""
 
@@ -139,6 +149,8 @@ class Machine:
     power_w: float | None = None  # of the spindle; None: not known
     spindle_diameter_mm: float = 80.0  # diameter of its body, which stands over everything from the nut up
     nut_height_mm: float = 25.0  # from the underside of the collet nut to the underside of the spindle's body
+    handling: Handling = Handling()
+    two_at_once: bool = True  # both stops of a hold take a board at once, where two fit
 
     @property
     def flat_only(self) -> bool:

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, Strict
 
 __all__ = [
     "BoardEntry",
     "DrawerEntry",
     "Limits",
+    "LoadingEntry",
     "Manifest",
     "ProgramEntry",
     "ProgramLimits",
@@ -169,6 +170,18 @@ class JointLimits(_Strict):
     front: Literal["inset", "overlay"]
 
 
+class LoadingEntry(_Strict):
+    """Boards that stand on the machine at once: the programs that cut them, in order, the file that runs these, and how often it is run.
+
+    Of two programs the first cuts the board at the left stop. One program is run from its own file.
+    """
+
+    file: str
+    programs: Annotated[tuple[str, ...], Field(min_length=1, max_length=2), Strict(False)]
+    times: Count
+    seconds: NotNegative
+
+
 class Limits(_Strict):
     """``limits.json``."""
 
@@ -177,3 +190,4 @@ class Limits(_Strict):
     tools: list[ToolLimits]
     programs: list[ProgramLimits]
     joints: list[JointLimits]
+    loadings: list[LoadingEntry] = []  # every set-up, in the order of work

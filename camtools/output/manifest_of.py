@@ -16,6 +16,7 @@ from camtools.output.manifest import (
     DrawerEntry,
     JointLimits,
     Limits,
+    LoadingEntry,
     MachineLimits,
     Manifest,
     PartsEntry,
@@ -25,6 +26,7 @@ from camtools.output.manifest import (
     ToolLimits,
     ZoneEntry,
 )
+from camtools.output.round_files import LoadedFile
 from camtools.output.rs274 import ProgramFile
 
 __all__ = ["json_bytes", "limits_of", "manifest_of"]
@@ -49,8 +51,8 @@ def manifest_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile
     )
 
 
-def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile]) -> Limits:
-    """Return what these program files must keep to, and how the drawers are to fit.
+def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile], loaded: Sequence[LoadedFile] = ()) -> Limits:
+    """Return what these program files must keep to, what stands on the machine at once, and how the drawers are to fit.
 
     Drawers stand in the order of the job's wishes, one for each.
     """
@@ -76,6 +78,10 @@ def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile])
         tools=[_tool_limits(cutter, job) for cutter in _cutters(files)],
         programs=[_program_limits(file) for file in files],
         joints=[_joint(wish, drawer) for wish, drawer in zip(job.drawers, drawers, strict=True)],
+        loadings=[
+            LoadingEntry(file=own.name, programs=own.programs, times=own.loading.times, seconds=round(own.seconds, 1) + 0.0)
+            for own in loaded
+        ],
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
@@ -12,6 +13,8 @@ from camtools.drawer.boards import Drawer, Piece, corners_told
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.output.stock_list import front_rows_of, rough_stock_of
+from camtools.toolpath.handling.loadings import board_counts, loadings_of
+from camtools.toolpath.handling.minutes import handled, seats_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of
 
@@ -174,11 +177,39 @@ class PlanCutter(_PlanPart):
     depth_per_pass_mm: float | None  # of a straight cutter
 
 
+class PlanHandling(_PlanPart):
+    """Minutes that each part of handling takes."""
+
+    setup_min: float
+    board_min: float
+    zero_min: float
+    hold_min: float
+
+
 class PlanMachine(_PlanPart):
     """What counts in the times beside motion."""
 
     spin_up_s: float
     tool_change_s: float
+    handling: PlanHandling
+
+
+class PlanHandled(_PlanPart):
+    """How often hands do what, and the minutes of it all."""
+
+    setups: int
+    boards: int  # placed
+    zeros: int  # Z zeros set
+    holds: int  # changes of hold
+    cutters: int  # changes of cutter
+    minutes: float
+
+
+class PlanLoading(_PlanPart):
+    """What stands on the machine at once, and how often: names of programs, of two the first at the left stop."""
+
+    programs: tuple[str, ...]
+    times: int
 
 
 class PlanProgram(_PlanPart):
@@ -204,10 +235,14 @@ class Plan(_PlanPart):
     cutters: tuple[PlanCutter, ...]
     machine: PlanMachine
     programs: tuple[PlanProgram, ...]
+    setups: tuple[PlanLoading, ...]
+    handling: PlanHandled
 
 
 def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> Plan:
-    """Return the plan. Drawers stand in the order of the job's wishes."""
+    """Return the plan. Drawers stand in the order of the job's wishes; programs have the work offsets of their dialect."""
+    loadings = loadings_of(programs, board_counts(drawers), job.machine)
+    done = handled(map(seats_of, loadings))
     marks = marks_of(drawers)
     feeds = safe_feeds_of(job, drawers)
     return Plan.model_validate(
@@ -231,6 +266,8 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) ->
                 }
                 for program in programs
             ),
+            "setups": tuple({"programs": tuple(p.stem for p in one.programs), "times": one.times} for one in loadings),
+            "handling": asdict(done) | {"minutes": round(done.minutes(job.machine.handling, job.machine.tool_change_s), 1)},
         }
     )
 

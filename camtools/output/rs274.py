@@ -28,9 +28,10 @@ from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import MM_PER_INCH, Units, fine, mm, quantity, sizes, told_in
 
-__all__ = ["FOLDER", "ProgramFile", "program_file"]
+__all__ = ["FOLDER", "ROUNDS", "ProgramFile", "program_file", "round_text"]
 
 FOLDER = "programs"
+ROUNDS = "rounds"  # the folder of texts that run several programs
 _BLEND_SHARE = 0.25  # of a flank's clearance
 _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
@@ -65,7 +66,7 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
     try:
         with told_in(own[job.units], own[dialect.units]):
             _refuse_doubtful(program, job)
-            text = _text(program, dialect, job)
+            text = _text([program], dialect, job)
     except PacketFault as error:
         raise PacketFault(*(replace(fault, where=f"program {program.stem}: {fault.where}") for fault in error.faults)) from None
     seconds = program.seconds
@@ -77,31 +78,57 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
     return ProgramFile(f"{folder}/{program.stem}.{dialect.ending}", text, program, seconds)
 
 
-def _text(program: Program, dialect: Dialect, job: Job) -> str:
-    rise, cuts, cutter, turning = _rise(program.cuts, dialect, job), program.cuts, program.cutter, program.kind == "cut"
-    by_hand = dialect.spindle == "hand"
-    lines = [*_heading(program, dialect, job), *_start(program, dialect, job)]
+def round_text(programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
+    """Write a text that runs programs of one cutter one after the other, on boards that stand on the machine at once.
+
+    What each does is, motion for motion, what its own file does; the spindle starts once, and the cutter rises between them, higher
+    over a thin board than its own file does where the other is thicker.
+
+    Raises
+    ------
+    PacketFault
+        Where a line would be too long.
+    """
+    own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
+    with told_in(own[job.units], own[dialect.units]):
+        return _text(programs, dialect, job)
+
+
+def _text(programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
+    first, cutter = programs[0], programs[0].cutter
+    by_hand, turning = dialect.spindle == "hand", first.kind == "cut"
+    thickest_mm = max(program.setup.piece.size_mm[2] for program in programs)
+    lines = [*_heading(programs, dialect, job), *_start(first, dialect, job)]
     lines += [] if by_hand else ["M5 (spindle off)"]
-    if program.setup.zero_shared:
-        slid_mm = program.setup.setting.slid_mm
+    offsets = " and ".join(program.setup.work_offset for program in programs)
+    if any(program.setup.zero_shared for program in programs):
+        slid_mm = first.setup.setting.slid_mm
         place = f", X zero {mm(slid_mm)} from the stop" if slid_mm else ""
-        lines.append(_stop(dialect, f"set X, Y and Z zero of {program.setup.work_offset}", f" for this setup{place}, then go on"))
-    for i, cut in enumerate(cuts, 1):
-        lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}", _comment_length(dialect))
-        if i == 1:
-            lines += _fitting(program, dialect)
-            lines.append(rise)
-            lines += _run_up(cutter, rise, dialect, job) if turning else []
-            lines += [_over(cut, dialect), f"{_height(cut.moves[0].end[2], dialect)} (down to clearance)"]
-        else:
-            lines += [f"{_height(cut.moves[0].end[2], dialect)} (rise to clearance)", _over(cut, dialect)]
-        lines += _motion(cut, dialect)
+        lines.append(_stop(dialect, f"set X, Y and Z zero of {offsets}", f" for this setup{place}, then go on"))
+    for program in programs:
+        cuts, setup = program.cuts, program.setup
+        over_mm = thickest_mm - setup.piece.size_mm[2] if setup.hold == "flat" else 0.0
+        rise = _rise(cuts, dialect, job, over_mm)
+        if program is not first:
+            lines += comment("next board", f"{program.title}, {setup.stop} stop", _comment_length(dialect))
+            lines.append(_zero(program))
+        for i, cut in enumerate(cuts, 1):
+            lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}", _comment_length(dialect))
+            if i == 1:
+                lines += _fitting(program, offsets, dialect) if program is first else []
+                lines.append(rise)
+                lines += _run_up(cutter, rise, dialect, job) if program is first and turning else []
+                lines += [_over(cut, dialect), f"{_height(cut.moves[0].end[2], dialect)} (down to clearance)"]
+            else:
+                lines += [f"{_height(cut.moves[0].end[2], dialect)} (rise to clearance)", _over(cut, dialect)]
+            lines += _motion(cut, dialect)
+        lines.append(rise)
     off = ["G49 (off: length offset)"] if dialect.lengths == "table" else []
     still = ["M5 (spindle off)"]
     if by_hand:  # after the stop nothing is known of where the cutter stands
         still = [_stop(dialect, "switch the spindle off", ", wait until it stands, then go on")] if turning else []
         still += [rise] if turning and dialect.park_mm else []
-    lines += [rise, *still, *off, *_parking(dialect)]
+    lines += [*still, *off, *_parking(dialect)]
     written = [*dialect.header, *(own for line in lines for own in _in_dialect(line, dialect)), *dialect.footer]
     written += _in_dialect("M30 (end)", dialect)
     if dialect.line_numbers:
@@ -171,25 +198,19 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
         raise PacketFault(*faults)
 
 
-def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
+def _heading(programs: Sequence[Program], dialect: Dialect, job: Job) -> list[str]:
     def said(label: str, text: str) -> list[str]:
         return comment(label, text, _comment_length(dialect))
 
-    setup = program.setup
-    upright = setup.hold == "upright"
-    face = f"{setup.facing} face {'towards the operator' if upright else 'up'}"
-    work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if upright else 'worked'}"
-    boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
     lines = [
-        *said("program", program.title),
+        *said("program", ", then ".join(program.title for program in programs)),
         *said("piece", plain(job.title, _NAME_LENGTH)),
         *said("written by", f"camtools {__version__}"),
-        *said("board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"),
-        *said("hold", f"{setup.hold}, {work}, {face}"),
-        *said("stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"),
     ]
-    for sentence in setup.words:
-        lines += said("place", str(sentence))
+    for program in programs:
+        for label, text in _placing(program):
+            lines += said(label, text)
+    program = programs[0]
     cutter = program.cutter
     lines += said(f"cutter {cutter.number}", _shape(cutter))
     if program.kind == "cut" and program.safe is not None:
@@ -213,6 +234,20 @@ def _heading(program: Program, dialect: Dialect, job: Job) -> list[str]:
     return lines
 
 
+def _placing(program: Program) -> Iterator[tuple[str, str]]:
+    """Yield which board a program is for, and how it is held, each with its label."""
+    setup = program.setup
+    upright = setup.hold == "upright"
+    face = f"{setup.facing} face {'towards the operator' if upright else 'up'}"
+    work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if upright else 'worked'}"
+    boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
+    yield "board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"
+    yield "hold", f"{setup.hold}, {work}, {face}"
+    yield "stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"
+    for sentence in setup.words:
+        yield "place", str(sentence)
+
+
 def _shape(cutter: Cutter) -> str:
     angle = f", {cutter.angle_deg:g} deg" if cutter.kind == "dovetail" else ""
     return (
@@ -232,9 +267,13 @@ def _start(program: Program, dialect: Dialect, job: Job) -> list[str]:
         "G40 (off: radius compensation)",
         "G49 (off: length offset)",
         "G80 (off: cycles)",
-        f"{program.setup.work_offset} (zero: {program.setup.stop} stop)",
+        _zero(program),
     ]
     return [*lines, *_path(dialect, job)]
+
+
+def _zero(program: Program) -> str:
+    return f"{program.setup.work_offset} (zero: {program.setup.stop} stop)"
 
 
 def _miss_mm(dialect: Dialect, job: Job) -> float:
@@ -268,11 +307,11 @@ def _safe_height_words(cuts: Sequence[Cut], dialect: Dialect, job: Job) -> str:
     return f"{height}. Start at or below it: the first move rises to it. The program ends there."
 
 
-def _rise(cuts: Sequence[Cut], dialect: Dialect, job: Job) -> str:
-    """Write the move from anywhere straight up to the safe height. Machine coordinates: N 3.5.12."""
+def _rise(cuts: Sequence[Cut], dialect: Dialect, job: Job, over_mm: float = 0.0) -> str:
+    """Write the move from anywhere straight up to the safe height, higher where another board is thicker. Machine coordinates: N 3.5.12."""
     if dialect.safe_height == "machine":
         return "G53 G0 Z0.0 (rise to the top of travel)"
-    return f"{_height(_retract_mm(cuts, job), dialect)} (rise to the safe height)"
+    return f"{_height(_retract_mm(cuts, job) + over_mm, dialect)} (rise to the safe height)"
 
 
 def _height(height_mm: float, dialect: Dialect) -> str:
@@ -295,16 +334,16 @@ def _parking(dialect: Dialect) -> list[str]:
     return [f"G53 G0 X{grid.text(x)} Y{grid.text(y)} (park)"]
 
 
-def _fitting(program: Program, dialect: Dialect) -> Iterator[str]:
+def _fitting(program: Program, offsets: str, dialect: Dialect) -> Iterator[str]:
     """Put the cutter in and make its length known, before anything moves. Stop: N 3.6.1; M6: N 3.6.3; length: N 3.5.11."""
-    number, offset = program.cutter.number, program.setup.work_offset
+    number = program.cutter.number
     if program.kind == "cut" and dialect.lengths != "one-cutter":
         yield f"T{number} M6" if dialect.m6 else f"T{number}"
     if dialect.lengths == "table":
         yield f"G43 H{number} (length of cutter {number})"
     elif program.kind == "cut" and dialect.lengths == "touch-off":
         fit = "" if dialect.m6 else f"fit cutter {number}, "
-        yield _stop(dialect, f"{fit}set Z zero of {offset}", f" with cutter {number}, then go on")
+        yield _stop(dialect, f"{fit}set Z zero of {offsets}", f" with cutter {number}, then go on")
 
 
 def _run_up(cutter: Cutter, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from camtools.drawer.boards import Drawer
@@ -17,11 +17,12 @@ from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.plan_data import PLAN, plan_bytes
+from camtools.output.round_files import LoadedFile, loaded_files
 from camtools.output.rs274 import ProgramFile, program_file
 from camtools.toolpath.dry import dry_programs_of
+from camtools.toolpath.handling.loadings import board_counts, loadings_of
 from camtools.toolpath.moves import Program
-from camtools.toolpath.programs import programs_of
-from camtools.toolpath.workholding import with_zeros
+from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.wording import told_in
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ class WorkedJob:
     kit: Kit | None = None  # templates, where the job asks for them
     inches: bool = False  # programs are in inches, and so are their pictures
     png: bool = False  # marking-out sheets are wanted as PNG too
+    loaded: tuple[LoadedFile, ...] = ()  # every set-up in the order of work, with its file
 
 
 def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
@@ -56,9 +58,7 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
         Where a program can not be written; every one that can not is told of.
     """
     drawers = drawers_of(job)
-    programs = programs_of(job, drawers)
-    setups = with_zeros([program.setup for program in programs], dialect.work_offsets)
-    programs = tuple(replace(program, setup=setup) for program, setup in zip(programs, setups, strict=True))
+    programs = with_offsets(programs_of(job, drawers), dialect.work_offsets)
     kit = templates_asked_for(job, drawers)
     files: list[ProgramFile] = []
     refused: list[CamtoolsError] = []
@@ -69,7 +69,8 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
             refused.append(fault)
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
-    return WorkedJob(job, drawers, programs, tuple(files), kit, inches=dialect.units == "inch", png=png)
+    loaded = loaded_files(loadings_of(programs, board_counts(drawers), job.machine), files, dialect, job)
+    return WorkedJob(job, drawers, programs, tuple(files), kit, inches=dialect.units == "inch", png=png, loaded=loaded)
 
 
 def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
@@ -84,6 +85,9 @@ def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
 def _programs(work: WorkedJob) -> Files:
     for file in work.program_files:
         yield file.name, file.text.encode("ascii")
+    for loaded in work.loaded:
+        if loaded.text:
+            yield loaded.name, loaded.text.encode("ascii")
 
 
 def _lists(work: WorkedJob) -> Files:
@@ -91,7 +95,7 @@ def _lists(work: WorkedJob) -> Files:
         yield "job.toml", work.job.source
     yield from work.job.companions
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
-    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files))
+    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files, work.loaded))
     yield PLAN, plan_bytes(work.job, work.drawers, work.programs)
     yield "cutlist.csv", cutlist_bytes(work.job, work.drawers)
     yield "safety.txt", safety_text().encode("ascii")
@@ -139,6 +143,7 @@ CONTENT = {
     "index.html": "the page for the bench: it leads through the work in order, offline, on a screen or printed",
     "programs/": "an RS-274 program for each board, end and cutter, in the order of work; equal boards share one",
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
+    "rounds/": "for two boards that stand on the machine at once, a program that cuts both: those of programs/, one after the other",
     "drawings/": "pictures of every setup and program; marking-out sheets of every board at full size, exploded drawers, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",
     "job.toml": "the job file, byte for byte; the check reads it for itself",

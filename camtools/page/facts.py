@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -17,7 +17,7 @@ from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
 from camtools.verify.report import Report
 
-__all__ = ["PacketFacts", "ProgramFacts", "SetupFacts", "read_facts"]
+__all__ = ["LoadingFacts", "PacketFacts", "ProgramFacts", "SetupFacts", "read_facts"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +62,16 @@ class SetupFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class LoadingFacts:
+    """What stands on the machine at once: one board, or one at each stop, and how often such boards come."""
+
+    file: str  # that is run for it
+    setups: tuple[SetupFacts, ...]
+    times: int
+    seconds: float  # machine time, each
+
+
+@dataclass(frozen=True, slots=True)
 class PacketFacts:
     """A packet, read and judged."""
 
@@ -69,6 +79,7 @@ class PacketFacts:
     manifest: Manifest
     limits: Limits
     setups: tuple[SetupFacts, ...]  # in order of work
+    loadings: tuple[LoadingFacts, ...]  # the set-ups that these make, in order of work
     dry: Mapping[str, tuple[ProgramEntry, ...]]  # stem of a setup -> outlines first, then dry runs
     names: Names
     report: Report
@@ -107,11 +118,13 @@ def read_facts(folder: Path, checked: Checked) -> PacketFacts:
         faults = [Fault(finding.file or folder.name, finding.text) for finding in files.findings]
         raise PacketFault(*faults or [Fault(folder.name, "this is no packet")])
     solids = solids_of(checked)
+    setups = _setups(files.manifest, files.limits, files.programs, checked.runs)
     return PacketFacts(
         folder=folder,
         manifest=files.manifest,
         limits=files.limits,
-        setups=_setups(files.manifest, files.limits, files.programs, checked.runs),
+        setups=setups,
+        loadings=_loadings(files.manifest, files.limits, setups),
         dry=_dry(files.manifest),
         names=read_names(folder),
         report=checked.report,
@@ -135,6 +148,16 @@ def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str], runs: 
             own = runs.get(entry.file) or run(texts[entry.file], entry.file, fitted=fitted, top_mm=limits.machine.retract)
             programs[entry.file] = ProgramFacts(entry, around.get(entry.file), texts[entry.file], own)
     return tuple(SetupFacts(program, tuple(boards[file])) for file, program in programs.items())
+
+
+def _loadings(manifest: Manifest, limits: Limits, setups: Iterable[SetupFacts]) -> tuple[LoadingFacts, ...]:
+    """Return what stands on the machine at once; where the limits do not tell, one board after the other."""
+    counts = {board.id: board.count for board in manifest.boards}
+    own = {setup.entry.file: setup for setup in setups}
+    told = [loading for loading in limits.loadings if own.keys() >= set(loading.programs)]
+    if told:
+        return tuple(LoadingFacts(one.file, tuple(own[file] for file in one.programs), one.times, one.seconds) for one in told)
+    return tuple(LoadingFacts(file, (setup,), sum(counts[name] for name in setup.boards), setup.seconds) for file, setup in own.items())
 
 
 def _dry(manifest: Manifest) -> dict[str, tuple[ProgramEntry, ...]]:

@@ -1,63 +1,59 @@
-"""Rounds of work: setups in a row with the same hold and cutters; how often these change, and how long the machine takes."""
+"""Rounds of work: set-ups in a row with the same hold and cutters; what handling they ask for, and how long the machine takes."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import groupby, pairwise
+from itertools import groupby
 
 from camtools.output.manifest import DrawerEntry
-from camtools.page.facts import PacketFacts, SetupFacts
+from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.solids import PARTS
+from camtools.toolpath.handling.minutes import Handled, Seat, handled
 
-__all__ = ["Changes", "Round", "board_count", "changes_of", "drawer_seconds", "dry_seconds", "rounds_of", "time_words", "total_seconds"]
+__all__ = ["Round", "drawer_seconds", "dry_seconds", "handled_in", "handling_seconds", "rounds_of", "time_words", "total_seconds"]
 
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """Setups in a row with one hold and the same cutters."""
+    """Set-ups in a row with one hold and the same cutters."""
 
     hold: str
     tools: tuple[int, ...]
-    setups: tuple[SetupFacts, ...]
+    loadings: tuple[LoadingFacts, ...]
 
     def heading(self, facts: PacketFacts) -> str:
         """Return what the round is called."""
         cutters = ", then ".join(f"cutter {number} ({facts.tool(number).kind})" for number in self.tools)
         return f"{self.hold.capitalize()} hold, {cutters}"
 
-
-@dataclass(frozen=True, slots=True)
-class Changes:
-    """How often a board is placed, and how often hold and cutter change on the way."""
-
-    placings: int
-    holds: int
-    cutters: int
-
-
-def board_count(facts: PacketFacts, setup: SetupFacts) -> int:
-    """Return how many boards a setup is made for."""
-    boards = facts.boards
-    return sum(boards[name].count for name in setup.boards)
+    @property
+    def seconds(self) -> float:
+        """Machine time of all its set-ups."""
+        return sum(loading.seconds * loading.times for loading in self.loadings)
 
 
 def rounds_of(facts: PacketFacts) -> tuple[Round, ...]:
     """Return the rounds in order of work."""
-    grouped = groupby(facts.setups, key=lambda setup: (setup.entry.hold, setup.tools))
-    return tuple(Round(hold, tools, tuple(setups)) for (hold, tools), setups in grouped)
+    grouped = groupby(facts.loadings, key=lambda loading: (loading.setups[0].entry.hold, loading.setups[0].tools))
+    return tuple(Round(hold, tools, tuple(loadings)) for (hold, tools), loadings in grouped)
 
 
-def changes_of(facts: PacketFacts, setups: Iterable[SetupFacts]) -> Changes:
-    """Count over all boards, each setup done to one board after the other."""
-    runs = [setup for setup in setups for _ in range(board_count(facts, setup))]
-    holds = sum(a.entry.hold != b.entry.hold for a, b in pairwise(runs))
-    return Changes(len(runs), holds, sum(a != b for a, b in pairwise(_cutters(runs))))
+def handled_in(facts: PacketFacts, loadings: Iterable[LoadingFacts]) -> Handled:
+    """Count what hands do for set-ups, done one after the other."""
+    boards = facts.boards
+
+    def seats(setup: SetupFacts) -> Iterator[Seat]:
+        for number in setup.tools:
+            yield Seat(setup.entry.hold, setup.entry.work_offset, boards[setup.entry.board].size[2], number)
+
+    return handled(([seat for own in loading.setups for seat in seats(own)], loading.times) for loading in loadings)
 
 
-def _cutters(runs: Iterable[SetupFacts]) -> Iterator[int]:
-    for setup in runs:
-        yield from setup.tools
+def handling_seconds(facts: PacketFacts, done: Handled) -> float | None:
+    """Return what handling takes by the plan's minutes, or None where there is no plan."""
+    machine = facts.names.machine
+    return None if machine is None else 60 * done.minutes(machine.handling, machine.tool_change_s)
 
 
 def drawer_seconds(facts: PacketFacts, drawer: DrawerEntry) -> float:
@@ -68,7 +64,7 @@ def drawer_seconds(facts: PacketFacts, drawer: DrawerEntry) -> float:
 
 def total_seconds(facts: PacketFacts) -> float:
     """Return the machine time of the whole piece."""
-    return sum(drawer_seconds(facts, drawer) * drawer.count for drawer in facts.manifest.drawers)
+    return sum(loading.seconds * loading.times for loading in facts.loadings)
 
 
 def dry_seconds(facts: PacketFacts) -> float:
@@ -77,12 +73,11 @@ def dry_seconds(facts: PacketFacts) -> float:
 
 
 def time_words(facts: PacketFacts) -> str:
-    """Say what is in the times, which are what the manifest says of each program, and what is not."""
-    known, change, machine = "", "", facts.names.machine
+    """Say what is in the times, which are what the packet says of each program, and what is not."""
+    known, machine = "", facts.names.machine
     if machine:
         known = f" and {machine.spin_up_s:g} s of run-up whenever the spindle starts"
-        change = f", of {machine.tool_change_s:g} s each,"
     return (
-        f"Machine times are the manifest's: motion with this machine's acceleration{known}. Boards to be placed, changes of cutter{change} "
-        "and dry runs come on top. Take them as ± 15 %."
+        f"Machine times are the packet's: motion with this machine's acceleration{known}. Handling and dry runs come on top. "
+        "Take them as ± 15 %."
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Literal
@@ -10,9 +11,8 @@ from typing import Literal
 from camtools.output.cautions import CAUTIONS
 from camtools.page.blocks import Beside, Block, Facts, Picture, Span, Step, TextBlock, View
 from camtools.page.board_placing import placing_of
-from camtools.page.facts import PacketFacts, SetupFacts
+from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.images import Images
-from camtools.page.rounds import board_count
 from camtools.wording import mm
 
 __all__ = ["SetupSteps"]
@@ -26,47 +26,71 @@ class SetupSteps:
     images: Images
     _told: set[str] = field(default_factory=set)  # holds and kinds of cutter that were cautioned about
     _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
+    _queues: dict[str, list[str]] = field(default_factory=dict)  # drawers whose boards a program has still to cut
     _cutter: int = 0  # in the spindle after the step before; 0: not known
 
-    def step(self, setup: SetupFacts) -> Step:
+    def step(self, loading: LoadingFacts) -> Step:
         """Return the next step."""
-        facts, entry = self.facts, setup.entry
-        mark = facts.names.mark(entry.board)
-        _, words = placing_of(setup.program.text)
-        title = facts.names.titles.get(setup.stem, setup.stem.replace("-", " "))
-        told: tuple[Block, ...] = (Facts(self._rows(setup, mark)), *([TextBlock(" ".join(words))] if words else []))
-        held, motion = self._pictures(setup, mark)
-        blocks = [*self._cautions(setup), *([Beside(told, (held,))] if held else told), *([motion] if motion else [])]
-        blocks.append(View("motion", setup.stem, "Watch the cutter move", f"Motion of {setup.stem}", motion.key if motion else ""))
-        role = facts.boards[entry.board].role
-        side: Literal["", "left", "right"] = "left" if role == "left side" else "right" if role == "right side" else ""
-        self._cutter = setup.tools[-1]
-        return Step(setup.stem, title, tuple(blocks), side, self._boxes(setup))
+        facts, setups = self.facts, loading.setups
+        key = PurePosixPath(loading.file).stem
+        boxes, pictures = self._boxes(loading), list[Picture]()
+        motions: list[Block] = []
+        told: list[Block] = [Facts(self._rows(loading))]
+        for setup in setups:
+            _, words = placing_of(setup.program.text)
+            if words:
+                told.append(TextBlock(" ".join(words), f"{setup.entry.stop.capitalize()} stop" if len(setups) > 1 else ""))
+            held, motion = self._pictures(setup, facts.names.mark(setup.entry.board))
+            pictures += [held] if held else []
+            motions += [motion] if motion else []
+            label = f"Watch the cutter move{f' at the {setup.entry.stop} stop' if len(setups) > 1 else ''}"
+            motions.append(View("motion", setup.stem, label, f"Motion of {setup.stem}", motion.key if motion else ""))
+        blocks = [*self._cautions(setups), *([Beside(tuple(told), tuple(pictures))] if pictures else told), *motions]
+        self._cutter = setups[-1].tools[-1]
+        return Step(key, self._title(setups), tuple(blocks), self._side(setups), boxes)
 
-    def _cautions(self, setup: SetupFacts) -> list[Block]:
+    def _title(self, setups: Sequence[SetupFacts]) -> str:
+        titles = [self.facts.names.titles.get(setup.stem, setup.stem.replace("-", " ")) for setup in setups]
+        at = [f", at the {setup.entry.stop} stop" if len(setups) > 1 else "" for setup in setups]
+        return "; ".join(map("".join, zip(titles, at, strict=True)))
+
+    def _side(self, setups: Sequence[SetupFacts]) -> Literal["", "left", "right"]:
+        """Return which of a pair of boards it is about, where it is about one."""
+        role = self.facts.boards[setups[0].entry.board].role if len(setups) == 1 else ""
+        return "left" if role == "left side" else "right" if role == "right side" else ""
+
+    def _cautions(self, setups: Sequence[SetupFacts]) -> list[Block]:
         """Return what must be minded where a hold or a kind of cutter comes for the first time."""
-        now = {setup.entry.hold, *(self.facts.tool(number).kind for number in setup.tools)} - self._told
+        now = {setups[0].entry.hold, *(self.facts.tool(number).kind for number in setups[0].tools)} - self._told
         self._told |= now
         return [TextBlock(caution.full, caution.topic, "warning") for caution in CAUTIONS if caution.applies in now]
 
-    def _rows(self, setup: SetupFacts, mark: str) -> tuple[tuple[str, str | Span], ...]:
-        facts, entry = self.facts, setup.entry
-        count = board_count(facts, setup)
-        hold, _ = placing_of(setup.program.text)
-        dry = _files([program.file for program in facts.dry.get(setup.stem, ())])
-        slid_mm = setup.program.limits.slid if setup.program.limits else 0.0
-        beyond = f", {mm(slid_mm)} beyond X zero" if slid_mm else ""
-        rows: list[tuple[str, str | Span]] = [
-            ("Boards", f"{count} × {mark}"),
-            ("Hold", hold or entry.hold),
-            ("Stop", f"{entry.stop}{beyond}, zero {entry.work_offset}"),
-            *self._backing(setup),
-            ("Cutters" if len(setup.tools) > 1 else "Cutter", self._cutters(setup)),
-            ("Dry run", dry),
-            ("Program", _files([setup.entry.file])),
-            ("Time, each", Span(setup.seconds)),
+    def _rows(self, loading: LoadingFacts) -> tuple[tuple[str, str | Span], ...]:
+        facts, setups, times = self.facts, loading.setups, loading.times
+        dry = [program for place in (0, 1) for setup in setups for program in facts.dry.get(setup.stem, ())[place : place + 1]]
+        rows: list[tuple[str, str | Span]] = []
+        for setup in setups:
+            entry, (hold, _) = setup.entry, placing_of(setup.program.text)
+            at = f"{entry.stop.capitalize()} stop" if len(setups) > 1 else ""
+            slid_mm = setup.program.limits.slid if setup.program.limits else 0.0
+            beyond = f", {mm(slid_mm)} beyond X zero" if slid_mm else ""
+            rows += [
+                (at or "Boards", f"{times} × {facts.names.mark(entry.board)}"),
+                ("Hold", hold or entry.hold),
+                *([("Zero", entry.work_offset)] if at else [("Stop", f"{entry.stop}{beyond}, zero {entry.work_offset}")]),
+                *self._backing(setup),
+            ]
+        if len(setups) > 1 and setups[0].entry.hold == "upright":
+            rows.append(("Height", "both ends at one height, for the cutter goes from one to the other"))
+        rows += [
+            ("Cutters" if len(setups[0].tools) > 1 else "Cutter", self._cutters(setups)),
+            ("Dry run", _files([program.file for program in dry])),
+            ("Program", _files([loading.file])),
         ]
-        return (*rows, ("Time, all", Span(setup.seconds * count))) if count > 1 else tuple(rows)
+        if len(setups) > 1:
+            rows.append(("One board alone", _files([setup.entry.file for setup in setups]).replace(", then ", " or ")))
+        rows.append(("Time, each", Span(loading.seconds)))
+        return (*rows, ("Time, all", Span(loading.seconds * times))) if times > 1 else tuple(rows)
 
     def _backing(self, setup: SetupFacts) -> list[tuple[str, str]]:
         """Return what the backing must be: whole where it backs an edge."""
@@ -76,8 +100,8 @@ class SetupSteps:
         fresh, self._strips[entry.stop] = entry.backing != self._strips.get(entry.stop), entry.backing
         return [("Backing", "renew or shift the strip: whole wood behind the end" if fresh else "as before at this stop")]
 
-    def _cutters(self, setup: SetupFacts) -> str:
-        facts = self.facts
+    def _cutters(self, setups: Sequence[SetupFacts]) -> str:
+        facts, setup = self.facts, setups[0]
         named = []
         for number in setup.tools:
             tool = facts.tool(number)
@@ -96,18 +120,35 @@ class SetupSteps:
         held = self.images.find(f"drawings/{setup.stem}-setup.svg", words)
         return held, self.images.find(f"drawings/{setup.stem}.svg", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
 
-    def _boxes(self, setup: SetupFacts) -> tuple[str, ...]:
-        """Return a name for each board that the setup is done to, where there are several."""
-        if board_count(self.facts, setup) == 1:
-            return ()
-        boards = self.facts.boards
-        found = []
+    def _boxes(self, loading: LoadingFacts) -> tuple[str, ...]:
+        """Return a name for each of several set-ups: the drawers whose boards stand there, of two the one at the left stop first."""
+        marks = [self.facts.names.mark(setup.entry.board) for setup in loading.setups]
+        turned = [mark == marks[0] and place > 0 for place, mark in enumerate(marks)]
+        rows = [[self._next_board(*own) for _ in range(loading.times)] for own in zip(loading.setups, turned, strict=True)]
+        return tuple(" + ".join(names) for names in zip(*rows, strict=True)) if loading.times > 1 or len(rows) > 1 else ()
+
+    def _next_board(self, setup: SetupFacts, turned: bool) -> str:
+        """Return the drawer of the next board that a program cuts.
+
+        Parameters
+        ----------
+        turned
+            The first board comes last: the other end of a board that stands at the left stop is not cut at once.
+        """
+        if setup.stem not in self._queues:
+            names = self._owners(setup)
+            self._queues[setup.stem] = names[1:] + names[:1] if turned else names
+        return self._queues[setup.stem].pop(0)
+
+    def _owners(self, setup: SetupFacts) -> list[str]:
+        """Return the drawer of every board that a program cuts."""
+        found: list[str] = []
         for name in setup.boards:
-            count = boards[name].count
+            count = self.facts.boards[name].count
             owner = next((d for d in self.facts.manifest.drawers if name in d.parts.model_dump().values()), None)
             called = self.facts.names.drawer(owner.id) if owner else name
             found += [called] if count == 1 else [f"{called} {i}" for i in range(1, count + 1)]
-        return tuple(found)
+        return found
 
 
 def _files(names: list[str]) -> str:

@@ -16,15 +16,16 @@ from camtools.job.job import Job, Machine
 from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
+from camtools.toolpath.handling.loadings import apart, board_counts
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
 from camtools.toolpath.reach.settings import in_setting, moved_by, settings_of, slides_of
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
-from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, work_of
+from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, with_zeros, work_of
 from camtools.wording import Told, Words, mm, up
 
-__all__ = ["marks_of", "programs_of"]
+__all__ = ["marks_of", "programs_of", "with_offsets"]
 
 _Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before another takes its place
 _OVER_STOP_MM = 1.0  # between a cutter and the stop below it
@@ -95,7 +96,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             ends.append([_program(run, marks[piece], setup, words, own.boards, machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)
-    programs = on_strips(in_order(ends))
+    programs = on_strips(apart(in_order(ends), board_counts(drawers)))
     digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
     feeds = safe_feeds_of(job, drawers)
     return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}", safe=feeds.get(p.cutter.number)) for i, p in enumerate(programs, 1))
@@ -119,6 +120,12 @@ def _settings(end: _Worked, slide_mm: float, air: Air, job: Job) -> Iterator[tup
 
 def _cuts(runs: Iterable[_Run]) -> list[Cut]:
     return [cut for run in runs for _, cut in run]
+
+
+def with_offsets(programs: Sequence[Program], offsets: int) -> tuple[Program, ...]:
+    """Return programs with the work offsets of a controller that has so many."""
+    setups = with_zeros([program.setup for program in programs], offsets)
+    return tuple(replace(program, setup=setup) for program, setup in zip(programs, setups, strict=True))
 
 
 def _runs(works: Sequence[Work], stop: str, air: Air) -> list[_Run]:

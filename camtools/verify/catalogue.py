@@ -140,6 +140,13 @@ MOTION_FINDINGS = MappingProxyType(
             "depth-per-pass": "more wood above the tip than the cutter may take in one pass",
             "cutter-overloaded": "force that may snap the cutter where it is weakest",
             "spindle-overloaded": "more power than the spindle has",
+            "loading-unsound": "boards of a set-up can not stand on the machine at once, or are run from the wrong file",
+            "loading-count": "set-ups do not run a program once for each of its boards",
+            "round-differs": "a text that runs the programs of a set-up does something else than they do",
+            "round-order": "set-ups run programs in another order than that of work",
+            "round-way-low": "between two boards the cutter goes lower than is clear of all that stands at both",
+            "round-near-board": "the cutter or its nut comes over the other board of a set-up, or its stop, below the safe height",
+            "round-zero": "a stop asks for zero, and does not name the work offset of every board of the set-up",
             "dry-below-clearance": "a dry run or outline comes lower than clearance over the highest thing",
             "dry-spindle-on": "the spindle turns in a dry run or outline",
             "dry-path-differs": "a dry run does not follow its program's path",
@@ -150,6 +157,7 @@ MOTION_FINDINGS = MappingProxyType(
     | _all(
         "warning",
         {
+            "round-stale": "a text runs a program of its set-up as that was before it was edited",
             "cutter-strained": "force that bends the cutter more than is safe for long",
             "spindle-strained": "more than half of the spindle's power",
             "chips-thick": "chips thicker than charts have them for this cutter and wood",
@@ -185,6 +193,7 @@ PACKET_FINDINGS = MappingProxyType(
             "setting-step": "two settings of a groove leave a step between them",
             "program-missing": "no program cuts a joint that the board must have",
             "program-not-carved": "a program's motions can not be carried out on the board",
+            "round-unjudged": "a file in rounds/ that no set-up names, so that nothing judged it",
             "drawer-not-judged": "a drawer could not be put together",
         },
     )

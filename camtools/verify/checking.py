@@ -27,6 +27,7 @@ from camtools.verify.report import BoardReport, Report
 from camtools.verify.roughing import roughing_findings
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.rules.keep_out import judge_keep_out
+from camtools.verify.rules.loading_rules import judge_loadings, round_readings, run_round
 from camtools.verify.rules.setting_rules import setting_findings
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 from camtools.verify.written import WrittenDrawer
@@ -90,6 +91,11 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
             runs[own.file] = own
             findings += faults
         findings += compared_dry_runs(manifest, runs, edited)
+        if limits is not None:
+            ran = crew.map("running set-ups", run_round, round_readings(manifest, limits, files.rounds))
+            rounds = {own.file: own for own in ran}
+            findings += [finding for own in ran for finding in own.findings]
+            findings += judge_loadings(manifest, limits, runs, rounds, files.rounds, edited)
         ends = ends_of(index, runs, wishes)
         findings += [*breakout_findings(ends), *roughing_findings(ends, index, runs, wishes)]
         findings += setting_findings(index, limits, runs) if limits is not None else ()

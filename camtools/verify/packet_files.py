@@ -6,8 +6,8 @@ Everything that is wrong with a file becomes a finding; nothing here raises for 
 from __future__ import annotations
 
 import stat
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
@@ -22,6 +22,7 @@ from camtools.verify.written import COMPANIONS, LARGEST_JOB_BYTES, Written, writ
 __all__ = ["LARGEST_PROGRAM_BYTES", "PacketFiles", "read_packet"]
 
 LARGEST_PROGRAM_BYTES = 4_000_000  # some 100,000 moves: days of routing
+ROUNDS = "rounds"  # folder of texts that run several programs
 _LARGEST_DESCRIPTION_BYTES = 64_000_000
 _LONGEST_NAME = 200
 Model = TypeVar("Model", bound=BaseModel)
@@ -36,10 +37,11 @@ class PacketFiles:
     written: Written | None  # what the maker wrote: the job file
     programs: dict[str, str]  # file -> text, only those that could be read
     findings: tuple[Finding, ...]
+    rounds: Mapping[str, str] = field(default_factory=dict)  # the same of texts that run several programs
 
 
 def read_packet(folder: Path) -> PacketFiles:
-    """Read ``job.toml`` and its companions, ``manifest.json``, ``limits.json`` and every program that the manifest names."""
+    """Read ``job.toml`` and its companions, both descriptions, every program that the manifest names, and texts that run several."""
     if not folder.is_dir():
         return PacketFiles(None, None, None, {}, (_error("packet-missing", "", f"there is no folder {folder.name!r}"),))
     findings: list[Finding] = []
@@ -47,7 +49,13 @@ def read_packet(folder: Path) -> PacketFiles:
     limits = _description(folder, "limits.json", Limits, findings)
     written = _job(folder, findings)
     names = dict.fromkeys(program.file for program in manifest.programs) if manifest else {}
-    return PacketFiles(manifest, limits, written, _programs(folder, names, findings), tuple(findings))
+    rounds = dict.fromkeys(loading.file for loading in limits.loadings if loading.file not in names) if limits else {}
+    texts, round_texts = (_programs(folder, own, findings) for own in (names, rounds))
+    for path in sorted((folder / ROUNDS).rglob("*")):
+        name = path.relative_to(folder).as_posix()
+        if not path.is_dir() and name not in rounds:
+            findings.append(_error("round-unjudged", name, "no set-up in limits.json names it"))
+    return PacketFiles(manifest, limits, written, texts, tuple(findings), round_texts)
 
 
 def _error(code: str, file: str, text: str, subject: Subject | None = None) -> Finding:

@@ -10,13 +10,13 @@ import pytest
 
 from camtools.drawer import drawers_of
 from camtools.job import read_job
+from camtools.output.plan_data import plan_of
 from camtools.page.blocks import Span, Table
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts
-from camtools.page.rounds import board_count, changes_of, drawer_seconds, dry_seconds, rounds_of, time_words, total_seconds
-from camtools.toolpath.programs import programs_of
-from camtools.toolpath.work_order import changes_of as planned_changes
-from camtools.toolpath.work_order import group_of
+from camtools.page.rounds import drawer_seconds, dry_seconds, handled_in, handling_seconds, rounds_of, time_words, total_seconds
+from camtools.toolpath.programs import programs_of, with_offsets
+from camtools.toolpath.work_order import changes_of, group_of
 
 
 def test_changes_are_those_that_the_order_was_chosen_by(sample: PacketFacts, samples: Path) -> None:
@@ -24,19 +24,22 @@ def test_changes_are_those_that_the_order_was_chosen_by(sample: PacketFacts, sam
     job, _ = read_job(path)
     drawers = drawers_of(job)
     counts = {board.id: board.count for drawer in drawers for board in drawer.boards}
-    runs = [program for program in programs_of(job, drawers) for board in program.boards for _ in range(counts[board])]
-    changes = changes_of(sample, sample.setups)
-    assert (changes.holds, changes.cutters) == planned_changes([group_of(program) for program in runs])
-    assert changes.placings == len(runs)
+    programs = programs_of(job, drawers)
+    done = handled_in(sample, sample.loadings)
+    assert (done.holds, done.cutters) == changes_of([group_of(program) for program in programs])
+    assert done.boards == sum(counts[board] for program in programs for board in program.boards)
+    seconds = handling_seconds(sample, done)
+    assert seconds is not None
+    assert seconds / 60 == pytest.approx(plan_of(job, drawers, with_offsets(programs, 6)).handling.minutes, abs=0.1)
 
 
-def test_rounds_hold_every_setup_once_in_order(sample: PacketFacts) -> None:
+def test_rounds_hold_every_set_up_once_in_order(sample: PacketFacts) -> None:
     rounds = rounds_of(sample)
-    assert tuple(setup for own in rounds for setup in own.setups) == sample.setups
+    assert tuple(loading for own in rounds for loading in own.loadings) == sample.loadings
     for before, after in pairwise(rounds):
         assert (before.hold, before.tools) != (after.hold, after.tools)
     for own in rounds:
-        assert {(setup.entry.hold, setup.tools) for setup in own.setups} == {(own.hold, own.tools)}
+        assert {(setup.entry.hold, setup.tools) for loading in own.loadings for setup in loading.setups} == {(own.hold, own.tools)}
 
 
 def test_every_board_with_work_is_placed_at_each_of_its_ends(sample: PacketFacts) -> None:
@@ -45,7 +48,7 @@ def test_every_board_with_work_is_placed_at_each_of_its_ends(sample: PacketFacts
     raised = {joint.drawer for joint in sample.limits.joints if joint.back == "raised"}
     roughed = 6 if "Herbarium" in sample.manifest.job else 0
     expected = sum(count * (4 * 3 - (identity in raised) + roughed) for identity, count in made.items())
-    assert sum(board_count(sample, setup) for setup in sample.setups) == expected
+    assert handled_in(sample, sample.loadings).boards == expected
 
 
 def manifest_seconds(facts: PacketFacts) -> float:
@@ -53,8 +56,16 @@ def manifest_seconds(facts: PacketFacts) -> float:
     return sum(program.seconds * counts[program.board] for program in facts.manifest.programs if program.kind == "cut")
 
 
-def test_the_piece_takes_what_its_boards_take(sample: PacketFacts) -> None:
-    assert total_seconds(sample) == pytest.approx(manifest_seconds(sample))
+def test_the_piece_takes_what_its_boards_take_and_the_ways_between_two_less_a_start_of_the_spindle(sample: PacketFacts) -> None:
+    machine = sample.limits.machine
+    assert sample.names.machine
+    more = 0.0
+    for loading in sample.loadings:
+        if len(loading.setups) == 2:
+            stops = machine.upright_stops if loading.setups[0].entry.hold == "upright" else machine.flat_stops
+            assert stops
+            more += loading.times * ((stops[1] - stops[0]) / machine.rapid * 60 - sample.names.machine.spin_up_s)
+    assert total_seconds(sample) == pytest.approx(manifest_seconds(sample) + more, abs=0.1 * len(sample.loadings))
 
 
 def test_every_table_of_times_sums_up_to_the_manifest(sample: PacketFacts) -> None:
@@ -64,12 +75,16 @@ def test_every_table_of_times_sums_up_to_the_manifest(sample: PacketFacts) -> No
         for block in chapter.blocks(sample)
         if isinstance(block, Table) and any(isinstance(value, Span) for value in block.foot)
     ]
-    assert {table.caption for table in tables} == {"Rounds", "Machine time"}
+    whole = {"Rounds": total_seconds(sample), "Machine time": manifest_seconds(sample)}
+    assert {table.caption for table in tables} == whole.keys()
     for table in tables:
-        rows = [row[-1] for row in table.rows]
-        assert sum(span.seconds for span in rows if isinstance(span, Span)) == pytest.approx(manifest_seconds(sample))
-        assert isinstance(table.foot[-1], Span)
-        assert table.foot[-1].seconds == pytest.approx(manifest_seconds(sample))
+        for column in range(1, len(table.columns)):
+            spans = [row[column] for row in (*table.rows, table.foot)]
+            rows = [span.seconds for span in spans[:-1] if isinstance(span, Span)]
+            foot = spans[-1]
+            assert not isinstance(foot, Span) or sum(rows) == pytest.approx(foot.seconds)
+        assert isinstance(foot, Span)
+        assert foot.seconds == pytest.approx(whole[table.caption])
 
 
 def test_a_drawer_takes_what_its_five_boards_take(sample: PacketFacts) -> None:
@@ -87,4 +102,3 @@ def test_dry_runs_are_counted_once_for_each_file(sample: PacketFacts) -> None:
 def test_the_page_says_what_is_in_its_times(sample: PacketFacts) -> None:
     words = time_words(sample)
     assert re.search(rf"\b{sample.names.machine.spin_up_s:g} s of run-up", words)
-    assert re.search(rf"\b{sample.names.machine.tool_change_s:g} s each", words)

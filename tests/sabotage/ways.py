@@ -5,6 +5,7 @@ A way returns the code, the file and the line of the finding that has to be ther
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -29,6 +30,8 @@ DRY = "programs/dry/18-left-side-1-front-end-dry.ngc"
 BOTTOM_LEFT = "programs/07-bottom-1-left-end.ngc"
 BOTTOM_RIGHT = "programs/11-bottom-1-right-end.ngc"
 MANIFEST = "manifest.json"
+LIMITS = "limits.json"
+REAR_ROUND = "rounds/13-right-side-1-rear-end-and-left-side-1-rear-end.ngc"
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +118,13 @@ def both_cutters(packet: Packet) -> None:
             entry["tools"] = [2, 1]
 
     packet.edit_json(edit)
+    unload(packet)
+
+
+def unload(packet: Packet) -> None:
+    """Cut one board after the other: take the set-ups of two boards away."""
+    packet.edit_json(lambda content: content.update(loadings=[]), "limits.json")
+    shutil.rmtree(packet.folder / "rounds")
 
 
 def flank(packet: Packet) -> int:
@@ -892,6 +902,7 @@ def _(packet: Packet) -> Caught:
 
 @way("deep tails cut before shallow ones on one strip of backing")
 def _(packet: Packet) -> Caught:
+    unload(packet)
     orders = {RIGHT_REAR: 16, LEFT_FRONT: 15}
     packet.edit_json(lambda content: [entry.update(order=orders.get(entry["file"], entry["order"])) for entry in content["programs"]])
     return Caught("exit-not-backed", RIGHT_REAR, 0, severity="warning")
@@ -1137,6 +1148,82 @@ def _(packet: Packet) -> Caught:
 def _(packet: Packet) -> Caught:
     packet.edit_json(lambda content: next(e for e in content["programs"] if e["file"] == BOTTOM_LEFT).update(spoilboard=2.0), "limits.json")
     return Caught("choice-unsound", "limits.json", 0)
+
+
+@way("a text for two boards goes deeper than their programs")
+def _(packet: Packet) -> Caught:
+    lines = packet.map_words(REAR_ROUND, "Z", lambda z: z - 0.1 if z < 0 else z)
+    return Caught("round-differs", REAR_ROUND, lines[0])
+
+
+@way("a text for two boards feeds faster than their programs")
+def _(packet: Packet) -> Caught:
+    return Caught("round-differs", REAR_ROUND, packet.map_words(REAR_ROUND, "F", lambda f: f + 1.0)[0])
+
+
+@way("a text for two boards cuts both at one stop")
+def _(packet: Packet) -> Caught:
+    packet.change(REAR_ROUND, "^G55 ", "G54 ")
+    return Caught("round-differs", REAR_ROUND, 0)
+
+
+@way("a text for two boards lacks the last move")
+def _(packet: Packet) -> Caught:
+    line = packet.drop(REAR_ROUND, packet.find(REAR_ROUND, "^G1", -1))
+    return Caught("round-differs", REAR_ROUND, line, near=2)
+
+
+@way("a text for two boards goes low from one to the other")
+def _(packet: Packet) -> Caught:
+    return Caught("round-way-low", REAR_ROUND, packet.change(REAR_ROUND, r"^G0 Z40\.0 \(rise", "G0 Z9.9 (rise", 3))
+
+
+@way("a text for two boards asks for the zero of one")
+def _(packet: Packet) -> Caught:
+    return Caught("round-zero", REAR_ROUND, packet.change(REAR_ROUND, "of G54 and G55", "of G54"))
+
+
+@way("a nut so wide that it comes over the other board")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", "cutting_length = 14", "cutting_length = 14, holder = 480")
+    packet.edit_json(lambda content: [entry.update(holder=480.0) for entry in content["tools"] if entry["number"] == 1], LIMITS)
+    return Caught("round-near-board", REAR_ROUND, packet.find(REAR_ROUND, "^G1 Z"), near=20)
+
+
+@way("stops too near to each other for two boards")
+def _(packet: Packet) -> Caught:
+    packet.change("job.toml", r"upright_stops = \[150, 450\]", "upright_stops = [150, 230]")
+    packet.edit_json(lambda content: content["machine"].update(upright_stops=[150.0, 230.0]), LIMITS)
+    return Caught("loading-unsound", REAR_ROUND, 0)
+
+
+@way("both ends of one board at once")
+def _(packet: Packet) -> Caught:
+    def edit(content: dict[str, Any]) -> None:
+        right, left = (next(own for own in content["loadings"] if own["file"] == file) for file in (FRONT_RIGHT, FRONT_LEFT))
+        right["programs"] += left["programs"]
+        content["loadings"].remove(left)
+
+    packet.edit_json(edit, LIMITS)
+    return Caught("loading-unsound", FRONT_RIGHT, 0)
+
+
+@way("a set-up left out")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content["loadings"].pop(2), LIMITS)
+    return Caught("loading-count", LIMITS, 0)
+
+
+@way("a set-up before the one that it counts on")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content["loadings"].reverse(), LIMITS)
+    return Caught("round-order", LIMITS, 0)
+
+
+@way("a text for several boards that no set-up names")
+def _(packet: Packet) -> Caught:
+    packet.write("rounds/mine.ngc", packet.lines(REAR_ROUND))
+    return Caught("round-unjudged", "rounds/mine.ngc", 0)
 
 
 @harmless("comments taken away and put in")

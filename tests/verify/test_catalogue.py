@@ -27,7 +27,7 @@ from tests.sabotage.test_flat_joints import further_into_pins
 from tests.sabotage.ways import BOTTOM_LEFT
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
 from tests.verify.reader import test_interpreter, test_words
-from tests.verify.rules import test_dry_run, test_motion_rules
+from tests.verify.rules import test_dry_run, test_loading_rules, test_motion_rules
 from tests.verify.small_packet import Small
 from tests.verify.test_checking import DEPTHS
 from tests.verify.test_lookups import DISAGREEMENTS, packet_of
@@ -216,6 +216,7 @@ CASES: dict[str, Case] = {
     "dry-below-clearance": dry("Z9.9"),
     "dry-spindle-on": dry("M3 S9000"),
     "dry-path-differs": lambda _, broken: test_dry_run.differences(test_dry_run.DRY.replace("Y5", "Y5.01" if broken else "Y5")),
+    **test_loading_rules.CASES,
     "packet-missing": files(lambda packet: packet.folder.rename(packet.folder.parent / "elsewhere")),
     "manifest-invalid": files(lambda packet: packet.edit_json(lambda content: content.pop("job"))),
     "limits-invalid": files(lambda packet: packet.edit_json(lambda content: content.pop("joints"), "limits.json")),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from camtools.page.blocks import Block, Heading, Span, Table, TextBlock
 from camtools.page.facts import PacketFacts
-from camtools.page.rounds import drawer_seconds, time_words, total_seconds
+from camtools.page.rounds import drawer_seconds, time_words
 from camtools.verify.fit.joint_fit import Spread
 from camtools.wording import bare_fine, counted, fine, unit_word
 
@@ -35,14 +35,15 @@ def blocks(facts: PacketFacts) -> list[Block]:
     if report.drawers:
         found.append(Heading(f"Joints, in {unit_word()}"))
         found.append(Table(f"Joints, in {unit_word()}", columns, tuple(_joints(facts)), frozenset(range(2, len(columns)))))
+    whole = sum(drawer_seconds(facts, drawer) * drawer.count for drawer in facts.manifest.drawers)
     found += [
-        Heading("Machine time"),
+        Heading("Machine time, one board at a time"),
         Table(
             "Machine time",
             ("Drawer", "Off", "Each", "All"),
             tuple(_time(facts, i) for i in range(len(facts.manifest.drawers))),
             frozenset({1, 2, 3}),
-            ("The piece", str(sum(drawer.count for drawer in facts.manifest.drawers)), "", Span(total_seconds(facts))),
+            ("The piece", str(sum(drawer.count for drawer in facts.manifest.drawers)), "", Span(whole)),
         ),
         TextBlock(time_words(facts)),
     ]

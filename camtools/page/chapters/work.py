@@ -1,13 +1,14 @@
-"""The order of work: rounds with as few changes as can be, and within them a step at a time."""
+"""The order of work: rounds that take as little handling as can be, and within them a step for each set-up."""
 
 from __future__ import annotations
 
 from camtools.page.bench_steps import after_the_machine, before_the_machine, marking_the_grooves
 from camtools.page.blocks import Block, Heading, Span, Step, Steps, Table, TextBlock
-from camtools.page.facts import PacketFacts, SetupFacts
+from camtools.page.facts import LoadingFacts, PacketFacts
 from camtools.page.images import Images
-from camtools.page.rounds import board_count, changes_of, rounds_of, time_words, total_seconds
+from camtools.page.rounds import handled_in, handling_seconds, rounds_of, time_words, total_seconds
 from camtools.page.setup_steps import SetupSteps
+from camtools.wording import counted
 
 __all__ = ["HEADING", "blocks"]
 
@@ -21,39 +22,59 @@ def blocks(facts: PacketFacts) -> list[Block]:
     marked = False
     for i, round_ in enumerate(rounds_of(facts)):
         steps: list[Step] = []
-        for setup in round_.setups:
-            if _is_groove(setup) and not marked:
+        for loading in round_.loadings:
+            if _is_groove(loading) and not marked:
                 marked = True
-                steps.append(marking_the_grooves(after_joints=_joints_done_before(facts, setup)))
-            steps.append(making.step(setup))
+                steps.append(marking_the_grooves(after_joints=_joints_done_before(facts, loading)))
+            steps.append(making.step(loading))
         found += [Heading(f"Round {i + 1}: {round_.heading(facts)}"), Steps(tuple(steps))]
     return [*found, Heading("At the bench"), Steps(after_the_machine(facts))]
 
 
 def _overview(facts: PacketFacts) -> list[Block]:
-    changes = changes_of(facts, facts.setups)
+    whole = handled_in(facts, facts.loadings)
     rows: list[tuple[str | Span, ...]] = []
-    done: tuple[SetupFacts, ...] = ()
+    done: tuple[LoadingFacts, ...] = ()
     for i, round_ in enumerate(rounds_of(facts), 1):
-        before, done = changes_of(facts, done), (*done, *round_.setups)
-        after = changes_of(facts, done)
-        seconds = sum(setup.seconds * board_count(facts, setup) for setup in round_.setups)
-        counts = (len(round_.setups), after.placings - before.placings, after.cutters - before.cutters)
-        rows.append((f"Round {i}: {round_.heading(facts)}", *(str(count) for count in counts), Span(seconds)))
+        before, done = handled_in(facts, done), (*done, *round_.loadings)
+        after = handled_in(facts, done)
+        counts = [getattr(after, name) - getattr(before, name) for name in ("setups", "boards", "zeros", "cutters")]
+        hands = [handling_seconds(facts, own) for own in (before, after)]
+        taken = "" if hands[0] is None or hands[1] is None else Span(hands[1] - hands[0])
+        rows.append((f"Round {i}: {round_.heading(facts)}", *map(str, counts), taken, Span(round_.seconds)))
+    hands_in_all = handling_seconds(facts, whole)
+    foot = ("In all", *map(str, (whole.setups, whole.boards, whole.zeros, whole.cutters)), Span(hands_in_all) if hands_in_all else "")
     return [
         TextBlock(
-            f"The order that changes cutter and hold least. A board is placed {_times(changes.placings)}; the hold changes "
-            f"{_times(changes.holds)}, the cutter {_times(changes.cutters)}."
+            f"The order that takes least handling and machine time. {counted(whole.setups, 'set-up')} of the machine place "
+            f"{counted(whole.boards, 'board')}, counted once for each end and groove; the hold changes {_times(whole.holds)}, "
+            f"the cutter {_times(whole.cutters)}."
         ),
+        *_handling_words(facts),
         Table(
             "Rounds",
-            ("Round", "Setups", "Boards placed", "Changes of cutter", "Time"),
+            ("Round", "Set-ups", "Boards placed", "Zeros of Z", "Changes of cutter", "Handling", "Machine"),
             tuple(rows),
-            frozenset({1, 2, 3, 4}),
-            ("In all", str(len(facts.setups)), str(changes.placings), str(changes.cutters), Span(total_seconds(facts))),
+            frozenset(range(1, 7)),
+            (*foot, Span(total_seconds(facts))),
         ),
         TextBlock(time_words(facts)),
         TextBlock("Left sides bear a bar at the left and the word LEFT, right sides a bar at the right and RIGHT in black."),
+    ]
+
+
+def _handling_words(facts: PacketFacts) -> list[Block]:
+    """Tell what handling is reckoned with."""
+    machine = facts.names.machine
+    if machine is None:
+        return []
+    each = machine.handling
+    return [
+        TextBlock(
+            f"Handling is reckoned with {each.setup_min:g} min for a set-up, {each.board_min:g} for each board placed, "
+            f"{each.zero_min:g} for each zero of Z, {machine.tool_change_s / 60:g} for a change of cutter, {each.hold_min:g} for a change "
+            "of hold: machine.handling and machine.tool_change in the job file."
+        )
     ]
 
 
@@ -61,10 +82,10 @@ def _times(count: int) -> str:
     return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
-def _is_groove(setup: SetupFacts) -> bool:
-    return "groove" in setup.stem
+def _is_groove(loading: LoadingFacts) -> bool:
+    return "groove" in loading.setups[0].stem
 
 
-def _joints_done_before(facts: PacketFacts, setup: SetupFacts) -> bool:
-    """Tell whether every joint is cut when this setup comes."""
-    return not any(not _is_groove(later) for later in facts.setups[facts.setups.index(setup) :])
+def _joints_done_before(facts: PacketFacts, loading: LoadingFacts) -> bool:
+    """Tell whether every joint is cut when this set-up comes."""
+    return all(_is_groove(later) for later in facts.loadings[facts.loadings.index(loading) :])

@@ -1,0 +1,182 @@
+"""Set-ups: the boards that stand on the machine at once, one at each stop of a hold. docs/joinery.md section 3."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from itertools import groupby
+
+from camtools.drawer.boards import Drawer
+from camtools.geometry.frames import box_of
+from camtools.job.job import Machine
+from camtools.toolpath.moves import Program, Setting, reach_of
+from camtools.toolpath.work_order import group_of
+
+__all__ = ["Loading", "apart", "board_counts", "loadings_of", "stops_apart_mm"]
+
+_BOARDS_MM = 10.0  # between two boards, for fingers and chips; common practice, no source
+_BODY_MM = 5.0  # between what turns and the other board; common practice, no source
+
+_Lot = Sequence[tuple[Program, int]]  # programs of one stop, and how many boards each is for
+
+
+@dataclass(frozen=True, slots=True)
+class Loading:
+    """Boards that stand on the machine at once, and how often such boards come."""
+
+    programs: tuple[Program, ...]  # in order: one, or two of which the first is at the left stop
+    times: int
+
+    def seconds(self, each: Iterable[float], machine: Machine) -> float:
+        """Return its machine time: that of its programs, with the way between the stops and one start of the spindle."""
+        more = len(self.programs) - 1
+        way_mm = stops_apart_mm(self.programs[0], machine) or 0.0
+        return sum(each) + more * (way_mm / machine.rapid_mm_min * 60 - machine.spin_up_s)
+
+
+def board_counts(drawers: Sequence[Drawer]) -> dict[str, int]:
+    """Return how many boards there are of each id."""
+    return {board.id: board.count for drawer in drawers for board in drawer.boards}
+
+
+def loadings_of(programs: Sequence[Program], counts: Mapping[str, int], machine: Machine) -> tuple[Loading, ...]:
+    """Return every set-up in the order of work: as many with two boards as can be, each board once for each of its programs.
+
+    Parameters
+    ----------
+    programs
+        In the order of work, their work offsets given.
+    counts
+        How many boards there are of each id.
+    """
+    found: list[Loading] = []
+    for _, own in groupby(programs, group_of):
+        lots: dict[object, list[Program]] = {}
+        for program in own:
+            lots.setdefault(_lot_of(program), []).append(program)
+        for lot in lots.values():
+            found += _loaded([(program, _number(program, counts)) for program in lot], counts, machine)
+    return tuple(found)
+
+
+def apart(programs: Sequence[Program], counts: Mapping[str, int]) -> list[Program]:
+    """Turn the order at the right stop of boards that are made once: both ends of one board can not be cut at once.
+
+    Another board then stands at the left stop.
+    """
+    found: list[Program] = []
+    for turns, same in groupby(programs, lambda p: (group_of(p), _lot_of(p), p.setup.stop) if _turns(p, counts) else None):
+        row = list(same)
+        found += row[1:] + row[:1] if turns else row
+    return found
+
+
+def _turns(program: Program, counts: Mapping[str, int]) -> bool:
+    """Tell whether a program cuts one end, at the right stop, of a board that is made once and has its other end at the left one."""
+    setup = program.setup
+    return setup.stop == "right" and setup.end != "groove" and "side" not in setup.piece.role and _number(program, counts) == 1
+
+
+def stops_apart_mm(program: Program, machine: Machine) -> float | None:
+    """Return how far the right stop of a program's hold stands from the left one, or None where that is not known."""
+    stops = machine.upright_stops_mm if program.setup.hold == "upright" else machine.flat_stops_mm
+    return None if stops is None else stops[1] - stops[0]
+
+
+def _lot_of(program: Program) -> tuple[bool, bool, Setting]:
+    """Return what programs of one hold and cutter must have in common to be run on two boards at once."""
+    setup = program.setup
+    return setup.end == "groove", setup.piece.role == "bottom", setup.setting  # a bottom lies on a waste sheet
+
+
+def _number(program: Program, counts: Mapping[str, int]) -> int:
+    return sum(counts[board] for board in program.boards)
+
+
+def _loaded(lot: _Lot, counts: Mapping[str, int], machine: Machine) -> Iterator[Loading]:
+    """Yield the set-ups of programs that may stand at both stops, boards in their order at each stop."""
+    left, right = ([own for own in lot if own[0].setup.stop == stop] for stop in ("left", "right"))
+    apart_mm = stops_apart_mm(lot[0][0], machine)
+    pairs = 0
+    if machine.two_at_once and apart_mm is not None and lot[0][0].setup.setting.total == 1:  # a board that is slid stands alone
+        fit = partial(_fit, apart_mm=apart_mm)
+        most = min(sum(number for _, number in side) for side in (left, right))
+        if all(fit(a, b) for a, _ in left for b, _ in right):
+            pairs = most
+        else:  # the widest with the narrowest; those that find no other are the widest
+            left, right = sorted(left, key=lambda own: -_inwards(own[0])), sorted(right, key=lambda own: _inwards(own[0]))
+            low = 0
+            while low < most:
+                pairs = (low + most + 1) // 2
+                low, most = (pairs, most) if all(fit(a, b) for a, b, _ in _opposite(left, right, pairs, last=True)) else (low, pairs - 1)
+            pairs = low
+            alone = sum(number for _, number in left) - pairs
+            yield from (Loading((program,), number) for program, number in _first(left, alone))
+            left = _after(left, alone)
+    for a, b, times in _opposite(left, right, pairs):
+        if a.boards == b.boards and _number(a, counts) == 1:  # one and the same board
+            yield from (Loading((program,), 1) for program in (a, b))
+        else:
+            yield Loading((a, b), times)
+    for side in (left, right):
+        yield from (Loading((program,), number) for program, number in _after(side, pairs))
+
+
+def _first(side: _Lot, number: int) -> list[tuple[Program, int]]:
+    """Return the programs of the first so many boards."""
+    found = []
+    for program, own in side:
+        if number > 0:
+            found.append((program, min(own, number)))
+        number -= own
+    return found
+
+
+def _after(side: _Lot, number: int) -> list[tuple[Program, int]]:
+    """Return the programs of all but the first so many boards."""
+    found = []
+    for program, own in side:
+        if own > number:
+            found.append((program, own - max(number, 0)))
+        number -= own
+    return found
+
+
+def _opposite(left: _Lot, right: _Lot, number: int, *, last: bool = False) -> Iterator[tuple[Program, Program, int]]:
+    """Yield which programs stand opposite each other, and how often, where the first so many boards of both sides do.
+
+    Parameters
+    ----------
+    last
+        The last so many of the left side stand there instead.
+    """
+    if last:
+        left = _after(left, sum(own for _, own in left) - number)
+    rows = [_first(side, number) for side in (left, right)]
+    while rows[0] and rows[1]:
+        (a, most), (b, more) = rows[0][0], rows[1][0]
+        times = min(most, more)
+        yield a, b, times
+        rows = [[(row[0][0], row[0][1] - times), *row[1:]] if row[0][1] > times else row[1:] for row in rows]
+
+
+def _inwards(program: Program) -> float:
+    """Return how far a board reaches from its stop towards the other one."""
+    low, high = box_of(program.setup.to_machine, program.setup.piece.size_mm)
+    return high[0] if program.setup.stop == "left" else -low[0]
+
+
+def _turning(program: Program) -> float:
+    """Return how far what turns reaches from the stop towards the other one."""
+    cutter, (xs, _) = program.cutter, reach_of(program.cuts)
+    return (xs[1] if program.setup.stop == "left" else -xs[0]) + max(cutter.diameter_mm, cutter.shank_mm, cutter.holder_mm) / 2
+
+
+def _fit(a: Program, b: Program, apart_mm: float) -> bool:
+    """Tell whether two boards find room between their stops, and what turns over one stays clear of the other."""
+    if a.setup.work_offset == b.setup.work_offset:
+        return False
+    boards = _inwards(a) + _inwards(b) + _BOARDS_MM
+    bodies = max(_turning(a) + _inwards(b), _inwards(a) + _turning(b)) + _BODY_MM
+    return max(boards, bodies) <= apart_mm

@@ -1,0 +1,82 @@
+"""What handling comes to: set-ups, boards placed, zeros set and changes, counted and in minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple, Protocol
+
+from camtools.toolpath.handling.loadings import Loading
+
+__all__ = ["Handled", "MinutesEach", "Seat", "handled", "seats_of"]
+
+
+class MinutesEach(Protocol):
+    """Minutes that each part of handling takes, such as `camtools.job.job.Handling`."""
+
+    @property
+    def setup_min(self) -> float: ...
+    @property
+    def board_min(self) -> float: ...
+    @property
+    def zero_min(self) -> float: ...
+    @property
+    def hold_min(self) -> float: ...
+
+
+class Seat(NamedTuple):
+    """A board at its stop, as far as handling depends on it."""
+
+    hold: str
+    work_offset: str
+    thick_mm: float
+    cutter: int
+
+
+@dataclass(frozen=True, slots=True)
+class Handled:
+    """How often hands do what."""
+
+    setups: int = 0
+    boards: int = 0  # placed
+    zeros: int = 0  # Z zeros set
+    holds: int = 0  # changes of hold
+    cutters: int = 0  # changes of cutter
+
+    def minutes(self, each: MinutesEach, tool_change_s: float) -> float:
+        """Return the minutes of it all."""
+        own = self.setups * each.setup_min + self.boards * each.board_min + self.zeros * each.zero_min + self.holds * each.hold_min
+        return own + self.cutters * tool_change_s / 60
+
+
+def handled(setups: Iterable[tuple[Sequence[Seat], int]]) -> Handled:
+    """Count over set-ups in the order of work, each with its boards and how often it comes.
+
+    Z zero is set on every upright board, for its end stands as high as it is clamped; flat, where another thickness comes to a stop;
+    and anew with every cutter.
+    """
+    number = boards = zeros = holds = cutters = 0
+    hold, cutter = "", 0
+    zero_of: dict[str, tuple[str, float]] = {}
+    for seats, times in setups:
+        number, boards = number + times, boards + times * len(seats)
+        if hold and seats[0].hold != hold:
+            holds += 1
+        if cutter and seats[0].cutter != cutter:
+            cutters += 1
+            zero_of.clear()
+        hold, cutter = seats[0].hold, seats[0].cutter
+        for seat in seats:
+            own = seat.hold, seat.thick_mm
+            if seat.hold == "upright":
+                zeros += times
+            elif zero_of.get(seat.work_offset) != own:
+                zeros += 1
+            zero_of[seat.work_offset] = own
+    return Handled(number, boards, zeros, holds, cutters)
+
+
+def seats_of(loading: Loading) -> tuple[tuple[Seat, ...], int]:
+    """Return the boards of a set-up, and how often it comes."""
+    own = (Seat(p.setup.hold, p.setup.work_offset, p.setup.piece.size_mm[2], p.cutter.number) for p in loading.programs)
+    return tuple(own), loading.times

@@ -1,0 +1,262 @@
+"""Rules of set-ups: two boards stand on the machine at once, and one text runs the programs of both.
+
+What a program does to its board is judged by its own file. So a text that runs several must do, motion for motion, what their files
+do, in the told order, each in its own work offset. Its ways between the boards are judged here, and so is the other board as an
+obstacle: nothing that turns may come over its strip of the bed below the safe height. docs/joinery.md section 3.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from camtools.output.manifest import Limits, LoadingEntry, Manifest, ProgramEntry
+from camtools.verify.catalogue import MOTION_FINDINGS
+from camtools.verify.findings import Finding, Log, Subject
+from camtools.verify.lookups import end_worked
+from camtools.verify.reader.interpreter import run
+from camtools.verify.reader.motion import Motion, Point, ProgramRun
+from camtools.verify.rules.segments import board_count
+from camtools.verify.rules.workplace import SLACK_MM, Workplace, workplace_of
+from camtools.wording import mm
+
+__all__ = ["RoundReading", "judge_loadings", "round_readings", "run_round"]
+
+_SAME = 1e-3  # mm, degrees, rpm, mm/min
+
+
+@dataclass(frozen=True, slots=True)
+class RoundReading:
+    """A text that runs several programs, to be run. It travels between processes."""
+
+    file: str
+    text: str
+    tools: frozenset[int]
+    fitted: int  # cutter that stands in the spindle from the start, 0 for none
+    top_mm: float  # height that stands for the machine's top of travel
+
+
+def round_readings(manifest: Manifest, limits: Limits | None, texts: Mapping[str, str]) -> list[RoundReading]:
+    """Return every text that runs several programs."""
+    if limits is None:
+        return []
+    tools = {program.file: program.tools for program in manifest.programs}
+    zones = [zone.high[2] for program in limits.programs for zone in program.zones]
+    thick = max((board.size[2] for board in manifest.boards), default=0.0)
+    top_mm = max(limits.machine.retract, max(zones, default=0.0) + limits.machine.clearance) + thick
+    found = []
+    for loading in limits.loadings:
+        used = {number for file in loading.programs for number in tools.get(file, ())}
+        if loading.file in texts:
+            fitted = used.pop() if len(used) == 1 else 0
+            found.append(RoundReading(loading.file, texts[loading.file], frozenset(tool.number for tool in manifest.tools), fitted, top_mm))
+    return found
+
+
+def run_round(reading: RoundReading) -> ProgramRun:
+    """Run a text that runs several programs."""
+    return run(reading.text, reading.file, tools=reading.tools, fitted=reading.fitted, top_mm=reading.top_mm)
+
+
+def judge_loadings(
+    manifest: Manifest,
+    limits: Limits,
+    runs: Mapping[str, ProgramRun],
+    rounds: Mapping[str, ProgramRun],
+    texts: Mapping[str, str],
+    edited: Collection[str] = (),
+) -> Iterator[Finding]:
+    """Yield what is wrong with set-ups and with the texts that are run for them.
+
+    Parameters
+    ----------
+    runs, rounds
+        Programs, and texts that run several, each run, by file.
+    texts
+        What stands in the latter.
+    edited
+        Files that are not the ones that were written.
+    """
+    programs = {program.file: program for program in manifest.programs if program.kind == "cut"}
+    if limits.loadings:
+        yield from _counted(manifest, limits.loadings)
+        yield from _ordered(programs, manifest, limits.loadings)
+    for loading in limits.loadings:
+        own = [programs[file] for file in loading.programs if file in programs]
+        log = Log(loading.file, MOTION_FINDINGS)
+        places = [place for program in own if (place := workplace_of(program, limits, manifest, log))]
+        if len(places) < len(loading.programs):
+            log.add("loading-unsound", 0, "it names a program that cuts nothing")
+        elif len(own) == 1:
+            if loading.file != own[0].file:
+                log.add("loading-unsound", 0, "one board is cut by its own program")
+        else:
+            for text in _unsound(places, manifest):
+                log.add("loading-unsound", 0, text)
+            if any(entry.slid for entry in limits.programs if entry.file in loading.programs):
+                log.add("loading-unsound", 0, "a board that is slid beyond its stop stands alone")
+            stale = [file for file in loading.programs if file in edited and loading.file not in edited]
+            if stale:
+                log.add("round-stale", 0, f"it runs {stale[0]} as that was before it was edited: run its programs one by one")
+            elif loading.file in rounds and all(file in runs for file in loading.programs):
+                _judge_round(rounds[loading.file], [runs[file] for file in loading.programs], places, texts[loading.file], log)
+        yield from log.findings()
+
+
+def _judge_round(ran: ProgramRun, own: Sequence[ProgramRun], places: Sequence[Workplace], text: str, log: Log) -> None:
+    parts = _parts(ran.motions)
+    if len(parts) != len(own):
+        log.add("round-differs", 0, f"it cuts {len(parts)} times where {len(own)} boards stand")
+        return
+    for part, program, place in zip(parts, own, places, strict=True):
+        low = _lowest_way(place, places)
+        if wrong := next((motion for motion in part if motion.work_offset not in ("G53", place.program.work_offset)), None):
+            log.add("round-differs", wrong.line, f"{wrong.work_offset} is in force, {place.program.work_offset} is the board's")
+        (lines, found), (from_lines, asked) = (_cutting(motions, place) for motions in (part, program.motions))
+        at = next((i for i, (own, other) in enumerate(zip(found, asked, strict=False)) if not _alike(own, other)), None)
+        if at is not None:
+            log.add("round-differs", lines[at], f"it goes another way than {program.file} does in line {from_lines[at]}")
+        elif len(found) != len(asked):
+            log.add("round-differs", part[-1].line, f"it makes {len(found)} moves where {program.file} makes {len(asked)}")
+        blind = [motion for motion in part if motion.blind]
+        for motion in (*blind, part[-1]):
+            if motion.end[2] < low - SLACK_MM:
+                limit = f"{mm(low)} is clear of all at both boards"
+                log.add("round-way-low", motion.line, f"between the boards it goes at {mm(motion.end[2])}; {limit}")
+                break
+        _judge_beside(part, place, [other for other in places if other is not place], log)
+    offsets = {place.program.work_offset for place in places}
+    for line, words in enumerate(text.splitlines(), 1):
+        if re.match(r"(N\d+ )?M0\b", words) and "zero" in words and not offsets <= set(re.findall(r"G5\d", words)):
+            log.add("round-zero", line, f"it asks for zero, and not of {' and '.join(sorted(offsets))}")
+
+
+def _parts(motions: Sequence[Motion]) -> list[list[Motion]]:
+    """Split motions where the machine's place is lost: at the start, and where another work offset comes into force."""
+    parts: list[list[Motion]] = []
+    known = True
+    for motion in motions:
+        if motion.blind and known:
+            parts.append([])
+        known = not motion.blind
+        if parts:
+            parts[-1].append(motion)
+    return parts
+
+
+def _cutting(motions: Sequence[Motion], place: Workplace) -> tuple[list[int], list[Motion]]:
+    """Return motions, and before them their lines, without those that rise above the safe height: how high is judged by itself."""
+
+    def low(point: Point) -> Point:
+        return point[0], point[1], min(point[2], place.safe_z_mm)
+
+    only = place.program.tools[0] if len(place.program.tools) == 1 else 0
+    lowered = (replace(own, start=low(own.start), end=low(own.end), tool=own.tool or only) for own in motions if not own.blind)
+    found = [motion for motion in lowered if motion.start != motion.end or motion.centre]
+    return [motion.line for motion in found], found
+
+
+def _alike(one: Motion, other: Motion) -> bool:
+    """Tell whether two motions are the same, but for what rounding takes."""
+    lengths = [(*own.start, *own.end, *(own.centre or ()), own.sweep_deg, own.feed_mm_min, own.spindle_rpm) for own in (one, other)]
+    same = len(lengths[0]) == len(lengths[1]) and all(abs(a - b) < _SAME for a, b in zip(*lengths, strict=True))
+    return same and (one.kind, one.tool) == (other.kind, other.tool)
+
+
+def _lowest_way(place: Workplace, places: Sequence[Workplace]) -> float:
+    """Return the height over a board's zero that is safe over every board of its set-up.
+
+    Flat boards lie on one bed; upright ones are brought to one height.
+    """
+    tops = [other.top_mm + (0.0 if place.upright else place.low[2] - other.low[2]) for other in places]
+    return max(place.safe_z_mm, *(top + place.machine.clearance for top in tops))
+
+
+def _judge_beside(part: Sequence[Motion], place: Workplace, others: Sequence[Workplace], log: Log) -> None:
+    """See that nothing that turns comes over the strip in X of another board and its stop, below the safe height."""
+    down = [motion for motion in part if not motion.blind and min(motion.start[2], motion.end[2]) < place.safe_z_mm - SLACK_MM]
+    pieces = board_count(down, SLACK_MM)
+    if not len(pieces.motion):
+        return
+    wide = max((max(tool.radius_mm, tool.shape.shank / 2, tool.limits.holder / 2) for tool in place.tools.values()
+                if tool.shape.number in place.program.tools), default=0.0)  # fmt: skip
+    for other in others:
+        shift = other.zero_mm[0] - place.zero_mm[0]
+        stops = [zone for zone in other.zones if zone.name == "stop"]
+        low = min(other.low[0], *(zone.low[0] for zone in stops), 0.0) + shift - wide
+        high = max(other.high[0], *(zone.high[0] for zone in stops), 0.0) + shift + wide
+        first, last = (pieces.start[:, 0], pieces.end[:, 0])
+        over = ((first > low + SLACK_MM) | (last > low + SLACK_MM)) & ((first < high - SLACK_MM) | (last < high - SLACK_MM))
+        if over.any():
+            motion = down[pieces.motion[over.argmax()]]
+            log.add("round-near-board", motion.line, f"it comes over the board at the {other.program.stop} stop")
+            return
+
+
+def _unsound(places: Sequence[Workplace], manifest: Manifest) -> Iterator[str]:
+    """Yield why two boards can not stand on the machine at once."""
+    first, second = (place.program for place in places)
+    if (first.stop, second.stop) != ("left", "right"):
+        yield "of two boards the first stands at the left stop, the second at the right one"
+    if first.hold != second.hold or (end_worked(first) == "groove") != (end_worked(second) == "groove"):
+        yield "both boards are held in one way"
+    if first.work_offset == second.work_offset:
+        yield f"both boards have their zero in {first.work_offset}"
+    if first.tools != second.tools:
+        yield "both boards are cut with one cutter"
+    counts = {board.id: board.count for board in manifest.boards}
+    named = {program.board for program in manifest.programs if program.file in (first.file, second.file)}
+    if sum(counts.get(board, 0) for board in named) < 2:
+        yield "one board can not stand at both stops"
+    left, right = places
+    apart = right.zero_mm[0] - left.zero_mm[0]
+    if not left.high[0] - right.low[0] < apart + SLACK_MM:  # not a number where it is not known
+        yield "the boards do not find room between the stops, as far as limits.json tells where these are"
+
+
+def _counted(manifest: Manifest, loadings: Sequence[LoadingEntry]) -> Iterator[Finding]:
+    """Yield which programs are not run once for each of their boards."""
+    counts = {board.id: board.count for board in manifest.boards}
+    asked: dict[str, int] = {}
+    for program in manifest.programs:
+        if program.kind == "cut":
+            asked[program.file] = asked.get(program.file, 0) + counts.get(program.board, 0)
+    for file, number in asked.items():
+        done = sum(loading.times for loading in loadings for own in loading.programs if own == file)
+        if done != number:
+            yield _of_program("loading-count", file, f"set-ups run it {done} times, and {number} boards ask for it")
+
+
+def _ordered(programs: Mapping[str, ProgramEntry], manifest: Manifest, loadings: Sequence[LoadingEntry]) -> Iterator[Finding]:
+    """Yield which programs do not come in the order of work: of one end of a board, and of one strip of backing."""
+    uses: dict[str, list[int]] = {}
+    for place, loading in enumerate(loadings):
+        for file in loading.programs:
+            uses.setdefault(file, []).append(place)
+    ends: dict[object, list[ProgramEntry]] = {}
+    for program in manifest.programs:
+        if program.kind == "cut" and program.file in uses:
+            ends.setdefault((program.board, program.hold, end_worked(program)), []).append(program)
+            if program.hold == "upright":
+                ends.setdefault((program.stop, program.backing), []).append(program)
+    told: set[str] = set()
+    for own in ends.values():
+        in_order = sorted({program.order: program.file for program in own}.items())
+        for (_, before), (_, after) in pairwise(in_order):
+            if max(uses[before]) > min(uses[after]) and after not in told:
+                told.add(after)
+                yield _of_program("round-order", after, f"a set-up runs it before the last board of {before}")
+    strips: dict[str, list[int]] = {"left": [], "right": []}
+    for loading in loadings:
+        for file in loading.programs:
+            entry = programs.get(file)
+            if entry is not None and entry.hold == "upright" and entry.backing not in strips[entry.stop][-1:]:
+                if entry.backing in strips[entry.stop]:
+                    yield _of_program("round-order", file, "its strip of backing was changed before, and comes back")
+                strips[entry.stop].append(entry.backing)
+
+
+def _of_program(code: str, file: str, text: str) -> Finding:
+    return Finding(code, MOTION_FINDINGS[code].severity, "limits.json", 0, text, subject=Subject("program", file))

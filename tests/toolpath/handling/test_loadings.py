@@ -1,0 +1,110 @@
+"""Set-ups: as many boards as can stand on the machine two at a time, each once for each of its programs. Counted by hand."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from camtools.drawer.drawers import drawers_of
+from camtools.geometry.frames import box_of
+from camtools.job import read_job
+from camtools.job.job import Job, Machine
+from camtools.toolpath.handling.loadings import Loading, board_counts, loadings_of
+from camtools.toolpath.moves import Program
+from camtools.toolpath.programs import programs_of, with_offsets
+
+
+@pytest.fixture(scope="module")
+def chest(samples: Path) -> tuple[Job, tuple[Program, ...], dict[str, int]]:
+    job, _ = read_job(samples / "specimen-chest.toml")
+    drawers = drawers_of(job)
+    return job, programs_of(job, drawers), board_counts(drawers)
+
+
+def loaded(chest: tuple[Job, tuple[Program, ...], dict[str, int]], offsets: int = 6, **changes: object) -> tuple[Loading, ...]:
+    """Return the set-ups of the specimen chest on another machine."""
+    job, programs, counts = chest
+    machine: Machine = replace(job.machine, **changes)  # type: ignore[arg-type]
+    found = loadings_of(with_offsets(programs, offsets), counts, machine)
+    done, asked = Counter[str](), Counter[str]()
+    for loading in found:
+        done.update({program.stem: loading.times for program in loading.programs})
+    asked.update({program.stem: sum(counts[board] for board in program.boards) for program in programs})
+    assert done == asked
+    return found
+
+
+def setups(loadings: tuple[Loading, ...]) -> int:
+    return sum(loading.times for loading in loadings)
+
+
+def test_the_specimen_chest_takes_44_set_ups_at_the_most(chest: tuple[Job, tuple[Program, ...], dict[str, int]]) -> None:
+    """Of 84, 41 pairs: all tails, sockets and pins, 42 set-ups less 14; of 28 grooves two, 560 mm long, find no other board."""
+    assert setups(loaded(chest)) == 14 + 7 + 7 + 15
+
+
+def test_stops_decide_on_what_fits(chest: tuple[Job, tuple[Program, ...], dict[str, int]]) -> None:
+    """630 mm take two boards of 280 mm, and no 280 with 345 mm and 10 mm between; 640 mm do, 700 mm no two of 345.3, 701 mm do."""
+    assert setups(loaded(chest, flat_stops_mm=(60.0, 690.0))) == 28 + 28 - 4
+    assert setups(loaded(chest, flat_stops_mm=(60.0, 700.0))) == 28 + 28 - 8
+    assert setups(loaded(chest, flat_stops_mm=(25.0, 725.0))) == 28 + 28 - 8
+    assert setups(loaded(chest, flat_stops_mm=(25.0, 726.0))) == 28 + 28 - 11
+    assert setups(loaded(chest, flat_stops_mm=(60.0, 300.0))) == 14 + 7 + 7 + 28  # a front of 128 mm stands opposite one of 59
+    assert setups(loaded(chest, flat_stops_mm=(60.0, 260.0))) == 14 + 7 + 9 + 28  # it finds no other
+
+
+def test_boards_come_one_by_one_where_the_job_says_so_or_nothing_is_known_of_stops_or_offsets(
+    chest: tuple[Job, tuple[Program, ...], dict[str, int]],
+) -> None:
+    assert setups(loaded(chest, two_at_once=False)) == 84
+    assert setups(loaded(chest, upright_stops_mm=None, flat_stops_mm=None)) == 84
+    assert setups(loaded(chest, offsets=1)) == 84
+    assert setups(loaded(chest, offsets=2)) == setups(loaded(chest))
+
+
+def test_one_board_never_stands_at_both_stops(samples: Path) -> None:
+    """A single drawer: its front and its back, made once, are placed twice."""
+    job, _ = read_job(samples / "first-drawer.toml")
+    drawers = drawers_of(job)
+    machine = replace(job.machine, upright_stops_mm=(100.0, 500.0), flat_stops_mm=(0.0, 600.0))
+    found = loadings_of(programs_of(job, drawers), board_counts(drawers), machine)
+    pairs = {tuple(program.setup.piece.role for program in loading.programs) for loading in found}
+    upright, grooves = {("right side", "left side"), ("left side", "right side")}, {("left side", "front"), ("back", "right side")}
+    assert pairs == upright | grooves | {("front",), ("back",)}
+
+
+def test_what_turns_over_one_board_stays_clear_of_the_other(chest: tuple[Job, tuple[Program, ...], dict[str, int]]) -> None:
+    """Seen from the travel's left end: the widest part of cutter and nut over one board, and the other board."""
+    job, *_ = chest
+    pairs = [loading for loading in loaded(chest) if len(loading.programs) == 2]
+    assert len(pairs) > 20
+    for loading in pairs:
+        stops = job.machine.upright_stops_mm if loading.programs[0].setup.hold == "upright" else job.machine.flat_stops_mm
+        assert stops
+        left, right = (sorted(_places(program, zero)) for program, zero in zip(loading.programs, stops, strict=True))
+        assert left[-1] < right[0]
+
+
+def _places(program: Program, zero_mm: float) -> Iterator[float]:
+    """Yield how far board and nut reach in X."""
+    half = program.cutter.holder_mm / 2
+    for corner in box_of(program.setup.to_machine, program.setup.piece.size_mm):
+        yield zero_mm + corner[0]
+    for cut in program.cuts:
+        for move in cut.moves:
+            if move.end[2] < 0:
+                yield zero_mm + move.end[0] - half
+                yield zero_mm + move.end[0] + half
+
+
+def test_boards_of_one_strip_of_backing_come_together(chest: tuple[Job, tuple[Program, ...], dict[str, int]]) -> None:
+    strips: dict[str, list[int]] = {"left": [], "right": []}
+    for loading in loaded(chest):
+        for program in loading.programs:
+            if program.setup.hold == "upright" and program.backing not in strips[program.setup.stop][-1:]:
+                strips[program.setup.stop].append(program.backing)
+    assert strips["left"] == strips["right"] == [1, 2, 3, 4, 5, 6]
