@@ -51,7 +51,7 @@ _HEAD = """\
 _TEXTS = {"mm": '"3/4 in", "1 1/2 in"', "in": '"3/4", "1 1/2 in", "19 mm"'}
 _KINDS = {"dovetail": ("depth_per_pass", "plunges"), "straight": ("angle",)}  # keys that say nothing of a cutter of this kind
 _NO_MARK = {"max_speed": None}  # of a cutter: no value stands there that nobody read
-_SUFFIXES = ("_mm", "_deg", "_rpm", "_mm_min", "_mm_s2", "_s", "_w", "_percent", "")  # of the job's fields, by unit
+_SUFFIXES = ("_mm", "_deg", "_rpm", "_mm_min", "_mm_s2", "_s", "_min", "_w", "_percent", "")  # of the job's fields, by unit
 _COLUMN, _WIDEST = 35, 136  # where comments begin, and where lines end at the most
 
 
@@ -106,8 +106,10 @@ def _table(
 
 def _value(form: type[BaseModel], key: str, made: object, units: str) -> Any:
     """Return what a key stands for in the job, as the file would have it; None where it stands for nothing."""
-    if any(isinstance(kind, type) and issubclass(kind, BaseModel) for kind in typing.get_args(form.model_fields[key].annotation)):
-        return {}
+    for kind in typing.get_args(form.model_fields[key].annotation):
+        if isinstance(kind, type) and issubclass(kind, BaseModel):
+            inner = None if form is DrawerForm else getattr(made, key, None)  # a drawer's own tables say only what differs
+            return {} if inner is None else {own: _value(kind, own, inner, units) for own in kind.model_fields}
     for suffix in _SUFFIXES:
         if hasattr(made, key + suffix):
             return _plain(getattr(made, key + suffix), MM_PER_INCH if units == "in" and suffix.startswith("_mm") else 1.0)

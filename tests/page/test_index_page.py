@@ -13,8 +13,9 @@ import pytest
 from camtools.faults import PacketFault
 from camtools.job import read_job
 from camtools.output.cautions import CAUTIONS
-from camtools.page.facts import PacketFacts, read_facts
+from camtools.page.facts import LoadingFacts, PacketFacts, read_facts
 from camtools.page.index_page import page_of, render
+from camtools.page.rounds import handled_in, handling_seconds, total_seconds
 from camtools.verify.checking import Checked
 from camtools.verify.findings import Finding
 from camtools.wording import bare, told_in
@@ -87,19 +88,26 @@ def test_pictures_have_words_and_inputs_have_labels(page: Element) -> None:
     assert len(labelled) > 15
 
 
-def test_every_setup_has_a_step_in_order_with_its_programs_and_dry_runs(sample: PacketFacts, sample_page: Element) -> None:
+def stem(loading: LoadingFacts) -> str:
+    return Path(loading.file).stem
+
+
+def test_every_set_up_has_a_step_in_order_with_its_programs_and_dry_runs(sample: PacketFacts, sample_page: Element) -> None:
     steps = {key(step): step for step in steps_of(sample_page)}
-    assert [name for name in steps if name in {setup.stem for setup in sample.setups}] == [setup.stem for setup in sample.setups]
-    for setup in sample.setups:
-        text = steps[setup.stem].text
-        assert Path(setup.entry.file).name in text
-        assert f"{setup.stem}-outline.ngc" in text
-        assert f"{setup.entry.stop}, zero {setup.entry.work_offset}" in text
+    stems = [stem(loading) for loading in sample.loadings]
+    assert [name for name in steps if name in stems] == stems
+    for loading in sample.loadings:
+        text = steps[stem(loading)].text
+        assert Path(loading.file).name in text
+        for setup in loading.setups:
+            assert f"{setup.stem}-outline.ngc" in text
+            assert f"{setup.entry.stop}, zero {setup.entry.work_offset}" in text or len(loading.setups) == 2
+            assert setup.entry.work_offset in text
 
 
 def test_the_work_leads_from_the_stock_to_the_opening(sample: PacketFacts, sample_page: Element) -> None:
     keys = [key(step) for step in steps_of(sample_page)]
-    setups = [setup.stem for setup in sample.setups]
+    setups = [stem(loading) for loading in sample.loadings]
     assert keys[:4] == ["stock", "zeros", "dry-run", "trial"]
     grooves = [name for name in setups if "groove" in name]
     assert keys.index("mark-grooves") == keys.index(grooves[0]) - 1
@@ -118,41 +126,47 @@ def test_cautions_stand_at_the_top_at_the_first_upright_setup_and_at_the_first_d
     assert sections[0].attributes["id"] == "safety"
     for caution in CAUTIONS:
         assert caution.full in sections[0].text
-    upright = next(setup.stem for setup in sample.setups if setup.entry.hold == "upright")
-    dovetail = next(setup.stem for setup in sample.setups if any(sample.tool(number).kind == "dovetail" for number in setup.tools))
-    for caution, stem in (
-        (next(c for c in CAUTIONS if c.applies == kind), stem) for kind, stem in (("upright", upright), ("dovetail", dovetail))
-    ):
-        assert [key(step) for step in steps_of(sample_page) if caution.full in step.text] == [stem]
+    first = {}
+    for loading in reversed(sample.loadings):
+        setup = loading.setups[0]
+        first |= dict.fromkeys((setup.entry.hold, *(sample.tool(number).kind for number in setup.tools)), stem(loading))
+    for caution in (next(c for c in CAUTIONS if c.applies == kind) for kind in ("upright", "dovetail")):
+        assert [key(step) for step in steps_of(sample_page) if caution.full in step.text] == [first[caution.applies]]
 
 
 def test_left_and_right_differ_by_bar_and_word(sample: PacketFacts, sample_page: Element) -> None:
     boards = sample.boards
     for step in steps_of(sample_page):
-        setup = next((setup for setup in sample.setups if setup.stem == key(step)), None)
-        role = boards[setup.entry.board].role if setup else ""
+        loading = next((loading for loading in sample.loadings if stem(loading) == key(step)), None)
+        role = boards[loading.setups[0].entry.board].role if loading and len(loading.setups) == 1 else ""
         side = role.removesuffix(" side") if role.endswith("side") else ""
         assert step.attributes["class"].split() == ["step", *([side] if side else [])]
         assert ("LEFT" in step.text, "RIGHT" in step.text) == (side == "left", side == "right")
 
 
-def test_a_setup_for_several_boards_has_a_box_for_each(sample: PacketFacts, sample_page: Element) -> None:
-    counts = {board.id: board.count for board in sample.manifest.boards}
-    for setup in sample.setups:
-        (step,) = (step for step in steps_of(sample_page) if key(step) == setup.stem)
+def test_a_set_up_that_comes_often_or_has_two_boards_has_a_box_for_each_time(sample: PacketFacts, sample_page: Element) -> None:
+    for loading in sample.loadings:
+        (step,) = (step for step in steps_of(sample_page) if key(step) == stem(loading))
         boxes = [box for box in step.all("input") if box.attributes["type"] == "checkbox"]
-        pieces = sum(counts[board] for board in setup.boards)
-        assert len(boxes) == 1 + (pieces if pieces > 1 else 0)
+        assert len(boxes) == 1 + (loading.times if loading.times > 1 or len(loading.setups) > 1 else 0)
+
+
+def test_a_board_never_stands_at_both_stops_by_the_boxes(sample: PacketFacts, sample_page: Element) -> None:
+    told = [label.text.strip() for label in sample_page.all("label") if " + " in label.text]
+    fronts = [
+        loading for loading in sample.loadings if {sample.boards[s.entry.board].role for s in loading.setups} in ({"front"}, {"back"})
+    ]
+    ends = sum(loading.times for loading in fronts if len(loading.setups) == 2 and "groove" not in stem(loading))
+    apart = [pair for pair in told if len(set(pair.split(" + "))) == 2]
+    assert len(apart) >= ends
 
 
 def test_times_are_exact_in_the_markup_and_sum_up(sample: PacketFacts, sample_page: Element) -> None:
-    total = sum(program.seconds * sample.boards[program.board].count for program in sample.manifest.programs if program.kind == "cut")
+    alone = sum(program.seconds * sample.boards[program.board].count for program in sample.manifest.programs if program.kind == "cut")
     feet = [time for foot in sample_page.all("tfoot") for time in foot.all("time")]
-    assert len(feet) == 2
-    for time in feet:
-        seconds = re.fullmatch(r"PT(\d+\.\d)S", time.attributes["datetime"])
-        assert seconds
-        assert float(seconds[1]) == pytest.approx(total, abs=0.06)
+    found = [float(seconds[1]) for time in feet if (seconds := re.fullmatch(r"PT(\d+\.\d)S", time.attributes["datetime"]))]
+    hands = handling_seconds(sample, handled_in(sample, sample.loadings))
+    assert found == pytest.approx([hands, total_seconds(sample), alone], abs=0.06)
 
 
 def test_the_cut_list_has_every_board(sample: PacketFacts, sample_page: Element) -> None:
