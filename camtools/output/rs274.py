@@ -127,7 +127,7 @@ def _text(programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
     still = ["M5 (spindle off)"]
     if by_hand:  # after the stop nothing is known of where the cutter stands
         still = [_stop(dialect, "switch the spindle off", ", wait until it stands, then go on")] if turning else []
-        still += [rise] if turning and dialect.park_mm else []
+        still += [_rise(first.cuts, dialect, job)] if turning and dialect.park_mm else []
     lines += [*still, *off, *_parking(dialect)]
     written = [*dialect.header, *(own for line in lines for own in _in_dialect(line, dialect)), *dialect.footer]
     written += _in_dialect("M30 (end)", dialect)

@@ -7,12 +7,8 @@ import pytest
 
 from camtools.faults import JobFault
 from camtools.job.cutter_defaults import chip_load_mm
-<<<<<<< HEAD
-from camtools.job.job import radius_of
-from camtools.job.jobfile import parse_job
-=======
 from camtools.job.job import Handling, radius_of
->>>>>>> 6890592 (Cut two boards at once, one at each stop, and count handling)
+from camtools.job.jobfile import parse_job
 from tests.job.jobs import read
 
 
@@ -188,12 +184,8 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
         "clearance": 12, "retract": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
         "upright_stop_below": 35, "flat_stop": 5, "clamp_height": 22, "clamp_from_end": 41, "clamp_from_groove": 19,
         "upright_stops": [100, 600], "upright_plate": 70, "flat_stops": [50, 650], "flat_fence": 0, "waste_depth": 0.3,
-<<<<<<< HEAD
         "spindle_diameter": 65, "nut_height": 21,
-        "postprocessor": "inch",
-=======
         "postprocessor": "inch", "two_at_once": False, "handling": {"setup": 2, "board": 0.5, "zero": 3, "hold": 4},
->>>>>>> 6890592 (Cut two boards at once, one at each stop, and count handling)
     }  # fmt: skip
     job, defaults = read({"machine": values})
     machine = job.machine
@@ -205,11 +197,8 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     assert (machine.clamp_height_mm, machine.clamp_from_end_mm, machine.clamp_from_groove_mm) == (22, 41, 19)
     assert (machine.upright_stops_mm, machine.upright_plate_mm) == ((100, 600), 70)
     assert (machine.flat_stops_mm, machine.flat_fence_mm, machine.waste_depth_mm) == ((50, 650), 0, 0.3)
-<<<<<<< HEAD
     assert (machine.spindle_diameter_mm, machine.nut_height_mm) == (65, 21)
-=======
     assert (machine.two_at_once, machine.handling) == (False, Handling(setup_min=2, board_min=0.5, zero_min=3, hold_min=4))
->>>>>>> 6890592 (Cut two boards at once, one at each stop, and count handling)
     assert not [key for key in defaults if key.startswith("machine")]
 
 

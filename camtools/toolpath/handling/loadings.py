@@ -100,7 +100,7 @@ def _loaded(lot: _Lot, counts: Mapping[str, int], machine: Machine) -> Iterator[
     apart_mm = stops_apart_mm(lot[0][0], machine)
     pairs = 0
     if machine.two_at_once and apart_mm is not None and lot[0][0].setup.setting.total == 1:  # a board that is slid stands alone
-        fit = partial(_fit, apart_mm=apart_mm)
+        fit = partial(_fit, apart_mm=apart_mm, machine=machine)
         most = min(sum(number for _, number in side) for side in (left, right))
         if all(fit(a, b) for a, _ in left for b, _ in right):
             pairs = most
@@ -167,16 +167,20 @@ def _inwards(program: Program) -> float:
     return high[0] if program.setup.stop == "left" else -low[0]
 
 
-def _turning(program: Program) -> float:
-    """Return how far what turns reaches from the stop towards the other one."""
-    cutter, (xs, _) = program.cutter, reach_of(program.cuts)
-    return (xs[1] if program.setup.stop == "left" else -xs[0]) + max(cutter.diameter_mm, cutter.shank_mm, cutter.holder_mm) / 2
+def _turning(program: Program, other: Program, machine: Machine) -> float:
+    """Return how far what turns reaches from the stop towards the other one; the spindle's body counts where it comes down to there."""
+    cutter, setup, (xs, _) = program.cutter, program.setup, reach_of(program.cuts)
+    rise_mm = other.setup.piece.size_mm[2] - setup.piece.size_mm[2] if setup.hold == "flat" else 0.0
+    deepest = min(move.end[2] for cut in program.cuts for move in cut.moves)
+    low = deepest + cutter.stick_out_mm + machine.nut_height_mm < other.setup.highest_mm + rise_mm + _BODY_MM
+    widths = (cutter.diameter_mm, cutter.shank_mm, cutter.holder_mm, machine.spindle_diameter_mm if low else 0.0)
+    return (xs[1] if setup.stop == "left" else -xs[0]) + max(widths) / 2
 
 
-def _fit(a: Program, b: Program, apart_mm: float) -> bool:
+def _fit(a: Program, b: Program, apart_mm: float, machine: Machine) -> bool:
     """Tell whether two boards find room between their stops, and what turns over one stays clear of the other."""
     if a.setup.work_offset == b.setup.work_offset:
         return False
     boards = _inwards(a) + _inwards(b) + _BOARDS_MM
-    bodies = max(_turning(a) + _inwards(b), _inwards(a) + _turning(b)) + _BODY_MM
+    bodies = max(_turning(a, b, machine) + _inwards(b), _inwards(a) + _turning(b, a, machine)) + _BODY_MM
     return max(boards, bodies) <= apart_mm

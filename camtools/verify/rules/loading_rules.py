@@ -12,6 +12,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
+
 from camtools.output.manifest import Limits, LoadingEntry, Manifest, ProgramEntry
 from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log, Subject
@@ -166,33 +168,36 @@ def _alike(one: Motion, other: Motion) -> bool:
 
 
 def _lowest_way(place: Workplace, places: Sequence[Workplace]) -> float:
-    """Return the height over a board's zero that is safe over every board of its set-up.
-
-    Flat boards lie on one bed; upright ones are brought to one height.
-    """
-    tops = [other.top_mm + (0.0 if place.upright else place.low[2] - other.low[2]) for other in places]
-    return max(place.safe_z_mm, *(top + place.machine.clearance for top in tops))
+    """Return the height over a board's zero that is safe over every board of its set-up."""
+    return max(place.safe_z_mm, *(_top_over(place, other) + place.machine.clearance for other in places))
 
 
 def _judge_beside(part: Sequence[Motion], place: Workplace, others: Sequence[Workplace], log: Log) -> None:
     """See that nothing that turns comes over the strip in X of another board and its stop, below the safe height."""
     down = [motion for motion in part if not motion.blind and min(motion.start[2], motion.end[2]) < place.safe_z_mm - SLACK_MM]
     pieces = board_count(down, SLACK_MM)
-    if not len(pieces.motion):
-        return
-    wide = max((max(tool.radius_mm, tool.shape.shank / 2, tool.limits.holder / 2) for tool in place.tools.values()
-                if tool.shape.number in place.program.tools), default=0.0)  # fmt: skip
+    tools = [tool for number, tool in place.tools.items() if number in place.program.tools]
+    wide = max((max(tool.radius_mm, tool.shape.shank / 2, tool.limits.holder / 2) for tool in tools), default=0.0)
+    foot = min((tool.limits.stick_out for tool in tools), default=0.0) + place.machine.nut_height
     for other in others:
         shift = other.zero_mm[0] - place.zero_mm[0]
         stops = [zone for zone in other.zones if zone.name == "stop"]
-        low = min(other.low[0], *(zone.low[0] for zone in stops), 0.0) + shift - wide
-        high = max(other.high[0], *(zone.high[0] for zone in stops), 0.0) + shift + wide
-        first, last = (pieces.start[:, 0], pieces.end[:, 0])
-        over = ((first > low + SLACK_MM) | (last > low + SLACK_MM)) & ((first < high - SLACK_MM) | (last < high - SLACK_MM))
-        if over.any():
-            motion = down[pieces.motion[over.argmax()]]
-            log.add("round-near-board", motion.line, f"it comes over the board at the {other.program.stop} stop")
-            return
+        low = min(other.low[0], *(zone.low[0] for zone in stops), 0.0) + shift
+        high = max(other.high[0], *(zone.high[0] for zone in stops), 0.0) + shift
+        body = place.machine.spindle_diameter / 2, pieces.between(-np.inf, _top_over(place, other) - foot)
+        for radius, own in ((wide, pieces), body):
+            first, last = own.start[:, 0], own.end[:, 0]
+            over = np.maximum(first, last) > low - radius + SLACK_MM
+            over &= np.minimum(first, last) < high + radius - SLACK_MM
+            if over.any():
+                motion = down[own.motion[over.argmax()]]
+                log.add("round-near-board", motion.line, f"it comes over the board at the {other.program.stop} stop")
+                break
+
+
+def _top_over(place: Workplace, other: Workplace) -> float:
+    """Return how high over a board's zero the highest thing at another board stands: flat ones lie on one bed, upright ones are level."""
+    return other.top_mm + (0.0 if place.upright else place.low[2] - other.low[2])
 
 
 def _unsound(places: Sequence[Workplace], manifest: Manifest) -> Iterator[str]:
