@@ -8,7 +8,6 @@ import click
 
 from camtools.cli import show
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
-from camtools.drawer.drawers import drawers_of
 from camtools.drawings.plate_files import plate_files
 from camtools.drawings.upright_plate import upright_plate_of
 from camtools.output.folder import write_packet
@@ -28,8 +27,7 @@ def command(job_file: Path, folder: Path, as_json: bool) -> None:
     """
     with told_how_to_mend(job_file):
         job, _ = read_job_file(job_file)
-        drawers = drawers_of(job)
-        plate = upright_plate_of(job, drawers)
+        plate = upright_plate_of(job)
         files = plate_files(job, plate)
     target = write_packet(folder, files)
     if as_json:

@@ -22,6 +22,8 @@ _CAUTIONS = (
     "board is a lever. If anything gives, stiffen it before a cutter comes near.",
     "The plate stands in the way of the spindle and of whoever reaches over the bed. Drive the machine by hand to every corner of its "
     "travel, with the longest cutter in, before any program runs; see that nothing touches the plate, its bolts or a long board below it.",
+    "A flat board that reaches out over the front of the bed would lie on the plate's upper edge and not on the bed. Take the plate off "
+    "for such a board, and set it true again after it.",
     "No screw or bolt within the strip may come nearer to the upper edge than the drawing has it: the cutter goes there.",
     "Dry run first, then a joint in offcuts.",
 )
@@ -62,7 +64,8 @@ def _read_me(plate: UprightPlate) -> bytes:
         f"Screw each stop on with its top {mm(plate.stop_below_mm)} below the upper edge and its inner edge square to that, at "
         f"{mm(plate.stops_mm[0])} and {mm(plate.stops_mm[1])} from the left end of the plate.",
         f"Hang the bar on two bolts M8, about {mm(bolt)} long, with wide washers and wing nuts or knobs in front. At the stop without a "
-        "board lay an offcut as thick as the board, so that the bar bears level.",
+        "board lay an offcut as thick as the board, so that the bar bears level."
+        + (" The widest boards find no room between both stops: take the one off that they do not stand at." if plate.one_stop else ""),
         "Measure where both stops and the plate's face really stand on the travel, and write that into the job file:",
     )
     parts = ["AN UPRIGHT PLATE TO BUILD", "SAFETY FIRST", *(f"- {caution}" for caution in _CAUTIONS), "HOW IT IS PUT UP"]

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from camtools.drawer.boards import Drawer
+from camtools.drawer.drawers import drawers_of
 from camtools.drawings.sheet import Drawing, Sheet, spread
 from camtools.drawings.sheet_layout import Title, laid_out
-from camtools.faults import CannotCut, Fault, puts
+from camtools.faults import CannotCut, Fault
 from camtools.job.job import Job
 from camtools.toolpath.moves import Program, reach_of
 from camtools.toolpath.programs import programs_of
@@ -26,9 +26,9 @@ SHEET_MM = 18.0  # thickness of the plate
 _STOP_MM, _STOP_HIGH_MM, _THINNER_MM = 60.0, 110.0, 2.0  # width and length of a stop, and by how much it is thinner than the boards
 _BESIDE_MM = 30.0  # of the plate beside each stop
 _BAR_MM = (30.0, 40.0)  # height and depth of the bar
+_PLAY_MM = 2.0  # beside a board between both stops
 _SPARE_MM = 5.0  # between the ends of travel and where the cutter's axis goes
 _APART_MM = 40.0  # more than two boards, between the stops
-_LEAST_APART_MM = 10.0  # more than one
 _UNDER_CUT_MM = 20.0  # of whole strip below the deepest cut, where its screws are
 _SHARE, _LEAST_HIGH_MM, _MOST_HIGH_MM = 0.6, 160.0, 240.0  # of the longest board, that the plate bears
 _BOLT_BELOW_MM = 20.0  # from the bed's surface to the bolts that hold the plate
@@ -52,7 +52,7 @@ class UprightPlate:
     bar_below_mm: float  # from the upper edge to the bar's bolts
     over_bed_mm: float  # of the upper edge over the bed's surface
     bed_bolts_mm: tuple[float, ...]  # X of the bolts into the bed
-    board_mm: tuple[float, float]  # longest and thickest board that stands on it
+    board_mm: tuple[float, float, float]  # length, width and thickness of the longest, the widest and the thickest board on it
     travel_stops_mm: tuple[float, float]  # X of the stops on the machine's travel
     travel_plate_mm: float  # Y of the plate's face on it
 
@@ -65,6 +65,11 @@ class UprightPlate:
     def bar_bolts_mm(self) -> tuple[float, float]:
         """X of the bolts that draw the bar: through the middle of each stop."""
         return self.stops_mm[0] - _STOP_MM / 2, self.stops_mm[1] + _STOP_MM / 2
+
+    @property
+    def one_stop(self) -> bool:
+        """Whether the widest board finds no room between both stops, so that one of them is taken off."""
+        return self.stops_mm[1] - self.stops_mm[0] < self.board_mm[1] + _PLAY_MM
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -89,8 +94,8 @@ class PlatePart:
     note: str
 
 
-def upright_plate_of(job: Job, drawers: Sequence[Drawer]) -> UprightPlate:
-    """Return the plate on which the upright boards of these drawers are cut by this machine.
+def upright_plate_of(job: Job) -> UprightPlate:
+    """Return the plate on which the upright boards of a job are cut by its machine, whatever that holds now.
 
     Raises
     ------
@@ -98,24 +103,22 @@ def upright_plate_of(job: Job, drawers: Sequence[Drawer]) -> UprightPlate:
         If the machine does not reach the boards on any such plate, or the job can not be cut for another reason.
     """
     machine = replace(job.machine, holds=("upright", "flat"), upright_stops_mm=None, upright_plate_mm=None)
-    programs = [program for program in programs_of(replace(job, machine=machine), drawers) if program.setup.hold == "upright"]
+    job = replace(job, machine=machine)
+    drawers = drawers_of(job)
+    programs = [program for program in programs_of(job, drawers) if program.setup.hold == "upright"]
     boards = [program.setup.piece.size_mm for program in programs]
     widest, longest = max(size[1] for size in boards), max(size[0] for size in boards)
     deepest = -min(move.end[2] for program in programs for cut in program.cuts for move in cut.moves)
     reaches = {stop: _reach(program for program in programs if program.setup.stop == stop) for stop in ("left", "right")}
-    left = up(max(0.0, -reaches["left"][0][0]) + _SPARE_MM, 1)
-    right = down(machine.travel_mm[0] - max(0.0, reaches["right"][0][1]) - _SPARE_MM, 1)
-    if right - left < widest + _LEAST_APART_MM:
-        lacking = widest + _LEAST_APART_MM - (right - left)
-        raise CannotCut(
-            Fault(
-                "machine.travel[1]",
-                "leaves no room for the widest board between two stops of an upright plate",
-                mm(right - left),
-                f"at least {mm(widest + _LEAST_APART_MM)}",
-                ways=puts("machine.travel[1]", up(machine.travel_mm[0] + lacking, 1)),
-            )
-        )
+    over = machine.travel_mm[0] - max(high - low for (low, high), _ in reaches.values())
+    spare, step = (_SPARE_MM, 1.0) if over > 2 * _SPARE_MM + 2 else (over / 2, 0.1)
+    left = up(max(0.0, -reaches["left"][0][0]) + spare, step)
+    right = down(machine.travel_mm[0] - max(0.0, reaches["right"][0][1]) - spare, step)
+    room = right - left + _STOP_MM / 2 - _BOLT_MM  # from a stop to the bolt at the other
+    if room < widest:
+        travel = up(machine.travel_mm[0] + widest - room, 1)
+        problem, remedy = "leaves no room for the widest board on an upright plate", f"{mm(travel)} of travel in X, or lower drawers"
+        raise CannotCut(Fault("machine.travel[1]", problem, mm(room), f"at least {mm(widest)}", remedy))
     right = min(right, left + up(2 * widest + _APART_MM, 10))
     near = min(reach[1][0] for reach in reaches.values())
     plate = up(max(0.0, -near) + machine.backing_mm + _SPARE_MM, 1)
@@ -135,7 +138,7 @@ def upright_plate_of(job: Job, drawers: Sequence[Drawer]) -> UprightPlate:
         bar_below_mm=max(strip, machine.upright_stop_below_mm + 5.0) + _BAR_MM[0] / 2,
         over_bed_mm=flat,
         bed_bolts_mm=(_BESIDE_MM / 2, margin + 20.0, width - margin - 20.0, width - _BESIDE_MM / 2),
-        board_mm=(longest, max(size[2] for size in boards)),
+        board_mm=(longest, widest, max(size[2] for size in boards)),
         travel_stops_mm=(left, right),
         travel_plate_mm=plate,
     )
@@ -166,7 +169,7 @@ def plate_sheets(job: Job, plate: UprightPlate) -> tuple[Sheet, ...]:
     """Return the drawing: put together, in section, and each part with its holes."""
     lines = (
         job.title,
-        f"boards up to {sizes(*plate.board_mm, joined=' long and ')} thick stand on it",
+        f"boards up to {sizes(*plate.board_mm)} stand on it",
         "x from the left end, heights from the upper edge",
         "the upper edge lies level, along X; see read-me.txt",
     )
@@ -250,7 +253,7 @@ def _section(plate: UprightPlate, scale: float) -> Drawing:
     """Seen from the left stop: the bed at the rear, which is to the right, a board before the backing."""
     drawing = Drawing([], scale)
     height, back, bed = plate.height_mm, plate.backing_mm, plate.over_bed_mm
-    thick, bolt = plate.board_mm[1], plate.bar_below_mm
+    thick, bolt = plate.board_mm[2], plate.bar_below_mm
     rear = back + SHEET_MM
     _box(drawing, (rear, -bed - 40.0), (rear + 60.0, -bed), fill=0.88)
     _box(drawing, (back, -height), (rear, 0.0), fill=0.8)

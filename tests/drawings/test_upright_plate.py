@@ -46,12 +46,10 @@ def job():
 
 @pytest.fixture(scope="module")
 def plate(job):
-    return upright_plate_of(job, drawers_of(job))
+    return upright_plate_of(job)
 
 
 def test_job_with_the_keys_of_the_plate_makes_a_packet_that_passes(job, plate, tmp_path):
-    with pytest.raises(CannotCut):
-        programs_of(job, drawers_of(job))
     built = read(*plate.keys)
     assert tomllib.loads("\n".join(plate.keys)).keys() >= {"upright_stops", "upright_plate"}
     work = work_of(built, dialect_of("mm"))
@@ -60,8 +58,8 @@ def test_job_with_the_keys_of_the_plate_makes_a_packet_that_passes(job, plate, t
 
 
 def test_cutters_meet_nothing_of_the_plate_but_the_strip(job, plate):
-    machine = replace(job.machine, holds=("upright", "flat"))
-    upright = [p for p in programs_of(replace(job, machine=machine), drawers_of(job)) if p.setup.hold == "upright"]
+    built = replace(job, machine=replace(job.machine, holds=("upright", "flat")))
+    upright = [program for program in programs_of(built, drawers_of(built)) if program.setup.hold == "upright"]
     deepest = -min(move.end[2] for program in upright for cut in program.cuts for move in cut.moves)
     assert plate.strip_mm - 8.0 - 4.5 > deepest  # its screws, heads included
     assert min(plate.stop_below_mm, plate.bar_below_mm - 15.0) > deepest
@@ -100,11 +98,23 @@ def test_holes_of_the_drawing_lie_where_stops_and_bolts_are(job, plate):
     assert {width for width, _ in holes} == {8.5, 22.0, 4.5}
 
 
-def test_travel_that_leaves_no_room_between_two_stops_is_refused_with_what_would_do():
-    narrow = read('holds = ["flat"]')
-    narrow = replace(narrow, machine=replace(narrow.machine, travel_mm=(110.0, 400.0, 90.0)))
-    with pytest.raises(CannotCut, match=r"no room for the widest board between two stops") as refused:
-        upright_plate_of(narrow, drawers_of(narrow))
-    (way,) = refused.value.faults[0].ways[0]
-    enough = replace(narrow, machine=replace(narrow.machine, travel_mm=(way.value, 400.0, 90.0)))
-    assert upright_plate_of(enough, drawers_of(enough))
+def narrow(travel_x_mm):
+    job = read('holds = ["flat"]')
+    return replace(job, machine=replace(job.machine, travel_mm=(travel_x_mm, 400.0, 90.0)))
+
+
+def test_widest_board_that_finds_no_room_between_both_stops_stands_at_one():
+    """A board 90 mm wide; cutters go 5.85 mm beyond its edges, and 5 mm of travel are spared at each end."""
+    assert not upright_plate_of(narrow(114.0)).one_stop
+    wide = upright_plate_of(narrow(113.0))
+    assert wide.one_stop
+    assert "take the one off" in " ".join(plate_files(narrow(113.0), wide)["read-me.txt"].decode().split())
+
+
+def test_travel_that_leaves_no_room_for_a_board_is_refused_with_what_would_do():
+    job = read('holds = ["flat"]')
+    drawers = replace(job.drawers[0], outside_mm=(180.0, 130.0, 200.0))
+    short = replace(job, drawers=(drawers,), machine=replace(job.machine, travel_mm=(142.0, 400.0, 90.0)))
+    assert upright_plate_of(short).one_stop
+    with pytest.raises(CannotCut):
+        upright_plate_of(replace(short, machine=replace(job.machine, travel_mm=(120.0, 400.0, 90.0))))
