@@ -158,6 +158,31 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("through socket wider by its clearance", "tail.width_mm / 2 + joint.clearance_mm", "tail.width_mm / 2 + 2 * joint.clearance_mm"),
         ("wall's offset not square to the wall", "/ 2 / math.cos(", "/ 2 * math.cos("),
     ],
+    # --- answers of the maker ---
+    ("job/bench/answers.py", "tests/job/bench/test_answers.py"): [
+        ("lean of a measured flank forgotten", "return wider + answer.depth * steeper", "return wider"),
+        ("through joint as tight as its loosest place", "min(0.0, answer.back.thickness", "max(0.0, answer.back.thickness"),
+        ("straight cutter's wear forgotten", "straight / (2 * leaning)", "0.0"),
+        ("answer used for other wood", "if wood != mark.wood:", "if False:"),
+        ("answer used for another cutter", "cutter is None or cutter.number != mark.number or", "cutter is None or"),
+        ("overlap taken for a clearance", "if value_mm < 0:", "if False:"),
+    ],
+    ("job/drawer_defaults.py", "tests/cli/test_fit.py"): [
+        ("answer goes before the job file", "for name in (key, *_COVERED_BY.get(settled.key, ())):", "for name in ():"),
+        ("clearance that is written not taken for both joints", '{"joints.through_clearance": ("clearance",)}', "{}"),
+    ],
+    ("job/bench/answers_kept.py", "tests/cli/test_fit.py"): [
+        ("another answer taken out", "if own[place] in gone:", "if own[place] + 1 in gone:"),
+    ],
+    ("verify/rules/answer_rules.py", "tests/verify/rules/test_answer_rules.py"): [
+        ("answer asked of another board", "return apart <= _THICKNESS_MM + _NEAR and", "return"),
+        ("answer asked of another cutter", 'answer.get(f"{kind}.number") != number', "False"),
+        ("programs' cutter forgotten", 'answer.get(f"{kind}.taken_diameter", tool.diameter)', "tool.diameter"),
+        ("lean forgotten by the check", 'known(answer.get("depth")) * lean', "0.0"),
+    ],
+    ("verify/rules/job_rules.py", "tests/verify/rules/test_answer_rules.py"): [
+        ("answer asked for against the job file", 'wish.joints.get("through_clearance", both)', "None"),
+    ],
     # --- toolpath ---
     ("toolpath/drawn_cut.py", "tests/toolpath"): [
         ("passes deeper than the setting", "math.ceil(depth_mm / cutter.depth_per_pass_mm - 1e-9)",

@@ -35,6 +35,7 @@ JOINT = JointWish(
     pin_mm=None,
     half_pin_mm=None,
     clearance_mm=0.08,
+    through_clearance_mm=0.08,
     free_depth_mm=0.3,
     proud_mm=0.3,
     rough=False,

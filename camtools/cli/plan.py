@@ -29,7 +29,7 @@ from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of, programs_of, with_offsets
 from camtools.wording import aligned, bare, bare_fine, counted, quantity, unit_word
 
-__all__ = ["command", "show_defaults"]
+__all__ = ["command", "show_answers", "show_defaults"]
 
 
 @click.command()
@@ -68,6 +68,7 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) ->
     except CannotCut:
         if not as_json:  # what could be worked out helps to mend what could not be
             _show_drawers(job, drawers)
+            show_answers(job)
             show_defaults(defaults)
         raise
     if as_json:
@@ -88,6 +89,7 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) ->
         [_feed_row(feed) for feed in safe_feeds_of(job, drawers).values()],
         right=(1, 2, 3),
     )
+    show_answers(job)
     show_defaults(defaults)
     show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
 
@@ -167,6 +169,20 @@ def _feed_row(safe: SafeFeed) -> tuple[str, ...]:
 def _feed(feed_mm_min: float) -> list[str]:
     """Return a feed's number and its unit."""
     return quantity(feed_mm_min, "mm/min").split()
+
+
+def show_answers(job: Job) -> None:
+    """Print every answer of the maker with what became of it."""
+    rows = [
+        (
+            str(use.number),
+            f"{use.words}, {use.date.isoformat()}" if use.date else use.words,
+            f"{use.key} {use.value}" if use.value else f"nothing: {use.why}",
+            ", ".join(use.drawers) or "all",
+        )
+        for use in job.answers
+    ]
+    show.table("Your answers, kept beside the job file", ("no.", "answer", "sets", "in drawers"), rows, right=(0,))
 
 
 def _by(sizes_mm: Iterable[float]) -> str:

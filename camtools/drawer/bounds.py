@@ -65,7 +65,7 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
             f"the half-blind socket must take the dovetail cutter of {mm(dovetail.diameter_mm)}",
         ),
         Least(
-            straight.diameter_mm + 2 * back * slope - 2 * joint.clearance_mm,
+            straight.diameter_mm + 2 * back * slope - 2 * joint.through_clearance_mm,
             f"the narrow end of the through socket must take the straight cutter of {mm(straight.diameter_mm)}",
         )
         if flat is None

@@ -161,6 +161,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     flat = Flat(straight, job.machine.waste_depth_mm) if job.machine.flat_only else None
     half_blind = HalfBlind(*shared, flat=flat, front_mm=stock.front_mm, lap_mm=joint.lap_mm, free_depth_mm=joint.free_depth_mm)
     through = Through(*shared, flat=flat, raise_mm=raise_mm, back_mm=stock.back_mm, proud_mm=joint.proud_mm, straight=straight)
+    through = replace(through, clearance_mm=joint.through_clearance_mm)
     if raise_mm > 0:
         through = replace(through, tails=(_run_down(tails[0], through), *tails[1:]))
     notes.append(_depths(through) if flat is None else _reliefs(half_blind, through, flat))

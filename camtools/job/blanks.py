@@ -9,8 +9,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from camtools.job.bench.answers import Answered
-from camtools.wording import quantity, sizes
+from camtools.wording import fine, quantity, sizes
 
 __all__ = ["Blanks", "Default", "shared", "step", "unread"]
 
@@ -28,7 +27,7 @@ class Default:
 class Blanks:
     """One table of the form: the drawer's own first, then the job's; what neither says is filled in, by an answer where there is one."""
 
-    def __init__(self, path: str, *forms: BaseModel | None, answered: Mapping[str, Answered] | None = None) -> None:
+    def __init__(self, path: str, *forms: BaseModel | None, answered: Mapping[str, tuple[float, str]] | None = None) -> None:
         self._path, self._answered = path, answered or {}
         self._forms = [form for form in forms if form is not None]
         self.used: list[Default] = []
@@ -57,8 +56,9 @@ class Blanks:
         if value is None:
             path = f"{self._path}.{key}"
             answer = self._answered.get(path)
-            value, why = (default, reason) if answer is None else (answer.value, answer.reason)
-            self.used.append(Default(path, _text(value, unit), why, ask if answer is None else ""))
+            value, why = answer or (default, reason)
+            told = fine(value) if answer else _text(value, unit)
+            self.used.append(Default(path, told, why, "" if answer else ask))
         return value
 
 

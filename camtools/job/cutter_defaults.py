@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
+from camtools.job.bench.answers import Answers
 from camtools.job.blanks import Blanks, Default, step
 from camtools.job.form import WOODS, CutterForm, DrawerForm, JobForm, TemplatesForm, TrialForm
-from camtools.job.job import Cutter, DrawerWish, Handling, Machine, TemplateWish, TrialWish, radius_of
+from camtools.job.job import AnswerUse, Cutter, DrawerWish, Handling, Machine, TemplateWish, TrialWish, radius_of
 from camtools.job.woods import is_softwood
 from camtools.wording import fine, mm, span
 
@@ -76,8 +77,8 @@ def _read_off(table: Sequence[tuple[float, float]], at: float) -> float:
     return table[-1][1] if math.isfinite(at) else math.nan
 
 
-def cutters_of(form: JobForm) -> tuple[tuple[Cutter, ...], list[Default]]:
-    """Return every cutter with its settings, and those that were left to camtools."""
+def cutters_of(form: JobForm, answers: Answers) -> tuple[tuple[Cutter, ...], list[Default], tuple[AnswerUse, ...]]:
+    """Return every cutter with its settings, those that were left to camtools, and what became of answers to cutters."""
     machine = Blanks("machine", form.machine)
     spindle = (machine.given("min_speed") or MIN_SPEED, machine.given("max_speed") or MAX_SPEED)
     most, soft = machine.given("max_feed") or MAX_FEED, all(_is_soft(form, drawer) for drawer in form.drawers)
@@ -90,7 +91,8 @@ def cutters_of(form: JobForm) -> tuple[tuple[Cutter, ...], list[Default]]:
         number = cutter.number if cutter.number is not None else blanks.take("number", next(free), "", "the first number that is free")
         cutters.append(_cutter(cutter, number, blanks, spindle, most, soft=soft))
         used.extend(blanks.used)
-    return tuple(cutters), used
+    measured, uses = answers.measured(cutters)
+    return measured, used, uses
 
 
 def _is_soft(form: JobForm, drawer: DrawerForm) -> bool:

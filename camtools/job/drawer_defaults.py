@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from camtools.job.bench.answers import Answered, Answers
+from camtools.job.bench.answers import Answers, Settled
 from camtools.job.blanks import Blanks, Default, step, unread
 from camtools.job.drawer_limits import (
     HELD_MM,
@@ -24,30 +24,55 @@ from camtools.job.drawer_limits import (
 from camtools.job.form import WOODS, ClimateForm, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
 from camtools.job.woods import UNKNOWN_HARDWOOD, emc_percent, find_wood
-from camtools.wording import mm, span
+from camtools.wording import fine, mm, span
 
 __all__ = ["SPARE_MM", "drawer_of"]
 
 STYLE = "standard"
 HALF_PIN_MM = 6.0  # that does not split; common practice 3 to 6 mm
 PROUD_MM = 0.3
+CLEARANCE_MM = 0.07  # at each flank
 SPARE_MM = 1.5  # wood of the lowest tail on each side of the groove
 PLAY_MM = 0.15  # of the bottom in its groove
 LOOSE_MM = 0.3  # the most, where no cutter is thinner
 _LAPS = (1 / 5, 1 / 3)  # of the front; books have all of it, a quarter is usual
+_COVERED_BY = {"joints.through_clearance": ("clearance",)}  # keys that say the same more broadly
 _INDOORS = "Wood Handbook Table 13-2, most of the United States indoors"
 _USUAL_PERCENT = {"driest": (6.0, "; from memory"), "now": (8.0, ""), "dampest": (10.0, "; from memory")}
 
 
-def drawer_of(form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter], answers: Answers) -> tuple[DrawerWish, list[Default]]:
-    """Return one drawer with the job's values and its own, and what was left to camtools, by the job's keys."""
-    plain = _drawer_of(form, drawer, cutters, {})
-    answered, _ = answers.settle(plain[0], cutters)
-    return _drawer_of(form, drawer, cutters, answered) if answered else plain
+def drawer_of(
+    form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter], answers: Answers
+) -> tuple[DrawerWish, list[Default], list[Settled]]:
+    """Return one drawer with the job's values and its own, what was left to camtools, by the job's keys, and what became of answers."""
+    plain, used = _drawer_of(form, drawer, cutters, {})
+    settled = [_unless_written(one, form, drawer) for one in answers.for_drawer(plain, cutters)]
+    answered = {one.key: (one.value, f"your answer in {answers.where}: {one.use.words}") for one in settled if one.value is not None}
+    if not answered:
+        return plain, used, settled
+    wish, used_then = _drawer_of(form, drawer, cutters, answered)
+    if _cutters_of(wish) != _cutters_of(plain):
+        why = "with it other cutters would be chosen than it was found with: name them in the job file"
+        return plain, used, [one.lapsed(why) for one in settled]
+    return wish, used_then, settled
+
+
+def _unless_written(settled: Settled, form: JobForm, drawer: DrawerForm) -> Settled:
+    """Let what is written in the job file go before an answer."""
+    table, key = settled.key.split(".")
+    for name in (key, *_COVERED_BY.get(settled.key, ())):
+        if (written := Blanks(table, getattr(drawer, table), getattr(form, table)).given(name)) is not None:
+            why = f"the job file itself says {fine(written)}, which goes before: take {table}.{name} out of it to have the answer"
+            return settled.lapsed(why)
+    return settled
+
+
+def _cutters_of(wish: DrawerWish) -> tuple[int, int, int]:
+    return wish.joint.dovetail, wish.joint.straight, wish.groove.cutter
 
 
 def _drawer_of(
-    form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter], answered: Mapping[str, Answered]
+    form: JobForm, drawer: DrawerForm, cutters: Sequence[Cutter], answered: Mapping[str, tuple[float, str]]
 ) -> tuple[DrawerWish, list[Default]]:
     tables = (
         Blanks("stock", drawer.stock, form.stock),
@@ -129,7 +154,9 @@ def _wood(name: Any) -> str:
 def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish:
     take, given = blanks.take, blanks.given
     quarter = max(step(stock.front_mm / 4, 0.5), 3.0)
-    clearance = take("clearance", 0.07, "mm", f"for wood glue, which wants surfaces {span(0.05, 0.15)} apart: trade")
+    glue = f"for wood glue, which wants surfaces {span(0.05, 0.15)} apart: trade"
+    written, clearance = given("clearance"), take("clearance", CLEARANCE_MM, "mm", glue)
+    through_clearance = take("through_clearance", *((CLEARANCE_MM, "mm", glue) if written is None else (written, "mm", "as clearance")))
     free_depth = take("free_depth", 0.2, "mm", "common practice, so that the shoulder closes first")
     laps = _laps(stock, given("lap"), quarter, clearance, free_depth, cutters)
     suit = [cutter for cutter in cutters if cutter.number in laps and cutter.cutting_length_mm >= stock.back_mm]
@@ -158,6 +185,7 @@ def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish
         pin_mm=given("pin"),
         half_pin_mm=given("half_pin"),
         clearance_mm=clearance,
+        through_clearance_mm=through_clearance,
         free_depth_mm=free_depth,
         proud_mm=proud,
         rough=take("rough", False, "", why),

@@ -213,6 +213,9 @@ class JointForm(_Table):
         "Width of the half pins at both edges where they are narrowest; it is kept. Left out: chosen."
     )
     clearance: Annotated[float, length(0, 0.3)] | None = _says("Gap for glue at each flank.")
+    through_clearance: Annotated[float, length(0, 0.3)] | None = _says(
+        "Gap for glue at each flank of the through joint, where it is not that of the half-blind one."
+    )
     free_depth: Annotated[float, length(0, 2)] | None = _says("Room under the tips of half-blind tails, so that the shoulder closes.")
     proud: Annotated[float, length(0, 1)] | None = _says("How far through tails and pins stand out, to be planed off after gluing.")
     rough: bool | None = _says("Whether a straight cutter clears the waste before the dovetail cutter.")

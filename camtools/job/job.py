@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from dataclasses import dataclass
 from typing import Literal
 
 __all__ = [
+    "AnswerUse",
     "Cutter",
     "DrawerWish",
     "Fit",
@@ -75,6 +77,7 @@ class Cutter:
     stick_out_mm: float  # from the tip to the underside of the collet nut
     holder_mm: float  # largest diameter of nut or holder
     assumed: tuple[str, ...] = ()  # keys that could be read off the cutter and were not written: camtools assumes them
+    marked: tuple[float, float] | None = None  # diameter and angle that are marked on it, where it was measured since
 
     @property
     def chip_mm(self) -> float:
@@ -85,6 +88,11 @@ class Cutter:
     def most_told(self) -> str:
         """Return its largest speed as a maker should take it: a mark, or an assumption."""
         return f"{self.max_speed_rpm:g} rpm {'assumed' if 'max_speed' in self.assumed else 'marked'}"
+
+    @property
+    def mark(self) -> tuple[float, float]:
+        """Diameter in mm and angle in degrees that are marked on it."""
+        return self.marked or (self.diameter_mm, self.angle_deg)
 
     @property
     def slope(self) -> float:
@@ -168,7 +176,8 @@ class JointWish:
     tail_mm: float | None  # standard tail at its tip
     pin_mm: float | None  # standard pin at its narrowest
     half_pin_mm: float | None  # at its narrowest
-    clearance_mm: float  # at each flank, in the plane of the face
+    clearance_mm: float  # at each flank of the half-blind joint, in the plane of the face
+    through_clearance_mm: float  # and of the through joint
     free_depth_mm: float  # under the tips of half-blind tails
     proud_mm: float  # ends of through tails and pins, planed off after gluing
     rough: bool  # clear the waste with a straight cutter first
@@ -176,6 +185,11 @@ class JointWish:
     light_pass_mm: float  # depth of the first pass along an edge where fibres would break out
     dovetail: int  # number of the cutter for tails and half-blind sockets
     straight: int  # number of the cutter for through pins and roughing
+
+    @property
+    def clearances_mm(self) -> tuple[float, float]:
+        """Of half-blind and of through joints."""
+        return self.clearance_mm, self.through_clearance_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +280,19 @@ class DrawerWish:
 
 
 @dataclass(frozen=True, slots=True)
+class AnswerUse:
+    """An answer of the maker: what it says, in words, and what became of it."""
+
+    key: str  # of the job file that it sets
+    words: str
+    date: datetime.date | None = None  # when it was found
+    value: str = ""  # that it sets; nothing where it is not used
+    why: str = ""  # it is not
+    drawers: tuple[str, ...] = ()  # names of those that this is so for; none: the whole job
+    number: int = 0  # by which it can be taken back
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """A whole job, valid: a piece of furniture's drawers, and what cuts them."""
 
@@ -277,6 +304,7 @@ class Job:
     templates: TemplateWish | None = None  # None: the packet holds none
     units: Literal["mm", "in"] = "mm"  # what people read lengths in
     source: bytes = b""  # the job file, byte for byte; empty where the job was not read from one
+    answers: tuple[AnswerUse, ...] = ()  # of the maker, with what became of each
     companions: tuple[tuple[str, bytes], ...] = ()  # files beside it that belong to it, byte for byte, by their names in a packet
 
     def cutter(self, number: int) -> Cutter:

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from camtools.faults import CannotCut, Fault, JobFault, merged, refusal
+from camtools.job.bench.answers import shared_uses
 from camtools.job.bench.companions import Bench, bench_beside
 from camtools.job.blanks import Default, shared
 from camtools.job.cutter_defaults import cutters_of, machine_of, template_wish_of, trial_wish_of
@@ -122,9 +123,10 @@ def job_of(
         form, faults = _form(content, units)
         if form is None:
             raise JobFault(*faults)
-        cutters, cutter_defaults = cutters_of(form)
+        cutters, cutter_defaults, uses = cutters_of(form, bench.answers)
         drawn = [drawer_of(form, drawer, cutters, bench.answers) for drawer in form.drawers]
-        drawers = tuple(drawer for drawer, _ in drawn)
+        drawers = tuple(drawer for drawer, _, _ in drawn)
+        uses += shared_uses({drawer.name: [one.use for one in settled] for drawer, _, settled in drawn})
         wish, template_defaults = template_wish_of(form.templates) if form.templates is not None else (None, [])
         trial, trial_defaults = trial_wish_of(form.trial, cutters, drawers)
         machine, machine_defaults = machine_of(form, cutters, drawers)
@@ -136,8 +138,9 @@ def job_of(
             faults += faults_of_templates(wish)
         if faults:
             raise refusal(*faults)
-        job = Job(title=form.title, units=units, machine=machine, cutters=cutters, drawers=drawers, trial=trial, templates=wish)
-        return job, (*machine_defaults, *cutter_defaults, *shared([used for _, used in drawn]), *template_defaults, *trial_defaults)
+        job = Job(form.title, machine, cutters, drawers, trial, templates=wish, units=units, answers=uses)
+        given = (*machine_defaults, *cutter_defaults, *shared([used for _, used, _ in drawn]))
+        return job, (*given, *template_defaults, *trial_defaults)
 
 
 def units_of(content: Mapping[str, Any]) -> Literal["mm", "in"]:

@@ -159,7 +159,8 @@ class JointLimits(_Strict):
     """How a drawer's joints and bottom are to fit."""
 
     drawer: str
-    flank: NotNegative  # clearance at each flank, in the plane of the face
+    flank: NotNegative  # clearance at each flank of the half-blind joints, in the plane of the face
+    through_flank: NotNegative | None = None  # and of the through joints; None: the same
     tip: NotNegative  # free depth under the half-blind tails
     lap: Positive
     proud: NotNegative
@@ -168,6 +169,11 @@ class JointLimits(_Strict):
     bottom_held: list[Literal["front", "back", "left", "right"]]
     opening: tuple[Positive, Positive, Positive] | None  # width, height, depth
     front: Literal["inset", "overlay"]
+
+    @property
+    def flanks(self) -> tuple[float, float]:
+        """Clearance at each flank of the half-blind and of the through joints."""
+        return self.flank, self.flank if self.through_flank is None else self.through_flank
 
 
 class LoadingEntry(_Strict):

@@ -199,6 +199,7 @@ def _joint(wish: DrawerWish, drawer: Drawer) -> JointLimits:
         {
             "drawer": drawer.id,
             "flank": joint.clearance_mm,
+            "through_flank": joint.through_clearance_mm,
             "tip": joint.free_depth_mm,
             "lap": joint.lap_mm,
             "proud": joint.proud_mm,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
@@ -18,7 +19,7 @@ from camtools.toolpath.handling.minutes import handled, seats_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import marks_of
 
-__all__ = ["PLAN", "Plan", "PlanDrawer", "PlanMachine", "plan_bytes", "plan_of"]
+__all__ = ["PLAN", "Plan", "PlanAnswer", "PlanDrawer", "PlanMachine", "plan_bytes", "plan_of"]
 
 PLAN = "plan.json"
 
@@ -186,6 +187,18 @@ class PlanHandling(_PlanPart):
     hold_min: float
 
 
+class PlanAnswer(_PlanPart):
+    """An answer of the maker, and what it sets; nothing where it is not used, and why."""
+
+    number: int
+    words: str
+    date: datetime.date | None
+    key: str
+    value: str
+    why: str
+    drawers: tuple[str, ...]  # that this is so for; none: all
+
+
 class PlanMachine(_PlanPart):
     """What counts in the times beside motion."""
 
@@ -233,6 +246,7 @@ class Plan(_PlanPart):
     stock_to_prepare: tuple[PlanStockToPrepare, ...]
     front_rows: tuple[PlanFrontRow, ...]
     cutters: tuple[PlanCutter, ...]
+    answers: tuple[PlanAnswer, ...] = ()
     machine: PlanMachine
     programs: tuple[PlanProgram, ...]
     setups: tuple[PlanLoading, ...]
@@ -253,6 +267,7 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) ->
             "stock_to_prepare": rough_stock_of(job, drawers),
             "front_rows": front_rows_of(job, drawers),
             "cutters": tuple(_cutter(cutter, feeds.get(cutter.number)) for cutter in job.cutters),
+            "answers": job.answers,
             "machine": job.machine,
             "programs": tuple(
                 {

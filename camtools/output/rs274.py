@@ -280,7 +280,7 @@ def _miss_mm(dialect: Dialect, job: Job) -> float:
     """Return by how much the controller may miss a corner: if blended, only by a small part of the joints' clearance."""
     if dialect.path == "unsaid":
         return _MISS_MM
-    loosest_mm = min((drawer.joint.clearance_mm for drawer in job.drawers), default=0.0) * _BLEND_SHARE
+    loosest_mm = min((min(drawer.joint.clearances_mm) for drawer in job.drawers), default=0.0) * _BLEND_SHARE
     return dialect.arc_tolerance_mm if dialect.path == "blend" and dialect.arc_tolerance_mm <= loosest_mm else 0.0
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from camtools.faults import Fault, PacketFault
-from camtools.output.plan_data import PLAN, Plan, PlanCutter, PlanDrawer, PlanFrontRow, PlanMachine
+from camtools.output.plan_data import PLAN, Plan, PlanAnswer, PlanCutter, PlanDrawer, PlanFrontRow, PlanMachine
 from camtools.output.stock_list import RoughStock
 
 __all__ = ["Names", "read_names"]
@@ -26,6 +26,7 @@ class Names:
     machine: PlanMachine | None = None
     stock: tuple[RoughStock, ...] = ()
     rows: tuple[PlanFrontRow, ...] = ()
+    answers: tuple[PlanAnswer, ...] = ()
 
     def drawer(self, identity: str) -> str:
         """Return what a drawer is called."""
@@ -62,4 +63,5 @@ def read_names(folder: Path) -> Names:
         machine=plan.machine,
         stock=tuple(RoughStock(**stock.model_dump()) for stock in plan.stock_to_prepare),
         rows=plan.front_rows,
+        answers=plan.answers,
     )

@@ -66,7 +66,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         if entry.kind == "cut":
             cut.append(entry)
     around = {entry.file: entry for entry in limits.programs} if limits else {}
-    loosest = min((joint.flank for joint in limits.joints), default=0.0) * _BLEND_SHARE if limits else math.inf
+    loosest = min((min(joint.flanks) for joint in limits.joints), default=0.0) * _BLEND_SHARE if limits else math.inf
     readings, shared = [], shared_offsets(manifest.programs)
     for file, program in programs.items():
         own, befores = zip(*uses[file].values(), strict=True)

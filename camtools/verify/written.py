@@ -61,7 +61,8 @@ class Written:
     machine: Values
     cutters: dict[int, Values]  # by number
     drawers: tuple[WrittenDrawer, ...]
-    answers: dict[str, Values] = field(default_factory=dict)  # by the table of ``job.fit.toml``, where there is one
+    answers: dict[str, list[Values]] = field(default_factory=dict)  # by the tables of ``job.fit.toml``, where there is one
+    measured: dict[int, Values] = field(default_factory=dict)  # cutters as they are, by number, from there too
 
 
 def known(value: Value | None) -> float:
@@ -107,8 +108,10 @@ def _tables(content: bytes) -> dict[str, Any]:
 
 def _with_answers(written: Written, content: bytes) -> Written:
     try:
-        return replace(written, answers={name: _values(table, 1) for name, table in _tables(content).items()})
-    except (TypeError, AttributeError, OverflowError, RecursionError) as error:
+        tables = _tables(content)
+        measured = {cutter["number"]: _values(cutter, 1) for cutter in tables.pop("cutters", [])}
+        return replace(written, answers={name: [_values(one, 1) for one in many] for name, many in tables.items()}, measured=measured)
+    except (KeyError, TypeError, AttributeError, OverflowError, RecursionError) as error:
         raise ValueError("it has not the tables of answers") from error
 
 

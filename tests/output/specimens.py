@@ -23,7 +23,7 @@ MACHINE = Machine(
     clamp_height_mm=30.0, clamp_from_end_mm=40.0, clamp_from_groove_mm=25.0, waste_depth_mm=0.4, postprocessor="mm",
 )  # fmt: skip
 STOCK = Stock(20.0, 12.0, 12.0, 6.0, "oak", "oak", "oak", "quarter", "plywood", "", 7.0, 13.0, 9.0)
-JOINT = JointWish(5.0, "even", None, None, None, None, 0.08, 0.2, 0.3, True, 0.5, 0.6, 1, 2)
+JOINT = JointWish(5.0, "even", None, None, None, None, 0.08, 0.08, 0.2, 0.3, True, 0.5, 0.6, 1, 2)
 GROOVE = GrooveWish(9.0, 5.0, 0.15, "stopped", 3.0, 2, "hand")
 FIT = Fit("inset", 0.8, 1.5, 6.0, 1.0, 0.0, 0.0, 0.0, "full", 0.0)
 

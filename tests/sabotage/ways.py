@@ -1301,3 +1301,19 @@ def _(packet: Packet) -> None:
 @harmless("manifest laid out in another way")
 def _(packet: Packet) -> None:
     packet.edit_json(lambda content: content["programs"].reverse())
+
+
+@way("an answer that the grooves were not made with")
+def _(packet: Packet) -> Caught:
+    answer = '[[groove]]\nplay = 0.25\nbottom = { thickness = 4, wood = "plywood" }\nstraight = { number = 2, diameter = 3 }\n'
+    (packet.folder / "job.fit.toml").write_text(answer, encoding="ascii")
+    return Caught("job-differs", "limits.json", 0)
+
+
+@way("a cutter that was measured as another one than the programs took it for")
+def _(packet: Packet) -> Caught:
+    cutter = (
+        '[[cutters]]\nnumber = 1\nkind = "dovetail"\nmarked_diameter = 9.5\nmarked_angle = 9\ndiameter = 9.4\nangle = 8.8\nwithin = 0.03\n'
+    )
+    (packet.folder / "job.fit.toml").write_text(f"[[cutters]]\n{cutter}", encoding="ascii")
+    return Caught("job-differs", MANIFEST, 0)

@@ -1,62 +1,61 @@
-"""Answers of the maker: what fitted when trial joints were pushed together, with which wood and cutters, and where that holds."""
+"""Answers of the maker: where each holds, and what it sets there. This is the one place where they change a job.
+
+What fitted was found with programs that took the cutters for something. Where programs take them for something else now, since
+they were measured, the clearance changes with it, so that what comes out of the wood stays the same: docs/joinery.md section 12.
+"""
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Annotated, Any
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel
 
-from camtools.faults import Fault, JobFault
-from camtools.job.job import Cutter, DrawerWish
-from camtools.job.lines import lines_of
-from camtools.job.quantities import Name, length
-from camtools.job.slips import fault_of, meant, path_of
-from camtools.job.tables import content_of
-from camtools.wording import mm
+from camtools.job.bench.answers_form import (
+    AnswersForm,
+    BoardMark,
+    CutterMark,
+    GrooveAnswer,
+    HalfBlindAnswer,
+    MeasuredCutter,
+    ThroughAnswer,
+    form_in,
+)
+from camtools.job.bench.answers_kept import entries_of
+from camtools.job.job import AnswerUse, Cutter, DrawerWish
+from camtools.wording import fine, mm
 
-__all__ = ["SAME_DIAMETER_MM", "SAME_THICKNESS_MM", "Answered", "Answers", "AnswersForm", "answers_in"]
+__all__ = [
+    "SAME_ANGLE_DEG",
+    "SAME_DIAMETER_MM",
+    "SAME_THICKNESS_MM",
+    "Answers",
+    "Settled",
+    "alike_found",
+    "answers_in",
+    "cutter_told",
+    "shared_uses",
+]
 
-# Beyond these it is another board or another cutter: common practice, no source.
-SAME_THICKNESS_MM = 0.5  # planed boards of one job differ by tenths
-SAME_DIAMETER_MM = 0.005
+# Beyond these it is another board, or another cutter.
+SAME_THICKNESS_MM = 0.5
+SAME_DIAMETER_MM, SAME_ANGLE_DEG = 0.005, 0.005
+
+Shape = tuple[float, float]  # of a cutter: diameter in mm, angle in degrees
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
-    """A value that an answer sets, and why."""
+class Settled:
+    """What an answer sets in a drawer, None where it does not hold; and what is to be told of it."""
 
-    value: float
-    reason: str
+    key: str  # of the job file
+    value: float | None
+    use: AnswerUse
 
-
-class _AnswerTable(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False, frozen=True)
-
-
-class BoardMark(_AnswerTable):
-    """A board that an answer was found with."""
-
-    thickness: Annotated[float, length(2, 60)]
-    wood: Annotated[str, Name()]
-
-
-class GrooveAnswer(_AnswerTable):
-    """How much wider than the bottom a groove must be."""
-
-    play: Annotated[float, length(0, 2)]
-    bottom: BoardMark
-    cutter: Annotated[float, length(1, 50)]  # diameter of the straight cutter as its programs took it
-    step: Annotated[int, Field(ge=1, le=99)] | None = None  # of the trial
-    date: datetime.date | None = None
-
-
-class AnswersForm(_AnswerTable):
-    """``JOB.fit.toml``."""
-
-    groove: GrooveAnswer | None = None
+    def lapsed(self, why: str) -> Settled:
+        """Return it as not used."""
+        return Settled(self.key, None, replace(self.use, value="", why=why))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,27 +63,143 @@ class Answers:
     """What is kept of a job's answers."""
 
     form: AnswersForm = field(default_factory=AnswersForm)
-    where: str = ""  # the file, as faults and reasons call it
+    where: str = ""  # the file's name
 
-    def settle(self, wish: DrawerWish, cutters: Iterable[Cutter]) -> tuple[dict[str, Answered], dict[str, str]]:
-        """Return what the answers set for a drawer, by the job's keys, and why others do not hold for it.
+    def measured(self, cutters: Sequence[Cutter]) -> tuple[tuple[Cutter, ...], tuple[AnswerUse, ...]]:
+        """Return cutters as they are, where they were measured, and what is to be told of that."""
+        measured = {cutter.number: cutter for cutter in cutters}
+        uses = []
+        for found in self.form.cutters:
+            use, cutter = _measured(found, measured.get(found.number))
+            uses.append(replace(use, number=self._number(found)))
+            if cutter is not None:
+                measured[found.number] = cutter
+        return tuple(measured[cutter.number] for cutter in cutters), tuple(uses)
+
+    def _number(self, answer: BaseModel) -> int:
+        return next(place for place, (_, one) in enumerate(entries_of(self.form), 1) if one is answer)
+
+    def for_drawer(self, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Settled]:
+        """Yield every answer to a joint, with what it sets in a drawer, where it holds for it.
 
         Parameters
         ----------
         wish
             The drawer without them.
+        cutters
+            Of the job, as they are.
         """
-        used: dict[str, Answered] = {}
-        lapsed: dict[str, str] = {}
         by_number = {cutter.number: cutter for cutter in cutters}
-        if (groove := self.form.groove) is not None:
-            why = _other_board("bottom", groove.bottom, wish.stock.bottom_mm, wish.stock.wood_of("bottom"))
-            why = why or _other_diameter(groove.cutter, by_number.get(wish.groove.cutter))
-            if why:
-                lapsed["groove.play"] = why
-            else:
-                used["groove.play"] = Answered(groove.play, f"your answer in {self.where}")
-        return used, lapsed
+        own = {name: by_number.get(getattr(wish.joint, name)) for name in ("dovetail", "straight")}
+        groover = {"straight": by_number.get(wish.groove.cutter)}
+        for key, answers, used in (
+            ("joints.clearance", self.form.half_blind, own),
+            ("joints.through_clearance", self.form.through, own),
+            ("groove.play", self.form.groove, groover),
+        ):
+            settled = [_settled(key, answer, self._number(answer), wish, used) for answer in answers]
+            last = next((one for one in reversed(settled) if one.value is not None), None)
+            yield from (one if one is last or one.value is None else one.lapsed("a later answer holds too") for one in settled)
+
+
+def alike_found(one: BaseModel, other: BaseModel) -> bool:
+    """Tell whether two answers of a kind were found with boards and cutters for which one answer holds: the later one is enough."""
+    for name in type(one).model_fields:
+        match getattr(one, name), getattr(other, name):
+            case BoardMark() as board, BoardMark() as last:
+                if _other_board(name, last, board.thickness, board.wood):
+                    return False
+            case CutterMark() as mark, CutterMark() as last:
+                if mark.number != last.number or not _alike((mark.diameter, mark.angle), (last.diameter, last.angle)):
+                    return False
+    return not isinstance(one, MeasuredCutter) or one.number == getattr(other, "number", None)
+
+
+def _measured(found: MeasuredCutter, cutter: Cutter | None) -> tuple[AnswerUse, Cutter | None]:
+    """Return what is to be told of a cutter that was measured, and the job's cutter as it is, None where it is another one."""
+    marked = (found.marked_diameter, found.marked_angle)
+    use = AnswerUse("cutters", f"cutter {found.number}, marked {cutter_told(found.kind, marked)}, is measured", found.date)
+    if cutter is None:
+        return replace(use, why="the job file has no such cutter"), None
+    here = (cutter.diameter_mm, cutter.angle_deg)
+    if found.kind != cutter.kind or not _alike(marked, here):
+        return replace(use, why=f"in the job file it is a {cutter.kind} cutter, {cutter_told(cutter.kind, here)}"), None
+    value = cutter_told(found.kind, (found.diameter, found.angle))
+    return replace(use, value=value), replace(cutter, diameter_mm=found.diameter, angle_deg=found.angle, marked=here)
+
+
+def shared_uses(by_drawer: Mapping[str, Sequence[AnswerUse]]) -> tuple[AnswerUse, ...]:
+    """Tell what became of an answer once for all drawers for which it is the same; for all of them without their names."""
+    owners: dict[AnswerUse, list[str]] = {}
+    for drawer, uses in by_drawer.items():
+        for use in uses:
+            owners.setdefault(use, []).append(drawer)
+    told = (replace(use, drawers=() if len(names) == len(by_drawer) else tuple(names)) for use, names in owners.items())
+    return tuple(sorted(told, key=lambda use: list(_NAMES).index(use.key)))
+
+
+def answers_in(text: str, where: str, name: str) -> Answers:
+    """Read the text of a file of answers, which faults call ``where``. Raises JobFault with every fault."""
+    return Answers(form_in(text, where), name)
+
+
+def cutter_told(kind: str, shape: Shape) -> str:
+    """Return a cutter's shape in words."""
+    return mm(shape[0]) if kind == "straight" else f"{mm(shape[0])}, {shape[1]:g}\N{DEGREE SIGN}"
+
+
+_NAMES = {"joints.clearance": "half-blind joints", "joints.through_clearance": "through joints", "groove.play": "bottoms in their grooves"}
+
+
+def _settled(
+    key: str, answer: HalfBlindAnswer | ThroughAnswer | GrooveAnswer, number: int, wish: DrawerWish, cutters: Mapping[str, Cutter | None]
+) -> Settled:
+    found_mm = answer.play if isinstance(answer, GrooveAnswer) else answer.clearance
+    step = f", step {answer.step} of the trial" if answer.step is not None else ""
+    settled = Settled(key, None, AnswerUse(key, f"{_NAMES[key]} fit with {fine(found_mm)}{step}", answer.date, number=number))
+    marks = {name: mark for name in type(answer).model_fields if isinstance(mark := getattr(answer, name), CutterMark)}
+    boards = {name: mark for name in type(answer).model_fields if isinstance(mark := getattr(answer, name), BoardMark)}
+    for name, board in boards.items():
+        if why := _other_board(name, board, getattr(wish.stock, f"{name}_mm"), wish.stock.wood_of(name)):
+            return settled.lapsed(why)
+    now: dict[str, Shape] = {}
+    for name, mark in marks.items():
+        cutter = cutters[name]
+        if cutter is None or cutter.number != mark.number or not _alike(cutter.mark, (mark.diameter, mark.angle)):
+            return settled.lapsed(_other_cutter(mark, name, cutter))
+        now[name] = (cutter.diameter_mm, cutter.angle_deg)
+    value_mm = round(found_mm + _change_mm(answer, now), 4)
+    if value_mm < 0:
+        return settled.lapsed(f"with the cutters as measured that is an overlap of {fine(-value_mm)}: cut the trial anew")
+    changed = f", which is {fine(value_mm)} for cutters as measured" if abs(value_mm - found_mm) > 5e-5 else ""
+    return Settled(key, value_mm, replace(settled.use, words=settled.use.words + changed, value=fine(value_mm)))
+
+
+def _change_mm(answer: HalfBlindAnswer | ThroughAnswer | GrooveAnswer, now: Mapping[str, Shape]) -> float:
+    """Return by how much a clearance changes with what the programs take the cutters for, if the wood is to stay the same."""
+
+    def grown(mark: CutterMark, name: str) -> tuple[float, float]:
+        """By how much a cutter is taken for wider, and its flank for leaning less, than when the answer was found."""
+        diameter, angle = now[name]
+        lean = angle if mark.taken_angle is None else mark.taken_angle
+        wider = 0.0 if mark.taken_diameter is None else diameter - mark.taken_diameter
+        return wider, math.tan(math.radians(lean)) - math.tan(math.radians(angle))
+
+    match answer:
+        case HalfBlindAnswer():
+            wider, steeper = grown(answer.dovetail, "dovetail")
+            return wider + answer.depth * steeper
+        case ThroughAnswer():
+            wider, steeper = grown(answer.dovetail, "dovetail")
+            straight, _ = grown(answer.straight, "straight")
+            leaning = math.cos(math.radians(now["dovetail"][1] if answer.dovetail.taken_angle is None else answer.dovetail.taken_angle))
+            return wider / 2 + straight / (2 * leaning) + min(0.0, answer.back.thickness * steeper)
+        case _:
+            return grown(answer.straight, "straight")[0]
+
+
+def _alike(one: Shape, other: Shape) -> bool:
+    return abs(one[0] - other[0]) <= SAME_DIAMETER_MM + 1e-9 and abs(one[1] - other[1]) <= SAME_ANGLE_DEG + 1e-9
 
 
 def _other_board(name: str, mark: BoardMark, thickness_mm: float, wood: str) -> str:
@@ -96,41 +211,7 @@ def _other_board(name: str, mark: BoardMark, thickness_mm: float, wood: str) -> 
     return ""
 
 
-def _other_diameter(diameter_mm: float, cutter: Cutter | None) -> str:
-    if cutter is None or abs(cutter.diameter_mm - diameter_mm) <= SAME_DIAMETER_MM:
-        return ""
-    return f"cutter {cutter.number} has {mm(cutter.diameter_mm)}, the answer was found with {mm(diameter_mm)}"
-
-
-def answers_in(text: str, where: str) -> Answers:
-    """Read the text of a file of answers.
-
-    Raises
-    ------
-    JobFault
-        With every fault, its line and key.
-    """
-    content = content_of(text, where)
-    try:
-        return Answers(AnswersForm.model_validate(content, context={"units": "mm"}), where)
-    except ValidationError as error:
-        lines = lines_of(text)
-        raise JobFault(*(_fault(one, where, lines) for one in error.errors(include_url=False))) from None
-
-
-def _fault(error: Any, where: str, lines: Mapping[tuple[str | int, ...], int]) -> Fault:
-    place = tuple(error["loc"])
-    line = next((lines[place[:depth]] for depth in range(len(place), 0, -1) if place[:depth] in lines), 1)
-    at = f"{where}, line {line}: {path_of(place)}"
-    if error["type"] == "extra_forbidden":
-        form: Any = AnswersForm
-        for step in place[:-1]:
-            form = form.model_fields[step].annotation
-            form = next(kind for kind in (form, *getattr(form, "__args__", ())) if hasattr(kind, "model_fields"))
-        known = list(form.model_fields)
-        remedy = meant(str(place[-1]), known) or "take it out"
-        return Fault(at, "there is no such key", limit=f"known here: {', '.join(known)}", remedy=remedy)
-    if error["type"] == "missing":
-        return Fault(at, "is missing", remedy="write it, or give the answer anew with `camtools fit`")
-    fault = fault_of(error)
-    return Fault(at, fault.problem, fault.value, fault.limit, "mend it, or take the answer back with `camtools fit --forget`")
+def _other_cutter(mark: CutterMark, kind: str, cutter: Cutter | None) -> str:
+    found = f"the answer was found with cutter {mark.number}, {cutter_told(kind, (mark.diameter, mark.angle))}"
+    here = f"cutter {cutter.number}, {cutter_told(cutter.kind, cutter.mark)}, cuts it" if cutter else "no cutter cuts it"
+    return f"{here}; {found}"

@@ -53,8 +53,8 @@ def bench_beside(job_file: Path, content: Mapping[str, Any]) -> Bench:
     paths = {name: path for name, find in COMPANIONS.items() if (path := find(job_file, content)) is not None}
     files = {name: bytes_of(path) for name, path in paths.items()}
 
-    def read(name: str) -> tuple[str, str]:
-        return text_in(files[name], str(paths[name])), str(paths[name])
+    def read(name: str) -> tuple[str, str, str]:
+        return text_in(files[name], str(paths[name])), str(paths[name]), paths[name].name
 
     return Bench(
         answers=answers_in(*read("job.fit.toml")) if "job.fit.toml" in files else Answers(),

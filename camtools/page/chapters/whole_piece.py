@@ -8,7 +8,7 @@ import PIL.Image
 
 from camtools.output.manifest import DrawerEntry
 from camtools.output.plan_data import PlanDrawer
-from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Picture, Span, TextBlock, View
+from camtools.page.blocks import Beside, Block, Card, Cards, Facts, Folded, Picture, Span, Table, TextBlock, View
 from camtools.page.facts import PacketFacts
 from camtools.page.rounds import drawer_seconds
 from camtools.verify.report import DrawerReport
@@ -27,6 +27,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
         Cards(tuple(_card(facts, drawer) for drawer in drawers)),
     ]
     found += [_view(drawer.id, facts.names.drawer(drawer.id)) for drawer in drawers if drawer.id in facts.portraits]
+    found += _answers(facts)
     reasons: dict[tuple[str, str], list[str]] = {}
     for planned in facts.names.drawers.values():
         for note in planned.choices:
@@ -39,6 +40,19 @@ def blocks(facts: PacketFacts) -> list[Block]:
         )
         found.append(Folded("What was chosen for these drawers, and why", tuple(told)))
     return found
+
+
+def _answers(facts: PacketFacts) -> list[Block]:
+    """Return what the maker found at the bench, and what came of it."""
+    rows = tuple(
+        (
+            f"{answer.words}, {answer.date.isoformat()}" if answer.date else answer.words,
+            f"{answer.key} {answer.value}" if answer.value else f"nothing: {answer.why}",
+            ", ".join(answer.drawers) or "all",
+        )
+        for answer in facts.names.answers
+    )
+    return [Table("Your answers", ("Your answers, kept beside the job file", "They set", "In drawers"), rows)] if rows else []
 
 
 def _view(identity: str, name: str) -> View:
@@ -54,7 +68,8 @@ def _card(facts: PacketFacts, drawer: DrawerEntry) -> Card:
         if fit.opening is not None:
             rows.append(("Opening", _sizes(*fit.opening)))
             rows += _clearances(fit.opening, (wide, high, deep))
-        rows.append(("Clearance at flanks", mm(fit.flank)))
+        front, rear = fit.flanks
+        rows.append(("Clearance at flanks", mm(front) if front == rear else f"{mm(front)} front, {mm(rear)} rear"))
     planned = facts.names.drawers.get(drawer.id)
     if planned:
         rows += _through_the_year(planned)

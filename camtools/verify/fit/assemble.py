@@ -60,7 +60,7 @@ def ask_of(corner: Corner, assembly: Assembly) -> Ask:
         tail_mm=entries[corner.tail_part].size[2],
         pin_mm=entries[corner.pin_part].size[2],
         height_mm=assembly.drawer.outside[2],
-        flank_mm=limits.flank,
+        flank_mm=limits.flanks[0 if corner.half_blind else 1],
         tip_mm=limits.tip,
         lap_mm=limits.lap,
         proud_mm=limits.proud,

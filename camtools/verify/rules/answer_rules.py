@@ -1,20 +1,38 @@
-"""What the maker's answers ask of a drawer, worked out anew: where they hold, and what they set there."""
+"""What the maker's answers ask of cutters and joints, worked out anew: where they hold, and what they set there."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from camtools.output.manifest import BoardEntry, ProgramEntry, ToolEntry
 from camtools.verify.lookups import end_worked
-from camtools.verify.written import Values, known
+from camtools.verify.written import Values, Written, known
 
-__all__ = ["answered"]
+__all__ = ["answered", "as_measured"]
 
-_THICKNESS_MM, _DIAMETER_MM = 0.5, 0.005  # beyond these it is another board or another cutter; common practice, no source
+_THICKNESS_MM, _DIAMETER_MM, _ANGLE_DEG = 0.5, 0.005, 0.005  # beyond these it is another board or another cutter
+_NEAR = 1e-9
+_SET = {  # table of the answers -> the key of the job file that it sets, its own key, and what it was found with
+    "half_blind": ("joints.clearance", "clearance", ("front", "side"), ("dovetail",)),
+    "through": ("joints.through_clearance", "clearance", ("side", "back"), ("dovetail", "straight")),
+    "groove": ("groove.play", "play", ("bottom",), ("straight",)),
+}
+
+
+def as_measured(written: Written, number: int) -> Values | None:
+    """Return what is written of a cutter, with its diameter and angle as measured, where an answer to it holds."""
+    said, found = written.cutters.get(number), written.measured.get(number)
+    if said is None or found is None or found.get("kind") != said.get("kind"):
+        return said
+    marked = {"diameter": found.get("marked_diameter"), "angle": found.get("marked_angle", 0.0)}
+    if not _alike(known(marked["diameter"]), known(marked["angle"]), said):
+        return said
+    return said | {key: found.get(key, 0.0) for key in ("diameter", "angle")}
 
 
 def answered(
-    answers: Mapping[str, Values],
+    written: Written,
     parts: Mapping[str, BoardEntry],
     cuts: Mapping[str, list[ProgramEntry]],
     tools: Mapping[int, ToolEntry],
@@ -27,21 +45,73 @@ def answered(
     ----------
     parts, cuts
         The drawer's boards by their part, and the programs of each board by its id.
+    tools
+        Cutters by number.
     """
     found: Values = {}
-    groove = answers.get("groove", {})
-    of_grooves = [program for board in parts.values() for program in cuts[board.id] if end_worked(program) == "groove"]
-    cutters = [tools[number].diameter for program in of_grooves for number in program.tools if number in tools]
-    same = all(abs(diameter - known(groove.get("cutter"))) <= _DIAMETER_MM + 1e-9 for diameter in cutters)
-    if "play" in groove and same and _same(groove, "bottom", parts):
-        found["groove.play"] = groove["play"]
+    boards = {**parts, **({"side": parts["left"]} if "left" in parts else {})}
+    for table, (key, own, needed, kinds) in _SET.items():
+        used = {kind: tools.get(_cutter_for(table, kind, parts, cuts, tools)) for kind in kinds}
+        there = {kind: tool for kind, tool in used.items() if tool is not None}
+        for answer in written.answers.get(table, ()) if len(there) == len(kinds) else ():
+            same = all(_same_board(answer, part, boards.get(part)) for part in needed)
+            if same and all(_same_cutter(answer, kind, tool.number, written) for kind, tool in there.items()):
+                value = known(answer.get(own)) + _change_mm(table, answer, there)
+                found |= {key: value} if value > -5e-5 else {}
     return found
 
 
-def _same(answer: Values, part: str, parts: Mapping[str, BoardEntry]) -> bool:
-    """Tell whether a board is as the one that an answer was found with."""
-    board = parts.get(part)
+def _cutter_for(
+    table: str, kind: str, parts: Mapping[str, BoardEntry], cuts: Mapping[str, list[ProgramEntry]], tools: Mapping[int, ToolEntry]
+) -> int:
+    """Return the number of the cutter of a kind that makes a joint or the grooves; 0 where there is none."""
+    if table == "groove":
+        works = [program for board in parts.values() for program in cuts[board.id] if end_worked(program) == "groove"]
+    else:
+        of = {"half_blind": ("front", "u=0"), "through": ("back", "u=L")}[table]
+        makers = [(of[0], None)] if kind == "straight" else [("left", of[1])]
+        works = [
+            program
+            for part, end in makers
+            if part in parts
+            for program in cuts[parts[part].id]
+            if end_worked(program) != "groove" and end in (None, end_worked(program))
+        ]
+    numbers = (number for program in works for number in program.tools if number in tools and tools[number].kind == kind)
+    return next(numbers, 0)
+
+
+def _same_board(answer: Values, part: str, board: BoardEntry | None) -> bool:
     if board is None:
         return False
     apart = abs(known(answer.get(f"{part}.thickness")) - board.size[2])
-    return apart <= _THICKNESS_MM + 1e-9 and answer.get(f"{part}.wood") == board.wood
+    return apart <= _THICKNESS_MM + _NEAR and answer.get(f"{part}.wood") == board.wood
+
+
+def _same_cutter(answer: Values, kind: str, number: int, written: Written) -> bool:
+    """Tell whether a cutter is the one that an answer was found with, by its number and its mark in the job file."""
+    said = written.cutters.get(number)
+    if said is None or answer.get(f"{kind}.number") != number:
+        return False
+    return _alike(known(answer.get(f"{kind}.diameter")), known(answer.get(f"{kind}.angle", 0.0)), said)
+
+
+def _alike(diameter: float, angle: float, said: Values) -> bool:
+    wide, leaning = known(said.get("diameter")), known(said.get("angle", 0.0))
+    return abs(diameter - wide) <= _DIAMETER_MM + _NEAR and abs(angle - leaning) <= _ANGLE_DEG + _NEAR
+
+
+def _change_mm(table: str, answer: Values, tools: Mapping[str, ToolEntry]) -> float:
+    """Return by how much a clearance changes with what the programs take the cutters for, if the wood is to stay the same."""
+    was = {
+        kind: (known(answer.get(f"{kind}.taken_diameter", tool.diameter)), known(answer.get(f"{kind}.taken_angle", tool.half_angle)))
+        for kind, tool in tools.items()
+    }
+    wider = {kind: tool.diameter - was[kind][0] for kind, tool in tools.items()}
+    if table == "groove":
+        return wider["straight"]
+    lean = math.tan(math.radians(was["dovetail"][1])) - math.tan(math.radians(tools["dovetail"].half_angle))
+    if table == "half_blind":
+        return wider["dovetail"] + known(answer.get("depth")) * lean
+    along = wider["straight"] / math.cos(math.radians(was["dovetail"][1]))
+    return (wider["dovetail"] + along) / 2 + min(0.0, known(answer.get("back.thickness")) * lean)

@@ -6,14 +6,13 @@ The bounds are those of the check alone. Each is common practice, no source, unl
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
-from camtools.verify.rules.answer_rules import answered
+from camtools.verify.rules.answer_rules import answered, as_measured
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
 from camtools.wording import quantity
@@ -46,7 +45,8 @@ _SPEED_RPM = (
 _CHART_MM, _CHIP_MM, _FLUTES = (3.2, 6.35, 12.7), (0.08, 0.10, 0.15), 2.0
 _DEPTH_SHARE = 0.5  # of a straight cutter's diameter, in one pass
 _SHANK_MM, _HOLDER_MM, _REACH_MM = 6.0, 35.0, 10.0  # thinner ones, and nuts further up, would pass where thicker ones do not
-_JOINT = {"flank": ("clearance", 0.15), "tip": ("free_depth", 0.5), "proud": ("proud", 0.5)}  # the most
+_FLANK_MM = 0.15
+_JOINT = {"tip": ("free_depth", 0.5), "proud": ("proud", 0.5)}  # the most
 _PLAY_MM = 0.3
 _LAP_LEAST, _LAP_MOST, _LAP_MM = 1 / 5, 1 / 3, 3.0  # shares of the front, and the most where that is less
 _SIDE_MM, _BEHIND_MM = (0.2, 1.0), (5.0, 15.0)
@@ -67,7 +67,7 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
     own.same("the job's title", manifest.job, written.title)
     _machine(written.machine, limits.machine, Comparison("limits.json", findings))
     for tool in manifest.tools:
-        _cutter(tool, written.cutters.get(tool.number), limits, findings)
+        _cutter(tool, as_measured(written, tool.number), limits, findings)
     own.same("the number of drawers", len(manifest.drawers), len(written.drawers))
     boards = {board.id: board for board in manifest.boards}
     joints = {joint.drawer: joint for joint in limits.joints}
@@ -97,8 +97,8 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
         if bottom := parts.get("bottom"):
             _bottom_corners(bottom, cuts[bottom.id], wish, of_drawer)
         if drawer.id in joints:
-            wished = _with_answers(wish, answered(written.answers, parts, cuts, tools))
-            _fit(drawer, joints[drawer.id], wished, Comparison("limits.json", findings, Subject("drawer", drawer.id)))
+            answers = answered(written, parts, cuts, tools)
+            _fit(drawer, joints[drawer.id], wish, answers, Comparison("limits.json", findings, Subject("drawer", drawer.id)))
     return findings
 
 
@@ -236,19 +236,18 @@ def _bottom_corners(board: BoardEntry, cuts: list[ProgramEntry], wish: WrittenDr
             compare.add("program-missing", f"no program cuts the corners at the {name} end of the bottom")
 
 
-def _with_answers(wish: WrittenDrawer, answers: Values) -> WrittenDrawer:
-    """Return what is written for a drawer, with its answers where the job file says nothing."""
-    tables = {name: {key.split(".")[1]: value for key, value in answers.items() if key.startswith(name)} for name in ("joints", "groove")}
-    return replace(wish, joints=tables["joints"] | wish.joints, groove=tables["groove"] | wish.groove)
-
-
-def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, compare: Comparison) -> None:
+def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, answers: Values, compare: Comparison) -> None:
     """Compare how joints and bottom are to fit, and the drawer with its opening."""
     for field, (key, most) in _JOINT.items():
         compare.number(key.replace("_", " "), getattr(joint, field), wish.joints.get(key), 0.0, most)
+    blind, through = joint.flanks
+    both = wish.joints.get("clearance")
+    for name, found, own in (("clearance", blind, both), ("through_clearance", through, wish.joints.get("through_clearance", both))):
+        said = answers.get(f"joints.{name}") if own is None else own
+        compare.number(name.replace("_", " "), found, said, 0.0, _FLANK_MM)
     front, fit = known(wish.stock.get("front")), wish.fit
     compare.number("lap", joint.lap, wish.joints.get("lap"), _LAP_LEAST * front, max(_LAP_MOST * front, _LAP_MM))
-    compare.number("play of the bottom", joint.bottom_play, wish.groove.get("play"), 0.0, _PLAY_MM)
+    compare.number("play of the bottom", joint.bottom_play, wish.groove.get("play", answers.get("groove.play")), 0.0, _PLAY_MM)
     compare.same("front", joint.front, fit.get("front", "inset"))
     compare.same("back", joint.back, fit.get("back", "full"))
     held = {"front", "left", "right"} | ({"back"} if joint.back == "full" else set())

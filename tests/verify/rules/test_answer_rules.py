@@ -3,54 +3,90 @@
 from __future__ import annotations
 
 import json
+import math
+import re
 
 import pytest
 
-from camtools.verify.checking import check
+from camtools.output.manifest import Limits, Manifest
+from camtools.verify.packet_files import read_packet
+from camtools.verify.rules.job_rules import judge_against_job
+from camtools.verify.written import COMPANIONS, written_in
 from tests.verify.small_packet import Small
 
 ANSWERS = """
-[groove]
+[[half_blind]]
+clearance = {blind}
+depth = 12.2
+front = {{ thickness = 16, wood = "oak" }}
+side = {{ thickness = 10, wood = "oak" }}
+dovetail = {{ number = 1, diameter = 10, angle = {angle}, taken_diameter = {taken}, taken_angle = {leaning} }}
+[[through]]
+clearance = {through}
+side = {{ thickness = 10, wood = "oak" }}
+back = {{ thickness = 10, wood = "oak" }}
+dovetail = {{ number = 1, diameter = 10, angle = 10, taken_diameter = {taken}, taken_angle = {leaning} }}
+straight = {{ number = 2, diameter = 4, taken_diameter = {thin} }}
+[[groove]]
 play = {play}
 bottom = {{ thickness = {thick}, wood = "{wood}" }}
-cutter = {cutter}
+straight = {{ number = {number}, diameter = {cutter} }}
 """
-LIES = {"play": 0.3, "thick": 3.9, "wood": "plywood", "cutter": 4.0}
+LIES = {"blind": 0.2, "through": 0.21, "play": 0.3}
+SOUND = {"thick": 3.9, "wood": "plywood", "number": 2, "cutter": 4.0, "angle": 10, "taken": 10, "leaning": 10, "thin": 4}
+WORDS = [
+    "clearance: 0.08 mm, by the job file it is 0.2 mm",
+    "through clearance: 0.08 mm, by the job file it is 0.21 mm",
+    "play of the bottom: 0.1 mm, by the job file it is 0.3 mm",
+]
 
 
-@pytest.fixture
-def packet(tmp_path):
-    """Return a packet whose job file leaves the play of the bottom open."""
-    folder = Small().write(tmp_path / "packet")
-    job = (folder / "job.toml").read_text().splitlines()
-    (folder / "job.toml").write_text("\n".join(line for line in job if not line.startswith("play =")))
-    manifest = json.loads((folder / "manifest.json").read_text())
+SMALL = Small()
+JOB = re.sub(r"(?m)^(?:play|clearance) = 0.*", "", SMALL.job()).replace("bottom = 3.9 }", 'bottom = 3.9, wood = "oak" }')
+
+
+def errors(job=JOB, **answer):
+    """Return what the check says of a packet whose job file leaves clearances and play open."""
+    manifest = SMALL.manifest()
     for board in manifest["boards"]:
-        board["wood"] = "plywood" if board["role"] == "bottom" else board.get("wood")
-    (folder / "manifest.json").write_text(json.dumps(manifest))
-    return folder
+        board["wood"] = "plywood" if board["role"] == "bottom" else "oak"
+    models = Manifest.model_validate_json(json.dumps(manifest)), Limits.model_validate_json(json.dumps(SMALL.limits()))
+    answers = ANSWERS.format(**SOUND | LIES | answer).encode()
+    return [finding.text for finding in judge_against_job(COMPANIONS["job.fit.toml"](written_in(job.encode()), answers), *models)]
 
 
-def errors(packet, **answer):
-    (packet / "job.fit.toml").write_text(ANSWERS.format(**LIES | answer))
-    return [str(finding.text) for finding in check(packet).errors]
+def test_packet_that_was_made_with_its_answers_passes():
+    assert errors(blind=0.08, through=0.08, play=0.1) == []
 
 
-def test_packet_that_was_made_with_its_answer_passes(packet):
-    assert errors(packet, play=0.1) == []
+def test_packet_that_was_made_without_its_answers_is_caught():
+    assert errors() == WORDS
 
 
-def test_packet_that_was_made_without_its_answer_is_caught(packet):
-    assert errors(packet) == ["play of the bottom: 0.1 mm, by the job file it is 0.3 mm"]
+@pytest.mark.parametrize("other", [{"thick": 4.41}, {"wood": "oak"}, {"cutter": 4.01}, {"number": 1}])
+def test_answer_of_another_board_or_cutter_asks_for_nothing(other):
+    assert errors(**other) == WORDS[:2]
 
 
-@pytest.mark.parametrize("other", [{"thick": 4.41}, {"wood": "oak"}, {"cutter": 4.01}])
-def test_answer_of_another_board_or_cutter_asks_for_nothing(packet, other):
-    assert errors(packet, **other) == []
+def test_answer_found_with_programs_for_another_cutter_is_worked_out_anew():
+    """Section 12 of docs/joinery.md: 0.02 + 0.06 wider and not steeper; and 0.02 + 0.06 / 2 + 0.03 / cos 10 degrees."""
+    thin = 4 - 0.06 * math.cos(math.radians(10))
+    assert errors(blind=0.02, through=0.02, play=0.1, taken=9.94, thin=thin) == []
+    steeper = math.tan(math.radians(11)) - math.tan(math.radians(10))
+    found = errors(blind=0.0, through=0.08, play=0.1, leaning=11)
+    assert found == [f"clearance: 0.08 mm, by the job file it is {12.2 * steeper:.3g} mm"]
 
 
-def test_answers_that_can_not_be_read_leave_the_packet_not_judged(packet):
-    (packet / "job.fit.toml").write_text("[groove")
-    report = check(packet)
-    assert {(finding.code, finding.file) for finding in report.errors} >= {("job-invalid", "job.fit.toml")}
-    assert not report.judged
+def test_answer_gives_way_to_the_job_file():
+    """A clearance that is written is that of both joints."""
+    assert errors(JOB.replace("[joints]", "[joints]\nclearance = 0.08")) == WORDS[2:]
+    assert errors(JOB.replace("[joints]", "[joints]\nthrough_clearance = 0.08")) == [WORDS[0], WORDS[2]]
+
+
+def test_answers_that_can_not_be_read_leave_the_packet_not_judged(tmp_path):
+    packet = SMALL.write(tmp_path / "packet")
+    for text in ("[groove", "cutters = 3", "groove = 3"):
+        (packet / "job.fit.toml").write_text(text)
+        files = read_packet(packet)
+        assert [(finding.code, finding.file) for finding in files.findings] == [("job-invalid", "job.fit.toml")]
+        assert files.written is None

@@ -1,0 +1,144 @@
+"""Answers of the maker: kept beside the job file, used by every command, told where they do not hold, and taken back."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from camtools.cli import group
+from camtools.job import read_job
+
+JOB = """title = "Seeds"
+stock = { front = 20, side = 12, bottom = 6.4, wood = "beech" }
+cutters = [
+  { kind = "dovetail", diameter = 12.7, angle = 14, cutting_length = 16 },
+  { kind = "straight", diameter = 6, cutting_length = 22 },
+]
+[[drawers]]
+name = "Mosses"
+opening = [300, 100, 260]
+"""
+
+
+@pytest.fixture
+def job_file(tmp_path: Path) -> Path:
+    path = tmp_path / "drawers.toml"
+    path.write_text(JOB)
+    return path
+
+
+def fit(job_file: Path, *words: str) -> Result:
+    return CliRunner(env={"COLUMNS": "200"}).invoke(group, ["fit", str(job_file), *words])
+
+
+def kept(job_file: Path, *words: str) -> list[dict[str, Any]]:
+    result = fit(job_file, "--json", *words)
+    assert result.exit_code == 0, result.output
+    told: list[dict[str, Any]] = json.loads(result.stdout)["kept"]
+    return told
+
+
+def file_of(job_file: Path) -> Path:
+    return job_file.with_name("drawers.fit.toml")
+
+
+def test_nothing_is_written_where_nothing_is_answered(job_file: Path) -> None:
+    result = fit(job_file)
+    assert (result.exit_code, "No answers are kept" in result.stderr) == (0, True)
+    assert not file_of(job_file).exists()
+
+
+def test_answers_set_what_the_job_file_leaves_open(job_file: Path) -> None:
+    kept(job_file, "--half-blind", "0.1", "--through", "0.002 in", "--groove", "0.2 mm", "--date", "2026-11-28")
+    (wish,) = read_job(job_file)[0].drawers
+    assert (wish.joint.clearance_mm, wish.joint.through_clearance_mm, wish.groove.play_mm) == (0.1, 0.0508, 0.2)
+    told = fit(job_file).stderr
+    assert "half-blind joints fit with 0.100 mm, 2026-11-28" in told
+    assert told in CliRunner(env={"COLUMNS": "200"}).invoke(group, ["plan", str(job_file)]).stderr
+
+
+def test_answer_replaces_the_one_found_with_such_boards_and_leaves_all_else(job_file: Path) -> None:
+    kept(job_file, "--half-blind", "0.1", "--groove", "0.2")
+    file = file_of(job_file)
+    file.write_text(file.read_text().replace("play = 0.2", "play = 0.2  # by hand, in May"))
+    job_file.write_text(JOB.replace("beech", "oak"))
+    kept(job_file, "--half-blind", "0.12")
+    kept(job_file, "--half-blind", "0.13")
+    tables = tomllib.loads(file.read_text())
+    assert [one["clearance"] for one in tables["half_blind"]] == [0.1, 0.13]
+    assert "play = 0.2  # by hand, in May" in file.read_text()
+    assert not list(job_file.parent.glob(".*"))  # nothing half-written is left
+
+
+def test_answer_for_other_wood_is_told_and_not_used(job_file: Path) -> None:
+    kept(job_file, "--half-blind", "0.1")
+    job_file.write_text(JOB.replace("beech", "oak"))
+    (told,) = kept(job_file)
+    assert told["value"] is None
+    assert "the front is" in told["not_used_because"]
+    assert read_job(job_file)[0].drawers[0].joint.clearance_mm == 0.07
+
+
+def test_key_of_the_job_file_goes_before_an_answer_and_that_is_told(job_file: Path) -> None:
+    job_file.write_text(JOB + "joints = { clearance = 0.05 }\n")
+    told = kept(job_file, "--half-blind", "0.1", "--through", "0.1")
+    assert {one["value"] for one in told} == {None}
+    assert {one["not_used_because"] for one in told} == {
+        "the job file itself says 0.050 mm, which goes before: take joints.clearance out of it to have the answer"
+    }
+
+
+def test_answers_are_taken_back_by_number(job_file: Path) -> None:
+    kept(job_file, "--half-blind", "0.1", "--through", "0.05", "--groove", "0.2")
+    assert [one["key"] for one in kept(job_file, "--forget", "2")] == ["joints.clearance", "groove.play"]
+    assert fit(job_file, "--forget", "3").exit_code == 2
+    assert kept(job_file, "--forget", "all") == []
+    assert read_job(job_file)[0].drawers[0].joint.clearance_mm == 0.07
+
+
+def test_boards_that_differ_ask_for_the_drawer(job_file: Path) -> None:
+    job_file.write_text(JOB + '[[drawers]]\nname = "Ferns"\nopening = [300, 140, 260]\nstock = { side = 14, bottom = 6.4 }\n')
+    result = fit(job_file, "--half-blind", "0.1")
+    assert result.exit_code == 2
+    assert "boards or cutters of Ferns differ from those of Mosses" in result.stderr
+    assert len(kept(job_file, "--groove", "0.2")) == 1  # for which they do not
+    told = kept(job_file, "--half-blind", "0.1", "--drawer", "Ferns")
+    assert [(one["drawers"], one["value"]) for one in told[:2]] == [(["Mosses"], None), (["Ferns"], "0.100 mm")]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--half-blind", "0.6"], "is too large; 0.6 mm; 0 to 0.3 mm"),
+        (["--half-blind", "wide"], "wide can not be read"),
+        (["--groove", "0.1", "--drawer", "Algae"], "there is no drawer Algae; there are Mosses"),
+        (["--date", "28.11."], "--date"),
+    ],
+)
+def test_answer_that_can_not_be_meant_is_refused_and_nothing_is_written(job_file: Path, words: list[str], told: str) -> None:
+    result = fit(job_file, *words)
+    assert result.exit_code == 2
+    assert told in result.stderr
+    assert not file_of(job_file).exists()
+
+
+def test_broken_file_is_refused_with_its_line_and_stays_as_it_is(job_file: Path) -> None:
+    broken = '[[groove]]\nplay = "wide"\n'
+    file_of(job_file).write_text(broken)
+    result = fit(job_file, "--half-blind", "0.1")
+    assert result.exit_code == 2
+    assert "drawers.fit.toml, line 2: groove[1].play" in result.stderr
+    assert file_of(job_file).read_text() == broken
+
+
+def test_file_in_one_line_is_changed_in_place_too(job_file: Path) -> None:
+    line = 'groove = [{ play = 0.2, bottom = { thickness = 6.4, wood = "plywood" }, straight = { number = 2, diameter = 6 } }]'
+    file_of(job_file).write_text(f"# mine\n{line}\n")
+    assert len(kept(job_file, "--half-blind", "0.1")) == 2
+    assert line in file_of(job_file).read_text()
+    assert [one["value"] for one in kept(job_file, "--groove", "0.1")] == ["0.100 mm", "0.100 mm"]
