@@ -62,6 +62,39 @@ def test_answers_set_what_the_job_file_leaves_open(job_file: Path) -> None:
     assert told in CliRunner(env={"COLUMNS": "200"}).invoke(group, ["plan", str(job_file)]).stderr
 
 
+def test_step_of_the_trial_is_its_clearance(job_file: Path) -> None:
+    job_file.write_text(JOB + "[trial]\nclearances = [0.02, 0.06, 0.1]\ngroove_plays = [0.1, 0.3]\n")
+    told = kept(job_file, "--half-blind", "3", "--through", "2", "--groove", "1")
+    assert [one["value"] for one in told] == ["0.100 mm", "0.060 mm", "0.100 mm"]
+    assert told[0]["answer"] == "half-blind joints fit with 0.100 mm, step 3 of the trial"
+    result = fit(job_file, "--through", "4")
+    assert result.exit_code == 2
+    assert "no step 4, it has 1 for 0.020 mm, 2 for 0.060 mm, 3 for 0.100 mm" in " ".join(result.stderr.split())
+
+
+def test_trial_that_was_cut_before_a_change_of_the_job_is_named(job_file: Path) -> None:
+    trial = job_file.parent / "trial"
+    trial.mkdir()
+    (trial / "job.toml").write_text(JOB + "[trial]\nclearances = [0.01, 0.05]\n")
+    (told,) = kept(job_file, "--half-blind", "2", "--trial", str(trial))
+    assert told["value"] == "0.050 mm"
+
+
+def test_step_is_not_taken_where_it_is_not_known_for_which_cutter_the_trial_was_made(job_file: Path) -> None:
+    marked = "number = 1\nkind = 'dovetail'\nmarked_diameter = 12.7\nmarked_angle = 14\n"
+    worn = f"[[cutters]]\n{marked}diameter = 12.68\nangle = 14\nwithin = 0.03\n"
+    file_of(job_file).write_text(worn)
+    result = fit(job_file, "--half-blind", "3")
+    assert (result.exit_code, "name the folder of the trial" in " ".join(result.stderr.split())) == (2, True)
+    assert file_of(job_file).read_text() == worn
+    trial = job_file.parent / "trial"
+    trial.mkdir()
+    (trial / "job.toml").write_text(JOB)
+    told = {one["key"]: one["value"] for one in kept(job_file, "--half-blind", "3", "--trial", str(trial))}
+    assert told["joints.clearance"] == "0.060 mm"  # 0.08 for a cutter of 12.70 mm
+    kept(job_file, "--half-blind", "0.08")  # in the wood it is what it is
+
+
 def test_answer_replaces_the_one_found_with_such_boards_and_leaves_all_else(job_file: Path) -> None:
     kept(job_file, "--half-blind", "0.1", "--groove", "0.2")
     file = file_of(job_file)
@@ -116,6 +149,7 @@ def test_boards_that_differ_ask_for_the_drawer(job_file: Path) -> None:
     [
         (["--half-blind", "0.6"], "is too large; 0.6 mm; 0 to 0.3 mm"),
         (["--half-blind", "wide"], "wide can not be read"),
+        (["--half-blind", "0"], "has no step 0"),
         (["--groove", "0.1", "--drawer", "Algae"], "there is no drawer Algae; there are Mosses"),
         (["--date", "28.11."], "--date"),
     ],
