@@ -174,6 +174,12 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("job/bench/answers_kept.py", "tests/cli/test_fit.py"): [
         ("another answer taken out", "if own[place] in gone:", "if own[place] + 1 in gone:"),
     ],
+    ("job/bench/measured_cutter.py", "tests/job/bench/test_measured_cutter.py"): [
+        ("diameter at the mouth of a slot", "_sum(self.parts(0.0), self.widths_mm), _sum", "_sum(self.parts(1.0), self.widths_mm), _sum"),
+        ("a reading taken for normal", "slots.caliper_mm / math.sqrt(12), slots", "slots.caliper_mm / 2, slots"),
+        ("included angle not told", "abs(found.angle_deg - lean * times) <= near_deg", "False"),
+        ("inch cutter not told from a metric one", "<= found.within_mm + 0.02 < abs(off)", "< -1.0"),
+    ],
     ("verify/rules/answer_rules.py", "tests/verify/rules/test_answer_rules.py"): [
         ("answer asked of another board", "return apart <= _THICKNESS_MM + _NEAR and", "return"),
         ("answer asked of another cutter", 'answer.get(f"{kind}.number") != number', "False"),

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -15,12 +17,23 @@ from camtools.cli import show
 from camtools.cli.plan import show_answers
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer.drawers import drawers_of
-from camtools.job.bench.answers import alike_found
-from camtools.job.bench.answers_form import CutterMark, form_in
+from camtools.faults import Fault, JobFault
+from camtools.job.bench.answers import alike_found, cutter_told
+from camtools.job.bench.answers_form import CutterMark, MeasuredCutter, form_in
 from camtools.job.bench.answers_found import Found, answer_of
 from camtools.job.bench.answers_kept import Entry, entries_of, kept
 from camtools.job.bench.companions import answers_file
-from camtools.job.job import AnswerUse, Job
+from camtools.job.bench.measured_cutter import (
+    CALIPER_MM,
+    CutterAsIs,
+    Likely,
+    Slots,
+    cutter_as_is,
+    joint_within_mm,
+    likely_of,
+    sampled,
+)
+from camtools.job.job import AnswerUse, Cutter, Job
 from camtools.job.lengths import parse_length
 from camtools.job.tables import bytes_of, text_in
 from camtools.output.folder import replace_file
@@ -29,6 +42,7 @@ from camtools.wording import counted, fine
 __all__ = ["command"]
 
 _JOINTS = ("half_blind", "through", "groove")
+_STEP_MM = 0.04  # of a trial that has a single one
 _STEP = re.compile(r"[0-9]{1,2}")
 
 
@@ -40,12 +54,15 @@ _STEP = re.compile(r"[0-9]{1,2}")
 @click.option(
     "--trial", metavar="PACKET", type=click.Path(path_type=Path), help="Folder of the trial that was cut, where JOB was changed since."
 )
+@click.option("--slots", multiple=True, nargs=2, metavar="CUTTER WIDTHS", help="Widths of slots that a cutter cut, as 11.08,8.64.")
+@click.option("--slot-depths", metavar="DEPTHS", help="How deep the slots of dovetail cutters are, as 3,8.")
+@click.option("--caliper", metavar="LENGTH", help="What widths were read to. Left out: 0.02 mm.")
 @click.option("--drawer", metavar="NAME", help="Drawer whose boards it was found with, where those of others differ.")
 @click.option("--date", "found_on", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD", help="When it was found.")
 @click.option("--forget", multiple=True, metavar="NUMBER", help='Take an answer back, by its number; "all" for every one.')
 @show.json_option
 def command(
-    job_file: Path, trial: Path | None, found_on: datetime.datetime | None, forget: tuple[str, ...], as_json: bool, **asked: str | None
+    job_file: Path, trial: Path | None, found_on: datetime.datetime | None, forget: tuple[str, ...], as_json: bool, **asked: Any
 ) -> None:
     """Keep what fitted at the bench, for JOB, and tell which answers there are and where they hold.
 
@@ -53,6 +70,9 @@ def command(
     that they were found with. A key of the job file goes before an answer. Without options, nothing is changed.
 
     A STEP is a whole number, counted from the tightest. A LENGTH, as measured in the wood, has a point or a unit: 0.08, "0.08 mm".
+
+    A cutter as it is follows from the widths of slots, each cut in a single pass: at their mouths, of a dovetail cutter at two depths
+    or more. CUTTER is its number.
     """
     with told_how_to_mend(job_file):
         job, _ = read_job_file(job_file)
@@ -60,7 +80,9 @@ def command(
     text = text_in(bytes_of(file), str(file)) if file.exists() else ""
     there = entries_of(form_in(text, str(file)))
     cut = job if trial is None else read_job_file(trial / "job.toml")[0]
-    given = list(_given(cut, asked, found_on.date() if found_on else None, sure=trial is not None))
+    day = found_on.date() if found_on else None
+    measured = list(_measured(job, asked))
+    given = [*_given(cut, asked, day, sure=trial is not None), *(("cutters", one.answer(day)) for one in measured)]
     numbered = list(enumerate(there, 1))
     gone = _numbers(forget, len(there))
     gone |= {number for number, (table, one) in numbered if any(table == kind and alike_found(new, one) for kind, new in given)}
@@ -70,8 +92,11 @@ def command(
             job, _ = read_job_file(job_file)
             drawers_of(job)
     if as_json:
-        show.data({"answers": str(file), "kept": [_told(use) for use in job.answers]})
+        show.data({"answers": str(file), "kept": [_told(use) for use in job.answers], "measured": [one.data for one in measured]})
         return
+    for one in measured:
+        for words in one.words(job):
+            show.line(words)
     if given or gone:
         show.line(f"{file}: {counted(len(there) - len(gone) + len(given), 'answer')} kept.", "bold")
     if not job.answers:
@@ -103,7 +128,113 @@ def _numbers(forget: Iterable[str], most: int) -> set[int]:
     return set(map(int, words))
 
 
-def _given(job: Job, asked: Mapping[str, str | None], found_on: datetime.date | None, *, sure: bool) -> Iterator[Entry]:
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    """A cutter of the job, measured."""
+
+    cutter: Cutter
+    slots: Slots
+    found: CutterAsIs
+    likely: Likely
+
+    def answer(self, day: datetime.date | None) -> MeasuredCutter:
+        (diameter, angle), found = self.cutter.mark, self.found
+        return MeasuredCutter(
+            number=self.cutter.number,
+            kind=self.cutter.kind,
+            marked_diameter=diameter,
+            marked_angle=angle,
+            diameter=round(found.diameter_mm, 4),
+            angle=round(found.angle_deg, 4),
+            within=round(found.within_mm, 4),
+            within_angle=round(found.within_deg, 4),
+            date=day,
+        )
+
+    def words(self, job: Job) -> Iterator[str]:
+        """Yield what was found, how sure it is, and whether that is good enough for the job's joints."""
+        found, (often_mm, often_deg) = self.found, sampled(self.slots)
+        lean = self.cutter.kind == "dovetail"
+
+        def both(diameter_mm: float, angle_deg: float) -> str:
+            return fine(diameter_mm) + (f" and {angle_deg:.2f}\N{DEGREE SIGN}" if lean else "")
+
+        twice, most = both(2 * found.standard_mm, 2 * found.standard_deg), both(found.within_mm, found.within_deg)
+        yield f"Cutter {self.cutter.number}: {both(found.diameter_mm, found.angle_deg)}; {self.likely.words}."
+        yield (
+            f"A caliper that reads to {fine(self.slots.caliper_mm)} leaves open to both sides: {twice} by twice the standard uncertainty; "
+            f"{both(often_mm, often_deg)} in 95 draws of 100; {most} at the most."
+        )
+        if lean:
+            left_mm = max(joint_within_mm(self.slots, wish.depths_mm[0]) for wish in job.drawers)
+            steps = job.trial.clearances_mm
+            step_mm = min((after - before for before, after in pairwise(steps)), default=_STEP_MM)
+            good = left_mm <= step_mm / 2 + 1e-9
+            enough = "" if good else "not "
+            more = "" if good else ": read finer, or cut the slots further apart in depth"
+            yield (
+                f"The clearance of half-blind joints is then sure within {fine(left_mm)}, "
+                f"{enough}good enough for steps of {fine(step_mm)}{more}."
+            )
+
+    @property
+    def data(self) -> dict[str, Any]:
+        often_mm, often_deg = sampled(self.slots)
+        return {
+            "cutter": self.cutter.number,
+            "diameter_mm": self.found.diameter_mm,
+            "angle_deg": self.found.angle_deg,
+            "standard_mm": self.found.standard_mm,
+            "standard_deg": self.found.standard_deg,
+            "within_95_mm": often_mm,
+            "within_95_deg": often_deg,
+            "within_mm": self.found.within_mm,
+            "within_deg": self.found.within_deg,
+            "likely": self.likely.words,
+        }
+
+
+def _measured(job: Job, asked: Mapping[str, Any]) -> Iterator[_Measured]:
+    """Yield every cutter whose slots were measured. Raises JobFault where it is not the one that the job file names."""
+    caliper_mm = _length(asked["caliper"], job, "--caliper") if asked["caliper"] else CALIPER_MM
+    by_number = {str(cutter.number): cutter for cutter in job.cutters}
+    for number, words in asked["slots"]:
+        if (cutter := by_number.get(number)) is None:
+            raise click.BadParameter(f"there is no cutter {number}; there are {', '.join(by_number)}", param_hint="--slots")
+        slots = _slots(words, asked["slot_depths"], cutter, job, caliper_mm)
+        try:
+            found = cutter_as_is(slots)
+        except ValueError as fault:
+            raise click.BadParameter(str(fault), param_hint="--slots") from None
+        likely = likely_of(cutter.mark, found)
+        if not likely.same:
+            told = cutter_told(cutter.kind, (round(found.diameter_mm, 3), found.angle_deg))
+            remedy = "measure again; if it is so, write what it is into the job file. Nothing was kept"
+            place = f"cutters[{job.cutters.index(cutter) + 1}]"
+            raise JobFault(Fault(place, likely.words, told, cutter_told(cutter.kind, cutter.mark), remedy))
+        yield _Measured(cutter, slots, found, likely)
+
+
+def _slots(words: str, depths: str | None, cutter: Cutter, job: Job, caliper_mm: float) -> Slots:
+    """Return the slots of a cutter; how deep those of a straight one are does not matter."""
+    widths = tuple(_length(word.strip(), job, "--slots") for word in words.split(","))
+    if cutter.kind == "straight":
+        return Slots((0.0,) * len(widths), widths, caliper_mm)
+    deep = tuple(_length(word.strip(), job, "--slot-depths") for word in depths.split(",")) if depths else ()
+    if len(deep) != len(widths) or len(deep) < 2:
+        told = f"cutter {cutter.number} needs two widths or more, and a depth for each; found {len(widths)} and {len(deep)}"
+        raise click.BadParameter(told, param_hint="--slots and --slot-depths")
+    return Slots(deep, widths, caliper_mm)
+
+
+def _length(word: str, job: Job, option: str) -> float:
+    try:
+        return parse_length(float(word) if re.fullmatch(r"[0-9]*\.?[0-9]+", word) else word, job.units)
+    except ValueError as fault:
+        raise click.BadParameter(f"{word} can not be read: {fault}", param_hint=option) from None
+
+
+def _given(job: Job, asked: Mapping[str, Any], found_on: datetime.date | None, *, sure: bool) -> Iterator[Entry]:
     """Yield the answers that were given.
 
     Parameters
@@ -129,10 +260,7 @@ def _size(word: str, joint: str, job: Job) -> tuple[float, int | None]:
             told = f"the trial has no step {word}, it has {there}; a length is written with a point or a unit"
             raise click.BadParameter(told, param_hint=option)
         return steps[int(word) - 1], int(word)
-    try:
-        return parse_length(float(word) if re.fullmatch(r"[0-9]*\.[0-9]+", word) else word, job.units), None
-    except ValueError as fault:
-        raise click.BadParameter(f"{word} can not be read: {fault}", param_hint=option) from None
+    return _length(word, job, option), None
 
 
 def _for_drawers(found: Found, job: Job, name: str | None, *, sure: bool) -> BaseModel:

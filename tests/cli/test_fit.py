@@ -176,3 +176,42 @@ def test_file_in_one_line_is_changed_in_place_too(job_file: Path) -> None:
     assert len(kept(job_file, "--half-blind", "0.1")) == 2
     assert line in file_of(job_file).read_text()
     assert [one["value"] for one in kept(job_file, "--groove", "0.1")] == ["0.100 mm", "0.100 mm"]
+
+
+def test_cutter_is_worked_out_from_its_slots_and_kept(job_file: Path) -> None:
+    result = fit(job_file, "--slots", "1", "11.08,8.66", "--slot-depths", "3,8", "--slots", "2", "5.96")
+    told = " ".join(result.stderr.split())
+    assert "Cutter 1: 12.532 mm and 13.60" in told
+    assert "good enough for steps of 0.040 mm" in told
+    assert "Cutter 2: 5.960 mm; narrower by 0.040 mm: worn or resharpened" in told
+    job, _ = read_job(job_file)
+    assert [cutter.diameter_mm for cutter in job.cutters] == pytest.approx([12.532, 5.96])
+    assert [cutter.mark for cutter in job.cutters] == [(12.7, 14), (6, 0)]
+    rough = fit(job_file, "--slots", "1", "11.1,8.6", "--slot-depths", "3,8", "--caliper", "0.1").stderr
+    assert "not good enough for steps of 0.040 mm: read finer" in " ".join(rough.split())
+    assert len(kept(job_file)) == 2
+
+
+def test_cutter_that_is_marked_otherwise_now_is_told(job_file: Path) -> None:
+    kept(job_file, "--slots", "2", "5.96")
+    job_file.write_text(JOB.replace("diameter = 6,", "diameter = 5,"))
+    (told,) = kept(job_file)
+    assert told["not_used_because"] == "in the job file it is a straight cutter, 5 mm"
+    assert read_job(job_file)[0].cutters[1].diameter_mm == 5
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--slots", "1", "11.96,10.72", "--slot-depths", "3,8"], "14\N{DEGREE SIGN} may be the included angle of both flanks"),
+        (["--slots", "2", "6.34"], "it may be one of 6.35 mm, mixed up with 6 mm"),
+        (["--slots", "3", "6.34"], "there is no cutter 3; there are 1, 2"),
+        (["--slots", "1", "11.08,8.66"], "needs two widths or more, and a depth for each; found 2 and 0"),
+        (["--slots", "1", "8.66,11.08", "--slot-depths", "3,8"], "the deeper slot must have the narrower mouth"),
+    ],
+)
+def test_slots_of_another_cutter_are_told_and_not_kept(job_file: Path, words: list[str], told: str) -> None:
+    result = fit(job_file, *words)
+    assert result.exit_code == 2
+    assert told in " ".join(result.stderr.split())
+    assert not file_of(job_file).exists()

@@ -40,7 +40,8 @@ __all__ = [
 
 # Beyond these it is another board, or another cutter.
 SAME_THICKNESS_MM = 0.5
-SAME_DIAMETER_MM, SAME_ANGLE_DEG = 0.005, 0.005
+SAME_DIAMETER_MM = 0.005
+SAME_ANGLE_DEG = 0.005
 
 Shape = tuple[float, float]  # of a cutter: diameter in mm, angle in degrees
 
@@ -145,7 +146,7 @@ def answers_in(text: str, where: str, name: str) -> Answers:
 
 def cutter_told(kind: str, shape: Shape) -> str:
     """Return a cutter's shape in words."""
-    return mm(shape[0]) if kind == "straight" else f"{mm(shape[0])}, {shape[1]:g}\N{DEGREE SIGN}"
+    return mm(shape[0]) if kind == "straight" else f"{mm(shape[0])}, {shape[1]:.4g}\N{DEGREE SIGN}"
 
 
 _NAMES = {"joints.clearance": "half-blind joints", "joints.through_clearance": "through joints", "groove.play": "bottoms in their grooves"}
