@@ -46,7 +46,8 @@ def drawer_of(
 ) -> tuple[DrawerWish, list[Default], list[Settled]]:
     """Return one drawer with the job's values and its own, what was left to camtools, by the job's keys, and what became of answers."""
     plain, used = _drawer_of(form, drawer, cutters, {})
-    settled = [_unless_written(one, form, drawer) for one in answers.for_drawer(plain, cutters)]
+    flat = form.machine is not None and form.machine.holds == ["flat"]
+    settled = [_unless_written(one, form, drawer) for one in answers.for_drawer(plain, cutters, flat=flat)]
     answered = {one.key: (one.value, f"your answer in {answers.where}: {one.use.words}") for one in settled if one.value is not None}
     if not answered:
         return plain, used, settled

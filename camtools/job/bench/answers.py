@@ -1,7 +1,7 @@
 """Answers of the maker: where each holds, and what it sets there. This is the one place where they change a job.
 
 What fitted was found with programs that took the cutters for something. Where programs take them for something else now, since
-they were measured, the clearance changes with it, so that what comes out of the wood stays the same: docs/joinery.md section 12.
+they were measured, the clearance changes with it, so that what comes out of the wood stays the same: docs/joinery.md section 13.
 """
 
 from __future__ import annotations
@@ -53,6 +53,7 @@ class Settled:
     key: str  # of the job file
     value: float | None
     use: AnswerUse
+    changed: bool = False  # since programs take the cutters for something else than when it was found
 
     def lapsed(self, why: str) -> Settled:
         """Return it as not used."""
@@ -80,7 +81,7 @@ class Answers:
     def _number(self, answer: BaseModel) -> int:
         return next(place for place, (_, one) in enumerate(entries_of(self.form), 1) if one is answer)
 
-    def for_drawer(self, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Settled]:
+    def for_drawer(self, wish: DrawerWish, cutters: Sequence[Cutter], *, flat: bool = False) -> Iterator[Settled]:
         """Yield every answer to a joint, with what it sets in a drawer, where it holds for it.
 
         Parameters
@@ -89,6 +90,8 @@ class Answers:
             The drawer without them.
         cutters
             Of the job, as they are.
+        flat
+            Whether every board lies flat for every joint: then one cutter makes tails and another one sockets.
         """
         by_number = {cutter.number: cutter for cutter in cutters}
         own = {name: by_number.get(getattr(wish.joint, name)) for name in ("dovetail", "straight")}
@@ -99,6 +102,9 @@ class Answers:
             ("groove.play", self.form.groove, groover),
         ):
             settled = [_settled(key, answer, self._number(answer), wish, used) for answer in answers]
+            if flat and key != "groove.play":
+                why = "it was found with programs for another cutter, and boards lie flat: cut the trial anew"
+                settled = [one.lapsed(why) if one.changed else one for one in settled]
             last = next((one for one in reversed(settled) if one.value is not None), None)
             yield from (one if one is last or one.value is None else one.lapsed("a later answer holds too") for one in settled)
 
@@ -172,8 +178,9 @@ def _settled(
     value_mm = round(found_mm + _change_mm(answer, now), 4)
     if value_mm < 0:
         return settled.lapsed(f"with the cutters as measured that is an overlap of {fine(-value_mm)}: cut the trial anew")
-    changed = f", which is {fine(value_mm)} for cutters as measured" if abs(value_mm - found_mm) > 5e-5 else ""
-    return Settled(key, value_mm, replace(settled.use, words=settled.use.words + changed, value=fine(value_mm)))
+    other = f", which is {fine(value_mm)} for cutters as measured" if abs(value_mm - found_mm) > 5e-5 else ""
+    changed = any(mark.taken not in (None, now[name]) for name, mark in marks.items())
+    return Settled(key, value_mm, replace(settled.use, words=settled.use.words + other, value=fine(value_mm)), changed)
 
 
 def _change_mm(answer: HalfBlindAnswer | ThroughAnswer | GrooveAnswer, now: Mapping[str, Shape]) -> float:
@@ -182,9 +189,8 @@ def _change_mm(answer: HalfBlindAnswer | ThroughAnswer | GrooveAnswer, now: Mapp
     def grown(mark: CutterMark, name: str) -> tuple[float, float]:
         """By how much a cutter is taken for wider, and its flank for leaning less, than when the answer was found."""
         diameter, angle = now[name]
-        lean = angle if mark.taken_angle is None else mark.taken_angle
-        wider = 0.0 if mark.taken_diameter is None else diameter - mark.taken_diameter
-        return wider, math.tan(math.radians(lean)) - math.tan(math.radians(angle))
+        was, lean = mark.taken or now[name]
+        return diameter - was, math.tan(math.radians(lean)) - math.tan(math.radians(angle))
 
     match answer:
         case HalfBlindAnswer():
@@ -193,7 +199,7 @@ def _change_mm(answer: HalfBlindAnswer | ThroughAnswer | GrooveAnswer, now: Mapp
         case ThroughAnswer():
             wider, steeper = grown(answer.dovetail, "dovetail")
             straight, _ = grown(answer.straight, "straight")
-            leaning = math.cos(math.radians(now["dovetail"][1] if answer.dovetail.taken_angle is None else answer.dovetail.taken_angle))
+            leaning = math.cos(math.radians((answer.dovetail.taken or now["dovetail"])[1]))
             return wider / 2 + straight / (2 * leaning) + min(0.0, answer.back.thickness * steeper)
         case _:
             return grown(answer.straight, "straight")[0]

@@ -48,6 +48,13 @@ class CutterMark(_AnswerTable):
     taken_diameter: Diameter | None = None
     taken_angle: Angle | None = None
 
+    @property
+    def taken(self) -> tuple[float, float] | None:
+        """Diameter in mm and angle in degrees that the programs took it for; None where that does not matter."""
+        if self.taken_diameter is None:
+            return None
+        return self.taken_diameter, self.angle if self.taken_angle is None else self.taken_angle
+
 
 class _Found(_AnswerTable):
     step: Annotated[int, Field(ge=1, le=99)] | None = None  # of the trial
@@ -62,6 +69,7 @@ class HalfBlindAnswer(_Found):
     front: BoardMark
     side: BoardMark
     dovetail: CutterMark
+    straight: CutterMark | None = None  # that cut the tails, where boards lay flat
 
 
 class ThroughAnswer(_Found):

@@ -42,7 +42,8 @@ def answer_of(found: Found, wish: DrawerWish, job: Job) -> HalfBlindAnswer | Thr
     side, dovetail = board("side"), cutter(wish.joint.dovetail)
     if found.joint == "half_blind":
         depth = round(wish.depths_mm[0], 4)
-        return HalfBlindAnswer(clearance=size, depth=depth, front=board("front"), side=side, dovetail=dovetail, **about)
+        straight = cutter(wish.joint.straight) if job.machine.flat_only else None
+        return HalfBlindAnswer(clearance=size, depth=depth, front=board("front"), side=side, dovetail=dovetail, straight=straight, **about)
     return ThroughAnswer(clearance=size, side=side, back=board("back"), dovetail=dovetail, straight=cutter(wish.joint.straight), **about)
 
 

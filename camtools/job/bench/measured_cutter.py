@@ -1,6 +1,6 @@
 """A cutter as it is, by the widths of slots that it cut in one pass: its diameter and angle, how sure that is, and likely mix-ups.
 
-The mouth of a slot of depth ``d`` is as wide as the cutter at that height, ``w = D - 2 d tan(a)``: docs/joinery.md section 12. What a
+The mouth of a slot of depth ``d`` is as wide as the cutter at that height, ``w = D - 2 d tan(a)``: docs/joinery.md section 13. What a
 reading leaves open follows the law of propagation of uncertainty, JCGM 100:2008 (GUM) Eq. (10); beside it stand draws of readings,
 JCGM 101:2008, and the most that rounding can do.
 """

@@ -13,10 +13,11 @@ __all__ = ["answered", "as_measured"]
 
 _THICKNESS_MM, _DIAMETER_MM, _ANGLE_DEG = 0.5, 0.005, 0.005  # beyond these it is another board or another cutter
 _NEAR = 1e-9
-_SET = {  # table of the answers -> the key of the job file that it sets, its own key, and what it was found with
-    "half_blind": ("joints.clearance", "clearance", ("front", "side"), ("dovetail",)),
-    "through": ("joints.through_clearance", "clearance", ("side", "back"), ("dovetail", "straight")),
-    "groove": ("groove.play", "play", ("bottom",), ("straight",)),
+_ENDS = {"u=0", "u=L"}
+_SET = {  # table of the answers -> the key of the job file that it sets, its own key, and the boards that it was found with
+    "half_blind": ("joints.clearance", "clearance", ("front", "side")),
+    "through": ("joints.through_clearance", "clearance", ("side", "back")),
+    "groove": ("groove.play", "play", ("bottom",)),
 }
 
 
@@ -50,14 +51,16 @@ def answered(
     """
     found: Values = {}
     boards = {**parts, **({"side": parts["left"]} if "left" in parts else {})}
-    for table, (key, own, needed, kinds) in _SET.items():
-        used = {kind: tools.get(_cutter_for(table, kind, parts, cuts, tools)) for kind in kinds}
-        there = {kind: tool for kind, tool in used.items() if tool is not None}
-        for answer in written.answers.get(table, ()) if len(there) == len(kinds) else ():
+    flat = written.machine.get("holds") == ("flat",)  # one cutter makes tails then and another one sockets: what fitted can not be changed
+    for table, (key, own, needed) in _SET.items():
+        used = {kind: tools.get(_cutter_for(table, kind, parts, cuts, tools)) for kind in ("dovetail", "straight")}
+        for answer in written.answers.get(table, ()):
+            there = {kind: tool for kind, tool in used.items() if f"{kind}.number" in answer}
             same = all(_same_board(answer, part, boards.get(part)) for part in needed)
-            if same and all(_same_cutter(answer, kind, tool.number, written) for kind, tool in there.items()):
-                value = known(answer.get(own)) + _change_mm(table, answer, there)
-                found |= {key: value} if value > -5e-5 else {}
+            if same and all(tool and _same_cutter(answer, kind, tool.number, written) for kind, tool in there.items()):
+                value = known(answer.get(own)) + _change_mm(table, answer, {kind: tool for kind, tool in there.items() if tool})
+                holds = value > -5e-5 and not (flat and table != "groove" and _retaken(answer, tools))
+                found |= {key: value} if holds else {}
     return found
 
 
@@ -65,20 +68,14 @@ def _cutter_for(
     table: str, kind: str, parts: Mapping[str, BoardEntry], cuts: Mapping[str, list[ProgramEntry]], tools: Mapping[int, ToolEntry]
 ) -> int:
     """Return the number of the cutter of a kind that makes a joint or the grooves; 0 where there is none."""
-    if table == "groove":
-        works = [program for board in parts.values() for program in cuts[board.id] if end_worked(program) == "groove"]
-    else:
-        of = {"half_blind": ("front", "u=0"), "through": ("back", "u=L")}[table]
-        makers = [(of[0], None)] if kind == "straight" else [("left", of[1])]
-        works = [
-            program
-            for part, end in makers
-            if part in parts
-            for program in cuts[parts[part].id]
-            if end_worked(program) != "groove" and end in (None, end_worked(program))
-        ]
-    numbers = (number for program in works for number in program.tools if number in tools and tools[number].kind == kind)
-    return next(numbers, 0)
+    joint = {"half_blind": (("left", {"u=0"}), ("front", _ENDS)), "through": (("back", _ENDS), ("left", {"u=L"}))}
+    grooves = tuple((part, {"groove"}) for part in ("left", "front", "back"))
+    for part, ends in joint.get(table, grooves):
+        for program in cuts[parts[part].id] if part in parts else ():
+            for number in program.tools if end_worked(program) in ends else ():
+                if number in tools and tools[number].kind == kind:
+                    return number
+    return 0
 
 
 def _same_board(answer: Values, part: str, board: BoardEntry | None) -> bool:
@@ -101,10 +98,24 @@ def _alike(diameter: float, angle: float, said: Values) -> bool:
     return abs(diameter - wide) <= _DIAMETER_MM + _NEAR and abs(angle - leaning) <= _ANGLE_DEG + _NEAR
 
 
+def _retaken(answer: Values, tools: Mapping[int, ToolEntry]) -> bool:
+    """Tell whether programs take a cutter for something else than those did that an answer was found with."""
+    for kind in ("dovetail", "straight"):
+        tool = next((tool for number, tool in tools.items() if number == answer.get(f"{kind}.number")), None)
+        was = answer.get(f"{kind}.taken_diameter"), answer.get(f"{kind}.taken_angle", answer.get(f"{kind}.angle", 0.0))
+        if tool is not None and was[0] is not None and was != (tool.diameter, tool.half_angle):
+            return True
+    return False
+
+
 def _change_mm(table: str, answer: Values, tools: Mapping[str, ToolEntry]) -> float:
     """Return by how much a clearance changes with what the programs take the cutters for, if the wood is to stay the same."""
     was = {
-        kind: (known(answer.get(f"{kind}.taken_diameter", tool.diameter)), known(answer.get(f"{kind}.taken_angle", tool.half_angle)))
+        kind: (
+            (known(answer[f"{kind}.taken_diameter"]), known(answer.get(f"{kind}.taken_angle", answer.get(f"{kind}.angle", 0.0))))
+            if f"{kind}.taken_diameter" in answer
+            else (tool.diameter, tool.half_angle)
+        )
         for kind, tool in tools.items()
     }
     wider = {kind: tool.diameter - was[kind][0] for kind, tool in tools.items()}

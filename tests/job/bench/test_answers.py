@@ -41,10 +41,10 @@ def through_gaps(clearance, taken, straight, true=WORN, true_straight=9.9):
         yield socket - tail
 
 
-def settled(found, job=JOB, now=JOB):
+def settled(found, job=JOB, now=JOB, *, flat=False):
     answer = answer_of(found, job.drawers[0], job)
     form = AnswersForm.model_validate({found.joint: [answer.model_dump()]})
-    (one,) = Answers(form, "drawers.fit.toml").for_drawer(now.drawers[0], now.cutters)
+    (one,) = Answers(form, "drawers.fit.toml").for_drawer(now.drawers[0], now.cutters, flat=flat)
     return one
 
 
@@ -118,3 +118,13 @@ def test_answer_is_not_used_for_another_cutter_with_the_same_mark():
     twin = replace(JOB.cutters[0], number=3)
     other = replace(JOB, drawers=(replace(WISH, joint=replace(WISH.joint, dovetail=3)),), cutters=(*JOB.cutters, twin))
     assert settled(Found("half_blind", 0.1), now=other).value is None
+
+
+def test_step_found_for_another_cutter_is_not_used_where_boards_lie_flat():
+    assert settled(Found("half_blind", 0.2, step=6), now=measured(), flat=True).value is None
+    assert settled(Found("half_blind", 0.2, step=6), flat=True).value == 0.2
+    assert settled(Found("groove", 0.3, step=6), now=measured(), flat=True).value is not None
+    laid = replace(JOB, machine=replace(JOB.machine, holds=("flat",)))  # there the straight cutter makes the tails
+    thinner = replace(JOB, cutters=(JOB.cutters[0], measured().cutters[1], *JOB.cutters[2:]))
+    assert settled(Found("half_blind", 0.2, step=6), laid, laid, flat=True).value == 0.2
+    assert settled(Found("half_blind", 0.2, step=6), laid, thinner, flat=True).value is None

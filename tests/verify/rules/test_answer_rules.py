@@ -69,12 +69,18 @@ def test_answer_of_another_board_or_cutter_asks_for_nothing(other):
 
 
 def test_answer_found_with_programs_for_another_cutter_is_worked_out_anew():
-    """Section 12 of docs/joinery.md: 0.02 + 0.06 wider and not steeper; and 0.02 + 0.06 / 2 + 0.03 / cos 10 degrees."""
+    """Section 13 of docs/joinery.md: 0.02 + 0.06 wider and not steeper; and 0.02 + 0.06 / 2 + 0.03 / cos 10 degrees."""
     thin = 4 - 0.06 * math.cos(math.radians(10))
     assert errors(blind=0.02, through=0.02, play=0.1, taken=9.94, thin=thin) == []
     steeper = math.tan(math.radians(11)) - math.tan(math.radians(10))
     found = errors(blind=0.0, through=0.08, play=0.1, leaning=11)
     assert found == [f"clearance: 0.08 mm, by the job file it is {12.2 * steeper:.3g} mm"]
+
+
+def test_step_found_for_another_cutter_asks_for_nothing_where_boards_lie_flat():
+    flat = JOB.replace("[machine]", '[machine]\nholds = ["flat"]')
+    assert not {*WORDS[:2]} & {*errors(flat, taken=9.94)}
+    assert {*WORDS} <= {*errors(flat)}
 
 
 def test_answer_gives_way_to_the_job_file():
