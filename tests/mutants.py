@@ -167,11 +167,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("answer used for another cutter", "cutter is None or cutter.number != mark.number or", "cutter is None or"),
         ("overlap taken for a clearance", "if value_mm < 0:", "if False:"),
     ],
-    ("job/drawer_defaults.py", "tests/cli/test_fit.py"): [
+    ("job/drawer_defaults.py", "tests/cli/bench/test_fit.py"): [
         ("answer goes before the job file", "for name in (key, *_COVERED_BY.get(settled.key, ())):", "for name in ():"),
         ("clearance that is written not taken for both joints", '{"joints.through_clearance": ("clearance",)}', "{}"),
     ],
-    ("job/bench/answers_kept.py", "tests/cli/test_fit.py"): [
+    ("job/bench/answers_kept.py", "tests/cli/bench/test_fit.py"): [
         ("another answer taken out", "if own[place] in gone:", "if own[place] + 1 in gone:"),
     ],
     ("job/bench/measured_cutter.py", "tests/job/bench/test_measured_cutter.py"): [

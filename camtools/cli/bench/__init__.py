@@ -1,0 +1,1 @@
+"""Commands for what is measured and tried at the bench."""
