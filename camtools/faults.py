@@ -9,7 +9,7 @@ from dataclasses import KW_ONLY, dataclass, field, replace
 from itertools import zip_longest
 from typing import Any
 
-__all__ = ["CamtoolsError", "CannotCut", "Change", "Fault", "JobFault", "PacketFault", "Way", "merged", "puts", "refusal"]
+__all__ = ["CamtoolsError", "CannotCut", "Change", "Fault", "JobFault", "PacketFault", "SheetFault", "Way", "merged", "puts", "refusal"]
 
 _OF_ONE_DRAWER = re.compile(r'(drawers\[\d+\])(?: ".*")?(?:\.|, |$)')
 _NAMED = 3  # drawers of a fault that are named; the rest are counted
@@ -97,6 +97,10 @@ class JobFault(CamtoolsError):
 
     exit_code = 2
     heading = "The job file needs mending"
+
+
+class SheetFault(JobFault):
+    """The sheet of boards that a job file names is wrong: no key of the job file mends that."""
 
 
 class CannotCut(CamtoolsError):

@@ -22,6 +22,7 @@ COMMANDS = {
     "begin": ("camtools.cli.begin:command", "Write a job file to fill in."),
     "plan": ("camtools.cli.plan:command", "Show sizes, joints and the cut list; write nothing."),
     "fit": ("camtools.cli.bench.fit:command", "Keep what fitted at the bench, and tell what is kept."),
+    "measure": ("camtools.cli.bench.measure:command", "Write a sheet to measure boards on."),
     "packet": ("camtools.cli.packet:command", "Write every program, picture and list of a job into a folder."),
     "page": ("camtools.cli.page:command", "Write the page for the bench anew, and as a PDF if asked."),
     "check": ("camtools.cli.check:command", "Carve a packet's programs, put its drawers together and judge."),

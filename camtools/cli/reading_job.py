@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from camtools.drawer.styles import STYLES
-from camtools.faults import CannotCut, JobFault
+from camtools.faults import CannotCut, JobFault, SheetFault
 from camtools.job import Default, read_job
 from camtools.job.bench.companions import bench_beside
 from camtools.job.job import Job
@@ -21,12 +21,12 @@ from camtools.wording import told_in
 __all__ = ["read_job_file", "told_how_to_mend"]
 
 
-def read_job_file(path: Path, templates: Mapping[str, Any] | None = None) -> tuple[Job, tuple[Default, ...]]:
+def read_job_file(path: Path, templates: Mapping[str, Any] | None = None, *, boards: bool = True) -> tuple[Job, tuple[Default, ...]]:
     """Read a job file, so that an unknown style or dialect is told of with its other faults. Otherwise as ``read_job``.
 
     The rest of the command tells lengths in the job's units.
     """
-    job, defaults = read_job(path, styles=STYLES, postprocessors=shipped_dialects(), templates=templates)
+    job, defaults = read_job(path, styles=STYLES, postprocessors=shipped_dialects(), templates=templates, boards=boards)
     click.get_current_context().with_resource(told_in(job.units))
     return job, defaults
 
@@ -44,6 +44,8 @@ def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, 
     """
     try:
         yield
+    except SheetFault:
+        raise
     except (JobFault, CannotCut) as error:
         try:
             text = text_of(path)

@@ -250,6 +250,7 @@ class Piece:
     groove: Groove | None = None
     outline: tuple[tuple[float, float], ...] = ()  # (u, v) where the board is not a plain rectangle
     corners: Corners | None = None  # None: sawn by hand
+    right: HalfBlind | Through | None = None  # at the right end of a front or back, where that is unlike its left end
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +283,7 @@ class Drawer:
     seasons: tuple[Season, ...] = ()  # driest, now, dampest
     layouts: tuple[Layout, ...] = ()  # every number of tails that may be thought of, and the first that has no room
     notches: tuple[Notch, ...] = ()  # of the bottom's corners, front and rear
+    planned_mm: tuple[float, float, float] | None = None  # its outside before its boards were measured; None: they were not
 
     @property
     def boards(self) -> tuple[Board, Board, Board, Board, Board]:

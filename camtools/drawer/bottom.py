@@ -55,7 +55,7 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
     stock, groove = wish.stock, wish.groove
     wide, deep, _ = sizes.outside_mm
     raised = grooves.back is None
-    room = (stock.side_mm, wide - stock.side_mm), (stock.front_mm, deep - stock.back_mm)  # inside the drawer
+    room = (sizes.left_mm[2], wide - sizes.right_mm[2]), (sizes.front_mm[2], deep - sizes.back_mm[2])  # inside the drawer
     try:
         grow, shrink = _movement(wish, room[1][1] - room[1][0] + 2 * groove.depth_mm)
     except ValueError as error:
@@ -75,7 +75,7 @@ def bottom_of(wish: DrawerWish, sizes: Sizes, grooves: Grooves, where: str) -> B
         )  # fmt: skip
 
     # Tongues end where the round ends begin; a panel that swells needs that much more at both ends of its side tongues.
-    trim = grooves.stop_mm + grooves.side.cutter.diameter_mm / 2 + END_MM
+    trim = grooves.stop_mm + grooves.left.cutter.diameter_mm / 2 + END_MM
     corner = CORNER_MM + share * grow
     in_x, in_y = CORNER_MM if grooves.hidden else trim, corner if grooves.hidden else trim + share * grow
     x0, x1 = room[0][0] - side, room[0][1] + side

@@ -6,6 +6,7 @@ The tails at both ends of a side are in step, so every bound is that of the stri
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from camtools.drawer.boards import Flat
@@ -46,12 +47,12 @@ class Bounds:
     raised: bool
 
 
-def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
-    """Return what the cutters and the wood of a drawer allow."""
+def bounds_of(job: Job, wish: DrawerWish, backs_mm: Sequence[float] = ()) -> Bounds:
+    """Return what the cutters and the wood of a drawer allow, with a back of any of these thicknesses besides its own."""
     joint, stock, groove = wish.joint, wish.stock, wish.groove
     dovetail, straight = job.cutter(joint.dovetail), job.cutter(joint.straight)
     slope = dovetail.slope
-    length, back = stock.front_mm - joint.lap_mm, stock.back_mm
+    length, back, thin = stock.front_mm - joint.lap_mm, max(stock.back_mm, *backs_mm, 0.0), min(stock.back_mm, *backs_mm, math.inf)
     longer = max(length, back)
     high = wish.groove_top_mm
     raised = wish.fit.back == "raised"
@@ -78,8 +79,8 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
     )
     pin = max(
         Least(
-            dovetail.diameter_mm - 2 * min(length, back) * slope + PASS_MM,
-            f"the dovetail cutter of {mm(dovetail.diameter_mm)} must pass between two tails {mm(min(length, back))} long",
+            dovetail.diameter_mm - 2 * min(length, thin) * slope + PASS_MM,
+            f"the dovetail cutter of {mm(dovetail.diameter_mm)} must pass between two tails {mm(min(length, thin))} long",
         )
         if flat is None
         else Least(
@@ -89,7 +90,7 @@ def bounds_of(job: Job, wish: DrawerWish) -> Bounds:
         Least(PIN_MM, "a thinner pin splits"),
         Least(ROOT_MM + 2 * relief if flat else 0.0, f"{mm(ROOT_MM)} of a pin must be left between the reliefs of two sockets"),
         Least(
-            SHOULDER_MM + 2 * flat.opens_mm(dovetail.angle_deg) - 2 * min(length, back) * slope if flat else 0.0,
+            SHOULDER_MM + 2 * flat.opens_mm(dovetail.angle_deg) - 2 * min(length, thin) * slope if flat else 0.0,
             f"{mm(SHOULDER_MM)} of the shoulder must be left between the reliefs of two tails",
         ),
         key=lambda least: least.mm,

@@ -26,7 +26,8 @@ class Grooves:
 
     front: Groove
     back: Groove | None
-    side: Groove
+    left: Groove
+    right: Groove
     stop_mm: float  # from an inside corner to a stopped groove's end, everywhere the same
     hidden: bool  # run on at the front, as far as tail and socket hide it
     notes: tuple[Note, ...]
@@ -55,23 +56,32 @@ def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: 
     width = round(stock.bottom_mm + groove.play_mm, 6)
     stop, notes = _stop(wish, joints)
     hidden, raised, radius = groove.ends == "hidden", sizes.raise_mm > 0, cutter.diameter_mm / 2
-    half_blind, through = joints.half_blind, joints.through
+    before = -radius if hidden else stop  # from the inside corner with the front
+    corner = joints.half_blind.length_mm  # of the inside with the front, along the side
 
-    length = sizes.side_mm[0]
-    corner = half_blind.length_mm  # of the inside with the front, along the side
-    side = Groove(
-        edge_mm=groove.edge_mm,
-        width_mm=width,
-        depth_mm=groove.depth_mm,
-        start_mm=round(corner - radius if hidden else corner + stop, 6),
-        stop_mm=round(length + cutter.diameter_mm + RUN_OUT_MM if raised else length - through.length_mm - stop, 6),
-        cutter=cutter,
-    )
-    start = stock.side_mm - radius if hidden else stock.side_mm + stop
-    front = replace(side, start_mm=round(start, 6), stop_mm=round(sizes.front_mm[0] - start, 6))
-    start = stock.side_mm + wish.joint.proud_mm + stop
-    back = None if raised else replace(side, start_mm=round(start, 6), stop_mm=round(sizes.back_mm[0] - start, 6))
-    for name, one, long in (("side", side, length), ("front", front, sizes.front_mm[0]), ("back", back, sizes.back_mm[0])):
+    def side(length: float, proud: float) -> Groove:
+        rear = length - (sizes.back_mm[2] + proud)
+        return Groove(
+            edge_mm=groove.edge_mm,
+            width_mm=width,
+            depth_mm=groove.depth_mm,
+            start_mm=round(corner + before, 6),
+            stop_mm=round(length + cutter.diameter_mm + RUN_OUT_MM if raised else rear - stop, 6),
+            cutter=cutter,
+        )
+
+    def across(length: float, proud: float, stop: float) -> Groove:
+        start, end = (thick + proud + stop for _, _, thick in (sizes.left_mm, sizes.right_mm))
+        return replace(left, start_mm=round(start, 6), stop_mm=round(length - end, 6))
+
+    left, right = (side(board[0], proud) for board, proud in zip((sizes.left_mm, sizes.right_mm), sizes.tails_proud_mm, strict=True))
+    front = across(sizes.front_mm[0], sizes.front_proud_mm, before)
+    back = None if raised else across(sizes.back_mm[0], sizes.pins_proud_mm, stop)
+    for name, one, (long, *_) in (
+        *(("side", one, board) for one, board in dict.fromkeys(((left, sizes.left_mm), (right, sizes.right_mm)))),
+        ("front", front, sizes.front_mm),
+        ("back", back, sizes.back_mm),
+    ):
         if one is None:
             continue
         room = min(one.stop_mm, long) - one.start_mm
@@ -87,7 +97,7 @@ def grooves_of(job: Job, wish: DrawerWish, sizes: Sizes, joints: Joints, where: 
         notes.append(
             Note("warning", "groove", f"{mm(groove.edge_mm)} of wood is left under the groove; {mm(BELOW_WISHED_MM)} or more is usual")
         )
-    return Grooves(front, back, side, stop, hidden, tuple(notes))
+    return Grooves(front, back, left, right, stop, hidden, tuple(notes))
 
 
 def _longer(job: Job, wish: DrawerWish, lacking_mm: float, board: str) -> tuple[Way, ...]:

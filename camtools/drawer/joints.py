@@ -17,7 +17,7 @@ from camtools.job.job import DrawerWish, Job
 from camtools.job.woods import is_softwood
 from camtools.wording import counted, listed, mm, up
 
-__all__ = ["Family", "Joints", "family_of", "joints_of"]
+__all__ = ["Family", "Joints", "family_of", "joints_of", "run_down"]
 
 FORCED = 0.1  # how far, as a logarithm, the tail of others would be without a drawer for it to decide on them
 LAP_WISHED_MM = 3.0  # thinner ones are warned of; common practice, no source
@@ -41,18 +41,25 @@ class Family:
     joints: tuple[Drawn, ...]  # those that differ, each with the number of drawers that have it
     look: Measures | None
     forced: tuple[tuple[Drawn, str], ...] = ()  # joints that decide on the look of the others, and what it would be without them
+    backs_mm: tuple[float, ...] = ()  # thicknesses of their backs, where those were measured
 
 
-def drawn_of(job: Job, wish: DrawerWish, width_mm: float) -> Drawn:
+def drawn_of(job: Job, wish: DrawerWish, width_mm: float, backs_mm: Sequence[float]) -> Drawn:
     """Return the joint of a drawer, to be laid out."""
-    return Drawn(width_mm, wish.joint, bounds_of(job, wish), wish.count)
+    return Drawn(width_mm, wish.joint, bounds_of(job, wish, backs_mm), wish.count)
 
 
-def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]]) -> Family:
-    """Choose the look of drawers with the same joints, each given with the width of its joint."""
+def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]], backs_mm: tuple[float, ...] = ()) -> Family:
+    """Choose the look of drawers with the same joints, each given with the width of its joint.
+
+    Parameters
+    ----------
+    backs_mm
+        Thicknesses of their backs, where those were measured: the look must do for every one.
+    """
     numbers: dict[Drawn, int] = {}
     for wish, width in members:
-        drawn = replace(drawn_of(job, wish, width), number=1)
+        drawn = replace(drawn_of(job, wish, width, backs_mm), number=1)
         numbers[drawn] = numbers.get(drawn, 0) + wish.count
     style = STYLES[members[0][0].joint.style]
     joints = tuple(replace(drawn, number=number) for drawn, number in numbers.items())
@@ -63,7 +70,7 @@ def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]]) -> Family:
     commonest = max(asked, key=lambda wish: asked[wish])
     deciding = [drawn for drawn in joints if _asked(drawn) == commonest]
     look = look_of(style, deciding)
-    return Family(style, joints, look, tuple(_forced(style, deciding, look)) if look else ())
+    return Family(style, joints, look, tuple(_forced(style, deciding, look)) if look else (), backs_mm)
 
 
 def _asked(drawn: Drawn) -> tuple[float | None, ...]:
@@ -116,7 +123,7 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     CannotCut
         With every bound that is broken, and what may mend it.
     """
-    style, drawn = family.style, drawn_of(job, wish, width_mm)
+    style, drawn = family.style, drawn_of(job, wish, width_mm, family.backs_mm)
     bounds = drawn.bounds
     if bounds.most_half_pin_mm < bounds.half_pin.mm - 1e-9:
         least = wish.groove.edge_mm + bounds.half_pin.mm - bounds.most_half_pin_mm
@@ -162,16 +169,18 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
     half_blind = HalfBlind(*shared, flat=flat, front_mm=stock.front_mm, lap_mm=joint.lap_mm, free_depth_mm=joint.free_depth_mm)
     through = Through(*shared, flat=flat, raise_mm=raise_mm, back_mm=stock.back_mm, proud_mm=joint.proud_mm, straight=straight)
     through = replace(through, clearance_mm=joint.through_clearance_mm)
-    if raise_mm > 0:
-        through = replace(through, tails=(_run_down(tails[0], through), *tails[1:]))
+    through = run_down(through)
     notes.append(_depths(through) if flat is None else _reliefs(half_blind, through, flat))
     return Joints(half_blind, through, tuple(notes), layouts)
 
 
-def _run_down(tail: Tail, joint: Through) -> Tail:
-    """Carry the lowest tail down beyond the side's edge, at its base too, with its upper corner where it was."""
-    low = -up(joint.length_mm * joint.dovetail.slope, 1.0)
-    return Tail(round((low + tail.high_mm) / 2, 6), round(tail.high_mm - low, 6))
+def run_down(joint: Through) -> Through:
+    """Carry the lowest tail under a raised back down beyond the side's edge, at its base too, with its upper corner where it was."""
+    if not joint.raise_mm:
+        return joint
+    lowest, low = joint.tails[0], -up(joint.length_mm * joint.dovetail.slope, 1.0)
+    tail = Tail(round((low + lowest.high_mm) / 2, 6), round(lowest.high_mm - low, 6))
+    return replace(joint, tails=(tail, *joint.tails[1:]))
 
 
 def _depths(through: Through) -> Note:

@@ -14,7 +14,7 @@ from camtools.job.job import DrawerWish, Stock
 from camtools.job.woods import find_wood
 from camtools.wording import down, mm, sizes
 
-__all__ = ["Sizes", "sizes_of", "swelling_mm"]
+__all__ = ["Sizes", "Triple", "sizes_of", "swelling_mm"]
 
 Triple = tuple[float, float, float]
 
@@ -25,14 +25,19 @@ LEAST_INSIDE_MM = 30.0  # width and depth inside a drawer, below which boards ca
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """A drawer and its four sides: length, width, thickness of each board."""
+    """A drawer and its four sides: length, width, thickness of each board, and how they stand to one another."""
 
     outside_mm: Triple  # width, depth without proud ends, height
     opening_mm: Triple | None  # width, height, depth
     front_mm: Triple
     back_mm: Triple
-    side_mm: Triple
+    left_mm: Triple
+    right_mm: Triple
     raise_mm: float  # of the back's lower edge over the sides'
+    lap_mm: float  # wood of the front before the tails
+    front_proud_mm: float  # how far both ends of the front stand out beyond the sides
+    pins_proud_mm: float  # and both ends of the back
+    tails_proud_mm: tuple[float, float]  # and the rear ends of left and right side beyond the back
     show_front_mm: Triple | None  # of the board laid over the front, which covers the opening's edges
     notes: tuple[Note, ...]
 
@@ -69,13 +74,19 @@ def sizes_of(wish: DrawerWish, where: str) -> Sizes:
     if faults:
         raise CannotCut(*faults)
     notes.extend(unlike_notes(stock, height, height - raised))
+    side = (round(depth - joint.lap_mm + joint.proud_mm, 6), height, stock.side_mm)
     return Sizes(
         outside_mm=(width, depth, height),
         opening_mm=wish.opening_mm,
         front_mm=(width, height, stock.front_mm),
         back_mm=(round(width + 2 * joint.proud_mm, 6), round(height - raised, 6), stock.back_mm),
-        side_mm=(round(depth - joint.lap_mm + joint.proud_mm, 6), height, stock.side_mm),
+        left_mm=side,
+        right_mm=side,
         raise_mm=round(raised, 6),
+        lap_mm=joint.lap_mm,
+        front_proud_mm=0.0,
+        pins_proud_mm=joint.proud_mm,
+        tails_proud_mm=(joint.proud_mm, joint.proud_mm),
         show_front_mm=_show_front(wish, width, height, notes) if wish.fit.front == "overlay" else None,
         notes=tuple(notes),
     )

@@ -50,9 +50,9 @@ def ends_of(piece: Piece, face: Face) -> tuple[End, End]:
         if through is not None:
             ends[1] = _tails(through, through.length_mm, (0.0, through.length_mm), partial(_through_tail, through))
     elif blind is not None and face == "inside":
-        ends = [_sockets(width, blind)] * 2
+        ends = [_sockets(width, joint) for joint in (blind, piece.right or blind) if isinstance(joint, HalfBlind)]
     elif through is not None:
-        ends = [_pins(width, through, face)] * 2
+        ends = [_pins(width, joint, face) for joint in (through, piece.right or through) if isinstance(joint, Through)]
     return replace(ends[0], name=first), replace(ends[1], name=last)
 
 

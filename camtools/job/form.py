@@ -16,6 +16,7 @@ __all__ = [
     "SEASONS",
     "UNREAD",
     "WOODS",
+    "BoardsForm",
     "ClimateForm",
     "CutterForm",
     "DrawerForm",
@@ -287,6 +288,14 @@ class TrialForm(_Table):
     groove_plays: Plays | None = _says("How much wider than the bottom is thick to try grooves, from the tightest on.")
 
 
+class BoardsForm(_Table):
+    """Boards as they were measured; layout and programs of each follow its own sizes then."""
+
+    file: Annotated[str, Field(min_length=1, max_length=1000)] = Field(
+        description="Path of the sheet that `camtools measure` writes, filled in at the bench, from the job file."
+    )
+
+
 class DrawerForm(_Table):
     """One kind of drawer: its opening or its own size, and what it has of its own."""
 
@@ -320,4 +329,5 @@ class JobForm(_Table):
     fit: FitForm | None = None
     templates: TemplatesForm | None = None
     trial: TrialForm | None = None
+    boards: BoardsForm | None = None
     drawers: Annotated[list[DrawerForm], Field(min_length=1, max_length=2000)] = Field(description="The drawers, one entry for each size.")

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 __all__ = [
+    "PARTS",
     "AnswerUse",
     "Cutter",
     "DrawerWish",
@@ -16,6 +18,8 @@ __all__ = [
     "Job",
     "JointWish",
     "Machine",
+    "MeasuredDrawer",
+    "Part",
     "Stock",
     "TemplateWish",
     "TrialWish",
@@ -244,6 +248,30 @@ class TemplateWish:
     leave_out: bool  # what can not be made, instead of refusing the whole
 
 
+Part = Literal["front", "back", "left", "right", "bottom"]
+PARTS: tuple[Part, ...] = get_args(Part)
+Cells = tuple[float | None, float | None, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredDrawer:
+    """One drawer, no kind of drawers, whose boards were measured one by one."""
+
+    entry: int  # of the job file's drawers, from 1
+    copy: int  # of that, from 1
+    copies: int
+    boards: Mapping[Part, Cells]  # length, width and thickness in mm; None where it is as planned
+
+    @property
+    def id(self) -> str:
+        """Its name in lists, and the beginning of its boards' marks."""
+        return f"d{self.entry}" if self.copies == 1 else f"d{self.entry}-{self.copy}"
+
+    def mark(self, part: Part) -> str:
+        """Return what is written on a board, so that it is known again."""
+        return f"{self.id}-{part}"
+
+
 @dataclass(frozen=True, slots=True)
 class TrialWish:
     """What trial joints are cut at; a step's number is its place here, from 1. Each step is looser than the one before."""
@@ -266,6 +294,7 @@ class DrawerWish:
     fit: Fit
     row: str | None = None  # its fronts are sawn from one board, from left to right
     family: bool = True  # shares its look with the other drawers
+    measured: MeasuredDrawer | None = None
 
     @property
     def depths_mm(self) -> tuple[float, float, float]:

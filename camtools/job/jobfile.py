@@ -11,8 +11,9 @@ from typing import Any, Literal
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from camtools.faults import CannotCut, Fault, JobFault, merged, refusal
+from camtools.faults import CannotCut, Fault, JobFault, SheetFault, merged, refusal
 from camtools.job.bench.answers import shared_uses
+from camtools.job.bench.board_sheet import one_by_one, with_boards
 from camtools.job.bench.companions import Bench, bench_beside
 from camtools.job.blanks import Default, shared
 from camtools.job.cutter_defaults import cutters_of, machine_of, template_wish_of, trial_wish_of
@@ -37,6 +38,7 @@ def read_job(
     styles: Collection[str] = (),
     postprocessors: Collection[str] = (),
     templates: Mapping[str, Any] | None = None,
+    boards: bool = True,
 ) -> tuple[Job, tuple[Default, ...]]:
     """Read a job file.
 
@@ -49,6 +51,8 @@ def read_job(
     templates
         Keys and values that go before those of the table ``templates``, as they would stand there; None: the file has the word
         whether there are templates at all.
+    boards
+        Whether the sheet of boards as measured is read that the file names; otherwise all are as planned.
 
     Returns
     -------
@@ -62,7 +66,8 @@ def read_job(
     """
     where, source = str(path), bytes_of(path)
     text = text_in(source, where)
-    bench = bench_beside(Path(path), content_of(text, where))
+    content = content_of(text, where)
+    bench = bench_beside(Path(path), content if boards else {key: value for key, value in content.items() if key != "boards"})
     job, defaults = parse_job(text, where, styles=styles, postprocessors=postprocessors, templates=templates, bench=bench)
     return replace(job, source=source), defaults
 
@@ -95,6 +100,8 @@ def parse_job(
     content = content_with(text, where, templates)
     try:
         job, defaults = job_of(content, styles=styles, postprocessors=postprocessors, bench=bench)
+    except SheetFault:
+        raise
     except (JobFault, CannotCut) as error:
         raise refusal(*placed(error.faults, where, text, templates or ())) from None
     return replace(job, source=text.encode(), companions=bench.files if bench else ()), defaults
@@ -138,6 +145,8 @@ def job_of(
             faults += faults_of_templates(wish)
         if faults:
             raise refusal(*faults)
+        if form.boards is not None:
+            drawers = with_boards(drawers, *bench.sheet) if bench.sheet else one_by_one(drawers)
         job = Job(form.title, machine, cutters, drawers, trial, templates=wish, units=units, answers=uses)
         given = (*machine_defaults, *cutter_defaults, *shared([used for _, used, _ in drawn]))
         return job, (*given, *template_defaults, *trial_defaults)

@@ -15,7 +15,7 @@ from camtools.output.stock_list import rough_mm
 from camtools.toolpath.programs import marks_of
 from camtools.wording import Units, mm, units_told
 
-__all__ = ["COLUMNS", "FACES", "cutlist_bytes", "cutlist_rows", "runs_of"]
+__all__ = ["COLUMNS", "FACES", "cutlist_bytes", "cutlist_rows", "runs_of", "text_of"]
 
 _SIZES = ("length", "width", "thickness", "rough length", "rough width", "rough thickness")
 COLUMNS = (
@@ -38,9 +38,9 @@ def cutlist_rows(job: Job, drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
     for wish, drawer in zip(job.drawers, drawers, strict=True):
         for board in drawer.boards:
             notches = drawer.notches if board is drawer.bottom else ()
-            rows.append((_text(drawer.name), *_board(board, marks[board.piece], wish.stock, notches)))
+            rows.append((text_of(drawer.name), *_board(board, marks[board.piece], wish.stock, notches)))
         if drawer.show_front_mm is not None:
-            rows.append((_text(drawer.name), *_show_front(drawer, drawer.show_front_mm, wish.stock)))
+            rows.append((text_of(drawer.name), *_show_front(drawer, drawer.show_front_mm, wish.stock)))
     return rows
 
 
@@ -64,13 +64,13 @@ def _board(board: Board, mark: str, stock: Stock, notches: Sequence[Notch]) -> t
     outline = "; ".join(f"{_size(u)} {_size(v)}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
     shape = "; ".join(filter(None, [corners_told(notches), f"corners at {outline}"])) if outline else "rectangle"
-    return piece.role, _text(board.id), mark, board.wood, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
+    return piece.role, text_of(board.id), mark, board.wood, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
 
 
 def _show_front(drawer: Drawer, size_mm: tuple[float, float, float], stock: Stock) -> tuple[str, ...]:
     sizes = map(_size, (*size_mm, *rough_mm(stock, drawer.front.wood, size_mm)))
     return (
-        "show front", _text(f"{drawer.id}-show-front"), "", drawer.front.wood, str(drawer.count), *sizes,
+        "show front", text_of(f"{drawer.id}-show-front"), "", drawer.front.wood, str(drawer.count), *sizes,
         FACES["front"], "bottom edge", "left to right", "rectangle, screwed to the front",
     )  # fmt: skip
 
@@ -79,7 +79,7 @@ def _size(length_mm: float) -> str:
     return f"{length_mm:.2f}" if units_told() == (Units.MM,) else mm(length_mm).replace("\N{NO-BREAK SPACE}", " ")
 
 
-def _text(words: str) -> str:
+def text_of(words: str) -> str:
     """Return text from the job file on one line, with an apostrophe before what a spreadsheet would compute."""
     line = " ".join("".join(letter if letter.isprintable() else " " for letter in words).split())
     return f"'{line}" if line.startswith(_FORMULA) else line

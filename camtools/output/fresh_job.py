@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from camtools.job import parse_job
-from camtools.job.form import CutterForm, DrawerForm, FitForm, GrooveForm, JobForm, JointForm, MachineForm, StockForm, TrialForm
+from camtools.job.form import BoardsForm, CutterForm, DrawerForm, FitForm, GrooveForm, JobForm, JointForm, MachineForm, StockForm, TrialForm
 from camtools.job.tables import toml_of
 from camtools.wording import MM_PER_INCH
 
@@ -77,6 +77,7 @@ def fresh_job(units: str) -> bytes:
         ("trial", TrialForm, job.trial),
     ):
         lines += _table(f"[{name}]", form, {}, values, units)
+    lines += _table("# [boards]", BoardsForm, {}, None, units)
     lines += _table("[[drawers]]", DrawerForm, start["drawers"][0], drawer, units)
     return ("\n".join(lines) + "\n").encode()
 

@@ -169,6 +169,7 @@ class JointLimits(_Strict):
     bottom_held: list[Literal["front", "back", "left", "right"]]
     opening: tuple[Positive, Positive, Positive] | None  # width, height, depth
     front: Literal["inset", "overlay"]
+    planned: tuple[Positive, Positive, Positive] | None = None  # width, depth, height before boards were measured
 
     @property
     def flanks(self) -> tuple[float, float]:

@@ -201,12 +201,13 @@ def _joint(wish: DrawerWish, drawer: Drawer) -> JointLimits:
             "flank": joint.clearance_mm,
             "through_flank": joint.through_clearance_mm,
             "tip": joint.free_depth_mm,
-            "lap": joint.lap_mm,
+            "lap": sockets.lap_mm if (sockets := drawer.front.piece.half_blind) else joint.lap_mm,
             "proud": joint.proud_mm,
             "back": wish.fit.back,
             "bottom_play": wish.groove.play_mm,
             "bottom_held": [side for side, board in sides.items() if board.piece.groove],
             "opening": drawer.opening_mm,
             "front": wish.fit.front,
+            "planned": drawer.planned_mm,
         }
     )

@@ -148,6 +148,7 @@ CONTENT = {
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",
     "job.toml": "the job file, byte for byte; the check reads it for itself",
     "job.fit.toml": "your answers to the trial joints, byte for byte, if there are any; the check reads them for itself",
+    "boards.csv": "the sheet of your boards as measured, byte for byte, if the job file names one; the check reads it for itself",
     "manifest.json": "what every program cuts, on which board, held how; stable, for other programs to read",
     "plan.json": "names, marks, choices, warnings and settings, as `camtools plan --json` prints them",
     "limits.json": "what machine and cutters may do, for the check",

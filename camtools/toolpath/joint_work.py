@@ -26,7 +26,8 @@ def half_blind(piece: Piece) -> list[Work]:
         return []
     if "side" in piece.role:
         return _tails(joint, "front end")
-    return _sockets(joint, "sockets")
+    right = piece.right if isinstance(piece.right, HalfBlind) else joint
+    return [*_sockets(joint, "left end", "sockets"), *_sockets(right, "right end", "sockets")]
 
 
 def through(piece: Piece) -> list[Work]:
@@ -36,19 +37,19 @@ def through(piece: Piece) -> list[Work]:
         return []
     if "side" in piece.role:
         return _tails(joint, "rear end")
+    right = piece.right if isinstance(piece.right, Through) else joint
     if joint.flat is not None:
-        return _sockets(joint.laid, "pins")
-    return [Work(end, "pins", lambda s, c: pins_cut(joint, s, c)) for end in ("left end", "right end")]
-
-
-def _sockets(joint: HalfBlind, what: str) -> list[Work]:
+        return [*_sockets(joint.laid, "left end", "pins"), *_sockets(right.laid, "right end", "pins")]
     return [
-        work
-        for end in ("left end", "right end")
-        for work in (
-            Work(end, "clear waste of sockets", lambda s, c: rough_sockets_cut(joint, s, c), joint.rough_stock_mm),
-            Work(end, what, lambda s, c: sockets_cut(joint, s, c)),
-        )
+        Work("left end", "pins", lambda s, c: pins_cut(joint, s, c)),
+        Work("right end", "pins", lambda s, c: pins_cut(right, s, c)),
+    ]
+
+
+def _sockets(joint: HalfBlind, end: str, what: str) -> list[Work]:
+    return [
+        Work(end, "clear waste of sockets", lambda s, c: rough_sockets_cut(joint, s, c), joint.rough_stock_mm),
+        Work(end, what, lambda s, c: sockets_cut(joint, s, c)),
     ]
 
 

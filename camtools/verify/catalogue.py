@@ -175,6 +175,7 @@ PACKET_FINDINGS = MappingProxyType(
             "limits-invalid": "limits.json is missing, is no JSON or breaks its schema",
             "job-invalid": "job.toml or a file beside it is missing or none of its kind, so that nothing can be held against it",
             "job-differs": "manifest or limits hold another value than the job file, or than an answer that holds",
+            "board-unfit": "a board was measured as further off its planned size than its place allows",
             "choice-unsound": "a value that the job file leaves open lies beyond what is sound",
             "zone-wrong": "a keep-out zone of the limits is missing or does not cover what stands there in the setup",
             "path-outside": "a file's name leaves the packet, or the file is a link",
@@ -265,7 +266,15 @@ FIT_FINDINGS = MappingProxyType(
             "opening-too-small": "the drawer does not go into its opening",
         },
     )
-    | _all("warning", {"to-be-planed": "the drawer goes into its opening only after planing its sides"})
+    | _all(
+        "warning",
+        {
+            "to-be-planed": "the drawer goes into its opening only after planing its sides",
+            "edge-to-be-planed": "a board that was measured is wider than planned: its upper edge must be planed",
+            "ends-to-be-planed": "a front that was measured is longer than the drawer is wide: its ends must be planed flush",
+        },
+    )
+    | _all("note", {"edges-apart": "upper edges of boards that were measured lie lower than the highest, which shows"})
 )
 """What carving and putting together may report."""
 

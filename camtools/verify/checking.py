@@ -20,6 +20,7 @@ from camtools.verify.fit.judge import Misfit
 from camtools.verify.fit.outline_fit import outline_faults
 from camtools.verify.fit.reliefs import FlatCutters
 from camtools.verify.lookups import Packet, end_worked, looked_up
+from camtools.verify.measured_rules import judge_measured
 from camtools.verify.naming import Naming
 from camtools.verify.packet_files import PacketFiles, read_packet
 from camtools.verify.reader.motion import ProgramRun
@@ -82,6 +83,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
     if files.written is not None and limits is not None:
         findings += judge_against_job(files.written, manifest, limits)
         findings += judge_keep_out(files.written, manifest, limits)
+        findings += judge_measured(files.written, manifest, limits)
     written = files.written.drawers if files.written else ()
     wishes = {drawer.id: wish for drawer, wish in zip(manifest.drawers, written, strict=False)}
     workers = jobs or os.cpu_count() or 1

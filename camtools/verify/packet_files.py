@@ -108,6 +108,9 @@ def _job(folder: Path, findings: list[Finding]) -> Written | None:
             what = "job file" if name == "job.toml" else "file of that kind"
             findings.append(_error("job-invalid", name, f"this is no {what}: {error}"))
             return None
+    if written and written.sheet and "boards.csv" not in contents:
+        findings.append(_error("job-invalid", "boards.csv", "it is missing, and the job file has its boards measured"))
+        return None
     return written
 
 

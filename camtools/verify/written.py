@@ -5,16 +5,18 @@ It shares nothing with the reader that the packet was made by.
 
 from __future__ import annotations
 
+import csv
+import io
 import math
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import count
 from typing import Any
 
-__all__ = ["COMPANIONS", "LARGEST_JOB_BYTES", "Values", "Written", "WrittenDrawer", "known", "told_as", "written_in"]
+__all__ = ["COMPANIONS", "LARGEST_JOB_BYTES", "Cells", "Values", "Written", "WrittenDrawer", "known", "told_as", "written_in"]
 
 LARGEST_JOB_BYTES = 1_000_000
 _DEEP = re.compile(rb"(?:[\w-]++[ \t]*+\.[ \t]*+){40}")  # time to read such a key grows with the square of its length
@@ -31,6 +33,10 @@ _PLAIN = frozenset({  # keys of numbers that are no length, feed or acceleration
 })  # fmt: skip
 _TABLES = ("stock", "joints", "groove", "fit")
 
+_PARTS = ("front", "back", "left", "right", "bottom")
+_SIZES = ("length", "width", "thickness")
+
+Cells = tuple[float | None, ...]
 Value = float | bool | str | tuple["Value", ...]
 Values = dict[str, Value]
 
@@ -45,6 +51,7 @@ class WrittenDrawer:
     joints: Values
     groove: Values
     fit: Values
+    measured: Mapping[str, Cells] | None = None  # length, width, thickness of its boards by part, None where left blank; None: it is a kind
 
     @property
     def words(self) -> str:
@@ -63,6 +70,7 @@ class Written:
     drawers: tuple[WrittenDrawer, ...]
     answers: dict[str, list[Values]] = field(default_factory=dict)  # by the tables of ``job.fit.toml``, where there is one
     measured: dict[int, Values] = field(default_factory=dict)  # cutters as they are, by number, from there too
+    sheet: bool = False  # it names a sheet of boards, kept as ``boards.csv``
 
 
 def known(value: Value | None) -> float:
@@ -95,7 +103,9 @@ def written_in(content: bytes) -> Written:
         bare = _UNITS[units]
         piece = {name: _values(tables.get(name, {}), bare) for name in (*_TABLES, "machine")}
         drawers = tuple(_drawer(table, piece, bare) for table in tables["drawers"])
-        return Written(str(tables["title"]).strip(), units, piece["machine"], _numbered(tables["cutters"], bare), drawers)
+        return Written(
+            str(tables["title"]).strip(), units, piece["machine"], _numbered(tables["cutters"], bare), drawers, sheet="boards" in tables
+        )
     except (KeyError, TypeError, AttributeError, OverflowError, RecursionError) as error:
         raise ValueError("it has not the tables of a job file") from error
 
@@ -115,14 +125,55 @@ def _with_answers(written: Written, content: bytes) -> Written:
         raise ValueError("it has not the tables of answers") from error
 
 
-COMPANIONS: dict[str, Callable[[Written, bytes], Written]] = {"job.fit.toml": _with_answers}
+def _with_boards(written: Written, content: bytes) -> Written:
+    """Take every drawer by itself, with its boards as measured; a sheet that the job file does not name is none of it."""
+    if not written.sheet:
+        return written
+    try:
+        boards = _sheet(content)
+        drawers = []
+        for entry, kind in enumerate(written.drawers, 1):
+            number = int(known(kind.own.get("count", 1.0)))
+            for copy in range(1, number + 1):
+                mark, name = (f"d{entry}", kind.name) if number == 1 else (f"d{entry}-{copy}", f"{kind.name}, {copy} of {number}")
+                measured = {part: boards.pop(f"{mark}-{part}") for part in _PARTS}
+                drawers.append(replace(kind, name=name, own={**kind.own, "count": 1.0}, measured=measured))
+    except (KeyError, csv.Error, OverflowError) as error:
+        raise ValueError(f"it is no sheet of the boards of this job: {str(error)[:60]!a}") from error
+    if boards:
+        raise ValueError(f"it has boards that the job does not have: {', '.join(boards)[:60]!a}")
+    return replace(written, drawers=tuple(drawers))
+
+
+def _sheet(content: bytes) -> dict[str, Cells]:
+    """Return length, width and thickness of every board of a sheet in mm, by its mark, None where a cell is blank."""
+    text = content.decode("utf-8-sig", "replace")
+    first = text.partition("\n")[0]
+    comma = max(";\t,", key=first.count)
+    rows = [row for row in csv.reader(io.StringIO(text, newline=""), delimiter=comma, strict=True) if any(map(str.strip, row))]
+    names = [name.strip().lower() for name in rows[0]] if rows else []
+    unit = "in" if "length in" in names else "mm"
+    columns = [names.index(name) if name in names else -1 for name in ("board", *(f"{size} {unit}" for size in _SIZES))]
+    if min(columns) < 0 or any(len(row) != len(names) for row in rows):
+        raise ValueError("it has not the columns of a sheet of boards")
+    found: dict[str, Cells] = {}
+    for row in rows[1:]:
+        mark, *cells = (row[column].strip() for column in columns)
+        length, width, thick = (_value(re.sub(r"^(\d*),(\d+)$", r"\1.\2", cell), _UNITS[unit]) if cell else None for cell in cells)
+        if mark in found or not all(size is None or isinstance(size, float) for size in (length, width, thick)):
+            raise ValueError(f"board {mark[:20]!a} stands in it twice, or with what is no length")
+        found[mark] = tuple(size if isinstance(size, float) else None for size in (length, width, thick))
+    return found
+
+
+COMPANIONS: dict[str, Callable[[Written, bytes], Written]] = {"job.fit.toml": _with_answers, "boards.csv": _with_boards}
 """Files beside ``job.toml`` in a packet, with how each is read into what is written. Each raises ValueError where it is none."""
 
 
 def _drawer(table: dict[str, Any], piece: dict[str, Values], bare: Size) -> WrittenDrawer:
     own = {key: value for key, value in table.items() if key not in (*_TABLES, "name")}
-    tables = (piece[name] | _values(table.get(name, {}), bare) for name in _TABLES)
-    return WrittenDrawer(str(table["name"]).strip(), _values(own, bare), *tables)
+    stock, joints, groove, fit = (piece[name] | _values(table.get(name, {}), bare) for name in _TABLES)
+    return WrittenDrawer(str(table["name"]).strip(), _values(own, bare), stock, joints, groove, fit)
 
 
 def _numbered(cutters: list[dict[str, Any]], bare: Size) -> dict[int, Values]:

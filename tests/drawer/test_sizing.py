@@ -82,7 +82,7 @@ def test_boards_have_the_lengths_of_joinery_section_2() -> None:
     sizes = _sizes(drawer(300, 100, 320, joint=replace(JOINT, lap_mm=5.0, proud_mm=0.3)))
     assert sizes.front_mm == (300, 100, 20)
     assert sizes.back_mm == pytest.approx((300.6, 100, 12))
-    assert sizes.side_mm == pytest.approx((320 - 5 + 0.3, 100, 12))
+    assert sizes.left_mm == sizes.right_mm == pytest.approx((320 - 5 + 0.3, 100, 12))
     assert sizes.raise_mm == 0
 
 

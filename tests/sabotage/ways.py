@@ -1226,6 +1226,47 @@ def _(packet: Packet) -> Caught:
     return Caught("round-unjudged", "rounds/mine.ngc", 0)
 
 
+def _measured(packet: Packet, **cells: str) -> None:
+    """Put in a sheet of boards, all as planned but for some: length, width and thickness by part."""
+    drawers: list[dict[str, Any]] = []
+    packet.edit_json(lambda content: drawers.extend(content["drawers"]))
+    rows = [f"d1-{part},{cells.get(part, ',,')}" for part in ("front", "back", "left", "right", "bottom")]
+    packet.write("boards.csv", ["board,length mm,width mm,thickness mm", *rows, ""])
+    packet.insert("job.toml", packet.find("job.toml", r"^\[groove\]"), "[boards]", 'file = "boards.csv"')
+    wide, deep, high = drawers[0]["outside"]
+    packet.edit_json(lambda content: content["joints"][0].update(planned=[wide, deep, high]), "limits.json")
+
+
+@way("a side that is thicker on the sheet than its programs are for")
+def _(packet: Packet) -> Caught:
+    _measured(packet, left=",,10.3")
+    return Caught("job-differs", MANIFEST, 0)
+
+
+@way("a side that is thinner on the sheet than boards that share its programs may be")
+def _(packet: Packet) -> Caught:
+    _measured(packet, left=",,9.94")
+    return Caught("job-differs", MANIFEST, 0)
+
+
+@way("a sheet of boards that is gone")
+def _(packet: Packet) -> Caught:
+    _measured(packet)
+    (packet.folder / "boards.csv").unlink()
+    return Caught("job-invalid", "boards.csv", 0)
+
+
+@way("a back that was measured far too short")
+def _(packet: Packet) -> Caught:
+    _measured(packet, back="118,,")
+    return Caught("board-unfit", MANIFEST, 0)
+
+
+@harmless("a sheet of boards that are a little smaller than they are cut as")
+def _(packet: Packet) -> None:
+    _measured(packet, left="105.76,45.97,9.96", back="120.57,,")
+
+
 @harmless("comments taken away and put in")
 def _(packet: Packet) -> None:
     for file in _programs(packet):

@@ -138,6 +138,29 @@ def planed(packet: Packet) -> None:
     packet.edit_json(lambda content: content["joints"][0].update(opening=[99.9, 41.0, 101.0]), "limits.json")
 
 
+def measured(**left: float) -> Case:
+    """The small packet with a sheet of boards, and its left side or front of another size, in the sheet and in the manifest."""
+
+    def spoil(packet: Packet) -> None:
+        packet.edit_json(lambda content: content["joints"][0].update(planned=[100.0, 100.0, 40.0]), "limits.json")
+        job = packet.lines("job.toml")
+        packet.write("job.toml", [*job, "[boards]", 'file = "measured.csv"'])
+        sheet = {part: ["", "", ""] for part in ("front", "back", "left", "right", "bottom")}
+        if "wide" in left:
+            sheet["left"][1] = str(left["wide"])
+            size, outside = [96.2, left.get("cut", left["wide"]), 10.0], [100.0, 100.0, max(40.0, left["wide"])]
+            packet.edit_json(lambda content: [board.update(size=size) for board in content["boards"] if board["role"] == "left side"])
+            packet.edit_json(lambda content: content["drawers"][0].update(outside=outside))
+        if "long" in left:
+            sheet["front"][0] = str(left["long"])
+            packet.edit_json(lambda content: content["boards"][0].update(size=[left["long"], 40.0, 16.0]))
+        packet.write(
+            "boards.csv", ["board;length mm;width mm;thickness mm", *(";".join([f"d1-{part}", *row]) for part, row in sheet.items())]
+        )
+
+    return files(spoil)
+
+
 def bottom(shift_mm: float) -> Case:
     """A packet whose programs cut the bottom's corners, those at its left end shifted along the board."""
 
@@ -262,6 +285,10 @@ CASES: dict[str, Case] = {
     "not-square": small(deeper={"left-front": 0.1}),
     "opening-too-small": joints(opening=[101.0, 39.9, 101.0]),
     "to-be-planed": files(planed),
+    "board-unfit": measured(wide=38.5),
+    "edge-to-be-planed": measured(wide=40.2),
+    "edges-apart": measured(wide=39.8),
+    "ends-to-be-planed": measured(long=100.3),
     "cut-depth": small(deeper={"left-front": 0.3}),
     "entry-not-scored": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0.5")),
     "edge-not-scored": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0.5")),

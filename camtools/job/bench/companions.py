@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from camtools.faults import Fault, JobFault
 from camtools.job.bench.answers import Answers, answers_in
 from camtools.job.tables import bytes_of, text_in
 
@@ -23,9 +24,21 @@ def _answers_beside(job_file: Path, _: Mapping[str, Any]) -> Path | None:
     return path if path.exists() else None
 
 
+def _sheet_named(job_file: Path, content: Mapping[str, Any]) -> Path | None:
+    match content.get("boards"):
+        case {"file": str(name)} if name:
+            path = job_file.parent / name
+            if not path.exists():
+                remedy = f"write it with `camtools measure {job_file.name} -o {name}`, and fill in what was measured"
+                raise JobFault(Fault(f"{job_file}: boards.file", "there is no such sheet of boards", str(path), remedy=remedy))
+            return path
+    return None
+
+
 # Name in the packet -> where the file is, by the job file and its tables; None: the job has none.
 COMPANIONS: dict[str, Callable[[Path, Mapping[str, Any]], Path | None]] = {
     "job.fit.toml": _answers_beside,
+    "boards.csv": _sheet_named,
 }
 
 
@@ -34,6 +47,7 @@ class Bench:
     """What the companions of a job file say."""
 
     answers: Answers = field(default_factory=Answers)
+    sheet: tuple[bytes, str] | None = None  # of boards as measured: its content, and what faults call it
     files: tuple[tuple[str, bytes], ...] = ()  # by their names in the packet
 
 
@@ -58,5 +72,6 @@ def bench_beside(job_file: Path, content: Mapping[str, Any]) -> Bench:
 
     return Bench(
         answers=answers_in(*read("job.fit.toml")) if "job.fit.toml" in files else Answers(),
+        sheet=(files["boards.csv"], str(paths["boards.csv"])) if "boards.csv" in files else None,
         files=tuple(files.items()),
     )

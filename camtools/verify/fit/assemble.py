@@ -13,9 +13,19 @@ from camtools.verify.carving.carve import Carved, solid_of
 from camtools.verify.fit.bottom_fit import Part, measure_bottom, open_face_mm2
 from camtools.verify.fit.corner import CORNERS, Corner, called, joint_worked
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, FaceGap, Joint, Spread, gaps_of, measure_joint
-from camtools.verify.fit.judge import Misfit, bottom_faults, joint_faults, season_faults, size_faults, tail_faults, written_groove_faults
+from camtools.verify.fit.judge import (
+    Misfit,
+    bottom_faults,
+    joint_faults,
+    season_faults,
+    shown_faults,
+    size_faults,
+    tail_faults,
+    written_groove_faults,
+)
 from camtools.verify.fit.plane_sections import Blocked, blocked_by, depths_between, section
 from camtools.verify.fit.reliefs import FlatCutters
+from camtools.verify.fit.standing import Standing, standing_of
 from camtools.verify.report import DrawerReport, JointReport
 from camtools.verify.written import WrittenDrawer, known
 from camtools.wording import area
@@ -38,6 +48,11 @@ class Assembly:
     wish: WrittenDrawer | None = None  # what the job file says of it; None where that could not be read
     flat: Mapping[str, FlatCutters] = field(default_factory=dict)  # corner -> what cut it, where its boards lay flat
 
+    @property
+    def standing(self) -> Standing:
+        """How its boards are to stand to one another."""
+        return standing_of(self.entries, self.drawer.outside, self.limits, self.wish)
+
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
@@ -54,16 +69,17 @@ def placed(carved: Carved, entry: BoardEntry) -> Manifold:
 
 def ask_of(corner: Corner, assembly: Assembly) -> Ask:
     """Return what is asked of a joint."""
-    limits, entries = assembly.limits, assembly.entries
+    limits, entries, standing = assembly.limits, assembly.entries, assembly.standing
     return Ask(
         half_blind=corner.half_blind,
         tail_mm=entries[corner.tail_part].size[2],
         pin_mm=entries[corner.pin_part].size[2],
-        height_mm=assembly.drawer.outside[2],
+        height_mm=min(standing.top_mm[corner.tail_part], standing.top_mm[corner.pin_part]),
         flank_mm=limits.flanks[0 if corner.half_blind else 1],
         tip_mm=limits.tip,
         lap_mm=limits.lap,
-        proud_mm=limits.proud,
+        proud_mm=standing.proud_mm[corner.tail_part],
+        pins_proud_mm=standing.proud_mm["back"],
         raised=limits.back == "raised",
         flat=assembly.flat.get(corner.name),
     )
@@ -89,24 +105,25 @@ def assemble(assembly: Assembly) -> Verdict:
         found = [*joint_faults(joint, gaps, blocked, ask, bound)]
         if wish and corner.half_blind:
             tips = [(run.low, run.high) for run in section(tail, "x", SKIN_MM).runs(1, ask.lap_mm + SKIN_MM)]
-            found += tail_faults(wish.joints, tips, outside[2])
+            found += tail_faults(wish.joints, tips, (assembly.limits.planned or outside)[2])
         faults += [_seen(fault, corner, (tail, pin), twin, outside) for fault in found]
         joints.append(_report_of(corner, joint, gaps, blocked, outside))
     faults += _faces(boards, assembly)
     sides: dict[Part, Manifold] = {part: boards[part] for part in SIDES}
     bottom = measure_bottom(sides, boards["bottom"], outside, raised=assembly.limits.back == "raised")
     inside = _inside(assembly)
-    grooves = [*bottom_faults(bottom, assembly.limits, inside, outside[0])]
+    thick = {part: assembly.entries[part].size[2] for part in SIDES}
+    grooves = [*bottom_faults(bottom, assembly.limits, inside, (thick["left"], outside[0] - thick["right"]))]
     diagonals = _diagonals(measured, assembly)
     boxes = {part: _box(boards[part]) for part in SIDES}
-    thick = {part: assembly.entries[part].size[2] for part in SIDES}
     if wish:
         grooves += written_groove_faults(wish.groove, bottom, thick)
         grooves += season_faults(bottom, wish.stock, assembly.entries["bottom"].size[1])
     faults += [replace(fault, joint=joint_worked(fault.suspects[0], "groove") if fault.suspects else "") for fault in grooves]
     finish = known(wish.fit.get("finish", 0.0)) if wish else 0.0
-    faults += size_faults(boxes, thick, outside, assembly.limits, diagonals, finish)
-    size = _size(boxes, assembly.limits.proud)
+    faults += size_faults(boxes, thick, outside, assembly.limits, assembly.standing, diagonals, finish)
+    faults += shown_faults(assembly.entries, assembly.standing, assembly.limits, wish)
+    size = _size(boxes)
     drawer = assembly.drawer
     report = DrawerReport(drawer.id, wish.name if wish else drawer.id, drawer.count, size, diagonals, tuple(joints), bottom)
     return Verdict(report, tuple(faults))
@@ -162,10 +179,12 @@ def _report_of(corner: Corner, joint: Joint, gaps: tuple[FaceGap, ...], blocked:
 def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
     """Look for holes in the outside faces between the joints."""
     entries = assembly.entries
+    proud = assembly.standing.proud_mm
+    side, along = (max(entries[part].size[2] for part in parts) for parts in (("left", "right"), ("front", "back")))
     beside = {
-        "front": entries["left"].size[2] + 0.5,
-        "back": max([entries["left"].size[2] + assembly.limits.proud, *_reaches(assembly)]) + 0.5,
-        "left": max(entries["front"].size[2], entries["back"].size[2]) + assembly.limits.proud + 0.5,
+        "front": side + proud["front"] + 0.5,
+        "back": max([side + proud["back"], *_reaches(assembly)]) + 0.5,
+        "left": along + max(proud["left"], proud["right"]) + 0.5,
     }
     faults = []
     for part in SIDES:
@@ -212,7 +231,7 @@ def _box(solid: Manifold) -> tuple[Triple, Triple]:
     return (a, b, c), (d, e, f)
 
 
-def _size(boxes: Mapping[Part, tuple[Triple, Triple]], proud: float) -> Triple:
-    low = [min(box[0][axis] for box in boxes.values()) for axis in range(3)]
-    high = [max(box[1][axis] for box in boxes.values()) for axis in range(3)]
-    return (high[0] - low[0] - 2 * proud, high[1] - low[1] - proud, high[2] - low[2])
+def _size(boxes: Mapping[Part, tuple[Triple, Triple]]) -> Triple:
+    """Return width, depth and height from outside face to outside face, so that proud ends are left aside."""
+    wide, deep = boxes["right"][1][0] - boxes["left"][0][0], boxes["back"][1][1] - boxes["front"][0][1]
+    return wide, deep, max(box[1][2] for box in boxes.values()) - min(box[0][2] for box in boxes.values())

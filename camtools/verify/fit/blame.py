@@ -169,6 +169,7 @@ def wrong_depths(
 def _asked(assembly: Assembly) -> Iterator[tuple[str, str, str, str, float]]:
     """Yield joint, part, end, kind of the cutter that finishes it, and depth."""
     limits, thick = assembly.limits, {part: entry.size[2] for part, entry in assembly.entries.items()}
+    proud = assembly.standing.proud_mm
     for corner in CORNERS:
         tail, pin = corner.tail_part, corner.pin_part
         of_pin = "u=0" if tail == "left" else "u=L"
@@ -176,8 +177,8 @@ def _asked(assembly: Assembly) -> Iterator[tuple[str, str, str, str, float]]:
             yield corner.joint, tail, "u=0", "dovetail", thick[pin] - limits.lap
             yield corner.joint, pin, of_pin, "dovetail", thick[pin] - limits.lap + limits.tip
         else:
-            yield corner.joint, tail, "u=L", "dovetail", thick[pin] + limits.proud
-            yield corner.joint, pin, of_pin, "straight", thick[tail] + limits.proud
+            yield corner.joint, tail, "u=L", "dovetail", thick[pin] + proud[tail]
+            yield corner.joint, pin, of_pin, "straight", thick[tail] + proud[pin]
     depth = assembly.wish.groove.get("depth") if assembly.wish else None
     if isinstance(depth, float):
         yield from ((joint_worked(part, "groove"), part, "groove", "straight", depth) for part in SIDES)

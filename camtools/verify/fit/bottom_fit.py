@@ -35,6 +35,7 @@ class GrooveFound:
     slant_mm: float  # how much its walls rise or fall between stations
     start_mm: float  # where it begins and ends along the board, from the drawer's left or front face
     end_mm: float
+    open_mm: tuple[float, float]  # how far it begins and ends from where the board does; 0 where it runs out there
     places: tuple[Triple, Triple, Triple, Triple]  # where it starts, its lower wall and its floor in the middle, where it ends
 
 
@@ -170,6 +171,7 @@ def _groove(frame: _Frame, middle: float) -> GrooveFound | None:
         slant_mm=max(max(lows) - min(lows), max(highs) - min(highs)),
         start_mm=start,
         end_mm=end,
+        open_mm=(start - frame.along[0], frame.along[1] - end),
         places=(
             frame.spot(start, half, middle),
             frame.spot(centre, half, min(lows)),

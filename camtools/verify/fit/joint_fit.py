@@ -30,7 +30,7 @@ _LINES = 11  # across a flank
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """What a joint is asked to be: thicknesses of the boards, and the limits it is judged by."""
+    """What a joint is asked to be: thicknesses of the boards, height up to the lower one's edge, and the limits it is judged by."""
 
     half_blind: bool
     tail_mm: float  # thickness of the tail board
@@ -39,7 +39,8 @@ class Ask:
     flank_mm: float
     tip_mm: float
     lap_mm: float
-    proud_mm: float
+    proud_mm: float  # of the tails
+    pins_proud_mm: float
     raised: bool
     flat: FlatCutters | None = None  # where the joint was cut with its boards flat
 

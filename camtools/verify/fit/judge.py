@@ -8,16 +8,27 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median_high
 
-from camtools.output.manifest import JointLimits, Triple
+from camtools.output.manifest import BoardEntry, JointLimits, Triple
 from camtools.verify.fit.bottom_fit import BottomFit, GrooveFound, Part
 from camtools.verify.fit.corner import called
 from camtools.verify.fit.joint_fit import ALLOWED_MM, INSIDE, Ask, FaceGap, Joint, Spread
 from camtools.verify.fit.plane_sections import Blocked
+from camtools.verify.fit.standing import Standing, lifted_mm
 from camtools.verify.timber import timber_of, wood_of
-from camtools.verify.written import Values, known, told_as
+from camtools.verify.written import Values, WrittenDrawer, known, told_as
 from camtools.wording import area, fine, mm
 
-__all__ = ["OVERLAP_MM", "Misfit", "bottom_faults", "joint_faults", "season_faults", "size_faults", "tail_faults", "written_groove_faults"]
+__all__ = [
+    "OVERLAP_MM",
+    "Misfit",
+    "bottom_faults",
+    "joint_faults",
+    "season_faults",
+    "shown_faults",
+    "size_faults",
+    "tail_faults",
+    "written_groove_faults",
+]
 
 OVERLAP_MM = 0.01  # deepest overlap that is none
 _ROOT_MM = 1.8  # least of a pin at its narrow side, between the reliefs of its sockets; common practice, no source
@@ -27,6 +38,7 @@ _DEPTH_MM = 0.05  # and in depth and ends from each other
 _ENGAGED_MM = 1.0  # least of the bottom that stays in a groove; common practice, no source
 _HELD_SHARE = 0.4  # of a board's inside length along which the bottom must bear
 _BELOW_MM, _BEHIND_MM = 2.5, 2.0  # least wood below and behind a groove; common practice, no source
+_SHOWN_MM = 0.05  # by which edges lie apart that are no longer flush to the eye; common practice, no source
 _WRITTEN_MM = 0.05  # by which a carved measure may differ from the one in the job file
 
 
@@ -76,8 +88,8 @@ def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask:
             yield Misfit("lap-thin", text, place, ("pin",), (("lap_mm", joint.lap_mm),))
     else:
         yield from _off("proud-ends", "proud ends of the tails", joint.tip, ask.proud_mm, ("tail",))
-        if abs(joint.pins_proud_mm - ask.proud_mm) > ALLOWED_MM:
-            text = f"the pins stand {mm(joint.pins_proud_mm)} proud, {mm(ask.proud_mm)} was chosen"
+        if abs(joint.pins_proud_mm - ask.pins_proud_mm) > ALLOWED_MM:
+            text = f"the pins stand {mm(joint.pins_proud_mm)} proud, {mm(ask.pins_proud_mm)} was chosen"
             yield Misfit("proud-ends", text, None, ("pin",), (("proud_mm", joint.pins_proud_mm),))
     if joint.root_mm is not None and joint.root_mm < _ROOT_MM:
         text = f"the reliefs of the sockets leave {mm(joint.root_mm)} of a pin, at least {mm(_ROOT_MM)} is sound"
@@ -108,7 +120,7 @@ def _off(code: str, what: str, spread: Spread | None, chosen: float, suspects: t
         yield Misfit(code, text, place, suspects, (("found_mm", value), ("chosen_mm", chosen)))
 
 
-def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, float], drawer_mm: float) -> Iterator[Misfit]:
+def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, float], corners_mm: tuple[float, float]) -> Iterator[Misfit]:
     """Judge grooves and bottom of a drawer. Places are the drawer's.
 
     Parameters
@@ -117,8 +129,8 @@ def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, f
         What was measured, and how it was to fit.
     inside
         Length of each board between the inside corners, in mm, by part.
-    drawer_mm
-        Width of the drawer.
+    corners_mm
+        Where the inside of the drawer begins and ends, from its left face.
     """
     sides = {side.part: side for side in bottom.sides}
     held = [sides[part] for part in limits.bottom_held]
@@ -137,7 +149,7 @@ def bottom_faults(bottom: BottomFit, limits: JointLimits, inside: Mapping[str, f
     grooves = {side.part: side.groove for side in held if side.groove}
     if grooves:
         yield from _groove_faults(grooves, bottom.thickness_mm + limits.bottom_play)
-        yield from _end_faults(grooves, drawer_mm)
+        yield from _end_faults(grooves, corners_mm)
     for what, way in bottom.blocked:
         if way.width_mm:
             moved = "slid in from the rear" if what == "bottom" else f"met by the {what} side as that is pushed home"
@@ -165,12 +177,15 @@ def _groove_faults(grooves: Mapping[Part, GrooveFound], width: float) -> Iterato
             yield Misfit("groove-weak", text, middle, (part,), (("below_mm", groove.below_mm), ("behind_mm", groove.behind_mm)))
 
 
-def _end_faults(grooves: Mapping[Part, GrooveFound], wide: float) -> Iterator[Misfit]:
+def _end_faults(grooves: Mapping[Part, GrooveFound], corners_mm: tuple[float, float]) -> Iterator[Misfit]:
     """Compare where grooves start and end: left with right, and each end of the front with its other end and the back's."""
     left, right = grooves.get("left"), grooves.get("right")
     if left and right:
-        for what, a, b in (("starts", left.start_mm, right.start_mm), ("ends", left.end_mm, right.end_mm)):
-            if abs(a - b) > _DEPTH_MM:
+        for what, a, b, *free in (
+            ("starts", left.start_mm, right.start_mm, left.open_mm[0], right.open_mm[0]),
+            ("ends", left.end_mm, right.end_mm, left.open_mm[1], right.open_mm[1]),
+        ):
+            if abs(a - b) > _DEPTH_MM and any(free):
                 text = f"the groove of the left {what} at {mm(a)} from the front, that of the right at {mm(b)}"
                 # Too long is the likelier fault, and the worse.
                 side, groove = ("left", left) if (a < b) == (what == "starts") else ("right", right)
@@ -178,9 +193,9 @@ def _end_faults(grooves: Mapping[Part, GrooveFound], wide: float) -> Iterator[Mi
     for part, own in grooves.items():
         if part in ("left", "right"):
             continue
-        before, after = own.start_mm, wide - own.end_mm
-        if abs(before - after) > _DEPTH_MM:
-            text = f"the groove of the {part} starts {mm(before)} from the left and ends {mm(after)} from the right"
+        before, after = own.start_mm - corners_mm[0], corners_mm[1] - own.end_mm
+        if abs(before - after) > _DEPTH_MM and any(own.open_mm):
+            text = f"the groove of the {part} starts {mm(before)} from the left inside corner and ends {mm(after)} from the right one"
             yield Misfit("groove-ends", text, own.places[0 if before < after else 3], (part,), (("left_mm", before), ("right_mm", after)))
 
 
@@ -215,6 +230,7 @@ def size_faults(
     thick: Mapping[Part, float],
     outside: Triple,
     limits: JointLimits,
+    standing: Standing,
     diagonals_mm: float,
     finish_mm: float,
 ) -> Iterator[Misfit]:
@@ -226,18 +242,20 @@ def size_faults(
         Lowest and highest corner of each board in the drawer, and its thickness, in mm, by part.
     outside, limits
         Width, depth and height that the drawer is to have in mm, and how it is to fit.
+    standing
+        How its boards are to stand to one another.
     diagonals_mm
         By how much its diagonals differ.
     finish_mm
         What the maker means to plane off each side.
     """
     wide, deep, high = outside
-    proud, lap = limits.proud, limits.lap
+    proud, top, lap = standing.proud_mm, standing.top_mm, limits.lap
     asked: dict[Part, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
-        "front": ((0.0, 0.0, 0.0), (wide, thick["front"], high)),
-        "back": ((-proud, deep - thick["back"], None), (wide + proud, deep, high)),
-        "left": ((0.0, lap, 0.0), (thick["left"], deep + proud, high)),
-        "right": ((wide - thick["right"], lap, 0.0), (wide, deep + proud, high)),
+        "front": ((-proud["front"], 0.0, 0.0), (wide + proud["front"], thick["front"], top["front"])),
+        "back": ((-proud["back"], deep - thick["back"], None), (wide + proud["back"], deep, top["back"])),
+        "left": ((0.0, lap, 0.0), (thick["left"], deep + proud["left"], top["left"])),
+        "right": ((wide - thick["right"], lap, 0.0), (wide, deep + proud["right"], top["right"])),
     }
     for part, corners in asked.items():
         for low, found in zip(corners, boxes[part], strict=True):
@@ -255,6 +273,40 @@ def size_faults(
                 code = "to-be-planed" if planed else "opening-too-small"
                 text = f"the drawer is {mm(size)} {name}, its opening {mm(room)}"
                 yield Misfit(code, text, None, (), (("drawer_mm", size), ("opening_mm", room)))
+
+
+def shown_faults(
+    entries: Mapping[str, BoardEntry], standing: Standing, limits: JointLimits, wish: WrittenDrawer | None
+) -> Iterator[Misfit]:
+    """Tell what shows of boards as they were measured, and what must be planed. Where one was not measured its size is that of its entry.
+
+    Parameters
+    ----------
+    entries, standing
+        Boards of the drawer, and how they stand to one another.
+    limits, wish
+        How it is to fit, and what is written of it.
+    """
+    if wish is None or wish.measured is None or limits.planned is None:
+        return
+    tops = {
+        part: lifted_mm(entries[part]) + (entries[part].size[1] if (width := wish.measured[part][1]) is None else width)
+        for part in standing.top_mm
+    }
+    high = limits.planned[2]
+    for part, top in tops.items():
+        if top - high > _SHOWN_MM:
+            text = f"the upper edge of the {called(part)} lies at {mm(top)}, {mm(high)} was planned: plane {mm(top - high)} off it"
+            yield Misfit("edge-to-be-planed", text, None, (), (("found_mm", top), ("planned_mm", high)))
+    highest = min(max(tops.values()), high)
+    lower = {part: highest - top for part, top in tops.items() if highest - top > _SHOWN_MM}
+    if lower:
+        told = ", ".join(f"that of the {called(part)} {mm(less)}" for part, less in lower.items())
+        text = f"upper edges lie lower than the highest, once that is planed to the planned height: {told}"
+        yield Misfit("edges-apart", text, None, (), tuple((f"{part}_mm", less) for part, less in lower.items()))
+    if standing.proud_mm["front"] > _SHOWN_MM:
+        text = f"both ends of the front stand {mm(standing.proud_mm['front'])} out beyond the sides: plane them flush"
+        yield Misfit("ends-to-be-planed", text, None, (), (("proud_mm", standing.proud_mm["front"]),))
 
 
 def tail_faults(joints: Values, tails: Sequence[tuple[float, float]], high: float) -> Iterator[Misfit]:

@@ -130,8 +130,9 @@ class Surface:
         self._short = (0.0, 0.0)  # wood, mm3, and way, mm, of short moves on end
         self._low = (low[0], low[1])
         self._top = high[2]
-        counts = [max(1, round(side / self.cell_mm)) if self.judged else 1 for side in sides]  # the middle of each cell is in the board
-        self._x, self._y = (low[axis] + (np.arange(counts[axis]) + 0.5) * self.cell_mm for axis in range(2))
+        counts = [max(1, round(side / self.cell_mm)) if self.judged else 1 for side in sides]
+        self._cell = (sides[0] / counts[0], sides[1] / counts[1])  # so that the board ends where cells do, and a skim along its edge is one
+        self._x, self._y = (low[axis] + (np.arange(counts[axis]) + 0.5) * self._cell[axis] for axis in range(2))
         self._height = np.full((counts[1], counts[0]), self._top)
         self._core = self._height.copy()  # the same, but that short moves cut late near the rim
         self._late: deque[_Late] = deque()
@@ -186,7 +187,8 @@ class Surface:
         above, along
             Of each cell: the wood over the tip ``(n,)`` in mm, and its place along the move ``(n,)`` in mm by the length.
         """
-        wood = float(above.sum()) * self.cell_mm**2
+        area = self._cell[0] * self._cell[1]
+        wood = float(above.sum()) * area
         if length < _STRETCH_MM:
             wood, length = wood + self._short[0], length + self._short[1]
             self._short = (wood, length) if length < _STRETCH_MM else (0.0, 0.0)
@@ -194,9 +196,9 @@ class Surface:
         self._short = (0.0, 0.0)
         place = along / length
         stretches = np.floor((place - place.min()) / _STRETCH_MM + 1e-6).astype(np.intp)
-        return max(wood / length, float(np.bincount(stretches, above).max()) * self.cell_mm**2 / _STRETCH_MM)
+        return max(wood / length, float(np.bincount(stretches, above).max()) * area / _STRETCH_MM)
 
     def _cells(self, axis: int, start: Sequence[float], end: Sequence[float], reach: float) -> slice:
-        first = (min(start[axis], end[axis]) - reach - self._low[axis]) / self.cell_mm
-        last = (max(start[axis], end[axis]) + reach - self._low[axis]) / self.cell_mm
+        first = (min(start[axis], end[axis]) - reach - self._low[axis]) / self._cell[axis]
+        last = (max(start[axis], end[axis]) + reach - self._low[axis]) / self._cell[axis]
         return slice(max(0, math.floor(first)), max(0, math.ceil(last)))

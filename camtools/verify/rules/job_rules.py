@@ -98,7 +98,8 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
             _bottom_corners(bottom, cuts[bottom.id], wish, of_drawer)
         if drawer.id in joints:
             answers = answered(written, parts, cuts, tools)
-            _fit(drawer, joints[drawer.id], wish, answers, Comparison("limits.json", findings, Subject("drawer", drawer.id)))
+            compare = Comparison("limits.json", findings, Subject("drawer", drawer.id))
+            _fit(drawer, parts, joints[drawer.id], wish, answers, compare)
     return findings
 
 
@@ -112,7 +113,9 @@ class Comparison:
         finite = tuple((name, value) for name, value in figures.items() if math.isfinite(value))
         self._findings.append(Finding(code, "error", self._file, 0, text, finite, self._subject))
 
-    def number(self, what: str, found: float, said: Value | None, low: float = 0.0, high: float = _INF, unit: str = "mm") -> None:
+    def number(
+        self, what: str, found: float, said: Value | None, low: float = 0.0, high: float = _INF, unit: str = "mm", over: float = 0.0
+    ) -> None:
         """Compare a number with what is written of it, or with bounds where nothing is.
 
         Parameters
@@ -123,8 +126,11 @@ class Comparison:
             The number, and what is written of it: None for nothing, text for what is no number.
         low, high
             Between what it must lie where nothing is written.
+        over
+            How much more it may be than what is written.
         """
         least, most = bounds_of(said, low, high)
+        most += over
         if least - _SAME <= found <= most + _SAME:
             return
         told = f"{what}: {quantity(found, unit)}"
@@ -199,7 +205,8 @@ def _boards(parts: dict[str, BoardEntry], drawer: DrawerEntry, wish: WrittenDraw
     stock = {**wish.stock, "left": wish.stock.get("side", _NOTHING), "right": wish.stock.get("side", _NOTHING)}
     for part, board in parts.items():
         said = stock.get(part, stock["left"] if part == "back" else _NOTHING)
-        compare.number(f"thickness of the {board.role}", board.size[2], said)
+        if wish.measured is None:
+            compare.number(f"thickness of the {board.role}", board.size[2], said)
         compare.number(f"how many are made of the {board.role}", board.count, float(drawer.count), unit="")
         plywood = part == "bottom" and wish.stock.get("bottom_kind", "plywood") == "plywood"
         wood = "plywood" if plywood else wood_of(wish.stock, part)
@@ -236,7 +243,9 @@ def _bottom_corners(board: BoardEntry, cuts: list[ProgramEntry], wish: WrittenDr
             compare.add("program-missing", f"no program cuts the corners at the {name} end of the bottom")
 
 
-def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, answers: Values, compare: Comparison) -> None:
+def _fit(
+    drawer: DrawerEntry, parts: dict[str, BoardEntry], joint: JointLimits, wish: WrittenDrawer, answers: Values, compare: Comparison
+) -> None:
     """Compare how joints and bottom are to fit, and the drawer with its opening."""
     for field, (key, most) in _JOINT.items():
         compare.number(key.replace("_", " "), getattr(joint, field), wish.joints.get(key), 0.0, most)
@@ -246,13 +255,16 @@ def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, answers: 
         said = answers.get(f"joints.{name}") if own is None else own
         compare.number(name.replace("_", " "), found, said, 0.0, _FLANK_MM)
     front, fit = known(wish.stock.get("front")), wish.fit
-    compare.number("lap", joint.lap, wish.joints.get("lap"), _LAP_LEAST * front, max(_LAP_MOST * front, _LAP_MM))
+    thicker = parts["front"].size[2] - front if wish.measured and "front" in parts else 0.0  # which the lap takes up
+    compare.number("lap", joint.lap - thicker, wish.joints.get("lap"), _LAP_LEAST * front, max(_LAP_MOST * front, _LAP_MM))
     compare.number("play of the bottom", joint.bottom_play, wish.groove.get("play", answers.get("groove.play")), 0.0, _PLAY_MM)
     compare.same("front", joint.front, fit.get("front", "inset"))
     compare.same("back", joint.back, fit.get("back", "full"))
     held = {"front", "left", "right"} | ({"back"} if joint.back == "full" else set())
     compare.same("where the bottom is held", sorted(joint.bottom_held), sorted(held))
-    size = dict(zip(("width", "height", "depth"), (drawer.outside[place] for place in (0, 2, 1)), strict=True))
+    compare.same("whether its boards were measured", joint.planned is not None, wish.measured is not None)
+    outside = joint.planned or drawer.outside
+    size = dict(zip(("width", "height", "depth"), (outside[place] for place in (0, 2, 1)), strict=True))
     opening = wish.own.get("opening")
     if opening is None or joint.opening is None:
         compare.same("opening", joint.opening, opening)
@@ -266,6 +278,9 @@ def _fit(drawer: DrawerEntry, joint: JointLimits, wish: WrittenDrawer, answers: 
     growths = [timber_of(wood_of(wish.stock, part)).growth(wish.stock, "dampest") for part in ("front", "left", "back")]
     least, most = (max(ends) for ends in zip(*growths, strict=True))  # by the board that grows most
     compare.number("clearance at each side, before finishing", (wide - size["width"]) / 2 + finish, fit.get("side"), *_SIDE_MM)
+    if joint.planned:
+        side = (wide - drawer.outside[0]) / 2 + finish
+        compare.number("clearance at each side, with the boards as measured", side, None, min(_SIDE_MM[0], known(fit.get("side", _INF))))
     compare.number("clearance behind", deep - size["depth"], fit.get("behind"), *_BEHIND_MM)
     low, up = (high - (high - _RUNNING_MM) / (1 + rate) for rate in (least, most))
     compare.number("clearance above", high - size["height"], fit.get("above"), low, up + _STEP_MM)

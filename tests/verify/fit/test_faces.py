@@ -9,7 +9,18 @@ from manifold3d import Manifold
 
 from camtools.verify.fit.joint_fit import INSIDE, Ask, gaps_of, measure_joint
 
-ASK = Ask(half_blind=False, tail_mm=10.0, pin_mm=12.0, height_mm=40.0, flank_mm=0.1, tip_mm=0.2, lap_mm=4.0, proud_mm=0.3, raised=False)
+ASK = Ask(
+    half_blind=False,
+    tail_mm=10.0,
+    pin_mm=12.0,
+    height_mm=40.0,
+    flank_mm=0.1,
+    tip_mm=0.2,
+    lap_mm=4.0,
+    proud_mm=0.3,
+    pins_proud_mm=0.3,
+    raised=False,
+)
 
 
 def box(low, high):

@@ -41,7 +41,7 @@ def test_groove_of_front_or_back_has_both_its_ends_alike(part, start, end):
     def found():
         bottom = measure_bottom(boards, panel, OUTSIDE, raised=False)
         inside = {"front": 80.0, "back": 80.0, "left": 60.0, "right": 60.0}
-        faults = bottom_faults(bottom, limits, inside, OUTSIDE[0])
+        faults = bottom_faults(bottom, limits, inside, (10.0, 90.0))
         return [fault.suspects for fault in faults if fault.code == "groove-ends"]
 
     assert found() == []

@@ -54,6 +54,15 @@ def test_air_holds_no_wood(way: tuple[tuple[float, float, float], tuple[float, f
     assert fresh().cut(*way, RADIUS).depth_mm == 0
 
 
+@pytest.mark.parametrize("tenths", range(10))
+def test_a_skim_along_either_edge_is_one_whatever_the_width_of_the_board(tenths: int) -> None:
+    """Cells end where the board does: none has its middle nearer to the edge than half of its size."""
+    high = 80 + tenths / 10
+    surface = Surface(LOW, (high, *HIGH[1:]))
+    for x in (0.5 * SKIM * surface.cell_mm - RADIUS, high - 0.5 * SKIM * surface.cell_mm + RADIUS):
+        assert surface.cut((x, -90, -10), (x, -10, -10), RADIUS).depth_mm == 0
+
+
 def test_a_narrow_skim_is_no_deep_cut_but_a_wider_one_is() -> None:
     surface = fresh()
     skim = SKIM * surface.cell_mm

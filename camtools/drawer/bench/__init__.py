@@ -1,0 +1,1 @@
+"""Drawers of what came back from the bench."""
