@@ -136,6 +136,7 @@ class _Joint:
         self._floors: list[tuple[float, _Shape]] = []
         self._ways_for: tuple[float, float] | None = None
         self._ways: list[_Seen] = []
+        self._gave_way: dict[tuple[float | None, float | None], list[_Seen]] = {}
         self._looked_at: dict[tuple[int, tuple[float, float, float]], _Seen | None] = {}
 
     def by_itself(self) -> _Joint:
@@ -147,9 +148,18 @@ class _Joint:
         pins, half_pins, groove = self.eye.frame(self.pin or pin, self.half_pin or half_pin)
         if self._opens and pin < self.eye.finest_mm:  # all gaps may be opened further
             pins = 0.0
-        if self.tail is not None:  # pin or half pin may give way to it
-            return 0.0 if self._alone else pins / FINE
-        return pins + half_pins + groove
+        kept = pins + half_pins + groove
+        if self.tail is None:
+            return kept
+        return min([kept, *(seen.cost + self._far(seen, pin, half_pin) for seen in self._given_way(pin, half_pin))])
+
+    def _given_way(self, pin: float, half_pin: float) -> Iterator[_Seen]:
+        """Yield all layouts in which the half pin gives way to the given tail beside this pin, or the pin beside this half pin."""
+        for key in (self.pin or pin, None), (None, self.half_pin or half_pin):
+            if key not in self._gave_way:
+                owns = ((shape, own) for shape in self.shapes for own in self._filling(shape, *key))
+                self._gave_way[key] = [seen for shape, own in owns if (seen := self._look(shape, own))]
+            yield from self._gave_way[key]
 
     def floors(self, pin: float, half_pin: float) -> list[tuple[float, _Shape]]:
         """Return the least that each number of tails can cost beside a family with these, whatever its tail, the least first."""
@@ -162,6 +172,8 @@ class _Joint:
         return self._floors
 
     def _floor(self, shape: _Shape, pin: float, half_pin: float) -> float:
+        if self.tail is None and not self._in_bounds(pin, half_pin):
+            return math.inf
         if self.tail is not None or (self._opens and pin < self.eye.finest_mm):
             return self.frame(pin, half_pin)
         mean = (self.width_mm - 2 * half_pin - (shape.tails - 1) * pin) / shape.tails
@@ -200,20 +212,22 @@ class _Joint:
 
     def _layouts(self, shape: _Shape, tail: float, pin: float, half_pin: float) -> Iterator[_Seen]:
         for own in self._own(shape, self.tail or tail, self.pin or pin, self.half_pin or half_pin):
-            key = shape.tails, own
-            if key not in self._looked_at:
-                seen = self._seen(shape, own)
-                if self.tail is not None:  # the same one meets the eye again and again
-                    self._looked_at[key] = seen
-            else:
-                seen = self._looked_at[key]
+            seen = self._look(shape, own)
             if seen is not None:
-                yield seen if self._alone or own[1:] == (pin, half_pin) else self._beside(seen, pin, half_pin)
+                far = self._far(seen, pin, half_pin)
+                yield seen._replace(looks=seen.looks._replace(family=far), cost=seen.cost + far) if far else seen
 
-    def _beside(self, seen: _Seen, pin: float, half_pin: float) -> _Seen:
-        """Return a layout as it looks beside a family with this pin and half pin."""
-        far = FAMILY * (off(seen.own[1], pin) + off(seen.own[2], half_pin))
-        return seen._replace(looks=seen.looks._replace(family=far), cost=seen.cost + far)
+    def _look(self, shape: _Shape, own: tuple[float, float, float]) -> _Seen | None:
+        if self.tail is None:
+            return self._seen(shape, own)
+        key = shape.tails, own  # the same one meets the eye again and again
+        if key not in self._looked_at:
+            self._looked_at[key] = self._seen(shape, own)
+        return self._looked_at[key]
+
+    def _far(self, seen: _Seen, pin: float, half_pin: float) -> float:
+        """Return what it costs a layout that its pin and half pin are not the family's."""
+        return 0.0 if self._alone else FAMILY * (off(seen.own[1], pin) + off(seen.own[2], half_pin))
 
     def _between(self, pin: float, half_pin: float) -> int:
         """Count the widths that are chosen and no whole steps."""
@@ -231,10 +245,17 @@ class _Joint:
             yield tail, pin, half_pin
             return
         # What is over would make the tail or the pin wider that is given: nothing is to be over.
-        if self.half_pin is None:
-            yield tail, pin, (width - tail * shape.total - gaps * pin) / 2
-        if self.pin is None and gaps:
-            yield tail, (width - tail * shape.total - 2 * half_pin) / gaps, half_pin
+        yield from self._filling(shape, pin, None)
+        yield from self._filling(shape, None, half_pin)
+
+    def _filling(self, shape: _Shape, pin: float | None, half_pin: float | None) -> Iterator[tuple[float, float, float]]:
+        """Yield the given tail with this pin or this half pin, and the other one so wide that nothing is over, where that is not given."""
+        assert self.tail is not None
+        room, gaps = self.width_mm - self.tail * shape.total, shape.tails - 1
+        if pin is not None and self.half_pin is None:
+            yield self.tail, pin, (room - gaps * pin) / 2
+        if half_pin is not None and self.pin is None and gaps:
+            yield self.tail, (room - 2 * half_pin) / gaps, half_pin
 
     def _all_given(self, shape: _Shape) -> bool:
         """Tell whether every gap would take what is over, and the pins are given: then the tails take it."""
@@ -245,10 +266,14 @@ class _Joint:
             self.pin is not None and abs(widths.narrowest_pin_mm - self.pin) > _SAME_MM
         )
 
+    def _in_bounds(self, pin: float, half_pin: float) -> bool:
+        bounds = self.bounds
+        return bounds.half_pin.mm - _SAME_MM <= half_pin <= bounds.most_half_pin_mm + _SAME_MM and pin >= bounds.pin.mm - _SAME_MM
+
     def _seen(self, shape: _Shape, own: tuple[float, float, float]) -> _Seen | None:
         """Look at a layout by itself; None where it can not be cut or does not keep what is given."""
         bounds, (tail, pin, half_pin) = self.bounds, own
-        if not (bounds.half_pin.mm - _SAME_MM <= half_pin <= bounds.most_half_pin_mm + _SAME_MM and pin >= bounds.pin.mm - _SAME_MM):
+        if not self._in_bounds(pin, half_pin):
             return None
         widths = shape.widths(self.width_mm, tail, pin, half_pin)
         if (
@@ -325,10 +350,11 @@ def _best(joints: Sequence[_Joint]) -> tuple[float, tuple[float, float, float] |
         return sum(joint.number * min(alone.get(index, apart), joint.frame(pin, half_pin)) for index, joint in enumerate(joints))
 
     finest = joints[0].eye.finest_mm
+    untied = all(joint.tail is None for joint in joints)  # so that no pin is better beside a half pin that is worse by itself
     best, look = math.inf, None
     for pin in _pins(joints):
         half_pins = _half_pins(joints, pin)
-        if frames(pin, half_pins[0]) >= best:
+        if untied and frames(pin, half_pins[0]) >= best:
             if pin > finest:
                 break
             continue
