@@ -97,12 +97,12 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     ("drawer/looks.py", "tests/drawer"): [
         ("proportion measured at the tips", "(widths.mean_mm - lean) / (widths.mean_pin_mm + lean)", "widths.mean_mm / widths.mean_pin_mm"),
-        ("single tails look as good as others", "single=self._alone if widths.tails == 1 else 0.0", "single=0.0"),
+        ("single tails look as good as others", "single=np.where(widths.tails == 1, self._alone, 0.0)", "single=0.0"),
         ("style's own swelling counted as uneven", "widths.narrowest_mm / widths.meant", "widths.narrowest_mm"),
     ],
     ("drawer/layout.py", "tests/drawer"): [
-        ("lowest tail may end below the back's edge", "or half_pin + widths.outermost_mm < bounds.first_high.mm - _SAME_MM", "or False"),
-        ("given tail taken for a target", "abs(widths.outermost_mm - self.tail) > _SAME_MM", "False"),
+        ("lowest tail may end below the back's edge", "& (half_pin + widths.outermost_mm >= self.bounds.first_high.mm - _SAME_MM)", ""),
+        ("given tail taken for a target", "abs(widths.outermost_mm - self.tail) <= _SAME_MM", "True"),
         ("no number of tails but the family's first", "return range(1, max(", "return range(2, max("),
     ],
     ("drawer/division.py", "tests/drawer"): [

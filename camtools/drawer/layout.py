@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
 
+import numpy as np
+
 from camtools.drawer.bounds import Bounds
 from camtools.drawer.division import Division, Measures, Style
-from camtools.drawer.looks import APART, FAMILY, FINE, RATIO_LIMITS, STEP_MM, Eye, Looks, Widths, off
+from camtools.drawer.looks import APART, BEYOND, EDGE, FAMILY, RATIO_LIMITS, STEP_MM, Eye, Looks, Numbers, Widths, off
 from camtools.job.job import JointWish
 from camtools.wording import counted, down, mm
 
@@ -69,55 +71,73 @@ def broken_by(division: Division, bounds: Bounds) -> list[Broken]:
     return broken
 
 
-class _Shape(NamedTuple):
-    """A style with so many tails: what it comes to for the eye."""
+class _Shapes(NamedTuple):
+    """A style with several numbers of tails: what each comes to for the eye, as arrays of shape (numbers of tails, 1, 1)."""
 
-    tails: int
-    total: float  # of the tails, where the outermost is 1
-    low: float
-    high: float
-    wide: int  # tails that share what is over
-    gaps: int  # that do
-    outermost: bool  # tail is one of those
-    fills: bool  # the width in proportion, so that no standard tail makes a difference
+    tails: Numbers
+    total: Numbers  # of the tails, where the outermost is 1
+    low: Numbers
+    high: Numbers
+    wide: Numbers  # tails that share what is over
+    gaps: Numbers  # that do
+    outermost: Numbers  # tail is one of those
+    fills: Numbers  # the width in proportion, so that no standard tail makes a difference
 
-    def widths(self, width_mm: float, tail_mm: float, pin_mm: float, half_pin_mm: float) -> Widths | None:
-        """Return the widths that these standard ones lead to, or None where they do not fit."""
-        count = self.tails
-        room = width_mm - 2 * half_pin_mm - (count - 1) * pin_mm
-        if self.fills:
-            unit = room / self.total
-            if unit <= 0:
-                return None
-            tails = unit, unit * self.low, unit * self.high, room / count
-            return Widths(count, *tails, pin_mm, pin_mm, pin_mm, half_pin_mm, self.high / self.low)
+    def widths(self, width_mm: float, tail_mm: Numbers, pin_mm: Numbers, half_pin_mm: Numbers) -> tuple[Widths, Numbers]:
+        """Return the widths that these standard ones lead to, and where they fit."""
+        room = width_mm - 2 * half_pin_mm - (self.tails - 1) * pin_mm
         left = room - tail_mm * self.total
-        if left < -_SAME_MM:
-            return None
-        share = left / (self.wide + self.gaps)
-        if self.gaps:
-            narrow = pin_mm + share if self.gaps == count - 1 else pin_mm
-            pins = (narrow, pin_mm + share, pin_mm + left / (count - 1))
-            return Widths(count, tail_mm, tail_mm, tail_mm, tail_mm, *pins, half_pin_mm, 1.0)
-        outermost = tail_mm + share if self.outermost else tail_mm
-        return Widths(count, outermost, tail_mm, tail_mm + share, room / count, pin_mm, pin_mm, pin_mm, half_pin_mm, 1.0)
+        share = np.where(self.fills, 0.0, left / np.maximum(1, self.wide + self.gaps))
+        standard = np.where(self.fills, room / self.total, tail_mm)
+        opened = np.where(self.gaps > 0, share, 0.0)
+        widths = Widths(
+            tails=self.tails,
+            outermost_mm=standard + self.outermost * share,
+            narrowest_mm=standard * self.low,
+            widest_mm=standard * self.high + share - opened,
+            mean_mm=np.where(self.gaps > 0, tail_mm, room / self.tails),
+            narrowest_pin_mm=pin_mm + np.where(self.gaps == self.tails - 1, opened, 0.0),
+            widest_pin_mm=pin_mm + opened,
+            mean_pin_mm=pin_mm + opened * self.gaps / np.maximum(1, self.tails - 1),
+            half_pin_mm=half_pin_mm,
+            meant=self.high / self.low,
+        )
+        return widths, np.where(self.fills, room > 0, left >= -_SAME_MM)
+
+    def those(self, keep: Numbers) -> _Shapes:
+        """Return some of these."""
+        return _Shapes(*(one[keep] for one in self))
 
 
 @lru_cache(maxsize=500)
-def _shape(style: Style, count: int) -> _Shape:
-    parts = style.tails(count)
-    wide, gaps = style.wider(count) if style.wider else ((), ())
-    return _Shape(count, sum(parts), min(parts), max(parts), len(wide), len(gaps), 0 in wide, style.wider is None or len(wide) == count)
+def _shapes(style: Style, counts: range) -> _Shapes:
+    rows = []
+    for count in counts:
+        parts, (wide, gaps) = style.tails(count), style.wider(count) if style.wider else ((), ())
+        fills = style.wider is None or len(wide) == count
+        rows.append((count, sum(parts), min(parts), max(parts), len(wide), len(gaps), 0 in wide, fills))
+    return _Shapes(*(np.array(column).reshape(-1, 1, 1) for column in zip(*rows, strict=True)))
+
+
+_Own = tuple[Numbers, Numbers, Numbers]  # standard tail, pin and half pin
 
 
 class _Seen(NamedTuple):
-    """One way to lay out a joint, as it looks beside a family but for the family's tail."""
+    """Layouts of a joint, as they look beside families; arrays of shape (numbers of tails, half pins, tails) or what broadcasts to it."""
 
     looks: Looks
-    cost: float
+    cost: Numbers  # infinite where a layout can not be cut or does not keep what is given
+    own: _Own
+    outermost_mm: Numbers
+
+
+class _Best(NamedTuple):
+    """One of them."""
+
     tails: int
-    own: tuple[float, float, float]  # standard tail, pin and half pin
+    own: Measures
     outermost_mm: float
+    looks: Looks
 
 
 class _Joint:
@@ -128,174 +148,140 @@ class _Joint:
         self.width_mm, self.bounds, self.number = drawn.width_mm, drawn.bounds, drawn.number
         self.eye = Eye(drawn.width_mm, drawn.bounds)
         self.tail, self.pin, self.half_pin = drawn.joint.tail_mm, drawn.joint.pin_mm, drawn.joint.half_pin_mm
-        self.shapes = [_shape(style, count) for count in counts_of(drawn)]
+        shapes = _shapes(style, counts_of(drawn))
+        self.shapes = shapes.those((shapes.total * (self.tail or 0.0) <= self.width_mm).ravel())
         self.fills = style.wider is None
-        self._opens = any(shape.gaps for shape in self.shapes)
+        self._opens = bool(self.shapes.gaps.any())
         self.neat_mm = down(drawn.bounds.cover_mm[0], 0.1)  # the widest half pin that lets the groove lie inside the lowest tail
-        self._floors_for: tuple[float, float] | None = None
-        self._floors: list[tuple[float, _Shape]] = []
-        self._ways_for: tuple[float, float] | None = None
-        self._ways: list[_Seen] = []
-        self._gave_way: dict[tuple[float | None, float | None], list[_Seen]] = {}
-        self._looked_at: dict[tuple[int, tuple[float, float, float]], _Seen | None] = {}
 
     def by_itself(self) -> _Joint:
         """Return the same joint without its family."""
         return _Joint(self._style, self._drawn, alone=True)
 
-    def frame(self, pin: float, half_pin: float) -> float:
+    def frame(self, pin: float, half_pin: Numbers) -> Numbers:
         """Return the least that a layout costs beside a family with these, however many tails it has."""
-        pins, half_pins, groove = self.eye.frame(self.pin or pin, self.half_pin or half_pin)
+        pins, half_pins, groove = self.eye.frame(_or(self.pin, pin), _or(self.half_pin, half_pin))
         if self._opens and pin < self.eye.finest_mm:  # all gaps may be opened further
             pins = 0.0
-        kept = pins + half_pins + groove
         if self.tail is None:
-            return kept
-        return min([kept, *(seen.cost + self._far(seen, pin, half_pin) for seen in self._given_way(pin, half_pin))])
+            return pins + half_pins + groove
+        # Pin or half pin may give way to the tail, but that they are not the family's costs no less than what it mends. Alone, each
+        # pin that gives way has been seen beside the first.
+        return pins + half_pins * (0.0 if self._alone else FAMILY / (EDGE + BEYOND))
 
-    def _given_way(self, pin: float, half_pin: float) -> Iterator[_Seen]:
-        """Yield all layouts in which the half pin gives way to the given tail beside this pin, or the pin beside this half pin."""
-        for key in (self.pin or pin, None), (None, self.half_pin or half_pin):
-            if key not in self._gave_way:
-                owns = ((shape, own) for shape in self.shapes for own in self._filling(shape, *key))
-                self._gave_way[key] = [seen for shape, own in owns if (seen := self._look(shape, own))]
-            yield from self._gave_way[key]
+    def floor(self, pin: float, half_pin: Numbers) -> Numbers:
+        """Return the least that any layout can cost beside a family with these, whatever its tail."""
+        frame = self.frame(pin, half_pin)
+        if self.tail is not None:
+            return frame
+        pin, half_pin, shapes = _or(self.pin, pin), _or(self.half_pin, half_pin), self.shapes
+        mean = (self.width_mm - 2 * half_pin - (shapes.tails - 1) * pin) / shapes.tails
+        can = self._in_bounds(pin, half_pin) & (mean >= self.bounds.tail.mm - _SAME_MM)
+        if not (self._opens and pin < self.eye.finest_mm):
+            # Narrower tails and wider gaps bring too wide ones into proportion. Tails can not look better than all equal.
+            mean = np.where((shapes.gaps > 0) & ~self._all_given(), np.minimum(mean, self.eye.tail_mm(pin)), mean)
+            widths = Widths(shapes.tails, self.width_mm, mean, mean, mean, pin, pin, pin, half_pin, 1.0)
+            frame = self.eye.looks(widths, self._between(pin, half_pin)).cost
+        return np.where(can, frame, math.inf).min(axis=0, initial=math.inf)
 
-    def floors(self, pin: float, half_pin: float) -> list[tuple[float, _Shape]]:
-        """Return the least that each number of tails can cost beside a family with these, whatever its tail, the least first."""
-        if self._floors_for != (pin, half_pin):
-            self._floors_for = pin, half_pin
-            self._floors = sorted(
-                ((self._floor(shape, self.pin or pin, self.half_pin or half_pin), shape) for shape in self.shapes),
-                key=lambda floor: floor[0],
-            )
-        return self._floors
+    def layouts(self, tail: Numbers, pin: Numbers, half_pin: Numbers) -> Iterator[_Seen]:
+        """Yield the ways to lay it out beside families with these standard widths."""
+        for own, may in self._own(_or(self.tail, tail), _or(self.pin, pin), _or(self.half_pin, half_pin)):
+            widths, fits = self.shapes.widths(self.width_mm, *own)
+            can = may & fits & self._can(widths, *own[1:])
+            far: Numbers = 0.0
+            if not self._alone:
+                far = FAMILY * (off(own[1], pin) + off(own[2], half_pin) + off(widths.outermost_mm, tail))
+            steps = self._between(*own[1:])
+            if self.tail is None:
+                steps = steps + ~(self.shapes.fills | _whole(own[0]))
+            looks = self.eye.looks(widths, steps)._replace(family=far)
+            yield _Seen(looks, np.where(can, looks.cost, math.inf), own, widths.outermost_mm)
 
-    def _floor(self, shape: _Shape, pin: float, half_pin: float) -> float:
-        if self.tail is None and not self._in_bounds(pin, half_pin):
-            return math.inf
-        if self.tail is not None or (self._opens and pin < self.eye.finest_mm):
-            return self.frame(pin, half_pin)
-        mean = (self.width_mm - 2 * half_pin - (shape.tails - 1) * pin) / shape.tails
-        if mean < self.bounds.tail.mm - _SAME_MM:
-            return math.inf
-        if shape.gaps and not self._all_given(shape):  # narrower tails and wider gaps bring too wide ones into proportion
-            mean = min(mean, self.eye.tail_mm(pin))
-        # Tails can not look better than all equal.
-        widths = Widths(shape.tails, self.width_mm, mean, mean, mean, pin, pin, pin, half_pin, 1.0)
-        return self.eye.looks(widths, self._between(pin, half_pin)).cost
+    def costs(self, tail: Numbers, pin: float, half_pin: Numbers) -> Numbers:
+        """Return what the best of all numbers of tails costs beside families with these."""
+        ways = [seen.cost.min(axis=0, initial=math.inf) for seen in self.layouts(tail, pin, half_pin)]
+        return np.minimum.reduce(np.broadcast_arrays(*ways, 0.0 * tail)[:-1])
 
-    def least(self, pin: float, half_pin: float) -> float:
-        """Return the least that any layout can cost beside a family with these."""
-        if self.fills:
-            return min((seen.cost for seen in self.ways(pin, half_pin)), default=math.inf)
-        return self.floors(pin, half_pin)[0][0]
+    def best(self, look: Measures) -> _Best | None:
+        """Return the best layout beside a family, with the fewest tails where several are as good; None where there is none."""
+        found = []
+        with np.errstate(all="ignore"):
+            for seen in self.layouts(*map(np.float64, (look.tail_mm, look.pin_mm, look.half_pin_mm))):
+                row = int(np.argmax(seen.cost <= seen.cost.min(initial=math.inf) + 1e-9)) if seen.cost.size else 0
+                if np.isfinite(seen.cost[row : row + 1]).any():
+                    found.append((seen, row))
+        if not found:
+            return None
+        seen, row = min(found, key=lambda one: float(one[0].cost[one[1]].item()))
 
-    def ways(self, pin: float, half_pin: float) -> list[_Seen]:
-        """Return the layouts with this pin and half pin in a style in which the family's tail makes no difference to them."""
-        if self._ways_for != (pin, half_pin):
-            self._ways_for = pin, half_pin
-            self._ways = [seen for shape in self.shapes for seen in self._layouts(shape, 1.0, pin, half_pin)]
-        return self._ways
+        def at(numbers: Numbers) -> float:
+            return float(np.broadcast_to(numbers, seen.cost.shape)[row].item())
 
-    def best(self, tail: float, pin: float, half_pin: float, most: float = math.inf) -> tuple[float, _Seen | None]:
-        """Return the best layout beside a family with these standard widths that costs less than ``most``, and what it costs."""
-        least, best = most, None
-        for floor, shape in self.floors(pin, half_pin) if not self.fills else [(0.0, None)]:
-            if floor >= least:
-                break
-            for seen in self.ways(pin, half_pin) if shape is None else self._layouts(shape, tail, pin, half_pin):
-                cost = seen.cost + (0.0 if self._alone else FAMILY * off(seen.outermost_mm, tail))
-                if cost < least - 1e-9:
-                    least, best = cost, seen
-        return (least, best) if best else (math.inf, None)
+        return _Best(int(self.shapes.tails[row].item()), Measures(*map(at, seen.own)), at(seen.outermost_mm), Looks(*map(at, seen.looks)))
 
-    def _layouts(self, shape: _Shape, tail: float, pin: float, half_pin: float) -> Iterator[_Seen]:
-        for own in self._own(shape, self.tail or tail, self.pin or pin, self.half_pin or half_pin):
-            seen = self._look(shape, own)
-            if seen is not None:
-                far = self._far(seen, pin, half_pin)
-                yield seen._replace(looks=seen.looks._replace(family=far), cost=seen.cost + far) if far else seen
-
-    def _look(self, shape: _Shape, own: tuple[float, float, float]) -> _Seen | None:
-        if self.tail is None:
-            return self._seen(shape, own)
-        key = shape.tails, own  # the same one meets the eye again and again
-        if key not in self._looked_at:
-            self._looked_at[key] = self._seen(shape, own)
-        return self._looked_at[key]
-
-    def _far(self, seen: _Seen, pin: float, half_pin: float) -> float:
-        """Return what it costs a layout that its pin and half pin are not the family's."""
-        return 0.0 if self._alone else FAMILY * (off(seen.own[1], pin) + off(seen.own[2], half_pin))
-
-    def _between(self, pin: float, half_pin: float) -> int:
+    def _between(self, pin: Numbers, half_pin: Numbers) -> Numbers:
         """Count the widths that are chosen and no whole steps."""
-        return (self.pin is None and not _whole(pin)) + (self.half_pin is None and not _whole(half_pin) and half_pin != self.neat_mm)
+        pins = 0 if self.pin is not None else 1 - _whole(pin)
+        return pins + (0 if self.half_pin is not None else ~(_whole(half_pin) | (half_pin == self.neat_mm)))
 
-    def _own(self, shape: _Shape, tail: float, pin: float, half_pin: float) -> Iterator[tuple[float, float, float]]:
-        """Yield standard widths that keep what is given: the family's, or one of them made to fill the width where they do not."""
-        width = self.width_mm
-        gaps = shape.tails - 1
+    def _own(self, tail: Numbers, pin: Numbers, half_pin: Numbers) -> Iterator[tuple[_Own, Numbers]]:
+        """Yield standard widths that keep what is given, and where they are looked at: the family's, or one made to fill the width."""
+        shapes = self.shapes
+        gaps = shapes.tails - 1
         if self.tail is None:
-            yield (width - 2 * half_pin - gaps * pin) / shape.total if shape.fills or self._all_given(shape) else tail, pin, half_pin
+            filling = (self.width_mm - 2 * half_pin - gaps * pin) / shapes.total
+            yield (np.where(shapes.fills | self._all_given(), filling, tail), pin, half_pin), True
             return
-        widths = shape.widths(width, tail, pin, half_pin)
-        if widths is not None and self._keeps(widths):
-            yield tail, pin, half_pin
-            return
+        widths, fits = shapes.widths(self.width_mm, tail, pin, half_pin)
+        kept = fits & self._keeps(widths)
+        yield (tail, pin, half_pin), kept
         # What is over would make the tail or the pin wider that is given: nothing is to be over.
-        yield from self._filling(shape, pin, None)
-        yield from self._filling(shape, None, half_pin)
+        room = self.width_mm - tail * shapes.total
+        if self.half_pin is None:
+            yield (tail, pin, (room - gaps * pin) / 2), ~kept
+        if self.pin is None:
+            yield (tail, (room - 2 * half_pin) / np.maximum(1, gaps), half_pin), ~kept & (gaps > 0)
 
-    def _filling(self, shape: _Shape, pin: float | None, half_pin: float | None) -> Iterator[tuple[float, float, float]]:
-        """Yield the given tail with this pin or this half pin, and the other one so wide that nothing is over, where that is not given."""
-        assert self.tail is not None
-        room, gaps = self.width_mm - self.tail * shape.total, shape.tails - 1
-        if pin is not None and self.half_pin is None:
-            yield self.tail, pin, (room - gaps * pin) / 2
-        if half_pin is not None and self.pin is None and gaps:
-            yield self.tail, (room - 2 * half_pin) / gaps, half_pin
+    def _all_given(self) -> Numbers:
+        """Tell where every gap would take what is over, and the pins are given: then the tails take it."""
+        gaps = self.shapes.gaps
+        return (self.pin is not None) & (gaps > 0) & (gaps == self.shapes.tails - 1)
 
-    def _all_given(self, shape: _Shape) -> bool:
-        """Tell whether every gap would take what is over, and the pins are given: then the tails take it."""
-        return self.pin is not None and 0 < shape.gaps == shape.tails - 1
+    def _keeps(self, widths: Widths) -> Numbers:
+        """Tell which widths are those that are given."""
+        tails = True if self.tail is None else abs(widths.outermost_mm - self.tail) <= _SAME_MM
+        return tails & (True if self.pin is None else abs(widths.narrowest_pin_mm - self.pin) <= _SAME_MM)
 
-    def _keeps(self, widths: Widths) -> bool:
-        return not (self.tail is not None and abs(widths.outermost_mm - self.tail) > _SAME_MM) and not (
-            self.pin is not None and abs(widths.narrowest_pin_mm - self.pin) > _SAME_MM
+    def _in_bounds(self, pin: Numbers, half_pin: Numbers) -> Numbers:
+        bounds = self.bounds
+        low, high = bounds.half_pin.mm - _SAME_MM, bounds.most_half_pin_mm + _SAME_MM
+        return (low <= half_pin) & (half_pin <= high) & (pin >= bounds.pin.mm - _SAME_MM)
+
+    def _can(self, widths: Widths, pin: Numbers, half_pin: Numbers) -> Numbers:
+        """Tell which layouts can be cut and keep what is given."""
+        return (
+            self._in_bounds(pin, half_pin)
+            & (widths.narrowest_mm >= self.bounds.tail.mm - _SAME_MM)
+            & (half_pin + widths.outermost_mm >= self.bounds.first_high.mm - _SAME_MM)
+            & self._keeps(widths)
         )
 
-    def _in_bounds(self, pin: float, half_pin: float) -> bool:
-        bounds = self.bounds
-        return bounds.half_pin.mm - _SAME_MM <= half_pin <= bounds.most_half_pin_mm + _SAME_MM and pin >= bounds.pin.mm - _SAME_MM
 
-    def _seen(self, shape: _Shape, own: tuple[float, float, float]) -> _Seen | None:
-        """Look at a layout by itself; None where it can not be cut or does not keep what is given."""
-        bounds, (tail, pin, half_pin) = self.bounds, own
-        if not self._in_bounds(pin, half_pin):
-            return None
-        widths = shape.widths(self.width_mm, tail, pin, half_pin)
-        if (
-            widths is None
-            or widths.narrowest_mm < bounds.tail.mm - _SAME_MM
-            or half_pin + widths.outermost_mm < bounds.first_high.mm - _SAME_MM
-            or not self._keeps(widths)
-        ):
-            return None
-        steps = self._between(pin, half_pin) + (self.tail is None and not shape.fills and not _whole(tail))
-        looks = self.eye.looks(widths, steps)
-        return _Seen(looks, looks.cost, shape.tails, own, widths.outermost_mm)
+def _or(given: float | None, width: Numbers) -> Numbers:
+    """Return the given width, in the shape of those that are tried, or these."""
+    return width if given is None else given + 0.0 * width
 
 
-def _whole(width_mm: float) -> bool:
-    return abs(width_mm / STEP_MM - round(width_mm / STEP_MM)) < 1e-9
+def _whole(width_mm: Numbers) -> Numbers:
+    steps = width_mm / STEP_MM
+    return abs(steps - np.round(steps)) < 1e-9
 
 
-def counts_of(drawn: Drawn) -> Sequence[int]:
+def counts_of(drawn: Drawn) -> range:
     """Return every number of tails that may be thought of: the one asked for, or all that have room for their bases and pins."""
     if drawn.joint.tails is not None:
-        return [drawn.joint.tails]
+        return range(drawn.joint.tails, drawn.joint.tails + 1)
     bounds = drawn.bounds
     room = drawn.width_mm - 2 * bounds.half_pin.mm + bounds.pin.mm
     return range(1, max(1, int(room / (bounds.tail.mm + bounds.pin.mm) + 1e-9)) + 1)
@@ -309,12 +295,12 @@ def lay_out(style: Style, drawn: Drawn, look: Measures) -> Laid | None:
     look
         What the family shares.
     """
-    _, seen = _Joint(style, drawn).best(look.tail_mm, look.pin_mm, look.half_pin_mm)
-    if seen is None:
+    best = _Joint(style, drawn).best(look)
+    if best is None:
         return None
-    division = style.divide(drawn.width_mm, seen.tails, Measures(*seen.own))
+    division = style.divide(drawn.width_mm, best.tails, best.own)
     assert division is not None
-    return Laid(division, seen.looks._replace(family=seen.looks.family + FAMILY * off(division.tails_mm[0], look.tail_mm)))
+    return Laid(division, best.looks)
 
 
 def look_of(style: Style, family: Sequence[Drawn]) -> Measures | None:
@@ -325,57 +311,61 @@ def look_of(style: Style, family: Sequence[Drawn]) -> Measures | None:
     """
     alone = len(family) == 1
     joints = [_Joint(style, drawn, alone=alone) for drawn in family]
-    _, look = _best(joints)
+    with np.errstate(all="ignore"):  # what is no layout has widths below 0
+        _, look = _best(joints)
     if look is None or not alone:
-        return None if look is None else Measures(*look)
-    _, seen = joints[0].best(*look)
-    assert seen is not None
-    tail, pin, half_pin = seen.own
-    return Measures(seen.outermost_mm if style.wider is None else tail, pin, half_pin)
+        return look
+    best = joints[0].best(look)
+    assert best is not None
+    return replace(best.own, tail_mm=best.outermost_mm) if style.wider is None else best.own
 
 
-def _best(joints: Sequence[_Joint]) -> tuple[float, tuple[float, float, float] | None]:
-    """Return the least cost of a family, and the standard widths with it."""
-    alone: dict[int, float] = {}
+def _best(joints: Sequence[_Joint]) -> tuple[float, Measures | None]:
+    """Return the least cost of a family, and the standard widths with it.
 
-    def by_itself(index: int) -> float:
-        if index not in alone:
-            cost, look = _best([joints[index].by_itself()])
-            alone[index] = APART + cost / joints[index].number if look else 0.0  # what can not be laid out at all decides nothing
-        return alone[index]
-
+    For each pin, all half pins and tails are looked at at once: half pins down the rows of an array, tails along them.
+    """
     apart = math.inf if len(joints) == 1 else APART
+    alone: dict[int, float] = {}  # what a joint costs by itself, where that was asked
 
-    def frames(pin: float, half_pin: float) -> float:
-        return sum(joint.number * min(alone.get(index, apart), joint.frame(pin, half_pin)) for index, joint in enumerate(joints))
+    def at_most(index: int, cost: Numbers) -> Numbers:
+        return joints[index].number * np.minimum(cost, alone.get(index, apart))
+
+    def frames(pin: float, half_pins: Numbers) -> Numbers:
+        return sum(at_most(index, joint.frame(pin, half_pins)) for index, joint in enumerate(joints))
 
     finest = joints[0].eye.finest_mm
-    untied = all(joint.tail is None for joint in joints)  # so that no pin is better beside a half pin that is worse by itself
     best, look = math.inf, None
     for pin in _pins(joints):
         half_pins = _half_pins(joints, pin)
-        if untied and frames(pin, half_pins[0]) >= best:
-            if pin > finest:
-                break
-            continue
-        for half_pin in half_pins:
-            if frames(pin, half_pin) >= best:
+        if frames(pin, half_pins).min() >= best and pin > finest:
+            break
+        for rows in (half_pins[:1], half_pins[1:]):  # the likeliest alone, so that few others are left to be looked at
+            rows = rows[frames(pin, rows) < best].reshape(-1, 1)
+            floors = [at_most(index, joint.floor(pin, rows)) for index, joint in enumerate(joints)]
+            hopeful = (sum(floors) < best).ravel()
+            if not hopeful.any():
                 continue
-            least = [joint.number * min(alone.get(index, apart), joint.least(pin, half_pin)) for index, joint in enumerate(joints)]
-            if sum(least) >= best:
-                continue
-            for tail in _tails(joints, pin, half_pin):
-                left, total = sum(least), 0.0
-                for index, joint in enumerate(joints):
-                    left -= least[index]
-                    cost, _ = joint.best(tail, pin, half_pin, (best - total - left) / joint.number)
-                    if cost > apart:
-                        cost = min(cost, by_itself(index))
-                    total += cost * joint.number
-                    if total + left >= best - 1e-9:
-                        break
-                else:
-                    best, look = total, (tail, pin, half_pin)
+            rows, left = rows[hopeful], sum(floors)[hopeful]
+            tails = _tails(joints, pin, rows)
+            costs: list[Numbers] = []
+            total: Numbers = 0.0
+            for index, joint in enumerate(joints):
+                costs.append(joint.costs(tails, pin, rows))
+                left = left - floors[index][hopeful]
+                total = total + at_most(index, costs[-1])
+                if (total + left).min() >= best - 1e-9:
+                    break
+            else:
+                for index, cost in enumerate(costs):
+                    if index not in alone and apart < math.inf and (cost > apart)[total < best - 1e-9].any():
+                        by_itself, own = _best([joints[index].by_itself()])
+                        alone[index] = APART + by_itself / joints[index].number if own else 0.0  # what can not be laid out decides nothing
+                        total = sum(at_most(index, cost) for index, cost in enumerate(costs))
+                if total.min() < best - 1e-9:
+                    best = float(total.min())
+                    row, column = divmod(int(np.argmax(total <= best + 1e-9)), total.shape[1])
+                    look = Measures(float(np.broadcast_to(tails, total.shape)[row, column]), pin, float(rows[row, 0]))
     return best, look
 
 
@@ -398,10 +388,10 @@ def _pins(joints: Sequence[_Joint]) -> list[float]:
     return sorted({least, *_steps(least, widest)}, key=lambda pin: eye.frame(pin, 1.0)[0])
 
 
-def _half_pins(joints: Sequence[_Joint], pin: float) -> list[float]:
-    """Return the half pins to be tried beside a pin, the best first."""
+def _half_pins(joints: Sequence[_Joint], pin: float) -> Numbers:
+    """Return the half pins to be tried beside a pin, the best first; shape (half pins,)."""
     if given := _given(joints, lambda joint: joint.half_pin):
-        return given
+        return np.array(given)
     least, eye = joints[0].bounds.half_pin.mm, joints[0].eye
     widest = max((joint.width_mm - joint.bounds.tail.mm) / 2 for joint in joints)
     tried = {least, *_steps(least, widest, 1.0)}
@@ -409,29 +399,36 @@ def _half_pins(joints: Sequence[_Joint], pin: float) -> list[float]:
         bounds = joint.bounds
         tail = bounds.tail.mm if joint.tail is None else joint.tail
         tried |= {joint.neat_mm, bounds.most_half_pin_mm, bounds.first_high.mm - tail}
-        for shape in joint.shapes if bounds.first_high.mm else ():
-            if shape.fills and shape.total > 2:  # that which lifts the upper corner of the lowest tail just high enough
-                lacks = bounds.first_high.mm * shape.total - joint.width_mm + (shape.tails - 1) * (joint.pin or pin)
-                tried.add(lacks / (shape.total - 2))
-    return sorted((width for width in tried if least <= width < math.inf), key=lambda width: sum(eye.frame(pin, width)))
+        if bounds.first_high.mm:  # those which lift the upper corner of the lowest tail just high enough
+            shapes = joint.shapes.those((joint.shapes.fills & (joint.shapes.total > 2)).ravel())
+            lacks = bounds.first_high.mm * shapes.total - joint.width_mm + (shapes.tails - 1) * (joint.pin or pin)
+            tried |= set((lacks / (shapes.total - 2)).ravel().tolist())
+    half_pins = np.array(sorted(width for width in tried if least <= width < math.inf))
+    return half_pins[np.argsort(sum(eye.frame(pin, half_pins)), kind="stable")]
 
 
-def _tails(joints: Sequence[_Joint], pin: float, half_pin: float) -> Sequence[float]:
-    """Return the standard tails to be tried beside a pin and a half pin, the likeliest first."""
+def _tails(joints: Sequence[_Joint], pin: float, half_pins: Numbers) -> Numbers:
+    """Return the standard tails to be tried beside a pin and half pins, the likeliest first; shape (1 or half pins, tails)."""
     if given := _given(joints, lambda joint: joint.tail):
-        return given
-    first, bounds = joints[0], joints[0].bounds
-    if first.fills:
-        found = [seen.outermost_mm for joint in joints for seen in joint.ways(pin, half_pin)]
-        return (0.0,) if len(joints) == 1 else _steps(min(found, default=1.0) - STEP_MM, max(found, default=0.0) + STEP_MM)
-    tried = {bounds.tail.mm, *_steps(bounds.tail.mm, first.eye.tail_mm(pin, RATIO_LIMITS[1]))}
-    for joint in joints:
-        tried.add(joint.bounds.first_high.mm - (joint.half_pin or half_pin))
-        for shape in joint.shapes if len(joints) == 1 or len(joint.shapes) == 1 else ():  # tails that leave nothing over
-            room = joint.width_mm - 2 * (joint.half_pin or half_pin) - (shape.tails - 1) * (joint.pin or pin)
-            tried.add(down(room / shape.total, STEP_MM))
+        return np.array([given])
+    first, least = joints[0], joints[0].bounds.tail.mm
     likely = first.eye.tail_mm(pin)
-    return sorted((tail for tail in tried if tail >= bounds.tail.mm), key=lambda tail: off(tail, likely))
+    if first.fills:
+        if len(joints) == 1:
+            return np.array([[1.0]])
+        seen = [seen for joint in joints for seen in joint.layouts(1.0, pin, half_pins)]
+        found = np.concatenate([one.outermost_mm[np.isfinite(one.cost)] for one in seen])
+        return np.array([_steps(found.min() - STEP_MM, found.max() + STEP_MM) if found.size else [1.0]])
+    tried = [[least, *_steps(least, first.eye.tail_mm(pin, RATIO_LIMITS[1]))] + 0.0 * half_pins]
+    for joint in joints:
+        half_pin = _or(joint.half_pin, half_pins)
+        tried.append(joint.bounds.first_high.mm - half_pin + 0.0 * half_pins)
+        if len(joints) == 1 or joint.shapes.tails.size == 1:  # tails that leave nothing over
+            room = joint.width_mm - 2 * half_pin - (joint.shapes.tails - 1) * _or(joint.pin, pin)
+            steps = np.floor(room / joint.shapes.total / STEP_MM + 1e-9)
+            tried.extend(np.round(steps * STEP_MM, 6) + 0.0 * half_pins)
+    tails = np.maximum(np.hstack(tried), least)
+    return np.take_along_axis(tails, np.argsort(off(tails, likely), axis=1, kind="stable"), axis=1)
 
 
 def hindered(style: Style, drawn: Drawn, count: int) -> list[Broken]:
@@ -448,11 +445,11 @@ def hindered(style: Style, drawn: Drawn, count: int) -> list[Broken]:
     ]
     if broken:
         return broken
-    shape = _shape(style, count)
+    total = sum(style.tails(count))
     tail, pin = joint.tail_mm or bounds.tail.mm, joint.pin_mm or bounds.pin.mm
     # The lowest tail must reach up to the place that is asked of it, on its half pin.
     half_pin = joint.half_pin_mm or max(bounds.half_pin.mm, min(bounds.first_high.mm - tail, bounds.most_half_pin_mm))
-    need = tail * shape.total + (count - 1) * pin + 2 * half_pin
+    need = tail * total + (count - 1) * pin + 2 * half_pin
     gaps = f", {counted(count - 1, 'pin')} of {mm(pin)}" if count > 1 else ""
     what = f"{counted(count, 'tail')} of {mm(tail)}{gaps} and half pins of {mm(half_pin)}"
     if need > drawn.width_mm + _SAME_MM:
@@ -461,7 +458,7 @@ def hindered(style: Style, drawn: Drawn, count: int) -> list[Broken]:
         ]
     room = drawn.width_mm - 2 * half_pin - (count - 1) * pin
     if room > 0 and joint.tail_mm is None:
-        unit = room / shape.total
+        unit = room / total
         if found := broken_by(Division(half_pin, tuple(unit * part for part in style.tails(count)), (pin,) * (count - 1)), bounds):
             return found
     if joint.tail_mm is None:

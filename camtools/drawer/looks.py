@@ -2,18 +2,33 @@
 
 Each term is a fault of looks, 0 where there is none; their sum is what the choice makes least. A proportion that is off by a factor
 counts by its natural logarithm, so that twice as wide is as bad as half as wide. The weights are common practice, no source, where
-docs/sources.md section 3 names none.
+docs/sources.md section 3 names none. Many layouts are looked at at once: widths and faults are numbers, or numpy arrays of one shape.
 """
 
 from __future__ import annotations
 
-import math
-from typing import NamedTuple
+from typing import Any, NamedTuple
+
+import numpy as np
 
 from camtools.drawer.bounds import Bounds
 from camtools.wording import up
 
-__all__ = ["APART", "EDGE_MOST", "FAMILY", "RATIO_LIMITS", "SINGLE_MM", "STEP_MM", "Eye", "Looks", "Widths", "off"]
+__all__ = [
+    "APART",
+    "BEYOND",
+    "EDGE",
+    "EDGE_MOST",
+    "FAMILY",
+    "RATIO_LIMITS",
+    "SINGLE_MM",
+    "STEP_MM",
+    "Eye",
+    "Looks",
+    "Numbers",
+    "Widths",
+    "off",
+]
 
 RATIO = 2.0  # tail to pin at half their length; hand look 2:1 to 4:1, router 1:1 to 2:1
 RATIO_LIMITS = (1.0, 4.0)  # the proportions the trade likes
@@ -34,20 +49,23 @@ FAMILY = 2.0  # a width that is off by a factor of e from the family's
 APART = 1.5  # a drawer that does not share the family's look
 
 
+Numbers = Any  # a float, or an array of them
+
+
 class Looks(NamedTuple):
     """Faults of looks of one joint, by their names; 0 is none."""
 
-    proportion: float
-    evenness: float
-    pins: float
-    half_pins: float
-    groove: float
-    single: float
-    steps: float
-    family: float = 0.0
+    proportion: Numbers
+    evenness: Numbers
+    pins: Numbers
+    half_pins: Numbers
+    groove: Numbers
+    single: Numbers
+    steps: Numbers
+    family: Numbers = 0.0
 
     @property
-    def cost(self) -> float:
+    def cost(self) -> Numbers:
         """The sum, which the choice makes least."""
         return sum(self)
 
@@ -59,21 +77,26 @@ class Looks(NamedTuple):
 class Widths(NamedTuple):
     """What the eye sees of a division, in the tip plane."""
 
-    tails: int
-    outermost_mm: float
-    narrowest_mm: float  # tail
-    widest_mm: float
-    mean_mm: float
-    narrowest_pin_mm: float  # of a single tail: the standard pin
-    widest_pin_mm: float
-    mean_pin_mm: float
-    half_pin_mm: float
-    meant: float  # by what factor the style means the widest tail to be wider than the narrowest
+    tails: Numbers
+    outermost_mm: Numbers
+    narrowest_mm: Numbers  # tail
+    widest_mm: Numbers
+    mean_mm: Numbers
+    narrowest_pin_mm: Numbers  # of a single tail: the standard pin
+    widest_pin_mm: Numbers
+    mean_pin_mm: Numbers
+    half_pin_mm: Numbers
+    meant: Numbers  # by what factor the style means the widest tail to be wider than the narrowest
 
 
-def off(width_mm: float, from_mm: float) -> float:
+def off(width_mm: Numbers, from_mm: Numbers) -> Numbers:
     """Tell by what factor a width is off from another, as the natural logarithm."""
-    return abs(math.log(width_mm / from_mm))
+    return abs(np.log(width_mm / from_mm))
+
+
+def _beyond(ratio: Numbers) -> Numbers:
+    """Tell by what factor a limit is passed, as the natural logarithm; 0 where it is kept."""
+    return np.maximum(0.0, np.log(ratio))
 
 
 class Eye:
@@ -94,7 +117,7 @@ class Eye:
         self.finest_mm = max(LEAST_STANDARD_PIN_MM, up(bounds.pin.mm, STEP_MM))
         self.edge_mm = self.finest_mm + bounds.lean_mm  # half pin whose wide side is as wide as that of a pin, which has two flanks
 
-    def proportions(self, widths: Widths) -> tuple[float, float, float]:
+    def proportions(self, widths: Widths) -> tuple[Numbers, Numbers, Numbers]:
         """Return least, mean and most of tail to pin at half their length, where neither is flattered."""
         lean = self._lean
         return (
@@ -107,20 +130,20 @@ class Eye:
         """Return the tail that stands in this proportion to a pin."""
         return ratio * (pin_mm + self._lean) + self._lean
 
-    def edge_share(self, half_pin_mm: float) -> float:
+    def edge_share(self, half_pin_mm: Numbers) -> Numbers:
         """Return how wide the wide side of a half pin is beside that of the finest pin."""
         return (half_pin_mm + self._lean) / (self.edge_mm + self._lean)
 
-    def frame(self, pin_mm: float, half_pin_mm: float) -> tuple[float, float, float]:
+    def frame(self, pin_mm: Numbers, half_pin_mm: Numbers) -> tuple[Numbers, Numbers, Numbers]:
         """Return what narrowest pin and half pin cost, and a groove below the lowest tail, however many tails there are."""
         lean = self._lean
         return (
             FINE * off(pin_mm + lean, self.finest_mm + lean),
-            EDGE * off(half_pin_mm + lean, self.edge_mm + lean) + BEYOND * max(0.0, math.log(self.edge_share(half_pin_mm) / EDGE_MOST)),
-            0.0 if half_pin_mm <= self._cover[0] + 1e-9 else BARE,
+            EDGE * off(half_pin_mm + lean, self.edge_mm + lean) + BEYOND * _beyond(self.edge_share(half_pin_mm) / EDGE_MOST),
+            np.where(half_pin_mm <= self._cover[0] + 1e-9, 0.0, BARE),
         )
 
-    def looks(self, widths: Widths, steps: int) -> Looks:
+    def looks(self, widths: Widths, steps: Numbers) -> Looks:
         """Look at a division by itself.
 
         Parameters
@@ -129,18 +152,17 @@ class Eye:
             How many of its chosen widths are no whole step.
         """
         low, mean, high = self.proportions(widths)
-        beyond = max(0.0, math.log(high / RATIO_LIMITS[1])) + max(0.0, math.log(RATIO_LIMITS[0] / low))
-        uneven = max(0.0, math.log(widths.widest_mm / widths.narrowest_mm / widths.meant))
-        gaps = math.log((widths.widest_pin_mm + self._lean) / (widths.narrowest_pin_mm + self._lean))
+        beyond = _beyond(high / RATIO_LIMITS[1]) + _beyond(RATIO_LIMITS[0] / low)
+        uneven = _beyond(widths.widest_mm / widths.narrowest_mm / widths.meant)
+        gaps = np.log((widths.widest_pin_mm + self._lean) / (widths.narrowest_pin_mm + self._lean))
         pins, half_pins, groove = self.frame(widths.narrowest_pin_mm, widths.half_pin_mm)
-        if widths.half_pin_mm + widths.outermost_mm < self._cover[1] - 1e-9:
-            groove = BARE
+        groove = np.where(widths.half_pin_mm + widths.outermost_mm < self._cover[1] - 1e-9, BARE, groove)
         return Looks(
             proportion=off(mean, RATIO) + BEYOND * beyond,
             evenness=UNEVEN * (uneven + gaps),
             pins=pins,
             half_pins=half_pins,
             groove=groove,
-            single=self._alone if widths.tails == 1 else 0.0,
+            single=np.where(widths.tails == 1, self._alone, 0.0),
             steps=BETWEEN * steps,
         )

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from camtools.drawer.bounds import Bounds, Least, bounds_of
 from camtools.drawer.division import Division, Measures
 from camtools.drawer.layout import Drawn, broken_by, hindered, lay_out, look_of
+from camtools.drawer.looks import Eye
 from camtools.drawer.styles import STYLES
 from camtools.job.job import JointWish
 from tests.specimens import FIT, GROOVE, JOINT, STOCK, cutters, drawer, job_of
@@ -332,3 +333,18 @@ def test_a_hidden_groove_bounds_the_lowest_tail_from_below() -> None:
     division = STYLES["even"].divide(120, 3, Measures(24.0, 7.0, 5.7))
     assert division is not None
     assert [one.what for one in broken_by(division, replace(BOUNDS, most_half_pin_mm=5.69))] == ["lower corner of the lowest tail"]
+
+
+def test_few_layouts_are_looked_at_for_four_heights_with_a_given_tail_and_none_where_none_can_be_cut(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    looked = []
+    monkeypatch.setattr(Eye, "looks", lambda self, widths, steps, look=Eye.looks: looked.append(widths) or look(self, widths, steps))
+    four = [_drawn(width, tail_mm=15.2) for width in (45.0, 90.5, 146.0, 213.5)]
+    for style in STYLES.values():
+        assert look_of(style, four) is not None
+    assert len(looked) < 10_000  # arrays, for four styles
+    looked.clear()
+    narrow = replace(BOUNDS, most_half_pin_mm=BOUNDS.half_pin.mm - 1)
+    assert _alone(150, "standard", narrow) is None
+    assert len(looked) < 300
