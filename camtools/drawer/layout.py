@@ -420,13 +420,13 @@ def _tails(joints: Sequence[_Joint], pin: float, half_pins: Numbers) -> Numbers:
         found = np.concatenate([one.outermost_mm[np.isfinite(one.cost)] for one in seen])
         return np.array([_steps(found.min() - STEP_MM, found.max() + STEP_MM) if found.size else [1.0]])
     tried = [[least, *_steps(least, first.eye.tail_mm(pin, RATIO_LIMITS[1]))] + 0.0 * half_pins]
+    half_pin = _or(first.half_pin, half_pins)  # given for all of them or for none
+    tried += [high - half_pin for high in {joint.bounds.first_high.mm for joint in joints}]
     for joint in joints:
-        half_pin = _or(joint.half_pin, half_pins)
-        tried.append(joint.bounds.first_high.mm - half_pin + 0.0 * half_pins)
         if len(joints) == 1 or joint.shapes.tails.size == 1:  # tails that leave nothing over
-            room = joint.width_mm - 2 * half_pin - (joint.shapes.tails - 1) * _or(joint.pin, pin)
+            room = joint.width_mm - 2 * half_pin - (joint.shapes.tails - 1) * (joint.pin or pin)
             steps = np.floor(room / joint.shapes.total / STEP_MM + 1e-9)
-            tried.extend(np.round(steps * STEP_MM, 6) + 0.0 * half_pins)
+            tried.extend(np.round(steps * STEP_MM, 6))
     tails = np.maximum(np.hstack(tried), least)
     return np.take_along_axis(tails, np.argsort(off(tails, likely), axis=1, kind="stable"), axis=1)
 

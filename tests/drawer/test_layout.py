@@ -335,7 +335,7 @@ def test_a_hidden_groove_bounds_the_lowest_tail_from_below() -> None:
     assert [one.what for one in broken_by(division, replace(BOUNDS, most_half_pin_mm=5.69))] == ["lower corner of the lowest tail"]
 
 
-def test_few_layouts_are_looked_at_for_four_heights_with_a_given_tail_and_none_where_none_can_be_cut(
+def test_few_layouts_are_looked_at_for_four_heights_with_a_given_tail_or_where_none_can_be_cut(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     looked = []
