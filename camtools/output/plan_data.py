@@ -167,6 +167,7 @@ class PlanCutter(_PlanPart):
     kind: str
     diameter_mm: float
     angle_deg: float
+    marked: tuple[float, float] | None = None  # diameter in mm and angle in degrees by the job file, where it was measured since
     flutes: int
     speed_rpm: float
     max_speed_rpm: float

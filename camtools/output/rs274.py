@@ -249,9 +249,12 @@ def _placing(program: Program) -> Iterator[tuple[str, str]]:
 
 
 def _shape(cutter: Cutter) -> str:
-    angle = f", {cutter.angle_deg:g} deg" if cutter.kind == "dovetail" else ""
+    def told(diameter_mm: float, angle_deg: float) -> str:
+        return mm(diameter_mm) + (f", {angle_deg:.4g} deg" if cutter.kind == "dovetail" else "")
+
+    measured = f", measured as {told(cutter.diameter_mm, cutter.angle_deg)}" if cutter.marked else ""
     return (
-        f"{cutter.kind}, {mm(cutter.diameter_mm)}{angle}, {mm(cutter.cutting_length_mm)} long, "
+        f"{cutter.kind}, {told(*cutter.mark)}{measured}, {mm(cutter.cutting_length_mm)} long, "
         f"at {cutter.speed_rpm:g} rpm, at most {cutter.most_told}"
     )
 

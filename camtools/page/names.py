@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from camtools.faults import Fault, PacketFault
+from camtools.output.manifest import ToolEntry
 from camtools.output.plan_data import PLAN, Plan, PlanAnswer, PlanCutter, PlanDrawer, PlanFrontRow, PlanMachine
 from camtools.output.stock_list import RoughStock
 
@@ -31,6 +32,11 @@ class Names:
     def drawer(self, identity: str) -> str:
         """Return what a drawer is called."""
         return self.drawers[identity].name if identity in self.drawers else identity
+
+    def mark_of(self, tool: ToolEntry) -> tuple[float, float]:
+        """Return diameter in mm and angle in degrees that are marked on a cutter: as it is, where nothing else is known."""
+        planned = self.cutters.get(tool.number)
+        return (planned and planned.marked) or (tool.diameter, tool.half_angle)
 
     def mark(self, board: str) -> str:
         """Return a board's mark, which equal boards share."""

@@ -105,8 +105,9 @@ class SetupSteps:
         named = []
         for number in setup.tools:
             tool = facts.tool(number)
-            angle = f", {tool.half_angle:g}°" if tool.kind == "dovetail" else ""
-            named.append(f"{number} ({tool.kind}, {mm(tool.diameter)}{angle})")
+            diameter_mm, angle_deg = facts.names.mark_of(tool)
+            angle = f", {angle_deg:g}°" if tool.kind == "dovetail" else ""
+            named.append(f"{number} ({tool.kind}, {mm(diameter_mm)}{angle})")
         table = re.search(r"^(N\d+ )?G43 ", setup.program.text, re.MULTILINE)
         put_in = "measured into the machine's table of lengths" if table else "to be put in, Z zero set with it"
         first = "as before" if setup.tools[0] == self._cutter else put_in

@@ -47,8 +47,9 @@ def _facts(paper: Paper, program: Program) -> None:
     x, y, room = 640.0, 300.0, 330.0
     for cut in program.cuts:
         cutter = cut.cutter
-        angle = f", {cutter.angle_deg:g}°" if cutter.angle_deg else ""
-        head = f"Cutter {cutter.number}: {cutter.kind}, {mm(cutter.diameter_mm)}{angle}"
+        diameter_mm, angle_deg = cutter.mark
+        angle = f", {angle_deg:g}°" if angle_deg else ""
+        head = f"Cutter {cutter.number}: {cutter.kind}, {mm(diameter_mm)}{angle}"
         y = paper.write_lines((x, y), head, room, bold=True, size="small")
         y = paper.write_lines((x, y), f"{cutter.speed_rpm:g} rpm, {quantity(cutter.feed_mm_min, 'mm/min')}", room, size="small")
         y = paper.write_lines((x, y), str(cut.purpose), room, size="small") - 6

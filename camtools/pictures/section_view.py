@@ -73,8 +73,9 @@ def draw_section(paper: Paper, program: Program, area: Area) -> None:
     _sizes(paper, window, cutter)
     words = "Section, as you see it" if window.axis == "y" else "Section, you stand at the left"
     title = paper.write((area[0] + 4, area[3] - 12), words, bold=True)
-    angle = f", {cutter.angle_deg:g}\N{DEGREE SIGN}" if cutter.angle_deg else ""
-    named = f"{cutter.kind} cutter {cutter.number}, {mm(cutter.diameter_mm)}{angle}"
+    diameter_mm, angle_deg = cutter.mark
+    angle = f", {angle_deg:g}\N{DEGREE SIGN}" if angle_deg else ""
+    named = f"{cutter.kind} cutter {cutter.number}, {mm(diameter_mm)}{angle}"
     paper.write((area[2] - 4, area[3] - 12), named, size="small", align="right", room_px=area[2] - 14 - title.box[2])
 
 

@@ -1353,8 +1353,6 @@ def _(packet: Packet) -> Caught:
 
 @way("a cutter that was measured as another one than the programs took it for")
 def _(packet: Packet) -> Caught:
-    cutter = (
-        '[[cutters]]\nnumber = 1\nkind = "dovetail"\nmarked_diameter = 9.5\nmarked_angle = 9\ndiameter = 9.4\nangle = 8.8\nwithin = 0.03\n'
-    )
+    cutter = 'number = 1\nkind = "dovetail"\nmarked_diameter = 9.5\nmarked_angle = 9\ndiameter = 9.4\nangle = 8.8\nwithin = 0.03\n'
     (packet.folder / "job.fit.toml").write_text(f"[[cutters]]\n{cutter}", encoding="ascii")
     return Caught("job-differs", MANIFEST, 0)

@@ -17,7 +17,22 @@ from camtools.job.quantities import Name, angle, length
 from camtools.job.slips import fault_of, meant, path_of
 from camtools.job.tables import content_of
 
-__all__ = ["AnswersForm", "BoardMark", "CutterMark", "GrooveAnswer", "HalfBlindAnswer", "MeasuredCutter", "ThroughAnswer", "form_in"]
+__all__ = [
+    "WORN_DEG",
+    "WORN_MM",
+    "AnswersForm",
+    "BoardMark",
+    "CutterMark",
+    "GrooveAnswer",
+    "HalfBlindAnswer",
+    "MeasuredCutter",
+    "ThroughAnswer",
+    "form_in",
+]
+
+# Beyond these it is no worn or resharpened cutter but another one.
+WORN_MM = 0.7
+WORN_DEG = 1.0
 
 Diameter = Annotated[float, length(1, 50)]
 Angle = Annotated[float, angle(0, 45)]
@@ -127,6 +142,13 @@ def form_in(text: str, where: str) -> AnswersForm:
     except ValidationError as error:
         lines = lines_of(text)
         raise JobFault(*(_fault(one, where, lines) for one in error.errors(include_url=False))) from None
+    for place, cutter in enumerate(form.cutters):
+        off = abs(cutter.diameter - cutter.marked_diameter), abs(cutter.angle - cutter.marked_angle)
+        if off[0] > WORN_MM + cutter.within + 1e-6 or off[1] > WORN_DEG + cutter.within_angle + 1e-6:
+            at = f"{where}, line {lines_of(text)['cutters', place]}: cutters[{place + 1}]"
+            raise JobFault(
+                Fault(at, "is another cutter than the marked one", remedy="measure again, or write what it is into the job file")
+            )
     numbers = [cutter.number for cutter in form.cutters]
     if twice := sorted({number for number in numbers if numbers.count(number) > 1}):
         raise JobFault(Fault(where, "a cutter stands here twice", str(twice[0]), "once each", "take out the older one"))

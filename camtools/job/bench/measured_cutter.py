@@ -11,12 +11,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from camtools.job.bench.answers_form import WORN_DEG, WORN_MM
 from camtools.wording import fine, mm
 
 __all__ = [
     "CALIPER_MM",
-    "WORN_DEG",
-    "WORN_MM",
     "CutterAsIs",
     "Likely",
     "Slots",
@@ -27,9 +26,6 @@ __all__ = [
 ]
 
 CALIPER_MM = 0.02  # what a caliper reads to: common practice, no source
-# Beyond these it is no worn or resharpened cutter but another one: common practice, no source.
-WORN_MM = 0.7
-WORN_DEG = 1.0
 _ALIKE_DEG = 0.5  # of an angle that it may have been mixed up with
 _RESHARPENED_MM = 0.3  # by which one may be narrower that was mixed up
 _TWINS_MM = ((3.0, 3.175), (6.0, 6.35), (8.0, 7.9375), (10.0, 9.525), (12.0, 12.7), (16.0, 15.875), (20.0, 19.05), (25.0, 25.4))

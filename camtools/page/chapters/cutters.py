@@ -49,11 +49,17 @@ def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
     bound = next((bound for bound in facts.limits.tools if bound.number == tool.number), None)
     # In air it goes faster; that it does not in wood is proved by the check.
     feed = min(max((motion.feed_mm_min for motion in motions), default=0.0), bound.max_feed if bound else math.inf)
-    angle = f", {tool.half_angle:g}° a flank" if tool.kind == "dovetail" else ""
-    edges, mark, safe, chips, charted = "", "", "–", "–", "–"
+
+    def told(diameter_mm: float, angle_deg: float) -> str:
+        return mm(diameter_mm) + (f", {angle_deg:.4g}° a flank" if tool.kind == "dovetail" else "")
+
+    as_is = (tool.diameter, tool.half_angle)
+    mark = facts.names.mark_of(tool)
+    shape = told(*as_is) if mark == as_is else f"{told(*mark)}, measured as {told(*as_is)}"
+    edges, limit, safe, chips, charted = "", "", "–", "–", "–"
     if planned is not None:
         edges = f", {counted(planned.flutes, 'edge')}{' assumed' if 'flutes' in planned.assumed else ''}"
-        mark = " assumed" if "max_speed" in planned.assumed else " marked"
+        limit = " assumed" if "max_speed" in planned.assumed else " marked"
         if speeds and speeds[0] > 0:
             chips = bare_fine(feed / (speeds[0] * planned.flutes))
         if planned.safe is not None:
@@ -62,9 +68,9 @@ def _row(facts: PacketFacts, tool: ToolEntry) -> tuple[str, ...]:
             chips += planned.safe.chips_told and f", {planned.safe.chips_told}"
     return (
         str(tool.number),
-        f"{tool.kind}, {mm(tool.diameter)}{angle}, {mm(tool.cutting_length)} long{edges}",
+        f"{tool.kind}, {shape}, {mm(tool.cutting_length)} long{edges}",
         " and ".join(f"{speed:.0f}" for speed in speeds) + " rpm" if speeds else "–",
-        f"{bound.max_speed:.0f} rpm{mark}" if bound else "–",
+        f"{bound.max_speed:.0f} rpm{limit}" if bound else "–",
         quantity(round(feed), "mm/min") if feed else "–",
         safe,
         "whole" if bound is None or bound.depth_per_pass is None else sizes(bound.depth_per_pass),

@@ -12,6 +12,7 @@ from camtools.verify.written import Values, Written, known
 __all__ = ["answered", "as_measured"]
 
 _THICKNESS_MM, _DIAMETER_MM, _ANGLE_DEG = 0.5, 0.005, 0.005  # beyond these it is another board or another cutter
+_WORN_MM, _WORN_DEG = 1.0, 2.0  # a cutter that is further off its mark is another one; common practice, no source
 _NEAR = 1e-9
 _ENDS = {"u=0", "u=L"}
 _SET = {  # table of the answers -> the key of the job file that it sets, its own key, and the boards that it was found with
@@ -26,10 +27,10 @@ def as_measured(written: Written, number: int) -> Values | None:
     said, found = written.cutters.get(number), written.measured.get(number)
     if said is None or found is None or found.get("kind") != said.get("kind"):
         return said
-    marked = {"diameter": found.get("marked_diameter"), "angle": found.get("marked_angle", 0.0)}
-    if not _alike(known(marked["diameter"]), known(marked["angle"]), said):
-        return said
-    return said | {key: found.get(key, 0.0) for key in ("diameter", "angle")}
+    same = _alike(known(found.get("marked_diameter")), known(found.get("marked_angle", 0.0)), said)
+    shape = {key: found.get(key, 0.0) for key in ("diameter", "angle")}
+    off_mm, off_deg = (abs(known(shape[key]) - known(said.get(key, 0.0))) for key in shape)
+    return said | shape if same and off_mm <= _WORN_MM and off_deg <= _WORN_DEG else said
 
 
 def answered(

@@ -70,6 +70,11 @@ def test_answer_of_another_board_or_cutter_is_not_used(job_file, old, new):
         (ANSWERS.replace("straight", "strait"), "line 5: groove[1].strait", "did you mean straight?"),
         (ANSWERS.replace("diameter", "width"), "line 5: groove[1].straight.width", "known here: number, diameter, angle"),
         (ANSWERS.replace("play = 0.22\n", ""), "line 2: groove[1].play", "is missing"),
+        (
+            ANSWERS + "[[cutters]]\nnumber = 1\nkind = 'dovetail'\nmarked_diameter = 12.7\ndiameter = 9.5\nwithin = 0.03\n",
+            "line 6: cutters[1]",
+            "is another cutter than the marked one",
+        ),
         ("[[grove]]\n", "line 1: grove", "did you mean groove?"),
         ("[groove]\n", "line 1: groove", "is not a list"),
         ("[groove\n", "line 1", "is not TOML"),

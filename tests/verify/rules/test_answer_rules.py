@@ -83,6 +83,14 @@ def test_step_found_for_another_cutter_asks_for_nothing_where_boards_lie_flat():
     assert {*WORDS} <= {*errors(flat)}
 
 
+@pytest.mark.parametrize(("diameter", "words"), [(9.8, ["diameter: 10 mm, by the job file it is 9.8 mm"]), (8.9, [])])
+def test_measured_cutter_must_be_that_of_the_programs_and_near_its_mark(diameter, words):
+    cutter = f"[[cutters]]\nnumber = 1\nkind = 'dovetail'\nmarked_diameter = 10\nmarked_angle = 10\ndiameter = {diameter}\nangle = 10\n"
+    written = COMPANIONS["job.fit.toml"](written_in(SMALL.job().encode()), cutter.encode())
+    models = Manifest.model_validate_json(json.dumps(SMALL.manifest())), Limits.model_validate_json(json.dumps(SMALL.limits()))
+    assert [finding.text for finding in judge_against_job(written, *models)] == words
+
+
 def test_answer_gives_way_to_the_job_file():
     """A clearance that is written is that of both joints."""
     assert errors(JOB.replace("[joints]", "[joints]\nclearance = 0.08")) == WORDS[2:]
