@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from camtools.drawer.boards import Drawer, HalfBlind, Note, Through
 from camtools.drawer.cutting_loads import POWER_WARNED, STRENGTH_N_MM2, THIN, WARNED, Load, loads_of
 from camtools.job.job import Cutter, DrawerWish, Job, Machine
-from camtools.wording import down, fine, quantity
+from camtools.wording import down, fine, quantity, up
 
-__all__ = ["LIMITS", "SafeFeed", "feed_warnings", "safe_feeds_of"]
+__all__ = ["LIMITS", "NO_ROOM", "Lesson", "SafeFeed", "feed_warnings", "safe_feeds_of", "taught"]
 
 Limit = Literal["chips", "bending", "power", "machine"]
 
@@ -34,6 +34,7 @@ class SafeFeed:
     chart_mm: tuple[float, float]  # least and most that a chart has for each edge and turn
     feed_mm_min: float
     limit: Limit
+    chip_mm: float  # the thickest that neither chart nor bending forbids
 
     @property
     def told(self) -> str:
@@ -87,7 +88,8 @@ def _safe_feed(loads: Sequence[Load], machine: Machine) -> SafeFeed:
         "machine": machine.max_feed_mm_min,
     }
     limit = min(feeds, key=lambda name: feeds[name])
-    return SafeFeed(cutter, hardest.soft, (least, most), down(feeds[limit], _STEP), limit)
+    chip = min(feeds["chips"], feeds["bending"]) / (cutter.speed_rpm * cutter.flutes)
+    return SafeFeed(cutter, hardest.soft, (least, most), down(feeds[limit], _STEP), limit, chip)
 
 
 def feed_warnings(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through) -> tuple[Note, ...]:
@@ -109,3 +111,52 @@ def feed_warnings(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Th
                      f"most: it may tear the wood or bend. Feed it at {quantity(least_over, 'mm/min')} or less")
             )  # fmt: skip
     return tuple(notes)
+
+
+# What a trial cut teaches: docs/joinery.md section 13; common practice, no source.
+FASTER, SLOWER = 1.25, 0.8  # feed after burning and after tearing
+TURN_SLOWER = 0.85  # speed after chatter
+THINNER = 0.75  # pass after chatter
+LEAST_PASS_MM = 0.5
+_FELT = 0.05  # a change by less is no answer
+
+Lesson = Literal["burnt", "chattered", "torn"]
+
+NO_ROOM: Mapping[Lesson, str] = {
+    "burnt": "clean resin off the cutter, have it sharpened, or clear the waste first, joints.rough = true",
+    "chattered": "let it stick out less, clamp nearer to the cut, take a shorter or thicker cutter, or joints.rough = true",
+    "torn": "have the cutter sharpened, put fresh backing behind the board, and see that the light pass is on, joints.light_pass",
+}
+"""What else helps where settings have no room left."""
+
+
+def taught(lesson: Lesson, safe: SafeFeed, machine: Machine, written: Collection[str]) -> dict[str, float]:
+    """Return what a cutter is set to after a trial cut taught something, by keys of its table; nothing where there is no room left.
+
+    Parameters
+    ----------
+    safe
+        How fast it may be fed, as it is set now.
+    written
+        Keys of its table that the job file has: what is written stays.
+    """
+    cutter = safe.cutter
+    feed, speed, edges = cutter.feed_mm_min, cutter.speed_rpm, cutter.flutes
+    if lesson == "chattered":
+        thinner = down(cutter.depth_per_pass_mm * THINNER, 0.1)
+        if cutter.kind == "straight" and "depth_per_pass" not in written and thinner >= LEAST_PASS_MM:
+            return {"depth_per_pass": thinner}
+        slower = down(max(speed * TURN_SLOWER, machine.min_speed_rpm), 100)
+        if slower <= speed * (1 - _FELT) and not {"speed", "feed"} & {*written}:
+            return {"speed": slower, "feed": down(feed * slower / speed, _STEP)}
+        return {}
+    if lesson == "torn":
+        slower = up(max(feed * SLOWER, safe.chart_mm[0] * speed * edges), _STEP)
+        return {"feed": slower} if slower <= feed * (1 - _FELT) and "feed" not in written else {}
+    faster = down(min(feed * FASTER, safe.feed_mm_min), _STEP)
+    if faster >= feed * (1 + _FELT) and "feed" not in written:
+        return {"feed": faster}
+    slower = up(max(speed / FASTER, machine.min_speed_rpm, feed / (edges * safe.chip_mm)), 100)
+    if slower > speed * (1 - _FELT) or "speed" in written:
+        return {}
+    return {"speed": slower} | ({} if "feed" in written else {"feed": feed})
