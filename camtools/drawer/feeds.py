@@ -118,6 +118,7 @@ FASTER, SLOWER = 1.25, 0.8  # feed after burning and after tearing
 TURN_SLOWER = 0.85  # speed after chatter
 THINNER = 0.75  # pass after chatter
 LEAST_PASS_MM = 0.5
+LIGHTER_MM = 0.3  # light pass after tearing
 _FELT = 0.05  # a change by less is no answer
 
 Lesson = Literal["burnt", "chattered", "torn"]
@@ -130,8 +131,8 @@ NO_ROOM: Mapping[Lesson, str] = {
 """What else helps where settings have no room left."""
 
 
-def taught(lesson: Lesson, safe: SafeFeed, machine: Machine, written: Collection[str]) -> dict[str, float]:
-    """Return what a cutter is set to after a trial cut taught something, by keys of its table; nothing where there is no room left.
+def taught(lesson: Lesson, safe: SafeFeed, machine: Machine, written: Collection[str], light_mm: float = 0.0) -> dict[str, float]:
+    """Return what is set after a trial cut taught something, by keys of the job file; nothing where there is no room left.
 
     Parameters
     ----------
@@ -139,6 +140,8 @@ def taught(lesson: Lesson, safe: SafeFeed, machine: Machine, written: Collection
         How fast it may be fed, as it is set now.
     written
         Keys of its table that the job file has: what is written stays.
+    light_mm
+        The deepest light pass of all drawers; 0 where the job file has it.
     """
     cutter = safe.cutter
     feed, speed, edges = cutter.feed_mm_min, cutter.speed_rpm, cutter.flutes
@@ -150,6 +153,8 @@ def taught(lesson: Lesson, safe: SafeFeed, machine: Machine, written: Collection
         if slower <= speed * (1 - _FELT) and not {"speed", "feed"} & {*written}:
             return {"speed": slower, "feed": down(feed * slower / speed, _STEP)}
         return {}
+    if lesson == "torn" and light_mm > LIGHTER_MM:
+        return {"light_pass": LIGHTER_MM}
     if lesson == "torn":
         slower = up(max(feed * SLOWER, safe.chart_mm[0] * speed * edges), _STEP)
         return {"feed": slower} if slower <= feed * (1 - _FELT) and "feed" not in written else {}

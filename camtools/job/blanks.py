@@ -57,7 +57,7 @@ class Blanks:
             path = f"{self._path}.{key}"
             answer = self._answered.get(path)
             value, why = answer or (default, reason)
-            told = fine(value) if answer else _text(value, unit)
+            told = fine(value) if answer and unit == "mm" else _text(value, unit)
             self.used.append(Default(path, told, why, "" if answer else ask))
         return value
 

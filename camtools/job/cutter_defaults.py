@@ -12,9 +12,9 @@ from typing import Any
 
 from camtools.job.bench.answers import Answers
 from camtools.job.blanks import Blanks, Default, step
-from camtools.job.form import WOODS, CutterForm, DrawerForm, JobForm, TemplatesForm, TrialForm
+from camtools.job.form import WOODS, CutterForm, JobForm, TemplatesForm, TrialForm
 from camtools.job.job import AnswerUse, Cutter, DrawerWish, Handling, Machine, TemplateWish, TrialWish, radius_of
-from camtools.job.woods import is_softwood
+from camtools.job.woods import UNKNOWN_HARDWOOD, find_wood, is_softwood
 from camtools.wording import fine, mm, span
 
 __all__ = ["chip_load_mm", "cutters_of", "machine_of", "template_wish_of", "trial_wish_of"]
@@ -79,35 +79,44 @@ def _read_off(table: Sequence[tuple[float, float]], at: float) -> float:
 
 def cutters_of(form: JobForm, answers: Answers) -> tuple[tuple[Cutter, ...], list[Default], tuple[AnswerUse, ...]]:
     """Return every cutter with its settings, those that were left to camtools, and what became of answers to cutters."""
-    machine = Blanks("machine", form.machine)
+    machine, woods = Blanks("machine", form.machine), _woods_cut(form)
     spindle = (machine.given("min_speed") or MIN_SPEED, machine.given("max_speed") or MAX_SPEED)
-    most, soft = machine.given("max_feed") or MAX_FEED, all(_is_soft(form, drawer) for drawer in form.drawers)
+    most = machine.given("max_feed") or MAX_FEED
+    soft = all(wood != "plywood" and is_softwood(wood) for wood in woods)
     taken = {cutter.number for cutter in form.cutters}
     free = iter(number for number in range(1, 1000) if number not in taken)
     cutters: list[Cutter] = []
     used: list[Default] = []
+    uses: list[AnswerUse] = []
     for place, cutter in enumerate(form.cutters, 1):
-        blanks = Blanks(f"cutters[{place}]", cutter)
-        number = cutter.number if cutter.number is not None else blanks.take("number", next(free), "", "the first number that is free")
+        at = f"cutters[{place}]"
+        number = next(free) if cutter.number is None else cutter.number
+        settled = sorted(answers.for_settings(at, number, cutter, woods, (*spindle, most)), key=lambda one: one.use.number)
+        uses += [one.use for one in settled]
+        answered = {one.key: (one.value, f"your answer in {answers.where}: {one.use.words}") for one in settled if one.value is not None}
+        blanks = Blanks(at, cutter, answered=answered)
+        number = blanks.take("number", number, "", "the first number that is free")
         cutters.append(_cutter(cutter, number, blanks, spindle, most, soft=soft))
         used.extend(blanks.used)
-    measured, uses = answers.measured(cutters)
-    return measured, used, uses
+    measured, told = answers.measured(cutters)
+    return measured, used, (*told, *uses, *answers.of_no_cutter([cutter.number for cutter in cutters]))
 
 
-def _is_soft(form: JobForm, drawer: DrawerForm) -> bool:
-    """Tell whether all boards of a drawer that cutters meet are written to be of softwood."""
-    given = Blanks("stock", drawer.stock, form.stock).given
-    machined = Blanks("groove", drawer.groove, form.groove).given("bottom_corners") == "machine"
-    woods = [given(key) or given("wood") for key in WOODS[1:] if machined or key != "bottom_wood"]
-    return all(isinstance(wood, str) and _known_as_soft(wood) for wood in woods) and not (machined and given("bottom_kind") != "solid")
-
-
-def _known_as_soft(wood: str) -> bool:
-    try:
-        return is_softwood(wood)
-    except KeyError:  # told of with the drawers
-        return False
+def _woods_cut(form: JobForm) -> tuple[str, ...]:
+    """Return the woods that cutters meet, as ``Job.woods_cut`` does; what is no wood is told with the drawers."""
+    found = set()
+    for drawer in form.drawers:
+        given = Blanks("stock", drawer.stock, form.stock).given
+        machined = Blanks("groove", drawer.groove, form.groove).given("bottom_corners") == "machine"
+        plywood = given("bottom_kind") != "solid"
+        found |= {"plywood"} if machined and plywood else set()
+        for key in WOODS[1:] if machined and not plywood else WOODS[1:4]:
+            written = given(key) or given("wood")
+            try:
+                found.add(find_wood(written if isinstance(written, str) else UNKNOWN_HARDWOOD).name)
+            except KeyError:
+                found.add(UNKNOWN_HARDWOOD)
+    return tuple(sorted(found))
 
 
 def _cutter(form: CutterForm, number: int, blanks: Blanks, spindle: tuple[float, float], most_feed: float, *, soft: bool) -> Cutter:

@@ -336,6 +336,12 @@ class Job:
     answers: tuple[AnswerUse, ...] = ()  # of the maker, with what became of each
     companions: tuple[tuple[str, bytes], ...] = ()  # files beside it that belong to it, byte for byte, by their names in a packet
 
+    @property
+    def woods_cut(self) -> tuple[str, ...]:
+        """Woods of all that cutters meet, plywood too, in the order of the alphabet."""
+        roles = [("front", "left side", "back", *(("bottom",) if one.groove.bottom_corners == "machine" else ())) for one in self.drawers]
+        return tuple(sorted({one.stock.wood_of(role) for one, own in zip(self.drawers, roles, strict=True) for role in own}))
+
     def cutter(self, number: int) -> Cutter:
         """Return the cutter of this number. Raises KeyError where there is none."""
         for cutter in self.cutters:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import click
 from pydantic import BaseModel, ValidationError
@@ -17,9 +17,10 @@ from camtools.cli import show
 from camtools.cli.plan import show_answers
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer.drawers import drawers_of
-from camtools.faults import Fault, JobFault
+from camtools.drawer.feeds import NO_ROOM, Lesson, safe_feeds_of, taught
+from camtools.faults import CannotCut, Fault, JobFault
 from camtools.job.bench.answers import alike_found, cutter_told
-from camtools.job.bench.answers_form import CutterMark, MeasuredCutter, form_in
+from camtools.job.bench.answers_form import CutterMark, MeasuredCutter, SettingAnswer, form_in
 from camtools.job.bench.answers_found import Found, answer_of
 from camtools.job.bench.answers_kept import Entry, entries_of, kept
 from camtools.job.bench.companions import answers_file
@@ -37,7 +38,7 @@ from camtools.job.job import AnswerUse, Cutter, Job
 from camtools.job.lengths import parse_length
 from camtools.job.tables import bytes_of, text_in
 from camtools.output.folder import replace_file
-from camtools.wording import counted, fine
+from camtools.wording import counted, fine, listed
 
 __all__ = ["command"]
 
@@ -57,6 +58,14 @@ _STEP = re.compile(r"[0-9]{1,2}")
 @click.option("--slots", multiple=True, nargs=2, metavar="CUTTER WIDTHS", help="Widths of slots that a cutter cut, as 11.08,8.64.")
 @click.option("--slot-depths", metavar="DEPTHS", help="How deep the slots of dovetail cutters are, as 3,8.")
 @click.option("--caliper", metavar="LENGTH", help="What widths were read to. Left out: 0.02 mm.")
+@click.option("--burnt", metavar="CUTTER", multiple=True, help="Number of a cutter that burned the wood: it takes thicker chips.")
+@click.option("--chattered", metavar="CUTTER", multiple=True, help="Number of one that chattered: it takes less, or turns slower.")
+@click.option(
+    "--torn",
+    metavar="CUTTER",
+    multiple=True,
+    help="Number of one that tore an edge: a lighter pass goes first, or it is fed slower.",
+)
 @click.option("--drawer", metavar="NAME", help="Drawer whose boards it was found with, where those of others differ.")
 @click.option("--date", "found_on", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD", help="When it was found.")
 @click.option("--forget", multiple=True, metavar="NUMBER", help='Take an answer back, by its number; "all" for every one.')
@@ -71,11 +80,14 @@ def command(
 
     A STEP is a whole number, counted from the tightest. A LENGTH, as measured in the wood, has a point or a unit: 0.08, "0.08 mm".
 
+    What a trial cut taught, --burnt, --chattered or --torn, changes settings of that cutter by one step, within what is safe. Cut again
+    with them, and answer again if need be: each answer goes on from the one before, and is taken back like any other.
+
     A cutter as it is follows from the widths of slots, each cut in a single pass: at their mouths, of a dovetail cutter at two depths
     or more. CUTTER is its number.
     """
     with told_how_to_mend(job_file):
-        job, _ = read_job_file(job_file)
+        job, defaults = read_job_file(job_file)
     file = answers_file(job_file)
     text = text_in(bytes_of(file), str(file)) if file.exists() else ""
     there = entries_of(form_in(text, str(file)))
@@ -83,6 +95,7 @@ def command(
     day = found_on.date() if found_on else None
     measured = list(_measured(job, asked))
     given = [*_given(cut, asked, day, sure=trial is not None), *(("cutters", one.answer(day)) for one in measured)]
+    given += [("settings", one) for one in _lessons(job, {default.key for default in defaults}, asked, day)]
     numbered = list(enumerate(there, 1))
     gone = _numbers(forget, len(there))
     gone |= {number for number, (table, one) in numbered if any(table == kind and alike_found(new, one) for kind, new in given)}
@@ -102,6 +115,53 @@ def command(
     if not job.answers:
         show.line("No answers are kept for this job.")
     show_answers(job)
+
+
+def _lessons(job: Job, left: Collection[str], asked: Mapping[str, Any], day: datetime.date | None) -> Iterator[SettingAnswer]:
+    """Yield what the trial cut taught of each cutter.
+
+    Parameters
+    ----------
+    left
+        Keys that the job file leaves to camtools.
+
+    Raises
+    ------
+    CannotCut
+        Where no setting has room left: with what else helps.
+    """
+    lessons: dict[str, Lesson] = {}
+    for lesson in get_args(Lesson):
+        for number in asked[lesson]:
+            if number in lessons:
+                told = f"one answer to cutter {number} at a time: cut again with it before the next"
+                raise click.BadParameter(told, param_hint=f"--{lesson}")
+            lessons[number] = lesson
+    safe = safe_feeds_of(job, drawers_of(job)) if lessons else {}
+    light_mm = max((wish.joint.light_pass_mm for wish in job.drawers), default=0.0)
+    light_mm = light_mm if any(key.endswith("joints.light_pass") for key in left) else 0.0
+    for number, lesson in lessons.items():
+        own = next((one for one in safe.values() if str(one.cutter.number) == number), None)
+        if own is None:
+            told = f"no cutter {number} cuts anything here; there are {', '.join(map(str, safe))}"
+            raise click.BadParameter(told, param_hint=f"--{lesson}")
+        at = f"cutters[{job.cutters.index(own.cutter) + 1}]"
+        written = [key for key in ("feed", "speed", "depth_per_pass") if f"{at}.{key}" not in left]
+        settings = taught(lesson, own, job.machine, written, light_mm)
+        if not settings:
+            stays = f", and the job file itself says {listed(written, 'and')}, which stays" if written else ""
+            problem = f"cutter {number} {_NO_MORE[lesson]}{stays}"
+            raise CannotCut(Fault(at, problem, own.told, remedy=NO_ROOM[lesson]))
+        diameter, angle = own.cutter.mark
+        mark = CutterMark(number=own.cutter.number, diameter=diameter, angle=angle)
+        yield SettingAnswer(taught=lesson, cutter=mark, woods=list(job.woods_cut), date=day, **settings)
+
+
+_NO_MORE = {
+    "burnt": "takes chips as thick as is safe already",
+    "chattered": "can take no less and turn no slower",
+    "torn": "can be fed no slower, for its edges would rub, and the light pass is as light as it may be",
+}
 
 
 def _told(use: AnswerUse) -> dict[str, Any]:

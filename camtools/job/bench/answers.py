@@ -7,7 +7,7 @@ they were measured, the clearance changes with it, so that what comes out of the
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from pydantic import BaseModel
@@ -19,12 +19,14 @@ from camtools.job.bench.answers_form import (
     GrooveAnswer,
     HalfBlindAnswer,
     MeasuredCutter,
+    SettingAnswer,
     ThroughAnswer,
     form_in,
 )
 from camtools.job.bench.answers_kept import entries_of
+from camtools.job.form import CutterForm
 from camtools.job.job import AnswerUse, Cutter, DrawerWish
-from camtools.wording import fine, mm
+from camtools.wording import fine, listed, mm, quantity
 
 __all__ = [
     "SAME_ANGLE_DEG",
@@ -81,6 +83,50 @@ class Answers:
     def _number(self, answer: BaseModel) -> int:
         return next(place for place, (_, one) in enumerate(entries_of(self.form), 1) if one is answer)
 
+    def for_settings(
+        self, at: str, number: int, written: CutterForm, woods: Collection[str], machine: tuple[float, float, float]
+    ) -> Iterator[Settled]:
+        """Yield what every answer on settings sets of a cutter, where it holds: each goes on from that before, so the last one counts.
+
+        Parameters
+        ----------
+        at, number, written
+            The cutter's table in the job file, its number, and what is written there, which goes before.
+        woods
+            That cutters meet.
+        machine
+            Slowest and fastest speed of the spindle in rpm, and largest feed in mm/min.
+        """
+        slowest, fastest, most_feed = machine
+        own = [answer for answer in reversed(self.form.settings) if answer.cutter.number == number]
+        mark = (written.diameter, written.angle or 0.0)
+        for key, unit, low, high in (
+            ("feed", "mm/min", 0.0, most_feed),
+            ("speed", "rpm", slowest, min(fastest, written.max_speed or fastest)),
+            ("depth_per_pass", "mm", 0.0, written.cutting_length),
+        ):
+            said, last = getattr(written, key) is not None, False
+            for answer in own:
+                if (value := getattr(answer, key)) is None:
+                    continue
+                told = quantity(value, unit)
+                why = _other_settings(answer, number, mark, woods)
+                why = why or ("the job file itself says it, which goes before" if said else "")
+                why = why or ("" if low <= value <= high else f"{told} is beyond what cutter and machine allow")
+                why = why or ("a later answer goes on from it" if last else "")
+                use = AnswerUse(f"{at}.{key}", f"cutter {number} {_TAUGHT[answer.taught]}", answer.date, number=self._number(answer))
+                last = last or not why
+                yield Settled(use.key, None if why else value, replace(use, value="" if why else told, why=why))
+
+    def of_no_cutter(self, numbers: Collection[int]) -> tuple[AnswerUse, ...]:
+        """Return what is to be told of answers on settings of cutters that the job file does not have."""
+        why = "the job file has no such cutter"
+        return tuple(
+            AnswerUse("cutters", f"cutter {one.cutter.number} {_TAUGHT[one.taught]}", one.date, why=why, number=self._number(one))
+            for one in self.form.settings
+            if one.cutter.number not in numbers
+        )
+
     def for_drawer(self, wish: DrawerWish, cutters: Sequence[Cutter], *, flat: bool = False) -> Iterator[Settled]:
         """Yield every answer to a joint, with what it sets in a drawer, where it holds for it.
 
@@ -107,6 +153,31 @@ class Answers:
                 settled = [one.lapsed(why) if one.changed else one for one in settled]
             last = next((one for one in reversed(settled) if one.value is not None), None)
             yield from (one if one is last or one.value is None else one.lapsed("a later answer holds too") for one in settled)
+        yield from self._light_passes(wish, cutters)
+
+    def _light_passes(self, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Settled]:
+        marks = {cutter.number: cutter.mark for cutter in cutters}
+        woods, last = [wish.stock.wood_of(role) for role in ("front", "left side", "back")], False
+        for answer in reversed(self.form.settings):
+            if answer.light_pass is None or answer.cutter.number not in marks:
+                continue
+            number = answer.cutter.number
+            why = _other_settings(answer, number, marks[number], woods) or ("a later answer goes on from it" if last else "")
+            last = last or not why
+            told = f"cutter {number} {_TAUGHT[answer.taught]}"
+            use = AnswerUse("joints.light_pass", told, answer.date, "" if why else mm(answer.light_pass), why, number=self._number(answer))
+            yield Settled(use.key, None if why else answer.light_pass, use)
+
+
+def _other_settings(answer: SettingAnswer, number: int, mark: Shape, woods: Collection[str]) -> str:
+    """Say why settings of a cutter do not hold; nothing where they do."""
+    was = (answer.cutter.diameter, answer.cutter.angle)
+    if answer.cutter.number != number or not _alike(was, mark):
+        now, then = (cutter_told("dovetail" if shape[1] else "straight", shape) for shape in (mark, was))
+        return f"cutter {number} is {now}, the answer was found with {then}"
+    if not set(woods) <= set(answer.woods):
+        return f"the wood is {listed(sorted(woods), 'and')}, the answer was found with {listed(answer.woods, 'and')}"
+    return ""
 
 
 def alike_found(one: BaseModel, other: BaseModel) -> bool:
@@ -119,6 +190,8 @@ def alike_found(one: BaseModel, other: BaseModel) -> bool:
             case CutterMark() as mark, CutterMark() as last:
                 if mark.number != last.number or not _alike((mark.diameter, mark.angle), (last.diameter, last.angle)):
                     return False
+    if isinstance(one, SettingAnswer):
+        return False  # each goes on from the one before
     return not isinstance(one, MeasuredCutter) or one.number == getattr(other, "number", None)
 
 
@@ -155,7 +228,13 @@ def cutter_told(kind: str, shape: Shape) -> str:
     return mm(shape[0]) if kind == "straight" else f"{mm(shape[0])}, {shape[1]:.4g}\N{DEGREE SIGN}"
 
 
-_NAMES = {"joints.clearance": "half-blind joints", "joints.through_clearance": "through joints", "groove.play": "bottoms in their grooves"}
+_TAUGHT = {"burnt": "burned", "chattered": "chattered", "torn": "tore the wood"}
+_NAMES = {
+    "joints.light_pass": "light passes",
+    "joints.clearance": "half-blind joints",
+    "joints.through_clearance": "through joints",
+    "groove.play": "bottoms in their grooves",
+}
 
 
 def _settled(

@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from camtools.faults import Fault, JobFault
+from camtools.job.form import Feed, Speed
 from camtools.job.lines import lines_of
 from camtools.job.quantities import Name, angle, length
 from camtools.job.slips import fault_of, meant, path_of
@@ -26,6 +27,7 @@ __all__ = [
     "GrooveAnswer",
     "HalfBlindAnswer",
     "MeasuredCutter",
+    "SettingAnswer",
     "ThroughAnswer",
     "form_in",
 ]
@@ -119,6 +121,19 @@ class MeasuredCutter(_AnswerTable):
     date: datetime.date | None = None
 
 
+class SettingAnswer(_AnswerTable):
+    """What a cutter is set to since a trial cut taught something, in these woods."""
+
+    taught: Literal["burnt", "chattered", "torn"]
+    cutter: CutterMark
+    woods: list[Annotated[str, Name()]]  # of all that cutters meet, in the order of the alphabet
+    feed: Feed | None = None
+    speed: Speed | None = None
+    depth_per_pass: Annotated[float, length(0.1, 50)] | None = None
+    light_pass: Annotated[float, length(0, 3)] | None = None
+    date: datetime.date | None = None
+
+
 class AnswersForm(_AnswerTable):
     """``JOB.fit.toml``. Of answers that hold for one drawer the last one counts."""
 
@@ -126,6 +141,7 @@ class AnswersForm(_AnswerTable):
     through: list[ThroughAnswer] = []
     groove: list[GrooveAnswer] = []
     cutters: list[MeasuredCutter] = []
+    settings: list[SettingAnswer] = []
 
 
 def form_in(text: str, where: str) -> AnswersForm:

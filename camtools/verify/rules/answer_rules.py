@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
-from camtools.output.manifest import BoardEntry, ProgramEntry, ToolEntry
+from camtools.output.manifest import BoardEntry, MachineLimits, ProgramEntry, ToolEntry
 from camtools.verify.lookups import end_worked
 from camtools.verify.written import Values, Written, known
 
-__all__ = ["answered", "as_measured"]
+__all__ = ["answered", "as_measured", "taught"]
 
 _THICKNESS_MM, _DIAMETER_MM, _ANGLE_DEG = 0.5, 0.005, 0.005  # beyond these it is another board or another cutter
 _WORN_MM, _WORN_DEG = 1.0, 2.0  # a cutter that is further off its mark is another one; common practice, no source
@@ -31,6 +31,29 @@ def as_measured(written: Written, number: int) -> Values | None:
     shape = {key: found.get(key, 0.0) for key in ("diameter", "angle")}
     off_mm, off_deg = (abs(known(shape[key]) - known(said.get(key, 0.0))) for key in shape)
     return said | shape if same and off_mm <= _WORN_MM and off_deg <= _WORN_DEG else said
+
+
+def taught(written: Written, number: int, woods: Collection[str], machine: MachineLimits) -> Values:
+    """Return what trial cuts taught of a cutter's settings, by keys of its table: of each key the last answer that holds.
+
+    Parameters
+    ----------
+    woods
+        Of the boards that cutters meet.
+    machine
+        An answer beyond what it can do does not hold.
+    """
+    said = written.cutters.get(number, {})
+    fastest = min(machine.max_speed, known(said.get("max_speed", machine.max_speed)))
+    bounds = {"feed": machine.max_feed, "speed": fastest, "depth_per_pass": known(said.get("cutting_length"))}
+    found: Values = {}
+    for answer in written.answers.get("settings", ()):
+        names = answer.get("woods")
+        if _same_cutter(answer, "cutter", number, written) and isinstance(names, tuple) and set(woods) <= set(names):
+            own = {key: known(answer.get(key)) for key in bounds}
+            least = {"speed": machine.min_speed}
+            found |= {key: value for key, value in own.items() if least.get(key, 0.0) <= value <= bounds[key]}
+    return found
 
 
 def answered(

@@ -12,7 +12,7 @@ import numpy as np
 from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, MachineLimits, Manifest, ProgramEntry, ToolEntry
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
-from camtools.verify.rules.answer_rules import answered, as_measured
+from camtools.verify.rules.answer_rules import answered, as_measured, taught
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Value, Values, Written, WrittenDrawer, known, told_as
 from camtools.wording import quantity
@@ -43,6 +43,7 @@ _SPEED_RPM = (
 )  # of a cutter without a mark, up to a diameter
 # Chip of each edge against diameter, the low end of charts for softwood; and edges.
 _CHART_MM, _CHIP_MM, _FLUTES = (3.2, 6.35, 12.7), (0.08, 0.10, 0.15), 2.0
+_THICK_MM = (0.13, 0.15, 0.25)  # and their high end, which an answer may come up to
 _DEPTH_SHARE = 0.5  # of a straight cutter's diameter, in one pass
 _SHANK_MM, _HOLDER_MM, _REACH_MM = 6.0, 35.0, 10.0  # thinner ones, and nuts further up, would pass where thicker ones do not
 _FLANK_MM = 0.15
@@ -66,8 +67,10 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
     own = Comparison("manifest.json", findings)
     own.same("the job's title", manifest.job, written.title)
     _machine(written.machine, limits.machine, Comparison("limits.json", findings))
+    met = {program.board for program in manifest.programs if program.kind == "cut"}
+    woods = {board.wood or "" for board in manifest.boards if board.id in met}
     for tool in manifest.tools:
-        _cutter(tool, as_measured(written, tool.number), limits, findings)
+        _cutter(tool, as_measured(written, tool.number), taught(written, tool.number, woods, limits.machine), limits, findings)
     own.same("the number of drawers", len(manifest.drawers), len(written.drawers))
     boards = {board.id: board for board in manifest.boards}
     joints = {joint.drawer: joint for joint in limits.joints}
@@ -170,8 +173,8 @@ def _machine(said: Values, machine: MachineLimits, compare: Comparison) -> None:
         compare.number(f"the machine's {key.replace('_', ' ')}", getattr(machine, key), said.get(key), low, high, unit)
 
 
-def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list[Finding]) -> None:
-    """Compare a cutter's shape, and what it may do."""
+def _cutter(tool: ToolEntry, said: Values | None, answers: Values, limits: Limits, findings: list[Finding]) -> None:
+    """Compare a cutter's shape, and what it may do; what a trial cut taught goes for what the job file leaves open."""
     shape, use = (Comparison(file, findings, Subject("cutter", str(tool.number))) for file in ("manifest.json", "limits.json"))
     if said is None:
         shape.add("job-differs", "the job file has no such cutter")
@@ -187,6 +190,11 @@ def _cutter(tool: ToolEntry, said: Values | None, limits: Limits, findings: list
         return
     fastest = next((speed for size, speed in _SPEED_RPM if tool.diameter <= size), 0.0)
     use.number("largest speed", allowed.max_speed, said.get("max_speed"), 0.0, fastest, "rpm")
+    if "feed" in answers and "feed" not in said:
+        thick = float(np.interp(tool.diameter, _CHART_MM, _THICK_MM)) * known(said.get("flutes", _FLUTES))
+        speed = known(said.get("speed", answers.get("speed", allowed.max_speed)))
+        use.number("largest feed, by an answer", allowed.max_feed, None, 0.0, thick * speed, "mm/min")
+    said = answers | said
     plunge, machine = known(said.get("plunge", 0.0)), limits.machine.max_feed
     feed = min(max(known(said["feed"]), plunge), machine) if "feed" in said else None
     chip = float(np.interp(tool.diameter, _CHART_MM, _CHIP_MM))
