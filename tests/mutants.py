@@ -78,6 +78,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("bending grows as the feed", "over ** (-1 / (1 - THIN))", "over ** -1"),
         ("machine's feed not minded", '"machine": machine.max_feed_mm_min', '"machine": math.inf'),
     ],
+    ("drawer/feeds.py", "tests/drawer/test_feeds.py"): [
+        ("turned so slow that it bends too far", "feed / (edges * safe.chip_mm)", "0.0"),
+        ("fed so slow that edges rub", "max(feed * SLOWER, safe.chart_mm[0] * speed * edges)", "feed * SLOWER"),
+        ("fed faster than is safe", "min(feed * FASTER, safe.feed_mm_min)", "feed * FASTER"),
+    ],
     ("drawer/cutting_loads.py", "tests/drawer/test_cutting_loads.py"): [
         ("sockets in the wood of the sides", '"half-blind sockets", sockets, 1.0, front)', '"half-blind sockets", sockets, 1.0, side)'),
         ("tails in the wood of the front", "_share(joint), side)", "_share(joint), front)"),
@@ -181,6 +186,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("inch cutter not told from a metric one", "<= found.within_mm + 0.02 < abs(off)", "< -1.0"),
     ],
     ("verify/rules/answer_rules.py", "tests/verify/rules/test_answer_rules.py"): [
+        ("settings of other woods hold", "and set(woods) <= set(names):", "and True:"),
         ("answer asked of another board", "return apart <= _THICKNESS_MM + _NEAR and", "return"),
         ("answer asked of another cutter", 'answer.get(f"{kind}.number") != number', "False"),
         ("programs' cutter forgotten", 'answer.get(f"{kind}.taken_diameter", tool.diameter)', "tool.diameter"),

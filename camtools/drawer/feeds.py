@@ -114,7 +114,8 @@ def feed_warnings(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Th
 
 
 # What a trial cut teaches: docs/joinery.md section 13; common practice, no source.
-FASTER, SLOWER = 1.25, 0.8  # feed after burning and after tearing
+FASTER = 1.25  # feed after burning
+SLOWER = 0.8  # and after tearing
 TURN_SLOWER = 0.85  # speed after chatter
 THINNER = 0.75  # pass after chatter
 LEAST_PASS_MM = 0.5

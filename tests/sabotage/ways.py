@@ -1351,6 +1351,14 @@ def _(packet: Packet) -> Caught:
     return Caught("job-differs", "limits.json", 0)
 
 
+@way("an answer on a feed that the programs were not made with")
+def _(packet: Packet) -> Caught:
+    woods = '["Beech, European", "plywood", "unknown hardwood"]'
+    answer = f'[[settings]]\ntaught = "torn"\ncutter = {{ number = 2, diameter = 3 }}\nwoods = {woods}\nfeed = 1200\n'
+    (packet.folder / "job.fit.toml").write_text(answer, encoding="ascii")
+    return Caught("job-differs", "limits.json", 0)
+
+
 @way("a cutter that was measured as another one than the programs took it for")
 def _(packet: Packet) -> Caught:
     cutter = 'number = 1\nkind = "dovetail"\nmarked_diameter = 9.5\nmarked_angle = 9\ndiameter = 9.4\nangle = 8.8\nwithin = 0.03\n'

@@ -12,6 +12,8 @@ from click.testing import CliRunner, Result
 
 from camtools.cli import group
 from camtools.job import read_job
+from camtools.job.bench.answers_form import form_in
+from camtools.job.bench.answers_kept import entries_of
 
 JOB = """title = "Seeds"
 stock = { front = 20, side = 12, bottom = 6.4, wood = "beech" }
@@ -214,4 +216,81 @@ def test_slots_of_another_cutter_are_told_and_not_kept(job_file: Path, words: li
     result = fit(job_file, *words)
     assert result.exit_code == 2
     assert told in " ".join(result.stderr.split())
+    assert not file_of(job_file).exists()
+
+
+def test_what_a_trial_cut_taught_sets_the_next_step_and_is_taken_back_like_any_answer(job_file: Path) -> None:
+    before = read_job(job_file)[0]
+    feed = before.cutter(2).feed_mm_min
+    kept(job_file, "--burnt", "2", "--date", "2026-11-28")
+    kept(job_file, "--chattered", "2")
+    kept(job_file, "--torn", "1")
+    job, defaults = read_job(job_file)
+    assert job.cutter(2).feed_mm_min == min(feed * 1.25, 3000)
+    assert job.cutter(2).depth_per_pass_mm == 1.1
+    assert {wish.joint.light_pass_mm for wish in job.drawers} == {0.3}
+    assert "cutter 2 burned" in next(default.reason for default in defaults if default.key == "cutters[2].feed")
+    told = fit(job_file).stderr
+    for words in ("cutter 2 burned, 2026-11-28", "cutters[2].feed 3000 mm/min", "cutters[2].depth_per_pass 1.1 mm", "light_pass 0.3 mm"):
+        assert words in told
+    kept(job_file, "--torn", "1")  # the light pass is as light as may be: now it is fed slower
+    assert read_job(job_file)[0].cutter(1).feed_mm_min < before.cutter(1).feed_mm_min
+    assert [use.value for use in read_job(job_file)[0].answers if use.key == "cutters[1].feed"] == ["1170 mm/min"]
+    kept(job_file, "--forget", "all")
+    assert read_job(job_file)[0].cutters == before.cutters
+    assert {wish.joint.light_pass_mm for wish in read_job(job_file)[0].drawers} == {0.5}
+
+
+def test_settings_go_on_from_the_last_answer_until_nothing_has_room_left_and_then_say_what_else_helps(job_file: Path) -> None:
+    for _ in range(12):
+        result = fit(job_file, "--burnt", "1")
+        if result.exit_code:
+            break
+    safe = 2 * 18000 * 0.7 * (0.10 + 0.03 * (12.7 - 32 * 0.24933 - 3.2) / 3.15)
+    assert read_job(job_file)[0].cutter(1).feed_mm_min == pytest.approx(safe, abs=10)
+    assert result.exit_code == 3
+    assert "chips as thick as is safe already" in " ".join(result.stderr.split())
+    assert "have it sharpened" in " ".join(result.stderr.split())
+    answers = len(entries_of(form_in(file_of(job_file).read_text(), "")))
+    assert fit(job_file, "--burnt", "1").exit_code == 3
+    assert len(entries_of(form_in(file_of(job_file).read_text(), ""))) == answers > 2, "what is refused changes nothing"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "why"),
+    [
+        ('wood = "beech"', 'wood = "oak"', "the wood is Oak, European, the answer was found with Beech, European"),
+        ("diameter = 6,", "diameter = 6.35,", "cutter 2 is 6.35 mm, the answer was found with 6 mm"),
+        ("cutting_length = 22", "cutting_length = 22, feed = 2000", "the job file itself says it, which goes before"),
+        ("[[drawers]]", "machine = { max_feed = 2900 }\n[[drawers]]", "3000 mm/min is beyond what cutter and machine allow"),
+    ],
+)
+def test_settings_hold_for_their_cutter_wood_and_machine_alone(job_file: Path, old: str, new: str, why: str) -> None:
+    kept(job_file, "--burnt", "2")
+    assert old in JOB
+    job_file.write_text(JOB.replace(old, new))
+    job, _ = read_job(job_file)
+    assert [use.why for use in job.answers] == [why]
+    job_file.with_name("drawers.fit.toml").unlink()
+    assert read_job(job_file)[0].cutters == job.cutters
+
+
+def test_settings_of_a_cutter_that_is_gone_are_told_as_not_used(job_file: Path) -> None:
+    kept(job_file, "--burnt", "2")
+    job_file.write_text(JOB.replace("diameter = 6,", "diameter = 6, number = 5,"))
+    assert [use.why for use in read_job(job_file)[0].answers] == ["the job file has no such cutter"]
+
+
+@pytest.mark.parametrize(
+    ("words", "problem"),
+    [
+        (("--burnt", "9"), "no cutter 9 cuts anything here; there are 1, 2"),
+        (("--burnt", "two"), "no cutter two cuts anything here"),
+        (("--burnt", "2", "--torn", "2"), "one answer to cutter 2 at a time"),
+        (("--torn", "2", "--torn", "2"), "one answer to cutter 2 at a time"),
+    ],
+)
+def test_an_answer_to_no_cutter_or_two_at_once_is_refused(job_file: Path, words: tuple[str, ...], problem: str) -> None:
+    result = fit(job_file, *words)
+    assert (result.exit_code, problem in " ".join(result.stderr.split())) == (2, True), result.stderr
     assert not file_of(job_file).exists()

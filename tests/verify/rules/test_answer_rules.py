@@ -104,3 +104,50 @@ def test_answers_that_can_not_be_read_leave_the_packet_not_judged(tmp_path):
         files = read_packet(packet)
         assert [(finding.code, finding.file) for finding in files.findings] == [("job-invalid", "job.fit.toml")]
         assert files.written is None
+
+
+SETTINGS = """
+[[settings]]
+taught = "burnt"
+cutter = {{ number = 2, diameter = {diameter} }}
+woods = ["oak"]
+feed = 1500
+[[settings]]
+taught = "chattered"
+cutter = {{ number = {number}, diameter = {diameter} }}
+woods = ["{wood}"]
+feed = {feed}
+depth_per_pass = {depth}
+"""
+
+
+def settings_errors(max_feed=1600.0, more="", **answer):
+    """Return what the check says of the straight cutter, which the packet feeds at so much and takes 1.5 mm deep."""
+    manifest, limits, job = SMALL.manifest(), SMALL.limits(), SMALL.job()
+    head, *cutters = job.split("[[cutters]]")
+    cutters[1] = f"\n{more}\n" + re.sub(r"(?m)^(?:feed|depth_per_pass) = .*", "", cutters[1])
+    for board in manifest["boards"]:
+        board["wood"] = "plywood" if board["role"] == "bottom" else "oak"
+    limits["tools"][1].update(max_feed=max_feed, depth_per_pass=1.5)
+    models = Manifest.model_validate_json(json.dumps(manifest)), Limits.model_validate_json(json.dumps(limits))
+    answers = SETTINGS.format(**{"diameter": 4.0, "number": 2, "wood": "oak", "feed": 1600, "depth": 1.5} | answer).encode()
+    written = COMPANIONS["job.fit.toml"](written_in("[[cutters]]".join([head, *cutters]).encode()), answers)
+    findings = judge_against_job(written, *models)
+    return [finding.text for finding in findings if finding.subject and finding.subject.name == "2"]
+
+
+def test_settings_that_a_trial_cut_taught_must_be_there_where_they_hold():
+    """The last answer of each key, as camtools goes on from the one before."""
+    assert settings_errors() == []
+    assert settings_errors(feed=1700) == ["largest feed: 1600 mm/min, by the job file it is 1700 mm/min"]
+    assert settings_errors(depth=1.2) == ["depth of a pass: 1.5 mm, by the job file it is 1.2 mm"]
+    assert settings_errors(feed=99999) == ["largest feed: 1600 mm/min, by the job file it is 1500 mm/min"], "beyond the machine"
+    assert settings_errors(number=1) == settings_errors(wood="teak") == ["largest feed: 1600 mm/min, by the job file it is 1500 mm/min"]
+
+
+def test_an_answered_feed_may_not_make_chips_thicker_than_charts_have_them():
+    """A conservative calculator's chart, its high end for softwood at 4 mm: 0.135 mm; times 2 edges and 8000 rpm."""
+    (told,) = settings_errors(max_feed=2200.0, feed=2200, more="speed = 8000")
+    assert "largest feed, by an answer: 2200 mm/min" in told
+    assert settings_errors(max_feed=2160.0, feed=2160, more="speed = 8000") == []
+    assert settings_errors(max_feed=2200.0, feed=2200, more="speed = 9000") == []
