@@ -280,9 +280,29 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("not told that it was roughed", "yield run, tuple(words)", "yield run, ()"),
     ],
     ("toolpath/work_order.py", "tests/toolpath/test_work_order.py"): [
-        ("as many changes as there can be", "found.append((holds + cutters + more,", "found.append((more - holds - cutters,"),
+        ("as many changes as there can be", "found.append((holds + more_holds, cutters +", "found.append((more_holds - holds, -cutters +"),
         ("finished before it is roughed", "if not any((other, group) in before for other in left)", ""),
+        ("minutes not minded", "holds * each[0] + cutters * each[1]", "holds + cutters"),
         ("names sorted as text", "int(part) if part.isdigit() else part", "part"),
+    ],
+    ("toolpath/handling/loadings.py", "tests/toolpath/handling"): [
+        ("boards that touch", "_BOARDS_MM = 10.0", "_BOARDS_MM = 0.0"),
+        ("nut forgotten beside the other board", "cutter.shank_mm, cutter.holder_mm, machine.spindle", "cutter.shank_mm, 0.0, machine.spindle"),
+        ("both ends of one board at once", "return number == 1 and a.boards == b.boards", "return False"),
+        ("two boards in one work offset", "if a.setup.work_offset == b.setup.work_offset:", "if False:"),
+        ("order at the right stop not turned", "found[place] = side[places[(i + by) % len(places)]]", "pass"),
+    ],
+    ("toolpath/handling/minutes.py", "tests/toolpath/handling"): [
+        ("zeros kept over a change of cutter", "zero_of.clear()", "pass"),
+        ("zero of a board as it is clamped set once", "zeros += times", "zeros += 1"),
+    ],
+    ("verify/rules/loading_rules.py", "tests/verify/rules/test_loading_rules.py"): [
+        ("feeds not compared", "own.sweep_deg, own.feed_mm_min, own.spindle_rpm", "own.sweep_deg, 0.0, own.spindle_rpm"),
+        ("low ways pass", "if motion.end[2] < low - SLACK_MM:", "if motion.end[2] < -100.0:"),
+        ("other board not minded", "if over.any():", "if False:"),
+        ("boards not counted", "if done != number:", "if False:"),
+        ("one board at both stops passes", "for board in named) < 2:", "for board in named) < 1:"),
+        ("zero of one board is enough", "and not offsets <= set(", "and not offsets & set("),
     ],
     ("toolpath/reach/settings.py", "tests/toolpath/test_settings.py"): [
         ("settings that only touch", "_OVERLAP_MM = 10.0", "_OVERLAP_MM = -5.0"),

@@ -201,7 +201,7 @@ def _tail_mm(job: Any) -> float:
         ("a feed, where the job does not say", ((6.35, 0.03, 0.1), (12.7, 0.03, 0.1)), lambda job: job.cutters[1].feed_mm_min),
         ("the depth of a pass", ((0.0, 1.0), (25.0, 1.0)), lambda job: job.cutters[1].depth_per_pass_mm),
         ("how deep a groove is, where the job does not say", None, lambda job: job.drawers[0].groove.depth_mm),
-        ("the order of the programs", lambda groups, _: sorted(groups), lambda job: [p.stem for p in programs_of(job, drawers_of(job))]),
+        ("the order of the programs", lambda groups, *_: sorted(groups), lambda job: [p.stem for p in programs_of(job, drawers_of(job))]),
         ("a caution", (), lambda job: safety_text()),
     ],
 )

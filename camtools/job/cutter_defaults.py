@@ -218,6 +218,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         spindle_diameter_mm=take("spindle_diameter", SPINDLE_MM, "mm", "wider than the bodies of small spindles", "a rule across its body"),
         nut_height_mm=take("nut_height", NUT_MM, "mm", "as short as small nuts are", "a rule beside the nut"),
         handling=handling,
+        height_stop=take("height_stop", False, "", "not taken for granted: the page has its measures"),
         two_at_once=take("two_at_once", True, "", "a board at each stop, where upright_stops or flat_stops tell that two fit"),
     )
     return machine, [*blanks.used, *handling_defaults]

@@ -166,6 +166,7 @@ class MachineForm(_Table):
     spin_up: Seconds | None = _says("Seconds until the spindle turns at full speed.")
     tool_change: Seconds | None = _says("Seconds it takes to change a cutter, for the estimate of time.")
     handling: HandlingForm | None = _says("Minutes of handling: setup, board, zero and hold.")
+    height_stop: bool | None = _says("Whether a bar brings the ends of all upright boards to one height, so that Z is set once a cutter.")
     two_at_once: bool | None = _says("Whether both stops of a hold take a board at once, where two fit.")
     holds: Holds | None = _says("How boards can be held: upright, an end up, or flat on the bed.")
     backing: Annotated[float, length(3, 100)] | None = _says(

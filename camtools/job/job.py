@@ -162,6 +162,7 @@ class Machine:
     spindle_diameter_mm: float = 80.0  # diameter of its body, which stands over everything from the nut up
     nut_height_mm: float = 25.0  # from the underside of the collet nut to the underside of the spindle's body
     handling: Handling = Handling()
+    height_stop: bool = False  # a bar over the upright plate brings the ends of all upright boards to one height
     two_at_once: bool = True  # both stops of a hold take a board at once, where two fit
 
     @property

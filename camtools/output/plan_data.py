@@ -205,6 +205,7 @@ class PlanMachine(_PlanPart):
 
     spin_up_s: float
     tool_change_s: float
+    height_stop: bool
     handling: PlanHandling
 
 

@@ -346,7 +346,8 @@ def _fitting(program: Program, offsets: str, dialect: Dialect) -> Iterator[str]:
         yield f"G43 H{number} (length of cutter {number})"
     elif program.kind == "cut" and dialect.lengths == "touch-off":
         fit = "" if dialect.m6 else f"fit cutter {number}, "
-        yield _stop(dialect, f"{fit}set Z zero of {offsets}", f" with cutter {number}, then go on")
+        once = ", unless it is set" if program.setup.levelled else ""
+        yield _stop(dialect, f"{fit}set Z zero of {offsets}", f" with cutter {number}{once}, then go on")
 
 
 def _run_up(cutter: Cutter, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:

@@ -13,6 +13,9 @@ from camtools.wording import mm
 __all__ = ["after_the_machine", "before_the_machine", "marking_the_grooves"]
 
 
+_BESIDE_MM, _OVER_MM, _THICK_MM = 40.0, 10.0, 20.0  # of a height stop beyond stops and boards, and its least thickness; common practice
+
+
 def _step(key: str, heading: str, *texts: str) -> Step:
     blocks: tuple[Block, ...] = tuple(TextBlock(text) for text in texts)
     return Step(key, heading, blocks)
@@ -40,13 +43,16 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             ),
         ),
         *_distance_piece(facts),
+        *_height_stop(facts),
         _step("zeros", "Set the zeros", *_zeros(facts)),
         _step(
             "dry-run",
             "Dry run",
-            "Before each program, with the board in place, the spindle off and Z zero set as for the cut: first the outline, "
-            "which stops at its corners, then the dry run, the whole motion in the air. Stop, fence, clamps and travel must be clear, and "
-            f"the cutter must go to the end that the picture shows. All of them once take {Span(dry_seconds(facts))}.",
+            "One for each hold, stop, cutter and size of board, with the boards in place, the spindle off and Z zero set as for the "
+            "cut: the steps name them. First the outline, which stops at its corners, then the dry run, the whole motion in the air. "
+            "Stop, fence, clamps and travel must be clear, and the cutter must go to the end that the picture shows. Other programs "
+            "stay within what was run dry; each has a dry run of its own all the same. Those that are named take "
+            f"{Span(dry_seconds(facts))}.",
         ),
         _step(
             "trial",
@@ -79,6 +85,27 @@ def _distance_piece(facts: PacketFacts) -> Iterator[Step]:
         )
 
 
+def _height_stop(facts: PacketFacts) -> Iterator[Step]:
+    """Yield the step in which the bar is made that brings the ends of upright boards to one height."""
+    upright = [setup for setup in facts.setups if setup.entry.hold == "upright"]
+    if not upright or facts.names.machine is None or not facts.names.machine.height_stop:
+        return
+    sizes = [facts.boards[setup.entry.board].size for setup in upright]
+    backing_mm = max(setup.program.limits.backing for setup in upright if setup.program.limits)
+    stops = facts.limits.machine.upright_stops
+    between_mm = stops[1] - stops[0] if stops else max(size[1] for size in sizes)
+    length_mm, reach_mm = between_mm + 2 * _BESIDE_MM, backing_mm + max(size[2] for size in sizes) + _OVER_MM
+    yield _step(
+        "height-stop",
+        "Make a height stop",
+        f"A straight bar, {mm(length_mm)} long and {mm(_THICK_MM)} thick or more, that lies on the upright plate's upper edge, over "
+        f"both stops, and reaches {mm(reach_mm)} or more out in front of the plate's face, over backing and board. Plane the plate's "
+        "upper edge straight and level with X, and set the backing flush with it.",
+        "Every upright board is pushed up against the bar, then clamped; then the bar is taken off, before anything moves. Hang it "
+        "where you see that it is off. By what a chip under it lifts it, joints are cut too deep: brush it clean.",
+    )
+
+
 def _zeros(facts: PacketFacts) -> Iterator[str]:
     """Yield when each work offset is set, and what for."""
     kinds: dict[str, dict[str, None]] = {}
@@ -89,7 +116,10 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
     for offset, own in sorted(kinds.items()):
         when = "once, when its first setup comes" if len(own) == 1 else "each time, when the program stops before it moves and asks for it"
         yield f"{offset} ({'; '.join(own)}) is set {when}."
-    yield "Its Z is set again for every upright board, unless all ends are brought to one height, and for every thickness that lies flat."
+    upright = "upright board, unless all ends are brought to one height, and for every"
+    if facts.names.machine and facts.names.machine.height_stop:
+        upright = "cutter, the height stop off, and for every"
+    yield f"Its Z is set again for every {upright} thickness that lies flat."
 
 
 def marking_the_grooves(after_joints: bool) -> Step:

@@ -11,7 +11,20 @@ from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.solids import PARTS
 from camtools.toolpath.handling.minutes import Handled, Seat, handled
 
-__all__ = ["Round", "drawer_seconds", "dry_seconds", "handled_in", "handling_seconds", "rounds_of", "time_words", "total_seconds"]
+__all__ = [
+    "Round",
+    "drawer_seconds",
+    "dry_runs_of",
+    "dry_seconds",
+    "handled_in",
+    "handling_seconds",
+    "rounds_of",
+    "time_words",
+    "total_seconds",
+]
+
+_NEAR_MM = 1.0  # by which a motion may go beyond what was run dry
+_Reach = tuple[tuple[float, float], ...]  # least and greatest X, and Y
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +54,13 @@ def rounds_of(facts: PacketFacts) -> tuple[Round, ...]:
 
 def handled_in(facts: PacketFacts, loadings: Iterable[LoadingFacts]) -> Handled:
     """Count what hands do for set-ups, done one after the other."""
-    boards = facts.boards
+    boards, machine = facts.boards, facts.names.machine
+    level = 0.0 if machine and machine.height_stop else None
 
     def seats(setup: SetupFacts) -> Iterator[Seat]:
         for number in setup.tools:
-            yield Seat(setup.entry.hold, setup.entry.work_offset, boards[setup.entry.board].size[2], number)
+            height = boards[setup.entry.board].size[2] if setup.entry.hold == "flat" else level
+            yield Seat(setup.entry.hold, setup.entry.work_offset, height, number)
 
     return handled(([seat for own in loading.setups for seat in seats(own)], loading.times) for loading in loadings)
 
@@ -67,9 +82,38 @@ def total_seconds(facts: PacketFacts) -> float:
     return sum(loading.seconds * loading.times for loading in facts.loadings)
 
 
+def dry_runs_of(facts: PacketFacts) -> dict[str, str]:
+    """Return by whose dry run each program is tried, by their stems.
+
+    It is its own, or that of one before it in the same hold, at the same stop, with the same cutter and on a board of the same size,
+    that goes wherever it goes.
+    """
+    found: dict[str, str] = {}
+    tried: dict[object, list[tuple[_Reach, str]]] = {}
+    for setup in (setup for loading in facts.loadings for setup in loading.setups):
+        entry, size = setup.entry, facts.boards[setup.entry.board].size
+        along = size[0] if "groove" in setup.stem else size[1]
+        key = entry.hold, entry.stop, entry.work_offset, setup.tools, "groove" in setup.stem, round(along, 2), round(size[2], 2)
+        own = _reach_of(setup)
+        for reach, stem in tried.setdefault(key, []):
+            if all(low - _NEAR_MM <= first and last <= high + _NEAR_MM for (low, high), (first, last) in zip(reach, own, strict=True)):
+                found.setdefault(setup.stem, stem)
+        if found.setdefault(setup.stem, setup.stem) == setup.stem:
+            tried[key].append((own, setup.stem))
+    return found
+
+
+def _reach_of(setup: SetupFacts) -> _Reach:
+    """Return the least and the greatest X and Y of a program's motions."""
+    ends = [motion.end for motion in setup.program.run.motions if not motion.blind]
+    axes = list(zip(*ends, strict=True))[:2] or [(0.0,), (0.0,)]
+    return tuple((min(axis), max(axis)) for axis in axes)
+
+
 def dry_seconds(facts: PacketFacts) -> float:
-    """Return what it takes to run every outline and dry run once."""
-    return sum(entry.seconds for entries in facts.dry.values() for entry in entries)
+    """Return what the outlines and dry runs take that have to be run, each once."""
+    own = {stem for stem, by in dry_runs_of(facts).items() if stem == by}
+    return sum(entry.seconds for stem, entries in facts.dry.items() if stem in own for entry in entries)
 
 
 def time_words(facts: PacketFacts) -> str:

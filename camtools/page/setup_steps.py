@@ -13,6 +13,7 @@ from camtools.page.blocks import Beside, Block, Facts, Picture, Span, Step, Text
 from camtools.page.board_placing import placing_of
 from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.images import Images
+from camtools.page.rounds import dry_runs_of
 from camtools.wording import mm
 
 __all__ = ["SetupSteps"]
@@ -27,7 +28,12 @@ class SetupSteps:
     _told: set[str] = field(default_factory=set)  # holds and kinds of cutter that were cautioned about
     _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
     _queues: dict[str, list[str]] = field(default_factory=dict)  # drawers whose boards a program has still to cut
+    _tried: dict[str, str] = field(init=False)  # by whose dry run each program is tried
+    _dried: set[str] = field(default_factory=set)  # programs of which it was told
     _cutter: int = 0  # in the spindle after the step before; 0: not known
+
+    def __post_init__(self) -> None:
+        self._tried = dry_runs_of(self.facts)
 
     def step(self, loading: LoadingFacts) -> Step:
         """Return the next step."""
@@ -67,7 +73,6 @@ class SetupSteps:
 
     def _rows(self, loading: LoadingFacts) -> tuple[tuple[str, str | Span], ...]:
         facts, setups, times = self.facts, loading.setups, loading.times
-        dry = [program for place in (0, 1) for setup in setups for program in facts.dry.get(setup.stem, ())[place : place + 1]]
         rows: list[tuple[str, str | Span]] = []
         for setup in setups:
             entry, (hold, _) = setup.entry, placing_of(setup.program.text)
@@ -81,16 +86,25 @@ class SetupSteps:
                 *self._backing(setup),
             ]
         if len(setups) > 1 and setups[0].entry.hold == "upright":
-            rows.append(("Height", "both ends at one height, for the cutter goes from one to the other"))
+            rows.append(("Height", "both ends at one height: the cutter goes from one to the other"))
         rows += [
             ("Cutters" if len(setups[0].tools) > 1 else "Cutter", self._cutters(setups)),
-            ("Dry run", _files([program.file for program in dry])),
+            ("Dry run", self._dry_run(setups)),
             ("Program", _files([loading.file])),
         ]
         if len(setups) > 1:
             rows.append(("One board alone", _files([setup.entry.file for setup in setups]).replace(", then ", " or ")))
         rows.append(("Time, each", Span(loading.seconds)))
         return (*rows, ("Time, all", Span(loading.seconds * times))) if times > 1 else tuple(rows)
+
+    def _dry_run(self, setups: Sequence[SetupFacts]) -> str:
+        """Return the dry runs of what was not yet tried, outlines first, and for what was the program that it was tried by."""
+        new = [setup.stem for setup in setups if self._tried[setup.stem] == setup.stem and setup.stem not in self._dried]
+        files = [own.file for place in (0, 1) for stem in new for own in self.facts.dry.get(stem, ())[place : place + 1]]
+        before = dict.fromkeys(self._tried[setup.stem] for setup in setups if setup.stem not in new)
+        self._dried |= set(new)
+        by = f"by that of {' and '.join(before)}, for the same hold, stop, cutter and size" if before else ""
+        return "; the other ".join(part for part in (_files(files) if files else "", by and f"tried {by}") if part) or "none"
 
     def _backing(self, setup: SetupFacts) -> list[tuple[str, str]]:
         """Return what the backing must be: whole where it backs an edge."""

@@ -150,6 +150,7 @@ class Setup:
     words: tuple[Words, ...]  # how to place the board, a sentence each
     setting: Setting = ONE_SETTING
     sheet_mm: float = 0.0  # how deep cutters go into the waste sheet below (flat); 0 where there is none
+    levelled: bool = False  # a height stop brings its end to the height of all others
     zero_shared: bool = False  # its work offset serves other kinds of setup too, so its zero is asked for each time
 
     @property

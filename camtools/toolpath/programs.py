@@ -96,7 +96,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             ends.append([_program(run, marks[piece], setup, words, own.boards, machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)
-    programs = on_strips(apart(in_order(ends), board_counts(drawers)))
+    programs = on_strips(apart(in_order(ends, machine), board_counts(drawers)))
     digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
     feeds = safe_feeds_of(job, drawers)
     return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}", safe=feeds.get(p.cutter.number)) for i, p in enumerate(programs, 1))

@@ -1,4 +1,4 @@
-"""The order of work: which program comes after which, so that hold and cutter change least."""
+"""The order of work: which program comes after which, so that changes of hold and cutter take the fewest minutes."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Sequence
 from functools import cache
 from itertools import chain, groupby, pairwise
 
+from camtools.job.job import Machine
 from camtools.toolpath.moves import Program
 
 __all__ = ["changes_of", "group_of", "in_order"]
@@ -25,17 +26,20 @@ def changes_of(groups: Sequence[tuple[str, int]]) -> tuple[int, int]:
     return sum(a[0] != b[0] for a, b in pairwise(groups)), sum(a[1] != b[1] for a, b in pairwise(groups))
 
 
-def in_order(ends: Sequence[Sequence[Program]]) -> list[Program]:
-    """Sort programs by hold and cutter, with the fewest changes, then by stop, kind of setup, setting and name.
+def in_order(ends: Sequence[Sequence[Program]], machine: Machine) -> list[Program]:
+    """Sort programs by hold and cutter, with the fewest minutes of changes, then by stop, kind of setup, setting and name.
 
     Parameters
     ----------
     ends
         For each end of a board its programs, which stay in this order: one may count on what another has cleared.
+    machine
+        A change of cutter asks for Z zero anew at both stops.
     """
+    each = (machine.handling.hold_min, machine.tool_change_s / 60 + 2 * machine.handling.zero_min)
     keys = [[(*group_of(program), turn) for turn, program in enumerate(programs)] for programs in ends]
     before = {pair for own in keys for pair in pairwise(own)}
-    order = _fewest_changes(frozenset(chain(*keys)), before)
+    order = _fewest_changes(frozenset(chain(*keys)), before, each)
     place = {group: i for i, (_, same) in enumerate(groupby(order, key=lambda group: group[:2])) for group in same}
     programs = [(place[key], program) for key, program in zip(chain(*keys), chain(*ends), strict=True)]
 
@@ -46,23 +50,31 @@ def in_order(ends: Sequence[Sequence[Program]]) -> list[Program]:
     return [program for _, program in sorted(programs, key=in_group)]
 
 
-def _fewest_changes(groups: frozenset[_Group], before: Collection[tuple[_Group, _Group]]) -> tuple[_Group, ...]:
-    """Return groups in the order with the fewest changes in which each pair stands as given; where they are many, in a good one.
+def _fewest_changes(groups: frozenset[_Group], before: Collection[tuple[_Group, _Group]], each: tuple[float, float]) -> tuple[_Group, ...]:
+    """Return groups in the order with the fewest minutes in which each pair stands as given; where they are many, in a good one.
 
     Among equals: fewest changes of cutter, then upright work first, so that a half-blind joint is complete early.
+
+    Parameters
+    ----------
+    each
+        Minutes of a change of hold, and of cutter.
     """
+
+    def minutes(holds: int, cutters: int) -> float:
+        return round(holds * each[0] + cutters * each[1], 6)
 
     @cache
     def best(last: _Group | None, left: frozenset[_Group]) -> tuple[int, int, tuple[_Group, ...]]:
-        """Return the changes in all and of cutter from the last group on, and the order of those that are left."""
+        """Return the changes of hold and of cutter from the last group on, and the order of those that are left."""
         ready = [group for group in left if not any((other, group) in before for other in left)]
         if len(left) > _FEW_GROUPS:
-            ready = [min(ready, key=lambda group: (sum(_changes(last, group)), _rank([group])))]
+            ready = [min(ready, key=lambda group: (minutes(*_changes(last, group)), _rank([group])))]
         found = []
         for group in ready:
-            (holds, cutters), (more, more_cutters, order) = _changes(last, group), best(group, left - {group})
-            found.append((holds + cutters + more, cutters + more_cutters, (group, *order)))
-        return min(found, key=lambda one: (*one[:2], _rank(one[2])), default=(0, 0, ()))
+            (holds, cutters), (more_holds, more_cutters, order) = _changes(last, group), best(group, left - {group})
+            found.append((holds + more_holds, cutters + more_cutters, (group, *order)))
+        return min(found, key=lambda one: (minutes(*one[:2]), one[1], _rank(one[2])), default=(0, 0, ()))
 
     return best(None, groups)[2]
 

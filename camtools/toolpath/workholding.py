@@ -129,6 +129,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
         zones=_zones(piece, hold, stop, end, to_machine, machine),
         backing_mm=machine.backing_mm if hold == "upright" else 0.0,
         sheet_mm=_sheet_mm(piece, end),
+        levelled=hold == "upright" and machine.height_stop,
         words=_words(piece, hold, stop, facing, end, machine, free_mm),
     )
 
@@ -145,7 +146,7 @@ def with_zeros(setups: Sequence[Setup], offsets: int = _MOST_OFFSETS) -> tuple[S
     for setup in setups:
         offset = _offset(setup.kind, offsets)
         shared = len(kinds[offset]) > 1
-        words = (*setup.words, _zero_words(setup.hold, offset, shared=shared, slid=setup.setting.number > 1))
+        words = (*setup.words, _zero_words(setup, offset, shared=shared))
         found.append(replace(setup, work_offset=offset, zero_shared=shared, words=words))
     return tuple(found)
 
@@ -188,12 +189,14 @@ def _zones(piece: Piece, hold: str, stop: str, end: str, to_machine: Affine, mac
     return tuple(zones)
 
 
-def _zero_words(hold: str, offset: str, *, shared: bool, slid: bool) -> str:
-    """Say when a zero must be set again: ends stand as high as they are clamped."""
+def _zero_words(setup: Setup, offset: str, *, shared: bool) -> str:
+    """Say when a zero must be set again: ends stand as high as they are clamped, unless a height stop brings them to one height."""
     if shared:
-        again = "; for this setting they are those of setting 1" if slid else ""
+        again = "; for this setting they are those of setting 1" if setup.setting.number > 1 else ""
         return f"{offset} serves other kinds of setup too: the program stops before it moves, for X, Y and Z zero to be set{again}."
-    height = "on every board, unless all ends are brought to one height" if hold == "upright" else "for every thickness"
+    height = "for every thickness"
+    if setup.hold == "upright":
+        height = "once for every cutter" if setup.levelled else "on every board, unless all ends are brought to one height"
     return f"Set {offset} once for all setups of this kind, and its Z {height}."
 
 
@@ -204,6 +207,7 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
             f"Stand the {piece.role} upright with its {end} up and its {facing} face towards you.",
             Told("Its {} face bears on the backing piece of the upright plate, {:mm} thick.", (far, machine.backing_mm)),
             f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the backing, Z at the {end}.",
+            *(["Bring its end up to the height stop, clamp it, and take the height stop away."] if machine.height_stop else []),
             Told("Stop and clamps stay {:mm} or more below the end.", (machine.upright_stop_below_mm,)),
             Told("Keep {:up} free in front of the board, for the cutter comes in from there.", (free_mm,)),
         )

@@ -14,7 +14,16 @@ from camtools.output.plan_data import plan_of
 from camtools.page.blocks import Span, Table
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts
-from camtools.page.rounds import drawer_seconds, dry_seconds, handled_in, handling_seconds, rounds_of, time_words, total_seconds
+from camtools.page.rounds import (
+    drawer_seconds,
+    dry_runs_of,
+    dry_seconds,
+    handled_in,
+    handling_seconds,
+    rounds_of,
+    time_words,
+    total_seconds,
+)
 from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.toolpath.work_order import changes_of, group_of
 
@@ -94,9 +103,34 @@ def test_a_drawer_takes_what_its_five_boards_take(sample: PacketFacts) -> None:
         assert drawer_seconds(sample, drawer) == pytest.approx(by_hand)
 
 
-def test_dry_runs_are_counted_once_for_each_file(sample: PacketFacts) -> None:
-    files = {program.file: program.seconds for program in sample.manifest.programs if program.kind != "cut"}
-    assert dry_seconds(sample) == pytest.approx(sum(files.values()))
+def test_every_program_is_tried_by_a_dry_run_that_goes_wherever_it_goes(sample: PacketFacts) -> None:
+    """Its own, or that of a program before it: hold, stop, cutter and the board's size across the motion are the same."""
+    tried = dry_runs_of(sample)
+    setups = {setup.stem: setup for setup in sample.setups}
+    order = list(dict.fromkeys(setup.stem for loading in sample.loadings for setup in loading.setups))
+    assert tried.keys() == setups.keys()
+    for stem, by in tried.items():
+        one, other = setups[stem].entry, setups[by].entry
+        assert tried[by] == by
+        assert order.index(by) <= order.index(stem)
+        assert (one.hold, one.stop, one.work_offset, one.tools) == (other.hold, other.stop, other.work_offset, other.tools)
+        sizes = [sample.boards[entry.board].size for entry in (one, other)]
+        across = 0 if "groove" in stem else 1
+        assert (sizes[0][across], sizes[0][2]) == pytest.approx((sizes[1][across], sizes[1][2]), abs=0.01)
+        moves = [[motion.end for motion in setups[name].program.run.motions if not motion.blind] for name in (stem, by)]
+        for axis in (0, 1):
+            (low, high), (least, most) = ((min(ends), max(ends)) for ends in ([end[axis] for end in own] for own in moves))
+            assert least - 1.001 <= low <= high <= most + 1.001
+    own = {stem for stem, by in tried.items() if stem == by}
+    assert dry_seconds(sample) == pytest.approx(sum(entry.seconds for stem in own for entry in sample.dry[stem]))
+
+
+def test_the_specimen_chest_asks_for_26_dry_runs(sample: PacketFacts) -> None:
+    """Tails, sockets and pins: three widths at two stops each. Grooves: four lengths at two stops; front and back are of one length at each."""
+    if sample.manifest.job == "Specimen chest":
+        tried = dry_runs_of(sample)
+        assert len(tried) == 42
+        assert sum(stem == by for stem, by in tried.items()) == 3 * 2 * 3 + 4 * 2
 
 
 def test_the_page_says_what_is_in_its_times(sample: PacketFacts) -> None:

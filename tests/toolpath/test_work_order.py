@@ -57,7 +57,7 @@ def test_of_all_orders_that_may_be_the_best_is_found_and_a_good_one_where_there_
     monkeypatch.setattr("camtools.toolpath.work_order._FEW_GROUPS", few)
     groups = [("upright", 1, 1), ("upright", 2, 0), ("flat", 1, 1), ("flat", 2, 0), ("flat", 3, 0), ("upright", 3, 0)]
     before = {(groups[1], groups[0]), (groups[3], groups[2])}
-    found = _fewest_changes(frozenset(groups), before)
+    found = _fewest_changes(frozenset(groups), before, (1.0, 1.0))
     assert sorted(found) == sorted(groups)
     assert all(found.index(first) < found.index(last) for first, last in before)
 
@@ -67,6 +67,17 @@ def test_of_all_orders_that_may_be_the_best_is_found_and_a_good_one_where_there_
     allowed = [order for order in itertools.permutations(groups) if all(order.index(a) < order.index(b) for a, b in before)]
     least = min(map(cost, allowed))
     assert least <= cost(found) <= (least if few else least + 2)
+
+
+def test_minutes_decide_between_a_change_of_hold_and_one_of_cutter() -> None:
+    """Two holds and two cutters: one change of hold and two of cutter, or two of hold and one of cutter."""
+    groups = frozenset({("upright", 1, 0), ("upright", 2, 0), ("flat", 1, 0), ("flat", 2, 0)})
+
+    def changes(hold_min: float, cutter_min: float) -> tuple[int, int]:
+        return changes_of([group[:2] for group in _fewest_changes(groups, (), (hold_min, cutter_min))])
+
+    assert changes(2.0, 3.5) == (2, 1)
+    assert changes(10.0, 3.5) == (1, 2)
 
 
 def test_the_tenth_board_comes_after_the_second() -> None:

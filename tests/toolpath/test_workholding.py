@@ -108,6 +108,19 @@ def test_operator_is_told_when_a_zero_must_be_set_again(role: str, end: str) -> 
     assert ("for every thickness" in told) == (setup.hold == "flat")
 
 
+def test_a_height_stop_has_z_set_once_and_is_taken_away_first() -> None:
+    upright, flat = (
+        with_zeros([setup_of(board(role), end, replace(machine(), height_stop=True), 20.0)])[0]
+        for role, end in (("left side", "front end"), ("front", "left end"))
+    )
+    told = " ".join(map(str, upright.words))
+    assert upright.levelled
+    assert "its Z once for every cutter" in told
+    assert "take the height stop away" in told
+    assert not flat.levelled
+    assert "height stop" not in " ".join(map(str, flat.words))
+
+
 @pytest.mark.parametrize("offsets", range(1, 7))
 def test_a_work_offset_serves_one_kind_of_setup_or_each_program_asks_for_its_zero(offsets: int) -> None:
     """NISTIR 6556, 3.5.13: G54 to G59. Where a controller has fewer than the six kinds, they share."""

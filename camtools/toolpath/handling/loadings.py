@@ -16,6 +16,7 @@ from camtools.toolpath.work_order import group_of
 __all__ = ["Loading", "apart", "board_counts", "loadings_of", "stops_apart_mm"]
 
 _BOARDS_MM = 10.0  # between two boards, for fingers and chips; common practice, no source
+_MOST_TURNS = 4  # of the order at the right stop, that are tried
 _BODY_MM = 5.0  # between what turns and the other board; common practice, no source
 
 _Lot = Sequence[tuple[Program, int]]  # programs of one stop, and how many boards each is for
@@ -63,19 +64,37 @@ def loadings_of(programs: Sequence[Program], counts: Mapping[str, int], machine:
 def apart(programs: Sequence[Program], counts: Mapping[str, int]) -> list[Program]:
     """Turn the order at the right stop of boards that are made once: both ends of one board can not be cut at once.
 
-    Another board then stands at the left stop.
+    They are turned by as little as brings another board opposite each, as far as may be.
     """
     found: list[Program] = []
-    for turns, same in groupby(programs, lambda p: (group_of(p), _lot_of(p), p.setup.stop) if _turns(p, counts) else None):
-        row = list(same)
-        found += row[1:] + row[:1] if turns else row
+    for _, own in groupby(programs, group_of):
+        row = list(own)
+        for lot in dict.fromkeys(map(_lot_of, row)):
+            sides = [[p for p in row if p.setup.stop == stop and _lot_of(p) == lot] for stop in ("left", "right")]
+            left, right = ([(program, _number(program, counts)) for program in side] for side in sides)
+            once = [place for place, (_, number) in enumerate(right) if number == 1]
+            turns = [_turned(right, once, by) for by in range(min(max(len(once), 1), _MOST_TURNS))]
+            turned = min(turns, key=lambda side: _clashes(left, side, counts))
+            own_ids = {id(program) for program, _ in right}
+            places = [place for place, program in enumerate(row) if id(program) in own_ids]
+            for place, (program, _) in zip(places, turned, strict=True):
+                row[place] = program
+        found += row
     return found
 
 
-def _turns(program: Program, counts: Mapping[str, int]) -> bool:
-    """Tell whether a program cuts one end, at the right stop, of a board that is made once and has its other end at the left one."""
-    setup = program.setup
-    return setup.stop == "right" and setup.end != "groove" and "side" not in setup.piece.role and _number(program, counts) == 1
+def _turned(side: _Lot, places: Sequence[int], by: int) -> _Lot:
+    """Return a side with what stands at some places moved on along them."""
+    found = list(side)
+    for i, place in enumerate(places):
+        found[place] = side[places[(i + by) % len(places)]]
+    return found
+
+
+def _clashes(left: _Lot, right: _Lot, counts: Mapping[str, int]) -> int:
+    """Count where a board that is made once would stand opposite itself."""
+    most = min(sum(number for _, number in side) for side in (left, right))
+    return sum(_same_board(a, b, _number(a, counts)) for a, b, _ in _opposite(left, right, most))
 
 
 def stops_apart_mm(program: Program, machine: Machine) -> float | None:
@@ -87,7 +106,12 @@ def stops_apart_mm(program: Program, machine: Machine) -> float | None:
 def _lot_of(program: Program) -> tuple[bool, bool, Setting]:
     """Return what programs of one hold and cutter must have in common to be run on two boards at once."""
     setup = program.setup
-    return setup.end == "groove", setup.piece.role == "bottom", setup.setting  # a bottom lies on a waste sheet
+    return setup.end == "groove", setup.sheet_mm > 0, setup.setting  # on a waste sheet a board lies higher
+
+
+def _same_board(a: Program, b: Program, number: int) -> bool:
+    """Tell whether two programs cut one and the same board, of which there are so many."""
+    return number == 1 and a.boards == b.boards
 
 
 def _number(program: Program, counts: Mapping[str, int]) -> int:
@@ -115,7 +139,7 @@ def _loaded(lot: _Lot, counts: Mapping[str, int], machine: Machine) -> Iterator[
             yield from (Loading((program,), number) for program, number in _first(left, alone))
             left = _after(left, alone)
     for a, b, times in _opposite(left, right, pairs):
-        if a.boards == b.boards and _number(a, counts) == 1:  # one and the same board
+        if _same_board(a, b, _number(a, counts)):
             yield from (Loading((program,), 1) for program in (a, b))
         else:
             yield Loading((a, b), times)
@@ -153,12 +177,15 @@ def _opposite(left: _Lot, right: _Lot, number: int, *, last: bool = False) -> It
     """
     if last:
         left = _after(left, sum(own for _, own in left) - number)
-    rows = [_first(side, number) for side in (left, right)]
-    while rows[0] and rows[1]:
-        (a, most), (b, more) = rows[0][0], rows[1][0]
+    rest_left, rest_right = (_first(side, number)[::-1] for side in (left, right))
+    while rest_left and rest_right:
+        (a, most), (b, more) = rest_left.pop(), rest_right.pop()
         times = min(most, more)
         yield a, b, times
-        rows = [[(row[0][0], row[0][1] - times), *row[1:]] if row[0][1] > times else row[1:] for row in rows]
+        if most > times:
+            rest_left.append((a, most - times))
+        if more > times:
+            rest_right.append((b, more - times))
 
 
 def _inwards(program: Program) -> float:

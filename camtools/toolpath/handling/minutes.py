@@ -29,7 +29,7 @@ class Seat(NamedTuple):
 
     hold: str
     work_offset: str
-    thick_mm: float
+    height_mm: float | None  # of its upper face or end over what it stands on; None: it stands as high as it is clamped
     cutter: int
 
 
@@ -52,8 +52,8 @@ class Handled:
 def handled(setups: Iterable[tuple[Sequence[Seat], int]]) -> Handled:
     """Count over set-ups in the order of work, each with its boards and how often it comes.
 
-    Z zero is set on every upright board, for its end stands as high as it is clamped; flat, where another thickness comes to a stop;
-    and anew with every cutter.
+    Z zero is set on every board that stands as high as it is clamped, on others where another height comes to a stop, and anew with
+    every cutter.
     """
     number = boards = zeros = holds = cutters = 0
     hold, cutter = "", 0
@@ -67,16 +67,19 @@ def handled(setups: Iterable[tuple[Sequence[Seat], int]]) -> Handled:
             zero_of.clear()
         hold, cutter = seats[0].hold, seats[0].cutter
         for seat in seats:
-            own = seat.hold, seat.thick_mm
-            if seat.hold == "upright":
+            if seat.height_mm is None:
                 zeros += times
-            elif zero_of.get(seat.work_offset) != own:
+                zero_of.pop(seat.work_offset, None)
+            elif zero_of.get(seat.work_offset) != (seat.hold, seat.height_mm):
                 zeros += 1
-            zero_of[seat.work_offset] = own
+                zero_of[seat.work_offset] = seat.hold, seat.height_mm
     return Handled(number, boards, zeros, holds, cutters)
 
 
 def seats_of(loading: Loading) -> tuple[tuple[Seat, ...], int]:
     """Return the boards of a set-up, and how often it comes."""
-    own = (Seat(p.setup.hold, p.setup.work_offset, p.setup.piece.size_mm[2], p.cutter.number) for p in loading.programs)
-    return tuple(own), loading.times
+    own = [program.setup for program in loading.programs]
+    heights = [setup.piece.size_mm[2] if setup.hold == "flat" else 0.0 if setup.levelled else None for setup in own]
+    cutter = loading.programs[0].cutter.number
+    seats = (Seat(setup.hold, setup.work_offset, height, cutter) for setup, height in zip(own, heights, strict=True))
+    return tuple(seats), loading.times

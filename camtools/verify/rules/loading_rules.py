@@ -211,6 +211,8 @@ def _unsound(places: Sequence[Workplace], manifest: Manifest) -> Iterator[str]:
         yield f"both boards have their zero in {first.work_offset}"
     if first.tools != second.tools:
         yield "both boards are cut with one cutter"
+    if len({place.spoilboard_mm > 0.0 for place in places}) > 1:
+        yield "both boards lie on a waste sheet, or none does"
     counts = {board.id: board.count for board in manifest.boards}
     named = {program.board for program in manifest.programs if program.file in (first.file, second.file)}
     if sum(counts.get(board, 0) for board in named) < 2:
