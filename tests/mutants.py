@@ -287,7 +287,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     ("toolpath/handling/loadings.py", "tests/toolpath/handling"): [
         ("boards that touch", "_BOARDS_MM = 10.0", "_BOARDS_MM = 0.0"),
-        ("nut forgotten beside the other board", "cutter.shank_mm, cutter.holder_mm, machine.spindle", "cutter.shank_mm, 0.0, machine.spindle"),
+        ("nut forgotten beside the other board", "cutter.holder_mm, machine.spindle", "0.0, machine.spindle"),
         ("both ends of one board at once", "return number == 1 and a.boards == b.boards", "return False"),
         ("two boards in one work offset", "if a.setup.work_offset == b.setup.work_offset:", "if False:"),
         ("order at the right stop not turned", "found[place] = side[places[(i + by) % len(places)]]", "pass"),

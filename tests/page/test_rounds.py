@@ -126,7 +126,7 @@ def test_every_program_is_tried_by_a_dry_run_that_goes_wherever_it_goes(sample: 
 
 
 def test_the_specimen_chest_asks_for_26_dry_runs(sample: PacketFacts) -> None:
-    """Tails, sockets and pins: three widths at two stops each. Grooves: four lengths at two stops; front and back are of one length at each."""
+    """Tails, sockets and pins: three widths at two stops each. Grooves: boards of four lengths at two stops."""
     if sample.manifest.job == "Specimen chest":
         tried = dry_runs_of(sample)
         assert len(tried) == 42
