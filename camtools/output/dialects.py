@@ -22,6 +22,7 @@ from camtools.wording import MM_PER_INCH, Units, counted, mm, units_told
 __all__ = ["Dialect", "dialect_of", "left_to_operator", "shipped_dialects"]
 
 _LONGEST_LINE = 250  # N 3.3 says 256; its own interpreter takes 253
+_SPARE_LINES = 6
 _LIST = BeforeValidator(lambda value: tuple(value) if isinstance(value, list) else value)
 _MOST_OFFSETS = 6  # G54 to G59, N 3.5.13: one for each kind of setup
 
@@ -50,8 +51,37 @@ class Dialect(BaseModel):
     line_length: int = _LONGEST_LINE  # characters, its number and comment included
     header: Annotated[tuple[str, ...], _LIST] = ()  # lines of the maker's own, first in every program
     footer: Annotated[tuple[str, ...], _LIST] = ()  # and before its end
+    most_lines: int | None = None  # that the controller holds of a program
+    most_characters: int | None = None
     line_numbers: bool = False
     ending: Literal["ngc", "nc", "tap", "txt"] = "ngc"  # of the file's name
+
+    @property
+    def asking(self) -> tuple[str, ...]:
+        """Return the keys by which programs stop and ask for something."""
+        one_cutter = self.lengths == "one-cutter"
+        stops = {
+            'spindle = "hand"': self.spindle == "hand",
+            'spindle_wait = "stop"': self.spindle_wait == "stop",
+            'lengths = "touch-off"': self.lengths == "touch-off",
+            "m6 = false": not self.m6 and not one_cutter,
+            f"work_offsets below {_MOST_OFFSETS}": self.work_offsets < _MOST_OFFSETS,
+        }
+        return tuple(key for key, asks in stops.items() if asks)
+
+    @property
+    def limited(self) -> bool:
+        """Whether the controller holds only so much of a program."""
+        return self.most_lines is not None or self.most_characters is not None
+
+    def spare(self, what: str) -> int:
+        """Return how many lines or characters are kept free in a part of a program: for its dry run, and to take it up again."""
+        return _SPARE_LINES if what == "lines" else _SPARE_LINES * self.line_length // 2
+
+    def holds(self, text: str, *, spare: bool = False) -> bool:
+        """Tell whether the controller holds a program, or that and what is kept free in its parts."""
+        found = {"lines": (text.count("\n"), self.most_lines), "characters": (len(text), self.most_characters)}
+        return all(most is None or length + (self.spare(what) if spare else 0) <= most for what, (length, most) in found.items())
 
 
 _GONE = {
@@ -164,6 +194,7 @@ def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
         "stop": "Go on once the spindle is at full speed: the program stops after it starts.",
         "none": "See that the controller waits until the spindle is at full speed: the program does not.",
     }
+    parts = "Run the parts of a program one after the other on a board, before you take it out of its hold."
     corners = "" if dialect.path != "unsaid" else "Set the controller to keep to corners exactly: the program does not ask for it."
     told = (
         start[dialect.safe_height],
@@ -174,6 +205,7 @@ def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
         corners,
         "" if dialect.dwell else "Follow the outline with your hand at the stop button: it does not pause at its corners.",
         "" if dialect.comments != "none" else "Read in the page or its picture what a program is for: no word stands in it.",
+        parts if dialect.limited else "",
         "Answer for your own first and last lines: they are in every program, dry runs too." if dialect.header or dialect.footer else "",
     )
     return tuple(sentence for sentence in told if sentence)
@@ -214,15 +246,7 @@ def _stop_faults(values: Mapping[str, Any], where: str) -> Iterator[Fault]:
     if values.get("dwell") is False and values.get("spindle_wait", "dwell") == "dwell" and not by_hand:
         remedy = 'write spindle_wait = "stop", or "none" where the controller waits by itself'
         yield Fault(f"{where}: spindle_wait", "needs G4, which dwell = false rules out", '"dwell"', '"stop" or "none"', remedy)
-    one_cutter = values.get("lengths") == "one-cutter"
-    stops = {
-        'spindle = "hand"': by_hand,
-        'spindle_wait = "stop"': values.get("spindle_wait") == "stop",
-        'lengths = "touch-off"': values.get("lengths", "touch-off") == "touch-off",
-        "m6 = false": values.get("m6") is False and not one_cutter,
-        f"work_offsets below {_MOST_OFFSETS}": values.get("work_offsets", _MOST_OFFSETS) < _MOST_OFFSETS,
-    }
-    asking = [key for key, asks in stops.items() if asks]
+    asking = Dialect.model_construct(**values).asking
     if values.get("comments") == "none" and asking:
         problem = f"programs stop, and no comment would say what for: {', '.join(asking)}"
         remedy = 'write comments = "semicolon", or the lengths = "one-cutter" or "table", spindle_wait and work_offsets that need no stop'
@@ -243,6 +267,10 @@ def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:
     if not _SHORTEST_LINE <= values.get("line_length", _LONGEST_LINE) <= _LONGEST_LINE:
         found, limit = f"{values['line_length']} characters", f"{_SHORTEST_LINE} to {_LONGEST_LINE}"
         faults.append(Fault(f"{where}: line_length", "out of range", found, limit, "leave it out if the manual names no limit"))
+    for key, least in (("most_lines", 30), ("most_characters", 1000)):
+        if (most := values.get(key)) is not None and most < least:
+            remedy = "a program that cuts anything is longer"
+            faults.append(Fault(f"{where}: {key}", "out of range", str(most), f"at least {least}", remedy))
     tolerance = values.get("arc_tolerance_mm", Dialect().arc_tolerance_mm if values.get("arcs") is False else None)
     if tolerance is not None:
         # A line's end is rounded too, so it must be allowed to stray by more than that.

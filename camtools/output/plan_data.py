@@ -233,6 +233,8 @@ class PlanProgram(_PlanPart):
     name: str
     title: str
     hold: str
+    held: str  # in words
+    place: tuple[str, ...]  # how the board is placed, a sentence each
     stop: str
     cutters: tuple[int, ...]
     boards: tuple[str, ...]
@@ -276,6 +278,8 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) ->
                     "name": program.stem,
                     "title": program.title,
                     "hold": program.setup.hold,
+                    "held": program.setup.held,
+                    "place": tuple(map(str, program.setup.words)),
                     "stop": program.setup.stop,
                     "cutters": tuple(cut.cutter.number for cut in program.cuts),
                     "boards": program.boards,

@@ -237,12 +237,9 @@ def _heading(programs: Sequence[Program], dialect: Dialect, job: Job) -> list[st
 def _placing(program: Program) -> Iterator[tuple[str, str]]:
     """Yield which board a program is for, and how it is held, each with its label."""
     setup = program.setup
-    upright = setup.hold == "upright"
-    face = f"{setup.facing} face {'towards the operator' if upright else 'up'}"
-    work = "groove, reference edge at the fence" if setup.end == "groove" else f"{setup.end} {'up' if upright else 'worked'}"
     boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
     yield "board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"
-    yield "hold", f"{setup.hold}, {work}, {face}"
+    yield "hold", setup.held
     yield "stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"
     for sentence in setup.words:
         yield "place", str(sentence)

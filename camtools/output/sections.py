@@ -17,6 +17,7 @@ from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.plan_data import PLAN, plan_bytes
+from camtools.output.program_parts import in_parts
 from camtools.output.round_files import LoadedFile, loaded_files
 from camtools.output.rs274 import ProgramFile, program_file
 from camtools.toolpath.dry import dry_programs_of
@@ -62,6 +63,13 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
     kit = templates_asked_for(job, drawers)
     files: list[ProgramFile] = []
     refused: list[CamtoolsError] = []
+    parts: list[Program] = []
+    for program in programs:
+        try:
+            parts += in_parts(program, dialect, job)
+        except PacketFault as fault:
+            refused.append(fault)
+    programs = tuple(replace(part, order=i) for i, part in enumerate(parts, 1))
     for program in (*programs, *dry_programs_of(programs, job.machine)):
         try:
             files.append(program_file(program, dialect, job))
@@ -69,7 +77,8 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
             refused.append(fault)
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
-    loaded = loaded_files(loadings_of(programs, board_counts(drawers), job.machine), files, dialect, job)
+    pairs = replace(job.machine, two_at_once=job.machine.two_at_once and not dialect.limited)  # both programs in one file take more
+    loaded = loaded_files(loadings_of(programs, board_counts(drawers), pairs), files, dialect, job)
     return WorkedJob(job, drawers, programs, tuple(files), kit, inches=dialect.units == "inch", png=png, loaded=loaded)
 
 

@@ -23,6 +23,8 @@ class Names:
     drawers: Mapping[str, PlanDrawer] = field(default_factory=dict)  # by id
     marks: Mapping[str, str] = field(default_factory=dict)  # board id -> mark
     titles: Mapping[str, str] = field(default_factory=dict)  # program -> what it does
+    held: Mapping[str, str] = field(default_factory=dict)  # program -> its hold in words
+    place: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # program -> how its board is placed, a sentence each
     cutters: Mapping[int, PlanCutter] = field(default_factory=dict)  # by number
     machine: PlanMachine | None = None
     stock: tuple[RoughStock, ...] = ()
@@ -65,6 +67,8 @@ def read_names(folder: Path) -> Names:
         drawers={drawer.id: drawer for drawer in plan.drawers},
         marks={board.id: board.mark for drawer in plan.drawers for board in drawer.boards},
         titles={program.name: program.title for program in plan.programs},
+        held={program.name: program.held for program in plan.programs},
+        place={program.name: program.place for program in plan.programs},
         cutters={cutter.number: cutter for cutter in plan.cutters},
         machine=plan.machine,
         stock=tuple(RoughStock(**stock.model_dump()) for stock in plan.stock_to_prepare),

@@ -10,7 +10,6 @@ from typing import Literal
 
 from camtools.output.cautions import CAUTIONS
 from camtools.page.blocks import Beside, Block, Facts, Picture, Span, Step, TextBlock, View
-from camtools.page.board_placing import placing_of
 from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.images import Images
 from camtools.page.rounds import dry_runs_of
@@ -43,7 +42,7 @@ class SetupSteps:
         motions: list[Block] = []
         told: list[Block] = [Facts(self._rows(loading))]
         for setup in setups:
-            _, words = placing_of(setup.program.text)
+            words = facts.names.place.get(setup.stem, ())
             if words:
                 told.append(TextBlock(" ".join(words), f"{setup.entry.stop.capitalize()} stop" if len(setups) > 1 else ""))
             held, motion = self._pictures(setup, facts.names.mark(setup.entry.board))
@@ -75,13 +74,13 @@ class SetupSteps:
         facts, setups, times = self.facts, loading.setups, loading.times
         rows: list[tuple[str, str | Span]] = []
         for setup in setups:
-            entry, (hold, _) = setup.entry, placing_of(setup.program.text)
+            entry = setup.entry
             at = f"{entry.stop.capitalize()} stop" if len(setups) > 1 else ""
             slid_mm = setup.program.limits.slid if setup.program.limits else 0.0
             beyond = f", {mm(slid_mm)} beyond X zero" if slid_mm else ""
             rows += [
                 (at or "Boards", f"{times} × {facts.names.mark(entry.board)}"),
-                ("Hold", hold or entry.hold),
+                ("Hold", facts.names.held.get(setup.stem, entry.hold)),
                 *([("Zero", entry.work_offset)] if at else [("Stop", f"{entry.stop}{beyond}, zero {entry.work_offset}")]),
                 *self._backing(setup),
             ]
@@ -130,8 +129,8 @@ class SetupSteps:
 
     def _pictures(self, setup: SetupFacts, mark: str) -> tuple[Picture | None, Picture | None]:
         """Return how the board is held, and how the cutter moves."""
-        hold, _ = placing_of(setup.program.text)
-        words = f"{mark} in the machine, seen from where you stand: {hold or setup.entry.hold}, {setup.entry.stop} stop"
+        hold = self.facts.names.held.get(setup.stem, setup.entry.hold)
+        words = f"{mark} in the machine, seen from where you stand: {hold}, {setup.entry.stop} stop"
         held = self.images.find(f"drawings/{setup.stem}-setup.svg", words)
         return held, self.images.find(f"drawings/{setup.stem}.svg", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
 

@@ -159,6 +159,13 @@ class Setup:
         return self.hold, self.end == "groove", self.stop
 
     @property
+    def held(self) -> str:
+        """Return the hold in words: which end or edge stands where, and which face."""
+        upright = self.hold == "upright"
+        work = "groove, reference edge at the fence" if self.end == "groove" else f"{self.end} {'up' if upright else 'worked'}"
+        return f"{self.hold}, {work}, {self.facing} face {'towards the operator' if upright else 'up'}"
+
+    @property
     def highest_mm(self) -> float:
         """Top of the highest thing around the work; the work's own top is Z0."""
         return max([0.0, *(zone.high[2] for zone in self.zones)])

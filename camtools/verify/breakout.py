@@ -93,18 +93,22 @@ def _light_passes(index: Packet, wishes: Mapping[str, WrittenDrawer]) -> dict[st
 def _exits(ends: Mapping[object, Sequence[ProgramEntry]], index: Packet, runs: Mapping[str, ProgramRun]) -> dict[object, ExitEdge | None]:
     """Return the exit edge of every end that is worked on upright, after the program that leaves it backed worst.
 
-    Programs take from their strips in the order of work.
+    Programs take from their strips in the order of work. Those of one cutter at one end and strip are looked at together, as if they
+    were one: what one of them leaves is cut away by the next.
     """
     found: dict[object, ExitEdge | None] = {}
     strips: dict[object, BaseGeometry] = {}
     gone: dict[object, BaseGeometry] = {}
-    upright = ((program, end) for end, programs in ends.items() for program in programs if program.hold == "upright")
-    for program, end in sorted(upright, key=lambda pair: pair[0].order):
+    upright = [(program, end) for end, programs in ends.items() for program in programs if program.hold == "upright"]
+    upright.sort(key=lambda pair: pair[0].order)
+    last = {(end, program.stop, program.backing, *program.tools): program.order for program, end in upright}
+    for program, end in upright:
         strip, taken = (program.stop, program.backing), opened(_work(program, runs), index.tools)
         gone[end] = gone.get(end, shapely.Polygon()).union(taken)
         box = board_box(index.boards[program.board].size, program.to_machine)
         edge, worst = exit_edge(program.file, gone[end], strips.get(strip, shapely.Polygon()), box), found.get(end)
-        if edge is not None and (worst is None or edge.backed <= worst.backed):
+        more = program.order < last[end, *strip, *program.tools]
+        if edge is not None and not more and (worst is None or edge.backed <= worst.backed):
             found[end] = edge
         strips[strip] = strips.get(strip, shapely.Polygon()).union(taken)
     return found

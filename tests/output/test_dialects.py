@@ -37,7 +37,7 @@ def test_shipped_dialects_show_every_capability() -> None:
 def test_the_first_dialect_names_every_key_with_its_default(house: Path) -> None:
     """It is the one a user copies, and what the others leave out."""
     table = tomllib.loads((house / "postprocessors" / "mm.toml").read_text(encoding="utf-8"))
-    assert table.keys() == Dialect.model_fields.keys() - {"park_mm"}, "which has no default"
+    assert table.keys() == Dialect.model_fields.keys() - {"park_mm", "most_lines", "most_characters"}, "which have no default"
     assert Dialect(**table | {"about": ""}) == Dialect()
 
 
@@ -95,6 +95,8 @@ def test_every_fault_is_told_at_once_with_what_to_do(tmp_path: Path) -> None:
         ('units = "mm"\nlengths = "table"\ncomments = "none"\nspindle = "hand"', 'no comment would say what for: spindle = "hand"'),
         ('units = "mm"\nlengths = "table"\ncomments = "none"\nwork_offsets = 1', "what for: work_offsets below 6"),
         ('units = "mm"\nline_length = 59', "line_length: out of range; found 59 characters; limit 60 to 250"),
+        ('units = "mm"\nmost_lines = 20', "most_lines: out of range; found 20; limit at least 30"),
+        ('units = "mm"\nmost_characters = 999', "most_characters: out of range; found 999; limit at least 1000"),
         ('units = "mm"\nheader = "M8"', "header: must be a list of lines"),
         ('units = "mm"\nheader = [8]', "header: must be text"),
         ('units = "mm"\nheader = ["M8", " "]', "header[2]: is blank, and no line of a program is"),
