@@ -147,7 +147,16 @@ def job_of(
             raise refusal(*faults)
         if form.boards is not None:
             drawers = with_boards(drawers, *bench.sheet) if bench.sheet else one_by_one(drawers)
-        job = Job(form.title, machine, cutters, drawers, trial, templates=wish, units=units, answers=uses)
+        job = Job(
+            form.title,
+            machine,
+            cutters,
+            drawers,
+            trial,
+            templates=wish,
+            units=units,
+            answers=tuple(sorted(uses, key=lambda use: use.number)),
+        )
         given = (*machine_defaults, *cutter_defaults, *shared([used for _, used, _ in drawn]))
         return job, (*given, *template_defaults, *trial_defaults)
 

@@ -214,8 +214,7 @@ def shared_uses(by_drawer: Mapping[str, Sequence[AnswerUse]]) -> tuple[AnswerUse
     for drawer, uses in by_drawer.items():
         for use in uses:
             owners.setdefault(use, []).append(drawer)
-    told = (replace(use, drawers=() if len(names) == len(by_drawer) else tuple(names)) for use, names in owners.items())
-    return tuple(sorted(told, key=lambda use: list(_NAMES).index(use.key)))
+    return tuple(replace(use, drawers=() if len(names) == len(by_drawer) else tuple(names)) for use, names in owners.items())
 
 
 def answers_in(text: str, where: str, name: str) -> Answers:

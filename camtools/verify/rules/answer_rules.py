@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 
 from camtools.output.manifest import BoardEntry, MachineLimits, ProgramEntry, ToolEntry
 from camtools.verify.lookups import end_worked
-from camtools.verify.written import Values, Written, known
+from camtools.verify.written import Values, Written, WrittenDrawer, known
 
 __all__ = ["answered", "as_measured", "taught"]
 
@@ -58,13 +58,14 @@ def taught(written: Written, number: int, woods: Collection[str], machine: Machi
 
 def answered(
     written: Written,
+    wish: WrittenDrawer,
     parts: Mapping[str, BoardEntry],
     cuts: Mapping[str, list[ProgramEntry]],
     tools: Mapping[int, ToolEntry],
 ) -> Values:
     """Return what the answers set for a drawer, by the keys of the job file.
 
-    Thickness, wood and cutters are those of the manifest, each of which is held against the job file elsewhere.
+    Thickness is as planned. Wood and cutters are those of the manifest, each of which is held against the job file elsewhere.
 
     Parameters
     ----------
@@ -74,13 +75,15 @@ def answered(
         Cutters by number.
     """
     found: Values = {}
-    boards = {**parts, **({"side": parts["left"]} if "left" in parts else {})}
+    woods = {part: board.wood for part, board in parts.items()}
+    woods["side"] = woods.get("left")
+    thick = {"back": wish.stock.get("side"), **wish.stock}
     flat = written.machine.get("holds") == ("flat",)  # one cutter makes tails then and another one sockets: what fitted can not be changed
     for table, (key, own, needed) in _SET.items():
         used = {kind: tools.get(_cutter_for(table, kind, parts, cuts, tools)) for kind in ("dovetail", "straight")}
         for answer in written.answers.get(table, ()):
             there = {kind: tool for kind, tool in used.items() if f"{kind}.number" in answer}
-            same = all(_same_board(answer, part, boards.get(part)) for part in needed)
+            same = all(_same_board(answer, part, known(thick.get(part)), woods.get(part)) for part in needed)
             if same and all(tool and _same_cutter(answer, kind, tool.number, written) for kind, tool in there.items()):
                 value = known(answer.get(own)) + _change_mm(table, answer, {kind: tool for kind, tool in there.items() if tool})
                 holds = value > -5e-5 and not (flat and table != "groove" and _retaken(answer, tools))
@@ -102,11 +105,9 @@ def _cutter_for(
     return 0
 
 
-def _same_board(answer: Values, part: str, board: BoardEntry | None) -> bool:
-    if board is None:
-        return False
-    apart = abs(known(answer.get(f"{part}.thickness")) - board.size[2])
-    return apart <= _THICKNESS_MM + _NEAR and answer.get(f"{part}.wood") == board.wood
+def _same_board(answer: Values, part: str, thickness: float, wood: str | None) -> bool:
+    apart = abs(known(answer.get(f"{part}.thickness")) - thickness)
+    return apart <= _THICKNESS_MM + _NEAR and answer.get(f"{part}.wood") == wood
 
 
 def _same_cutter(answer: Values, kind: str, number: int, written: Written) -> bool:

@@ -100,7 +100,7 @@ def judge_against_job(written: Written, manifest: Manifest, limits: Limits) -> l
         if bottom := parts.get("bottom"):
             _bottom_corners(bottom, cuts[bottom.id], wish, of_drawer)
         if drawer.id in joints:
-            answers = answered(written, parts, cuts, tools)
+            answers = answered(written, wish, parts, cuts, tools)
             compare = Comparison("limits.json", findings, Subject("drawer", drawer.id))
             _fit(drawer, parts, joints[drawer.id], wish, answers, compare)
     return findings

@@ -91,6 +91,12 @@ def test_measured_cutter_must_be_that_of_the_programs_and_near_its_mark(diameter
     assert [finding.text for finding in judge_against_job(written, *models)] == words
 
 
+def test_board_that_was_measured_keeps_the_answer_for_its_planned_thickness():
+    """The bottom of this packet is 3.9 mm thick: planned as 3.6 it is a board for which an answer found with 3.2 holds."""
+    assert WORDS[2] in errors(JOB.replace("bottom = 3.9", "bottom = 3.6"), thick=3.2)
+    assert WORDS[2] not in errors(JOB.replace("bottom = 3.9", "bottom = 3.6"), thick=4.2)
+
+
 def test_answer_gives_way_to_the_job_file():
     """A clearance that is written is that of both joints."""
     assert errors(JOB.replace("[joints]", "[joints]\nclearance = 0.08")) == WORDS[2:]
