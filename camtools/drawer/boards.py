@@ -105,8 +105,8 @@ class Flat:
         return self.straight.diameter_mm / 2 * (1 - math.sin(math.radians(45.0 - angle_deg / 2)))
 
     def opens_mm(self, angle_deg: float) -> float:
-        """Over what length it opens each of them, from the corner."""
-        return self.straight.diameter_mm * math.cos(math.radians(45.0 - angle_deg / 2))
+        """Over what length it opens each of them, from the corner: the cutter comes along the bisector, as wide as it is."""
+        return self.straight.diameter_mm / 2 / math.sin(math.radians(45.0 - angle_deg / 2))
 
 
 @dataclass(frozen=True, slots=True)

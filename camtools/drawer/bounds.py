@@ -171,15 +171,19 @@ def _flat_faults(job: Job, wish: DrawerWish, dovetail: Cutter, length: float, wh
     """Compare the sockets that the dovetail cutter makes in boards that lie flat with its edges, and with the side that reliefs spare."""
     joint, stock, machine = wish.joint, wish.stock, job.machine
     faults = []
-    through = stock.back_mm + machine.waste_depth_mm
-    if dovetail.cutting_length_mm < through - 1e-9:
-        faults.append(
-            Fault(where, "with no upright hold the dovetail cutter goes right through the back, and is too short for that",
-                  f"cutting length {mm(dovetail.cutting_length_mm)}",
-                  f"at least {mm(through)}: back {mm(stock.back_mm)}, {mm(machine.waste_depth_mm)} into the waste sheet",
-                  ways=(*puts("stock.back", down(dovetail.cutting_length_mm - machine.waste_depth_mm, 0.1)),
-                        *puts(f"{at}.cutting_length", up(through, 0.5)), *puts("machine.holds", ("upright", "flat"))))
-        )  # fmt: skip
+    below, through = machine.waste_depth_mm, stock.back_mm + machine.waste_depth_mm
+    straight = next((cutter for cutter in job.cutters if cutter.number == joint.straight and cutter.kind == "straight"), None)
+    for key, cutter, board, thick in (("dovetail", dovetail, "back", stock.back_mm), ("straight", straight, "side", stock.side_mm)):
+        if cutter is not None and cutter.cutting_length_mm < thick + below - 1e-9:
+            longer = [one.number for one in job.cutters if one.kind == key and one.cutting_length_mm >= thick + below]
+            ways = (*puts(f"joints.{key}", *longer), *puts(f"stock.{board}", down(cutter.cutting_length_mm - below, 0.1)),
+                    *puts(f"cutters[{job.cutters.index(cutter) + 1}].cutting_length", up(thick + below, 0.5)),
+                    *puts("machine.holds", ("upright", "flat")))  # fmt: skip
+            faults.append(
+                Fault(where.replace("dovetail", key), f"with no upright hold cutter {cutter.number} goes right through the {board}, "
+                      "and is too short for that", f"cutting length {mm(cutter.cutting_length_mm)}",
+                      f"at least {mm(thick + below)}: {board} {mm(thick)}, {mm(below)} into the waste sheet", ways=ways)
+            )  # fmt: skip
     for depth, relief, what in zip(
         (length + joint.free_depth_mm, through), _reliefs_mm(job, wish, dovetail), ("half-blind", "through"), strict=True
     ):

@@ -5,6 +5,7 @@ Places are ``(d, v)``: ``d`` from the end inwards, ``v`` from the board's own re
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -13,6 +14,7 @@ from typing import Literal
 from camtools.drawer.boards import HalfBlind, Piece, Tail, TailedJoint, Through
 from camtools.drawings.sheet import vertices_of
 from camtools.geometry.curves import Curve
+from camtools.geometry.flat_tails import relief_outline
 from camtools.geometry.half_blind import socket_of, socket_outline, tail_outline
 from camtools.geometry.through import socket_half_width_mm
 from camtools.pictures.board_sides import end_names
@@ -71,10 +73,11 @@ def _blind_tails(joint: HalfBlind, face: Face) -> tuple[Sequence[float], Edges]:
     def edges(tail: Tail, depth: float) -> tuple[float, float]:
         curve = tail_outline(joint, tail.middle_mm, tail.width_mm, depth)
         # On the outside face the outline starts and ends; on the inside face its rounded corners begin.
-        start, end = (curve[0].start, curve[-1].end) if face == "outside" else (curve[2].start, curve[2].end)
+        start, end = (curve[2].start, curve[2].end) if rounded else (curve[0].start, curve[-1].end)
         return start[0], end[0]
 
-    steps = range(_SAMPLES + 1) if face == "inside" else (0, _SAMPLES)
+    rounded = face == "inside" and joint.flat is None
+    steps = range(_SAMPLES + 1) if rounded else (0, _SAMPLES)
     return [joint.length_mm * (1 - (1 - i / _SAMPLES) ** 2) for i in steps], edges
 
 
@@ -93,23 +96,40 @@ def _tails(joint: TailedJoint, baseline: float, depths: Sequence[float], edges: 
     width = joint.width_mm
     edge: list[Vertex] = []
     waste: list[tuple[Vertex, ...]] = []
-    below = [(0.0, 0.0), (baseline, 0.0)]  # the edge of the waste under the next tail, tip first
+    below = _corners([(0.0, 0.0), (baseline, 0.0)])  # the edge of the waste under the next tail, tip first
     tips: list[float] = []
     bases: list[float] = []
     for tail in joint.tails:
-        low, high = ([(depth, edges(tail, depth)[side]) for depth in depths] for side in (0, 1))
+        low, high = (_flank([(depth, edges(tail, depth)[side]) for depth in depths], joint, (-1, 1)[side]) for side in (0, 1))
         if low[0][1] > 0:
             if not edge:
                 edge.append((baseline, 0.0, 0.0))
-            waste.append(_corners([*below, *reversed(low)]))
-        edge += _corners([*reversed(low), *high])
+            waste.append((*below, *_back(low)))
+        edge += (*_back(low), *high)
         tips += [low[0][1], high[0][1]]
-        bases += [low[-1][1], high[-1][1]]
+        bases += edges(tail, depths[-1])
         below = high
     if tips[-1] < width:
-        waste.append(_corners([*below, (baseline, width), (0.0, width)]))
+        waste.append((*below, *_corners([(baseline, width), (0.0, width)])))
         edge.append((baseline, width, 0.0))
     return End("", tuple(edge), tuple(waste), baseline, _inside(tips, width), _inside(bases, width))
+
+
+def _flank(places: Sequence[tuple[float, float]], joint: TailedJoint, way: int) -> tuple[Vertex, ...]:
+    """Return a tail's flank from tip to base, with the relief of its corner where it was cut flat; the waste lies on the side ``way``."""
+    (baseline, base), flat = places[-1], joint.flat
+    if flat is None or not 0.0 < base < joint.width_mm:
+        return _corners(places)
+    shoulder, first, corner, last, flank = relief_outline(flat, joint.dovetail.angle_deg)
+    bulge = way * math.tan(math.pi / 8)  # a quarter of a turn to the corner, and another from it
+    vertices = ((*flank, 0.0), (*last, bulge), (*corner, bulge), (*first, 0.0), (*shoulder, 0.0))
+    return (*_corners(places[:-1]), *((baseline + u, base + way * x, turn) for x, u, turn in vertices))
+
+
+def _back(vertices: Sequence[Vertex]) -> tuple[Vertex, ...]:
+    """Return vertices in the opposite order, their arcs turned round: a bulge stands at the vertex where its arc begins."""
+    bulges = [*(-bulge for _, _, bulge in vertices[-2::-1]), 0.0]
+    return tuple((d, v, bulge) for (d, v, _), bulge in zip(reversed(vertices), bulges, strict=True))
 
 
 def _sockets(width: float, joint: HalfBlind) -> End:
@@ -126,14 +146,25 @@ def _pins(width: float, joint: Through, face: Face) -> End:
     for tail in joint.tails:
         low, high = _through_socket(joint, tail, y, width)
         corners = _corners([(0.0, low), (depth, low), (depth, high), (0.0, high)])
+        if joint.flat is not None:
+            corners = _flat_socket(joint.laid, tail, joint.raise_mm, joint.back_mm - y)
         if not edge and low > 0:
             edge.append((0.0, 0.0, 0.0))
-        edge += corners[1 if low <= 0 else 0 : 3 if high >= width else 4]
+        edge += corners[1 if low <= 0 else 0 : -1 if high >= width else len(corners)]
         waste.append(corners)
     if edge[-1][1] < width:
         edge.append((0.0, width, 0.0))
     tips = [v for part in waste for v in (part[0][1], part[-1][1])]
     return End("", tuple(edge), tuple(waste), depth, _inside(tips, width), ())
+
+
+def _flat_socket(joint: HalfBlind, tail: Tail, raise_mm: float, depth: float) -> tuple[Vertex, ...]:
+    """Return a socket of a back that was cut flat, at a depth from its inside face; the lowest may be open at the edge."""
+    vertices = _swapped(socket_outline(joint, tail.middle_mm - raise_mm, tail.width_mm, depth))
+    if tail.low_mm > raise_mm:
+        return vertices
+    end = max(d for d, _, _ in vertices)
+    return ((0.0, 0.0, 0.0), (end, 0.0, 0.0), *vertices[3:])
 
 
 def _inside(values: Sequence[float], width: float) -> tuple[float, ...]:

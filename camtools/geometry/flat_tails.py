@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from camtools.drawer.boards import Flat, HalfBlind, Through
 
-__all__ = ["FlatTail", "flat_tail_of"]
+__all__ = ["FlatTail", "flat_tail_of", "relief_outline"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,3 +46,17 @@ def flat_tail_of(joint: HalfBlind | Through, flat: Flat) -> FlatTail:
         shoulder_mm=joint.length_mm - radius,
         relief_mm=(corner + radius * math.cos(half), joint.length_mm - radius * math.sin(half)),
     )
+
+
+def relief_outline(flat: Flat, angle_deg: float) -> tuple[tuple[float, float], ...]:
+    """Return five points of the relief of a corner of flank and shoulder, from it: ``x`` along the shoulder into the waste, ``u`` inwards.
+
+    From the shoulder straight to the rim, half round it, the corner itself in the middle, and straight to the flank.
+    """
+    radius, angle = flat.straight.diameter_mm / 2, math.radians(angle_deg)
+    half = math.pi / 4 - angle / 2
+    opens = flat.opens_mm(angle_deg)
+    x, u = radius * math.cos(half), -radius * math.sin(half)
+    across = radius * math.sin(half), radius * math.cos(half)
+    flank = (opens * math.sin(angle), -opens * math.cos(angle))
+    return (opens, 0.0), (x + across[0], u + across[1]), (0.0, 0.0), (x - across[0], u - across[1]), flank

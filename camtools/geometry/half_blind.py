@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from camtools.drawer.boards import HalfBlind
 from camtools.geometry.curves import ArcSegment, Curve, LineSegment
@@ -70,6 +71,9 @@ def tail_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm: 
     """
     corner = tail_corner_of(joint)
     half = width_mm / 2 - depth_mm * joint.dovetail.slope
+    if joint.flat is not None:  # a board that lies flat keeps its corners square
+        places = [(middle_mm - half, 0.0), (middle_mm - half, joint.side_mm), (middle_mm + half, joint.side_mm), (middle_mm + half, 0.0)]
+        return tuple(LineSegment(start, end) for start, end in pairwise(places))
     radius = corner.radius_mm - joint.dovetail.radius_at(joint.length_mm - depth_mm)
     low, high = middle_mm - half, middle_mm + half
     # The quarter turn ends outside the wood: the inside face cuts the corner off, only at the baseline not.
@@ -97,11 +101,13 @@ def socket_outline(joint: HalfBlind, middle_mm: float, width_mm: float, depth_mm
     """
     socket = socket_of(joint, middle_mm, width_mm)
     radius = joint.dovetail.radius_at(joint.length_mm + joint.free_depth_mm - depth_mm)
-    low, high, reach = socket.low_mm, socket.high_mm, socket.reach_mm
+    low, high, reach, relief = socket.low_mm, socket.high_mm, socket.reach_mm, joint.relief_mm
+    bend = reach - math.sqrt(radius**2 - (radius - relief) ** 2) if relief else reach  # where the wall meets the round of the end
+    first, last = low - relief, high + relief
     return (
-        LineSegment((low - radius, 0.0), (low - radius, reach)),
-        ArcSegment((low - radius, reach), (low, reach + radius), (low, reach), clockwise=True),
-        LineSegment((low, reach + radius), (high, reach + radius)),
-        ArcSegment((high, reach + radius), (high + radius, reach), (high, reach), clockwise=True),
-        LineSegment((high + radius, reach), (high + radius, 0.0)),
+        LineSegment((low - radius, 0.0), (low - radius, bend)),
+        ArcSegment((low - radius, bend), (first, reach + radius), (first, reach), clockwise=True),
+        LineSegment((first, reach + radius), (last, reach + radius)),
+        ArcSegment((last, reach + radius), (high + radius, bend), (last, reach), clockwise=True),
+        LineSegment((high + radius, bend), (high + radius, 0.0)),
     )

@@ -111,7 +111,8 @@ def _ground(paper: Paper, scene: _Scene) -> None:
     paper.fill([rectangle(left, bottom + _FOOT_PX, right, top - _HEAD_PX + 4)], "bed")
     if beyond_stop(setup):
         low_x, low_y, high_x, high_y = scene.motion
-        paper.fill([rectangle(low_x - _SHEET_PX, low_y, high_x + _SHEET_PX, min(high_y + _SHEET_PX, top - _HEAD_PX))], "backing", "thin")
+        end = min(high_y + _SHEET_PX, top - _HEAD_PX) if setup.piece.corners else scene.board[3]  # where the cutter comes in lies none
+        paper.fill([rectangle(low_x - _SHEET_PX, low_y, high_x + _SHEET_PX, end)], "backing", "thin")
     if setup.end == "groove":
         edge = scene.board[1]
         paper.fill([rectangle(left, edge - 40, right, edge)], "plate", "thin")

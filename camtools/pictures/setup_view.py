@@ -168,8 +168,8 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
 
     stop = _stop_of(program, placing, factor)
     if beyond:
-        sheet = (low[0] - _SHEET_BEYOND_MM, near - 4.0, bed_z), (high[0] + _SHEET_BEYOND_MM, high[1] + _SHEET_BEYOND_MM, low[2])
-        stage.box(*sheet, _SHEET_TONES)
+        sheet_end = high[1] + (_SHEET_BEYOND_MM if setup.piece.corners else 0.0)
+        stage.box((low[0] - _SHEET_BEYOND_MM, near - 4.0, bed_z), (high[0] + _SHEET_BEYOND_MM, sheet_end, low[2]), _SHEET_TONES)
 
     def draw_stop() -> None:
         stage.box((stop.x[0], near, bed_z), (stop.x[1], high[1] - beyond, stop.top), _STOP_TONES)

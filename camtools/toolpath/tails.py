@@ -215,8 +215,8 @@ def flat_tails_cut(joint: HalfBlind | Through, flat: Flat, stop: str, air: Air) 
     kind = "half-blind" if isinstance(joint, HalfBlind) else "through"
     return pen.cut(
         Told(
-            f"{kind} tails {{:mm}} long in {len(levels)} levels, right through the board and {{:mm}} into the waste sheet, entered from "
-            "beyond the end; corners at the baseline relieved",
+            f"{kind} tails {{:mm}} long in {len(levels)} levels, {{:mm}} into the waste sheet, entered from beyond the end; corners "
+            "relieved",
             (joint.length_mm, flat.below_mm),
         )
     )
