@@ -116,8 +116,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("drawer/bounds.py", "tests/drawer"): [
         ("play of one flank only in the least tail", "dovetail.diameter_mm - 2 * dovetail.play_mm",
          "dovetail.diameter_mm - dovetail.play_mm"),
-        ("pin bound by the longer of two tails", "dovetail.diameter_mm - 2 * min(length, back)",
-         "dovetail.diameter_mm - 2 * max(length, back)"),
+        ("pin bound by the longer of two tails", "dovetail.diameter_mm - 2 * min(length, thin)",
+         "dovetail.diameter_mm - 2 * max(length, thin)"),
         ("groove's room in the tail with the wrong sign", "groove.edge_mm - front if", "groove.edge_mm + front if"),
         ("stopped groove held to the tail", "groove.edge_mm - front if hidden else math.inf", "groove.edge_mm - front"),
     ],
@@ -194,6 +194,18 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     ("verify/rules/job_rules.py", "tests/verify/rules/test_answer_rules.py"): [
         ("answer asked for against the job file", 'wish.joints.get("through_clearance", both)', "None"),
+    ],
+    ("geometry/flat_tails.py", "tests/toolpath/test_flat_cuts.py"): [
+        ("relief off the bisector", "half = math.radians(45.0 -", "half = math.radians(60.0 -"),
+        ("shoulder cut a radius too deep", "shoulder_mm=joint.length_mm - radius", "shoulder_mm=joint.length_mm"),
+        ("flank offset not square to it", "radius / math.cos(math.radians(joint", "radius * math.cos(math.radians(joint"),
+    ],
+    ("job/job.py", "tests/toolpath/test_flat_cuts.py"): [
+        ("all the clearance lost at a tail's corner", "c * (r - 0.75 * c)", "2 * c * (r - 0.5 * c)"),
+    ],
+    ("verify/fit/reliefs.py", "tests/sabotage/test_flat_joints.py"): [
+        ("reliefs of tails may be any size", "bisector.buffer(radius + self.slack_mm", "bisector.buffer(2 * radius"),
+        ("pins not measured at their roots", "runs(1, self.axis_mm)", "runs(1, 0.1)"),
     ],
     # --- toolpath ---
     ("toolpath/drawn_cut.py", "tests/toolpath"): [

@@ -27,10 +27,12 @@ from tests.mending.remedied import faults_of_file, mended_of
 
 __all__ = ["MACHINES", "made_on"]
 
-# What is known of each: nothing but its travel, and of the last that its controller has one work offset and changes no cutter.
+# What is known of each: nothing but its travel, of one that it holds boards flat only, and of the last that its controller has one work
+# offset and changes no cutter.
 MACHINES: Mapping[str, dict[str, Any]] = {
     "180 x 300 x 45 mm": {"travel": ["180 mm", "300 mm", "45 mm"]},
     "300 x 200 x 60 mm": {"travel": ["300 mm", "200 mm", "60 mm"]},
+    "750 x 1250 mm, no upright hold": {"travel": ["750 mm", "1250 mm", "95 mm"], "holds": ["flat"]},
     "400 x 600 mm": {"travel": ["400 mm", "600 mm", "95 mm"]},
     "400 x 600 mm, one work offset, no change of cutter": {"travel": ["400 mm", "600 mm", "95 mm"], "postprocessor": "one-zero.toml"},
 }

@@ -58,57 +58,54 @@ def bounds_of(job: Job, wish: DrawerWish, backs_mm: Sequence[float] = ()) -> Bou
     raised = wish.fit.back == "raised"
 
     flat = Flat(straight, job.machine.waste_depth_mm) if job.machine.flat_only else None
-    notch = flat.notch_mm(dovetail.angle_deg) if flat else 0.0
-    relief = max(_reliefs_mm(job, wish, dovetail)) + joint.clearance_mm if flat else 0.0
-    tail = max(
+    free = joint.free_depth_mm if flat is None else min(joint.free_depth_mm, flat.below_mm)
+    notch = 0.0 if flat is None else flat.notch_mm(dovetail.angle_deg)
+    tails = [
         Least(
-            dovetail.diameter_mm - 2 * dovetail.play_mm(joint.clearance_mm, joint.free_depth_mm),
-            f"the half-blind socket must take the dovetail cutter of {mm(dovetail.diameter_mm)}",
+            dovetail.diameter_mm - 2 * dovetail.play_mm(joint.clearance_mm, free),
+            f"{'the half-blind' if flat is None else 'a'} socket must take the dovetail cutter of {mm(dovetail.diameter_mm)}",
         ),
-        Least(
-            straight.diameter_mm + 2 * back * slope - 2 * joint.through_clearance_mm,
-            f"the narrow end of the through socket must take the straight cutter of {mm(straight.diameter_mm)}",
+        Least(BASE_MM + 2 * (longer * slope + notch), f"a tail needs {mm(BASE_MM)} of wood at its base"),
+    ]
+    pins, half_pins = [Least(PIN_MM, "a thinner pin splits")], [Least(PIN_MM, "a thinner half pin breaks off")]
+    if flat is None:
+        tails.append(
+            Least(
+                straight.diameter_mm + 2 * back * slope - 2 * joint.through_clearance_mm,
+                f"the narrow end of the through socket must take the straight cutter of {mm(straight.diameter_mm)}",
+            )
         )
-        if flat is None
-        else Least(
-            dovetail.diameter_mm - 2 * dovetail.play_mm(joint.clearance_mm, flat.below_mm),
-            f"the through socket must take the dovetail cutter of {mm(dovetail.diameter_mm)}",
-        ),
-        Least(BASE_MM + 2 * longer * slope + 2 * notch, f"a tail needs {mm(BASE_MM)} of wood at its base"),
-        key=lambda least: least.mm,
-    )
-    pin = max(
-        Least(
-            dovetail.diameter_mm - 2 * min(length, thin) * slope + PASS_MM,
-            f"the dovetail cutter of {mm(dovetail.diameter_mm)} must pass between two tails {mm(min(length, thin))} long",
+        pins.append(
+            Least(
+                dovetail.diameter_mm - 2 * min(length, thin) * slope + PASS_MM,
+                f"the dovetail cutter of {mm(dovetail.diameter_mm)} must pass between two tails {mm(min(length, thin))} long",
+            )
         )
-        if flat is None
-        else Least(
-            straight.diameter_mm / math.cos(math.radians(dovetail.angle_deg)) + 2 * joint.proud_mm * slope + PASS_MM,
-            f"the straight cutter of {mm(straight.diameter_mm)} must pass between two tails",
-        ),
-        Least(PIN_MM, "a thinner pin splits"),
-        Least(ROOT_MM + 2 * relief if flat else 0.0, f"{mm(ROOT_MM)} of a pin must be left between the reliefs of two sockets"),
-        Least(
-            SHOULDER_MM + 2 * flat.opens_mm(dovetail.angle_deg) - 2 * min(length, thin) * slope if flat else 0.0,
-            f"{mm(SHOULDER_MM)} of the shoulder must be left between the reliefs of two tails",
-        ),
-        key=lambda least: least.mm,
-    )
+    else:
+        relief = max(clearance + relief for _, clearance, relief in _relieved(job, wish, dovetail, thin))
+        pins += [
+            Least(
+                straight.diameter_mm / math.cos(math.radians(dovetail.angle_deg)) + 2 * joint.proud_mm * slope + PASS_MM,
+                f"the straight cutter of {mm(straight.diameter_mm)} must pass between two tails",
+            ),
+            Least(ROOT_MM + 2 * relief, f"{mm(ROOT_MM)} of a pin must be left between the reliefs of two sockets"),
+            Least(
+                SHOULDER_MM + 2 * flat.opens_mm(dovetail.angle_deg) - 2 * min(length, thin) * slope,
+                f"{mm(SHOULDER_MM)} of the shoulder must be left between the reliefs of two tails",
+            ),
+        ]
+        half_pins.append(Least(ROOT_MM + relief, f"{mm(ROOT_MM)} of a half pin must be left beside the relief of its socket"))
     # A stopped groove ends before it meets a joint; a hidden one runs into the front's, and under a raised back all run out.
     hidden, front = groove.ends == "hidden", SPARE_MM + length * slope
     inside = Least(high + front, "the groove must run inside the lowest tail")
     over = Least(high + OVER_MM + back * slope, f"the lowest tail needs {mm(OVER_MM)} of wood over the raised back's lower edge")
     asked = [*([inside] if hidden else []), *([over] if raised else [])]
     wished = front if raised else SPARE_MM + longer * slope
+    tail, pin, half_pin = (max(leasts, key=lambda least: least.mm) for leasts in (tails, pins, half_pins))
     return Bounds(
         tail=tail,
         pin=pin,
-        half_pin=max(
-            Least(PIN_MM, "a thinner half pin breaks off"),
-            Least(ROOT_MM + relief if flat else 0.0, f"{mm(ROOT_MM)} of a half pin must be left beside the relief of its socket"),
-            key=lambda least: least.mm,
-        ),
+        half_pin=half_pin,
         lean_mm=length * slope,
         most_half_pin_mm=groove.edge_mm - front if hidden else math.inf,
         first_high=max(asked, key=lambda least: least.mm, default=Least(0.0, "")),
@@ -117,12 +114,12 @@ def bounds_of(job: Job, wish: DrawerWish, backs_mm: Sequence[float] = ()) -> Bou
     )
 
 
-def _reliefs_mm(job: Job, wish: DrawerWish, dovetail: Cutter) -> tuple[float, float]:
-    """Return how far the sockets' ends of front and back are relieved where all is cut flat."""
-    joint, stock = wish.joint, wish.stock
-    depths = (stock.front_mm - joint.lap_mm + joint.free_depth_mm, stock.back_mm + job.machine.waste_depth_mm)
-    front, back = (dovetail.relief_mm(joint.clearance_mm, depth) for depth in depths)
-    return front, back
+def _relieved(job: Job, wish: DrawerWish, dovetail: Cutter, back_mm: float) -> tuple[tuple[float, float, float], ...]:
+    """Return of the sockets of front and back, where all is cut flat: their depth, clearance and relief, in mm."""
+    joint, front_mm = wish.joint, wish.stock.front_mm
+    depths = (front_mm - joint.lap_mm + joint.free_depth_mm, back_mm + job.machine.waste_depth_mm)
+    fits = zip(depths, (joint.clearance_mm, joint.through_clearance_mm), strict=True)
+    return tuple((depth, clearance, dovetail.relief_mm(clearance, depth)) for depth, clearance in fits)
 
 
 def cutter_faults(job: Job, wish: DrawerWish, where: str) -> list[Fault]:
@@ -167,11 +164,11 @@ def _corner_faults(_: Job, wish: DrawerWish, dovetail: Cutter, length: float, wh
     return []
 
 
-def _flat_faults(job: Job, wish: DrawerWish, dovetail: Cutter, length: float, where: str, at: str) -> list[Fault]:
+def _flat_faults(job: Job, wish: DrawerWish, dovetail: Cutter, _: float, where: str, at: str) -> list[Fault]:
     """Compare the sockets that the dovetail cutter makes in boards that lie flat with its edges, and with the side that reliefs spare."""
     joint, stock, machine = wish.joint, wish.stock, job.machine
     faults = []
-    below, through = machine.waste_depth_mm, stock.back_mm + machine.waste_depth_mm
+    below = machine.waste_depth_mm
     straight = next((cutter for cutter in job.cutters if cutter.number == joint.straight and cutter.kind == "straight"), None)
     for key, cutter, board, thick in (("dovetail", dovetail, "back", stock.back_mm), ("straight", straight, "side", stock.side_mm)):
         if cutter is not None and cutter.cutting_length_mm < thick + below - 1e-9:
@@ -184,25 +181,24 @@ def _flat_faults(job: Job, wish: DrawerWish, dovetail: Cutter, length: float, wh
                       "and is too short for that", f"cutting length {mm(cutter.cutting_length_mm)}",
                       f"at least {mm(thick + below)}: {board} {mm(thick)}, {mm(below)} into the waste sheet", ways=ways)
             )  # fmt: skip
-    for depth, relief, what in zip(
-        (length + joint.free_depth_mm, through), _reliefs_mm(job, wish, dovetail), ("half-blind", "through"), strict=True
-    ):
+    sockets = zip(("half-blind", "through"), _relieved(job, wish, dovetail, stock.back_mm), strict=True)
+    for what, (depth, clearance, relief) in sockets:
         mouth, tip = dovetail.radius_at(depth), dovetail.diameter_mm / 2
-        smaller = puts(f"{at}.diameter", *(down(dovetail.diameter_mm * share, 0.1) for share in (0.9, 0.8, 0.7)))
-        if mouth - joint.clearance_mm < ROUND_MM:
+        smaller = puts(f"{at}.diameter", *(down(dovetail.diameter_mm * share, 0.1) for share in (0.9, 0.8, 0.7, 0.6, 0.5)))
+        if mouth - clearance < ROUND_MM:
             faults.append(
                 Fault(where, f"the dovetail cutter comes to a point within {what} sockets so deep", f"{mm(depth)} deep",
-                      f"at most {mm(max(0.0, (tip - joint.clearance_mm - ROUND_MM) / dovetail.slope))}",
-                      ways=puts(f"{at}.diameter", up(2 * (depth * dovetail.slope + joint.clearance_mm + ROUND_MM), 0.1)))
+                      f"at most {mm(max(0.0, (tip - clearance - ROUND_MM) / dovetail.slope))}",
+                      ways=puts(f"{at}.diameter", up(2 * (depth * dovetail.slope + clearance + ROUND_MM), 0.1)))
             )  # fmt: skip
             continue
-        kept = stock.side_mm + joint.clearance_mm - mouth - math.sqrt(relief * (2 * tip - relief))
+        kept = stock.side_mm + clearance - mouth - math.sqrt(relief * (2 * tip - relief))
         if kept < STRAIGHT_MM:
             faults.append(
                 Fault(where, f"the reliefs at the ends of {what} sockets would show on the outside of the side",
                       f"side {mm(stock.side_mm)}",
                       f"at least {mm(stock.side_mm + STRAIGHT_MM - kept)}",
-                      ways=(*puts("stock.side", up(stock.side_mm + STRAIGHT_MM - kept, 0.1)), *smaller,
+                      ways=(*smaller, *puts("stock.side", up(stock.side_mm + STRAIGHT_MM - kept, 0.1)),
                             *puts("machine.holds", ("upright", "flat"))))
             )  # fmt: skip
     return faults

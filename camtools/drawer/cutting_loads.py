@@ -123,35 +123,23 @@ def loads_of(job: Job, wish: DrawerWish, half_blind: HalfBlind, through: Through
     def plain(key: Key, work: str, cutter: Cutter, depth_mm: float, wood: float) -> Load:
         return Load(key, cutter, work, min(cutter.depth_per_pass_mm, depth_mm), 1.0, wood)
 
-    flat = half_blind.flat
     joints: tuple[Load, ...]
-    if flat is not None:
+    if (flat := half_blind.flat) is None:
+        work, most = ("through pins and waste" if rough else "through pins"), max(pins, waste)
         joints = (
-            Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, front),
-            Load("joints.dovetail", through.dovetail, "the back's sockets", through.back_mm + flat.below_mm, 1.0, back),
-            plain(
-                "joints.straight",
-                "tails and waste" if rough else "tails",
-                straight,
-                through.side_mm + flat.below_mm,
-                hardest if rough else side,
-            ),
-        )
-    else:
-        joints = (
-            # At its end even a roughed socket is a wall as wide as the cutter.
-            Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, front),
             tails("half-blind tails", half_blind),
             tails("through tails", through),
-            plain(
-                "joints.straight",
-                "through pins and waste" if rough else "through pins",
-                straight,
-                max(pins, waste),
-                hardest if rough else back,
-            ),
+            plain("joints.straight", work, straight, most, hardest if rough else back),
+        )
+    else:
+        work, below = ("tails and waste" if rough else "tails"), flat.below_mm
+        joints = (
+            Load("joints.dovetail", through.dovetail, "the back's sockets", through.back_mm + below, 1.0, back),
+            plain("joints.straight", work, straight, max(through.side_mm + below, waste if rough else 0.0), hardest if rough else side),
         )
     return (
+        # At its end even a roughed socket is a wall as wide as the cutter.
+        Load("joints.dovetail", half_blind.dovetail, "half-blind sockets", sockets, 1.0, front),
         *joints,
         plain("groove.cutter", "the groove", groove, wish.groove.depth_mm, hardest),
         *(

@@ -13,6 +13,7 @@ from tests.small_machines import made_on
     ("machine", "dialect", "keys"),
     [
         ("180 x 300 x 45 mm", "short-lines", ["machine.clamp_height", "machine.clearance", "machine.retract"]),
+        ("750 x 1250 mm, no upright hold", "inch", []),
         ("400 x 600 mm, one work offset, no change of cutter", "", []),
     ],
 )

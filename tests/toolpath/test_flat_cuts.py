@@ -9,10 +9,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
+from ezdxf.math import bulge_to_arc
 from manifold3d import CrossSection, Manifold, OpType
 from shapely import LineString
 
-from camtools.drawer.boards import Flat, HalfBlind, Through
+from camtools.drawer.boards import Flat, HalfBlind, Piece, Through
+from camtools.drawings.ends import ends_of
 from camtools.toolpath.moves import Cut, Line
 from camtools.toolpath.sockets import sockets_cut
 from camtools.toolpath.tails import flat_tails_cut
@@ -94,6 +96,41 @@ def test_without_either_relief_tails_and_sockets_meet(name, monkeypatch):
     _, square = joined(joint)
     assert (side ^ square).volume() > 1.0
     assert (side ^ pins).volume() < 0.02
+
+
+@pytest.mark.parametrize("name", JOINTS)
+def test_sheets_draw_what_is_cut(name):
+    """The face that lies up: the outline that is drawn of each end against what the cutters clear there, in the plane."""
+    joint = laid(JOINTS[name])
+    half, depth = isinstance(joint, HalfBlind), joint.side_mm + FLAT.below_mm
+    side = Piece("left side", (200.0, joint.width_mm, joint.side_mm), half_blind=joint if half else None, through=None if half else joint)
+    deepest = [LineString([a[:2], b[:2]]) for a, b in ways(flat_tails_cut(joint, FLAT, "left", AIR)) if a[2] == b[2] < 1e-6 - depth]
+    cleared = shapely.union_all([way.buffer(FLAT.straight.diameter_mm / 2, quad_segs=90) for way in deepest])
+    drawn = shapely.union_all([figure(part) for part in ends_of(side, "inside")[0 if half else 1].waste])
+    board = shapely.box(0.0, -LONG, joint.width_mm, 0.0)
+    assert shapely.symmetric_difference(drawn, cleared.intersection(board)).area < 0.05
+
+    sockets = joint if half else joint.laid
+    top = sockets.dovetail.radius_at(sockets.length_mm + sockets.free_depth_mm)
+    swept = [LineString([a[:2], b[:2]]) for a, b in ways(sockets_cut(sockets, "left", AIR)) if a[2] == b[2] < 0]
+    cleared = shapely.union_all([way.buffer(top, quad_segs=90) for way in swept]).intersection(board)
+    thick = joint.front_mm if half else joint.back_mm
+    pins = Piece("front" if half else "back", (200.0, joint.width_mm, thick), half_blind=side.half_blind, through=side.through)
+    drawn = shapely.union_all([figure(part) for part in ends_of(pins, "inside")[0].waste])
+    assert shapely.symmetric_difference(drawn, cleared).area < 0.05
+
+
+def figure(vertices):
+    """A closed figure of places (d, v) with bulges, as the plane figure (v, -d)."""
+    points = []
+    for (d, v, bulge), (d2, v2, _) in zip(vertices, [*vertices[1:], vertices[0]], strict=True):
+        points.append((v, -d))
+        if bulge:
+            centre, start, end, radius = bulge_to_arc((d, v), (d2, v2), bulge)
+            sweep = np.linspace(0.0, (end - start) % math.tau, 60)[1:-1]
+            arc = [(centre.y + radius * math.sin(start + turn), -(centre.x + radius * math.cos(start + turn))) for turn in sweep]
+            points += arc if bulge > 0 else arc[::-1]
+    return shapely.make_valid(shapely.Polygon(points))
 
 
 @pytest.mark.parametrize(("clearance", "depth"), [(0.07, 15.2), (0.1, 12.5), (0.02, 6.0), (0.0, 10.0)])

@@ -199,7 +199,7 @@ def _reaches(assembly: Assembly) -> list[float]:
     """Return how far the sockets of a back that was cut flat reach at its outside face; there the joint is judged."""
     side, back = assembly.entries["left"].size[2], assembly.entries["back"].size[2]
     return [
-        own.reach_mm(side, back, assembly.limits.flank)
+        own.reach_mm(side, back, assembly.limits.flanks[1])
         for corner in CORNERS
         if not corner.half_blind and (own := assembly.flat.get(corner.name)) is not None
     ]
