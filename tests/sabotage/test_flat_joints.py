@@ -10,9 +10,7 @@ import pytest
 from camtools.verify.checking import check
 from tests.sabotage.packets import FLAT_JOB, JOB, Packet, good_packet
 
-BACK = "programs/01-back-1-left-end.ngc"
-FRONT = "programs/02-front-1-right-end.ngc"
-SIDE = "programs/10-right-side-1-front-end.ngc"
+BACK, FRONT, FRONT_TOO, SIDE = "back-1-left-end", "front-1-right-end", "front-1-left-end", "right-side-1-front-end"
 
 
 @pytest.fixture(scope="module")
@@ -20,47 +18,53 @@ def good(tmp_path_factory):
     return good_packet(tmp_path_factory.mktemp("flat"), FLAT_JOB)
 
 
+def file(packet: Packet, stem: str) -> str:
+    """Return the program of a name, wherever it comes in the order of work."""
+    (path,) = (packet.folder / "programs").glob(f"*-{stem}.ngc")
+    return f"programs/{path.name}"
+
+
 def corner(packet: Packet) -> list[int]:
     """Return the lines that lead into the reliefs of the tails' corners."""
-    return [number for number, line in enumerate(packet.lines(SIDE), 1) if re.match(r"G1 X\S+ Y-12\.5", line)]
+    return [number for number, line in enumerate(packet.lines(file(packet, SIDE)), 1) if re.match(r"G1 X\S+ Y-12\.5", line)]
 
 
-def ends(packet: Packet, file: str) -> tuple[int, int]:
+def ends(packet: Packet, name: str) -> tuple[int, int]:
     """Return the lines of a socket program that run on beyond both walls, which come after the deepest Y."""
-    deepest = min(float(y) for y in re.findall(r"Y(-[\d.]+)", "\n".join(packet.lines(file))))
-    first = packet.find(file, f"Y{deepest:g}", -1) + 1
+    deepest = min(float(y) for y in re.findall(r"Y(-[\d.]+)", "\n".join(packet.lines(name))))
+    first = packet.find(name, f"Y{deepest:g}", -1) + 1
     return first, first + 1
 
 
 def further_into_pins(packet: Packet) -> None:
     """Both reliefs of the front's socket 2.5 mm further."""
-    for file in (FRONT, "programs/04-front-1-left-end.ngc"):
-        first, second = ends(packet, file)
-        packet.map_words(file, "X", lambda x: x + 2.5, lines=[first])
-        packet.map_words(file, "X", lambda x: x - 2.5, lines=[second])
+    for name in (file(packet, stem) for stem in (FRONT, FRONT_TOO)):
+        first, second = ends(packet, name)
+        packet.map_words(name, "X", lambda x: x + 2.5, lines=[first])
+        packet.map_words(name, "X", lambda x: x - 2.5, lines=[second])
 
 
 def _square_corners(packet: Packet) -> None:
     for number in reversed(corner(packet)):
-        packet.drop(SIDE, number)
+        packet.drop(file(packet, SIDE), number)
 
 
 def _deeper_corners(packet: Packet) -> None:
-    packet.map_words(SIDE, "Y", lambda y: y - 0.3, lines=corner(packet))
+    packet.map_words(file(packet, SIDE), "Y", lambda y: y - 0.3, lines=corner(packet))
 
 
 def _round_sockets(packet: Packet) -> None:
-    first, _ = ends(packet, FRONT)
-    packet.drop(FRONT, first)
-    packet.drop(FRONT, first)
+    first, _ = ends(packet, file(packet, FRONT))
+    packet.drop(file(packet, FRONT), first)
+    packet.drop(file(packet, FRONT), first)
 
 
 def _not_through(packet: Packet) -> None:
-    packet.map_words(BACK, "Z", lambda z: z + 1.0 if z < 0 else z)
+    packet.map_words(file(packet, BACK), "Z", lambda z: z + 1.0 if z < 0 else z)
 
 
 def _too_deep(packet: Packet) -> None:
-    packet.map_words(SIDE, "Z", lambda z: z - 0.3 if z < -10 else z)
+    packet.map_words(file(packet, SIDE), "Z", lambda z: z - 0.3 if z < -10 else z)
 
 
 def _hold_upright(packet: Packet) -> None:
@@ -69,12 +73,12 @@ def _hold_upright(packet: Packet) -> None:
 
 def _unscored(packet: Packet) -> None:
     """The ways along the end go beside it, half a millimetre off."""
-    packet.map_words(SIDE, "Y", lambda y: y + 1.0 if y == 1.0 else y)
+    packet.map_words(file(packet, SIDE), "Y", lambda y: y + 1.0 if y == 1.0 else y)
 
 
 def _into_the_stop(packet: Packet) -> None:
     def larger(content):
-        zones = next(entry for entry in content["programs"] if entry["file"] == SIDE)["zones"]
+        zones = next(entry for entry in content["programs"] if entry["file"] == file(packet, SIDE))["zones"]
         next(zone for zone in zones if zone["name"] == "stop")["high"][1] = 0.0
 
     packet.edit_json(larger, "limits.json")
@@ -104,11 +108,11 @@ def test_a_good_packet_of_flat_joints_passes_without_a_finding(good):
 
 @pytest.mark.parametrize("name", SPOILED)
 def test_a_spoiled_flat_joint_is_caught(name, good, tmp_path):
-    spoil, code, file = SPOILED[name]
+    spoil, code, where = SPOILED[name]
     packet = Packet(good, tmp_path / "packet")
     spoil(packet)
     found = {(finding.code, finding.file) for finding in check(packet.folder, jobs=1).findings}
-    assert (code, file) in found, found
+    assert (code, where if where.endswith(".json") else file(packet, where)) in found, found
 
 
 def test_boards_are_cut_flat_only_where_none_can_stand_upright():
