@@ -112,7 +112,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
                 work_of(piece, end),
                 f"the board must be held {hold} and the machine has no such hold",
                 value=", ".join(machine.holds) or "none",
-                limit=hold,
+                limit=f"{hold}: `camtools plate` draws an upright plate to build" if hold == "upright" else hold,
                 ways=puts("machine.holds", ("upright", "flat")),
             )
         )
@@ -200,6 +200,10 @@ def _zero_words(setup: Setup, offset: str, *, shared: bool) -> str:
     return f"Set {offset} once for all setups of this kind, and its Z {height}."
 
 
+def _held_level(longer: bool, where: str) -> tuple[str, ...]:
+    return (f"It is longer than the travel: hold it level where it reaches out {where}.",) if longer else ()
+
+
 def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: Machine, free_mm: float) -> tuple[Words, ...]:
     far = "outside" if facing == "inside" else "inside"
     if hold == "upright":
@@ -216,6 +220,7 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
         return (
             f"Lay the {piece.role} flat with its inside face up and its reference edge against the fence nearest to you.",
             f"Push its {near} against the {stop} stop. Zero: X at the stop, Y at the fence, Z at the upper face.",
+            *_held_level(piece.size_mm[0] > machine.travel_mm[0], "at the side of the bed"),
         )
     if sheet_mm := _sheet_mm(piece, end):
         edge = "front edge, the reference edge," if piece.corners else "reference edge"
@@ -240,6 +245,7 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
         )
     return (
         f"Lay the {piece.role} flat with its inside face up and its {end} away from you.",
+        *_held_level(piece.size_mm[0] > machine.travel_mm[1], "over the front of the bed"),
         f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the {end}, Z at the upper face.",
         Told("Keep {:up} free beyond the {}, for the cutter comes in from there.", (free_mm, end)),
     )

@@ -145,3 +145,9 @@ def test_a_mirrored_board_is_refused() -> None:
     wrong = replace(board("left side"), to_drawer=TO_DRAWER["right side"])
     with pytest.raises(CannotCut, match="mirror image"):
         setup_of(wrong, "front end", machine(), 40.0)
+
+
+@pytest.mark.parametrize(("travel_y_mm", "told"), [(240.0, False), (239.0, True)])
+def test_front_longer_than_the_travel_is_held_level_where_it_reaches_out(travel_y_mm: float, told: bool) -> None:
+    setup = setup_of(board("front"), "left end", replace(machine(), travel_mm=(600.0, travel_y_mm, 90.0)), 20.0)
+    assert any("reaches out over the front of the bed" in str(words) for words in setup.words) is told
