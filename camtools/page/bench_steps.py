@@ -10,7 +10,7 @@ from camtools.page.images import Images
 from camtools.page.rounds import dry_seconds
 from camtools.wording import mm
 
-__all__ = ["after_the_machine", "before_the_machine", "marking_the_grooves"]
+__all__ = ["after_the_machine", "before_the_machine", "distance_piece", "marking_the_grooves"]
 
 
 _BESIDE_MM, _OVER_MM, _THICK_MM = 40.0, 10.0, 20.0  # of a height stop beyond stops and boards, and its least thickness; common practice
@@ -42,7 +42,7 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
                 else []
             ),
         ),
-        *_distance_piece(facts),
+        *distance_piece(facts),
         *_height_stop(facts),
         _step("zeros", "Set the zeros", *_zeros(facts)),
         _step(
@@ -63,7 +63,7 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
     )
 
 
-def _distance_piece(facts: PacketFacts) -> Iterator[Step]:
+def distance_piece(facts: PacketFacts) -> Iterator[Step]:
     """Yield the step in which the pieces are made by which a stop is set from the one before: the first is a piece's length away."""
     slid_mm: dict[str, float] = {}
     for setup in facts.setups:

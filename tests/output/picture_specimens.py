@@ -20,7 +20,7 @@ __all__ = ["EXTREMES", "PICTURED", "faults_of_words", "preview", "setup"]
 
 def _programs(
     *, height: float, length: float, count: int, side: float, front: float, cutter: Cutter, pin: float, raised: float = 0.0,
-    rough: Cutter | None = None,
+    rough: Cutter | None = None, travel_x: float = 1200.0,
 ) -> tuple[Program, ...]:  # fmt: skip
     front_joint = half_blind(width=height, count=count, side=side, front=front, cutter=cutter, pin=pin, rough=rough)
     back_joint = through(
@@ -39,7 +39,7 @@ def _programs(
         left=resized(DRAWER.left, side, (front_joint, back_joint)),
         right=resized(DRAWER.right, side, (front_joint, back_joint)),
     )
-    machine = replace(JOB.machine, travel_mm=(1200.0, 800.0, 200.0), upright_stops_mm=None, flat_stops_mm=None)
+    machine = replace(JOB.machine, travel_mm=(travel_x, 800.0, 200.0), upright_stops_mm=None, flat_stops_mm=None)
     return programs_of(replace(JOB, machine=machine), (drawer,))
 
 
@@ -63,6 +63,8 @@ def _bottoms(wide: float, deep: float, thick: float) -> tuple[Program, ...]:
     return tuple(program for program in programs if program.setup.piece is piece)
 
 
+_IN_SETTINGS = _programs(height=60.0, length=420.0, count=2, side=12.0, front=20.0, cutter=dovetail(), pin=7.5, travel_x=180.0)
+EXTREMES["slid"] = tuple(program for program in _IN_SETTINGS if program.setup.setting.number == 2)
 EXTREMES |= {"small bottom": _bottoms(100.0, 90.0, 4.0), "large bottom": _bottoms(800.0, 700.0, 9.0)}
 PICTURED = {f"ordinary, {program.stem}": program for program in PROGRAMS} | {
     f"{name}, {program.stem}": program for name, programs in EXTREMES.items() for program in programs

@@ -33,7 +33,7 @@ def test_preview_names_hold_end_faces_edges_and_file(name: str) -> None:
     setup = program.setup
     role, far = setup.piece.role.upper(), "REAR EDGE" if setup.piece.role == "bottom" else "TOP EDGE"
     wanted = ["STOP", "REFERENCE EDGE", far, "INSIDE FACE", "You stand here", role, program.stem, program.title]
-    wanted += [setup.work_offset, f"{setup.stop} stop", "mm"]
+    wanted += [setup.work_offset, setup.setting.stop_words(setup.stop), "mm"]
     if setup.end != "groove":
         wanted.append(setup.end.upper())
     if setup.hold == "upright":

@@ -7,7 +7,7 @@ import pytest
 
 from camtools.pictures.drawing_style import TONES
 from camtools.pictures.setup_view import setup_on
-from camtools.toolpath.moves import Program
+from camtools.toolpath.moves import Program, Setup
 from tests.output.picture_specimens import PICTURED, faults_of_words, setup
 from tests.output.specimens import PROGRAMS
 from tests.pictures.pixels import pixels_of
@@ -20,6 +20,12 @@ def _box(program: Program, words: str) -> tuple[float, float, float, float]:
 def _push(program: Program) -> np.ndarray:
     pixels = pixels_of(setup_on(program).svg())
     return np.abs(pixels - [int(TONES["push"][i : i + 2], 16) for i in (1, 3, 5)]).sum(axis=2) == 0
+
+
+def _stop_words(held: Setup) -> tuple[str, str]:
+    """Return what stands on the stop, and at the arrow to it."""
+    number = held.setting.number
+    return ("STOP", f"to the {held.stop} stop") if number == 1 else (f"STOP {number}", f"to stop {number}")
 
 
 @pytest.mark.parametrize("name", PICTURED)
@@ -42,7 +48,7 @@ def test_setup_names_end_face_edge_and_stop(name: str) -> None:
             wanted = wanted - {"TOP EDGE"} | {"REAR EDGE", "waste sheet"}
             # A notch of 12 mm; 0.95 mm more where the board's edge is scored, 3 mm of cutter and 2 mm beside it.
             wanted |= {f"The {held.end} stands 18 mm or more beyond the stop, on a waste sheet"}
-    assert wanted | {"STOP", f"to the {held.stop} stop", "You stand here"} <= words
+    assert wanted | {*_stop_words(held), "You stand here"} <= words
 
 
 @pytest.mark.parametrize("name", PICTURED)
@@ -58,7 +64,7 @@ def test_clamp_on_a_flat_board_says_from_where_its_distance_counts(name: str) ->
 @pytest.mark.parametrize("name", PICTURED)
 def test_stop_and_reference_edge_stand_on_the_same_side_and_the_arrow_comes_from_the_other(name: str) -> None:
     held, boxes = PICTURED[name].setup, {label.text: label.box for label in setup(name).labels}
-    stop, push = boxes["STOP"], boxes[f"to the {held.stop} stop"]
+    stop, push = (boxes[words] for words in _stop_words(held))
     at_stop = "REFERENCE EDGE" if held.end != "groove" else "FRONT END" if "side" in held.piece.role else "LEFT END"
     edge = boxes[at_stop]
     if held.stop == "left":
