@@ -12,6 +12,7 @@ from camtools.output.manifest import Limits, Manifest
 from camtools.verify.packet_files import read_packet
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.written import COMPANIONS, written_in
+from tests.answer_trials import disagreements
 from tests.verify.small_packet import Small
 
 ANSWERS = """
@@ -157,3 +158,10 @@ def test_an_answered_feed_may_not_make_chips_thicker_than_charts_have_them():
     assert "largest feed, by an answer: 2200 mm/min" in told
     assert settings_errors(max_feed=2160.0, feed=2160, more="speed = 8000") == []
     assert settings_errors(max_feed=2200.0, feed=2200, more="speed = 9000") == []
+
+
+def test_maker_and_check_agree_on_the_answers_of_random_jobs():
+    """``python -m tests.answer_trials`` tries a thousand."""
+    found = [one for seed in range(30) if (one := disagreements(seed)) is not None]
+    assert [findings for findings, _ in found if findings] == []
+    assert sum(used for _, used in found) > 5
