@@ -180,9 +180,11 @@ def _fault(error: Any, where: str, lines: Mapping[tuple[str | int, ...], int]) -
         remedy = meant(str(place[-1]), known) or "take it out"
         return Fault(at, "there is no such key", limit=f"known here: {', '.join(known)}", remedy=remedy)
     if error["type"] == "missing":
-        return Fault(at, "is missing", remedy="write it, or give the answer anew with `camtools fit`")
+        return Fault(at, "is missing", remedy="write it, or take the whole answer out of the file")
     fault = fault_of(error)
-    return Fault(at, fault.problem, fault.value, fault.limit, "mend it, or take the answer back with `camtools fit --forget`")
+    if error["type"] == "list_type" and len(place) == 1:
+        return Fault(at, fault.problem, fault.value, remedy=f"begin each of its answers with [[{place[0]}]]")
+    return Fault(at, fault.problem, fault.value, fault.limit, "mend it, or take the whole answer out of the file")
 
 
 def _form_at(place: tuple[int | str, ...]) -> type[BaseModel]:

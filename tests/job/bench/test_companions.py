@@ -76,7 +76,7 @@ def test_answer_of_another_board_or_cutter_is_not_used(job_file, old, new):
             "is another cutter than the marked one",
         ),
         ("[[grove]]\n", "line 1: grove", "did you mean groove?"),
-        ("[groove]\n", "line 1: groove", "is not a list"),
+        ("[groove]\n", "line 1: groove", "begin each of its answers with [[groove]]"),
         ("[groove\n", "line 1", "is not TOML"),
         ("[groove]\nplay = 0,2\n", "line 2", "use a point"),
         ("\0", "drawers.fit.toml", "is not a text"),
