@@ -11,10 +11,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import Board, Drawer, HalfBlind
+from camtools.drawer.boards import Board, Drawer, Flat, HalfBlind
 from camtools.drawings.sheet import Drawing, Sheet, vertices_of
 from camtools.drawings.sheet_svg import svg_bytes
 from camtools.geometry.curves import ArcSegment, LineSegment
+from camtools.geometry.flat_tails import flat_tail_of, relief_outline
 from camtools.geometry.frames import apply, box_of
 from camtools.geometry.half_blind import socket_of, socket_outline, tail_corner_of, tail_outline
 from camtools.geometry.through import pin_socket_of, socket_half_width_mm
@@ -266,6 +267,59 @@ def through(drawer: Drawer) -> Drawing:
     return drawing
 
 
+def flat(drawer: Drawer) -> Drawing:
+    """Both reliefs of a joint that is cut with the boards flat: a tail's corner on the side's face, and a socket's end at its mouth."""
+    half_blind, through = drawer.left.piece.half_blind, drawer.left.piece.through
+    assert half_blind is not None
+    assert through is not None
+    joint = replace(half_blind, clearance_mm=0.5, free_depth_mm=0.4, flat=Flat(through.straight, 0.4))
+    assert joint.flat is not None
+    drawing = Drawing([], 4.0)
+    s, t, angle = drawing.scale, joint.dovetail.slope, joint.dovetail.angle_deg
+    # The side's face: u upwards from the baseline at 0 to the shoulder beyond it, x into the waste.
+    at, long, waste = -19.0, 9.0, 8.0
+    shoulder, first, corner, last, flank = ((at + x, u) for x, u in relief_outline(joint.flat, angle))
+    bulge = -math.tan(math.pi / 8)
+    rim = [(*flank, 0.0), (*last, bulge), (*corner, bulge), (*first, 0.0), (*shoulder, 0.0)]
+    edge = [(at + long * t, -long, 0.0), *rim, (at + waste, 0.0, 0.0)]
+    drawing.curve([*edge, (at + waste, 4.0, 0.0), (at - 6.0, 4.0, 0.0), (at - 6.0, -long, 0.0)], None, closed=True, fill=TOOL)
+    drawing.curve(edge, "outline")
+    pin = [(at + 0.5 + long * t, -long), (at + 0.5, 0.0), (at + waste, 0.0)]
+    drawing.line(pin, "hidden")
+    radius = joint.flat.straight.diameter_mm / 2
+    place = flat_tail_of(joint, joint.flat).relief_mm
+    middle = (at + place[0] + joint.length_mm * t, place[1] - joint.length_mm)
+    circle(drawing, middle, radius, "thin")
+    cross(drawing, middle)
+    drawing.line([corner, middle], "baseline")
+    point_at(drawing, (at + 0.5 + 6.0 * t, -6.0), ((at + 10.0) * s, -36.0), "pin")
+    point_at(drawing, middle, ((at + 11.5) * s, -16.0), "cutter, d")
+    point_at(drawing, (first[0], first[1] - 0.1), ((at + 6.0) * s, 11.0), "let in by e")
+    drawing.words("tail", (at - 3.5) * s, -20.0, SMALL)
+    drawing.words("side's face, tail's end below", (at + 1.0) * s, -long * s - 5.0, SMALL)
+    # The socket's mouth: x across the joint, y inwards.
+    half, depth = 9.0, joint.length_mm + joint.free_depth_mm
+    here, low, width = 15.0, 2.0, 2 * half + 2 * joint.length_mm * t
+    hole = [(here + x, y - joint.side_mm - 1.0, b) for x, y, b in vertices_of(socket_outline(joint, 0.0, width, 0.0))]
+    drawing.area(rectangle((here - 12.5, low - 12.0), (here + 14.0, 4.0)), WOOD)
+    drawing.curve(hole, None, closed=True, fill=SPACE)
+    drawing.curve(hole, "outline")
+    tail = rectangle((here - half, -joint.side_mm - 1.0), (here + half, -1.0))
+    drawing.area(tail, TOOL, "outline")
+    socket = socket_of(joint, 0.0, width)
+    y, mouth = socket.reach_mm - joint.side_mm - 1.0, joint.dovetail.radius_at(depth)
+    ends = [(here + sign * (socket.high_mm + extra), y) for sign, extra in ((-1.0, joint.relief_mm), (1.0, joint.relief_mm))]
+    drawing.line(ends, "baseline")
+    circle(drawing, ends[1], mouth, "thin")
+    cross(drawing, ends[1])
+    cross(drawing, (here + socket.high_mm, y))
+    between(drawing, (here + socket.high_mm, y - 3.4), (ends[1][0], y - 3.4), "q", (0.0, -2.6))
+    point_at(drawing, (here - half + 0.2, -1.2), ((here - 6.0) * s, 22.0), "square corner, c/2 off the wall")
+    drawing.words("tail of the side", here * s, -30.0, SMALL)
+    drawing.words("front or back, at the sockets' mouth", here * s, -long * s - 20.0, SMALL)
+    return drawing
+
+
 def bottom(drawer: Drawer) -> Drawing:
     """The corner of side and front from above, cut at the groove: grooves, and the bottom's outline in them."""
     drawing = Drawing([], 2.6)
@@ -333,6 +387,7 @@ def pictures() -> dict[str, bytes]:
         "joinery-cutter": ("The dovetail cutter", cutter(joint)),
         "joinery-half-blind": ("The half-blind joint at the tip plane", half_blind(joint)),
         "joinery-through": ("A through socket", through(drawer)),
+        "joinery-flat": ("Reliefs of joints that are cut flat", flat(drawer)),
         "joinery-bottom": ("The bottom's corner", bottom(drawer)),
     }
     return {f"{stem}.svg": svg_bytes(_sheet(stem, title, drawing)) for stem, (title, drawing) in drawn.items()}

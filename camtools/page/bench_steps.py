@@ -119,7 +119,8 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
     upright = "upright board, unless all ends are brought to one height, and for every"
     if facts.names.machine and facts.names.machine.height_stop:
         upright = "cutter, the height stop off, and for every"
-    yield f"Its Z is set again for every {upright} thickness that lies flat."
+    flat_only = all(setup.entry.hold == "flat" for setup in facts.setups)
+    yield f"Its Z is set again for every {'' if flat_only else f'{upright} '}thickness{'' if flat_only else ' that lies flat'}."
 
 
 def marking_the_grooves(after_joints: bool) -> Step:
