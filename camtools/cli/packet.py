@@ -34,9 +34,10 @@ _MOST_TOLD = 20  # findings that are named where a packet is refused
 )
 @click.option("--post", metavar="NAME_OR_PATH", help=f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own.")
 @click.option("--no-pictures", is_flag=True, help="Leave out pictures and drawings.")
+@click.option("--only", metavar="NAME", help="Write what cuts one drawer, board, joint or end again, or equal boards by their mark.")
 @click.option("--png", is_flag=True, help="Write marking-out sheets as PNG too.")
 @show.json_option
-def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, png: bool, as_json: bool) -> None:
+def command(job_file: Path, folder: Path, post: str | None, only: str | None, no_pictures: bool, png: bool, as_json: bool) -> None:
     """Write everything for JOB into a folder: programs, pictures, cut list, cautions.
 
     The programs are read back, carved and put together before the folder appears; one that fails is not written.
@@ -49,6 +50,8 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, p
         What to read, and what to write.
     post
         Dialect by name or path; None: the one in the job file.
+    only
+        What alone is cut, by name; None: all.
     no_pictures, png
         Leave out pictures and drawings; write marking-out sheets as PNG too.
     as_json
@@ -64,8 +67,8 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, p
     with told_how_to_mend(job_file):
         job, _ = read_job_file(job_file)
         dialect = read_dialect(post) if post is not None else read_dialect(job.machine.postprocessor, beside=job_file.parent)
-        work = work_of(job, dialect, png=png)
-    left_out = ("pictures", "drawings") if no_pictures else ()
+        work = work_of(job, dialect, png=png, only=only)
+    left_out = {*(("pictures", "drawings") if no_pictures else ()), *(("drawings", "templates") if only else ())}
     files = files_of(work, without=SECTIONS.keys() - JUDGED)
     reports: list[Report] = []
     with show.progress() as watch:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from camtools.drawer.boards import Board, Drawer, Notch, Role, corners_told
 from camtools.job.job import Job, Stock
@@ -44,12 +44,18 @@ def cutlist_rows(job: Job, drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
     return rows
 
 
-def cutlist_bytes(job: Job, drawers: Sequence[Drawer]) -> bytes:
-    """Return ``cutlist.csv``; its sizes bear their unit, or their heading does where that is mm."""
+def cutlist_bytes(job: Job, drawers: Sequence[Drawer], only: Collection[str] | None = None) -> bytes:
+    """Return ``cutlist.csv``; its sizes bear their unit, or their heading does where that is mm.
+
+    Parameters
+    ----------
+    only
+        Ids of the boards that are cut again; None: all.
+    """
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\r\n")
     writer.writerow([f"{name} {units_told()[0].value}" if name in _SIZES else name for name in COLUMNS])
-    writer.writerows(cutlist_rows(job, drawers))
+    writer.writerows(row for row in cutlist_rows(job, drawers) if only is None or row[COLUMNS.index("board")] in only)
     return table.getvalue().encode("utf-8-sig", "replace")
 
 

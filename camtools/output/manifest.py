@@ -16,6 +16,7 @@ __all__ = [
     "Limits",
     "LoadingEntry",
     "Manifest",
+    "OnlyEntry",
     "ProgramEntry",
     "ProgramLimits",
     "ToolEntry",
@@ -189,6 +190,13 @@ class LoadingEntry(_Strict):
     seconds: NotNegative
 
 
+class OnlyEntry(_Strict):
+    """What a packet is for where it is for one thing only: boards by id, each with the end that is cut, or all of it."""
+
+    name: str  # as the maker calls it
+    pieces: list[tuple[str, Literal["", "u=0", "u=L", "groove"]]]
+
+
 class Limits(_Strict):
     """``limits.json``."""
 
@@ -198,3 +206,4 @@ class Limits(_Strict):
     programs: list[ProgramLimits]
     joints: list[JointLimits]
     loadings: list[LoadingEntry] = []  # every set-up, in the order of work
+    only: OnlyEntry | None = None  # programs that are not of it stand in the folder ``proof`` and are not run

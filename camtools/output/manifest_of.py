@@ -19,6 +19,7 @@ from camtools.output.manifest import (
     LoadingEntry,
     MachineLimits,
     Manifest,
+    OnlyEntry,
     PartsEntry,
     ProgramEntry,
     ProgramLimits,
@@ -28,6 +29,7 @@ from camtools.output.manifest import (
 )
 from camtools.output.round_files import LoadedFile
 from camtools.output.rs274 import ProgramFile
+from camtools.toolpath.handling.cut_again import Only
 
 __all__ = ["json_bytes", "limits_of", "manifest_of"]
 
@@ -51,7 +53,9 @@ def manifest_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile
     )
 
 
-def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile], loaded: Sequence[LoadedFile] = ()) -> Limits:
+def limits_of(
+    job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile], loaded: Sequence[LoadedFile] = (), only: Only | None = None
+) -> Limits:
     """Return what these program files must keep to, what stands on the machine at once, and how the drawers are to fit.
 
     Drawers stand in the order of the job's wishes, one for each.
@@ -82,6 +86,7 @@ def limits_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile],
             LoadingEntry(file=own.name, programs=own.programs, times=own.loading.times, seconds=round(own.seconds, 1) + 0.0)
             for own in loaded
         ],
+        only=None if only is None else OnlyEntry.model_validate({"name": only.name, "pieces": list(only.pieces)}),
     )
 
 

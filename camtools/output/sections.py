@@ -19,8 +19,9 @@ from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.plan_data import PLAN, plan_bytes
 from camtools.output.program_parts import in_parts
 from camtools.output.round_files import LoadedFile, loaded_files
-from camtools.output.rs274 import ProgramFile, program_file
+from camtools.output.rs274 import FOLDER, ProgramFile, program_file
 from camtools.toolpath.dry import dry_programs_of
+from camtools.toolpath.handling.cut_again import Only, only_of
 from camtools.toolpath.handling.loadings import board_counts, loadings_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of, with_offsets
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
     from camtools.templates.kit import Kit
 
 __all__ = ["CONTENT", "JUDGED", "SECTIONS", "WorkedJob", "files_of", "read_me", "templates_asked_for", "work_of"]
+
+PROOF = "proof"
+"""The folder of programs that a packet of one thing only holds for the check alone: it puts whole drawers together."""
 
 Files = Iterator[tuple[str, bytes]]
 
@@ -46,13 +50,23 @@ class WorkedJob:
     inches: bool = False  # programs are in inches, and so are their pictures
     png: bool = False  # marking-out sheets are wanted as PNG too
     loaded: tuple[LoadedFile, ...] = ()  # every set-up in the order of work, with its file
+    only: Only | None = None  # what the packet is for, where it is for one thing only: then the other programs stand in `PROOF`
 
 
-def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
+def work_of(job: Job, dialect: Dialect, *, png: bool = False, only: str | None = None) -> WorkedJob:
     """Work a job out.
+
+    Parameters
+    ----------
+    png
+        Marking-out sheets are wanted as PNG too.
+    only
+        What alone is to be cut, by name; None: all.
 
     Raises
     ------
+    NotInJob
+        Where nothing has the name of what alone is to be cut.
     CannotCut
         Where wood, cutters or machine can not do what the job asks, or a template can not be made.
     PacketFault
@@ -70,16 +84,21 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False) -> WorkedJob:
         except PacketFault as fault:
             refused.append(fault)
     programs = tuple(replace(part, order=i) for i, part in enumerate(parts, 1))
-    for program in (*programs, *dry_programs_of(programs, job.machine)):
+    one = None if only is None else only_of(only, drawers, programs)
+    wanted = tuple(program for program in programs if one is None or one.asks_for(program))
+    for program in (*programs, *dry_programs_of(wanted, job.machine)):
         try:
-            files.append(program_file(program, dialect, job))
+            file = program_file(program, dialect, job)
+            kept = one is not None and program.kind == "cut" and program not in wanted
+            files.append(replace(file, name=file.name.replace(FOLDER, PROOF, 1)) if kept else file)
         except PacketFault as fault:
             refused.append(fault)
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
     pairs = replace(job.machine, two_at_once=job.machine.two_at_once and not dialect.limited)  # both programs in one file take more
-    loaded = loaded_files(loadings_of(programs, board_counts(drawers), pairs), files, dialect, job)
-    return WorkedJob(job, drawers, programs, tuple(files), kit, inches=dialect.units == "inch", png=png, loaded=loaded)
+    counts = board_counts(drawers) if one is None else one.counts(drawers, wanted)
+    loaded = loaded_files(loadings_of(wanted, counts, pairs), files, dialect, job)
+    return WorkedJob(job, drawers, wanted, tuple(files), kit, inches=dialect.units == "inch", png=png, loaded=loaded, only=one)
 
 
 def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
@@ -104,9 +123,9 @@ def _lists(work: WorkedJob) -> Files:
         yield "job.toml", work.job.source
     yield from work.job.companions
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
-    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files, work.loaded))
+    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files, work.loaded, work.only))
     yield PLAN, plan_bytes(work.job, work.drawers, work.programs)
-    yield "cutlist.csv", cutlist_bytes(work.job, work.drawers)
+    yield "cutlist.csv", cutlist_bytes(work.job, work.drawers, {board for board, _ in work.only.pieces} if work.only else None)
     yield "safety.txt", safety_text().encode("ascii")
 
 
@@ -153,6 +172,7 @@ CONTENT = {
     "programs/": "an RS-274 program for each board, end and cutter, in the order of work; equal boards share one",
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
     "rounds/": "for two boards that stand on the machine at once, a program that cuts both: those of programs/, one after the other",
+    "proof/": "the other programs, as the whole packet has them: not to be run, the check puts whole drawers together from them",
     "drawings/": "pictures of every setup and program; marking-out sheets of every board at full size, exploded drawers, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",
     "job.toml": "the job file, byte for byte; the check reads it for itself",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from hashlib import sha256
 from pathlib import Path, PurePosixPath
 
 from camtools.faults import Fault, PacketFault
@@ -12,6 +13,7 @@ from camtools.page.names import Names, read_names
 from camtools.page.portrait import portraits_of
 from camtools.page.solids import Solid, solids_of
 from camtools.verify.checking import Checked
+from camtools.verify.lookups import run_again
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
@@ -86,6 +88,13 @@ class PacketFacts:
     solids: Mapping[str, Solid]  # board -> as carved; only boards of drawers that could be put together
     portraits: Mapping[str, bytes]  # drawer -> a picture of it
     units: str = "mm"  # of its job: what the page tells lengths in
+    job_print: str = ""  # the first characters of SHA-256 of its job file
+
+    @property
+    def cut_again(self) -> frozenset[str]:
+        """Ids of the boards that are cut: all, or where the packet is for one thing only those of it."""
+        only = self.limits.only
+        return frozenset(board for board, _ in only.pieces) if only else frozenset(self.boards)
 
     @property
     def programs(self) -> tuple[ProgramFacts, ...]:
@@ -117,21 +126,40 @@ def read_facts(folder: Path, checked: Checked) -> PacketFacts:
     if files.manifest is None or files.limits is None or files.findings:
         faults = [Fault(finding.file or folder.name, finding.text) for finding in files.findings]
         raise PacketFault(*faults or [Fault(folder.name, "this is no packet")])
+    manifest, names = _of_only(files.manifest, read_names(folder), files.limits)
     solids = solids_of(checked)
-    setups = _setups(files.manifest, files.limits, files.programs, checked.runs)
+    setups = _setups(manifest, files.limits, files.programs, checked.runs)
     return PacketFacts(
         folder=folder,
-        manifest=files.manifest,
+        manifest=manifest,
         limits=files.limits,
         setups=setups,
-        loadings=_loadings(files.manifest, files.limits, setups),
-        dry=_dry(files.manifest),
-        names=read_names(folder),
+        loadings=_loadings(manifest, files.limits, setups),
+        dry=_dry(manifest),
+        names=names,
         report=checked.report,
         solids=solids,
-        portraits=portraits_of(files.manifest, solids),
+        portraits=portraits_of(manifest, solids),
         units=files.written.units if files.written else "mm",
+        job_print=sha256((folder / "job.toml").read_bytes()).hexdigest()[:12] if files.written else "",
     )
+
+
+def _of_only(manifest: Manifest, names: Names, limits: Limits) -> tuple[Manifest, Names]:
+    """Return what the page tells of: of one thing only, the drawers that it belongs to, and the programs that are run."""
+    if limits.only is None:
+        return manifest, names
+    again = {board for board, _ in limits.only.pieces}
+    drawers = [drawer for drawer in manifest.drawers if not again.isdisjoint(drawer.parts.model_dump().values())]
+    standing = {board for drawer in drawers for board in drawer.parts.model_dump().values()}
+    files = {program.file for program in manifest.programs if program.board in again and run_again(program, limits)}
+    programs = [p for p in manifest.programs if p.board in standing & again and (p.kind != "cut" or p.file in files)]
+    boards = [board for board in manifest.boards if board.id in standing]
+    tools = {number for program in programs for number in program.tools}
+    used = [tool for tool in manifest.tools if tool.number in tools]
+    own = {drawer.id: names.drawers[drawer.id] for drawer in drawers if drawer.id in names.drawers}
+    update = {"drawers": drawers, "boards": boards, "programs": programs, "tools": used}
+    return manifest.model_copy(update=update), replace(names, drawers=own, stock=(), rows=())
 
 
 def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str], runs: Mapping[str, ProgramRun]) -> tuple[SetupFacts, ...]:

@@ -27,8 +27,10 @@ def summary_of(facts: PacketFacts) -> Summary:
     """Return the head of a packet's page."""
     drawers = facts.manifest.drawers
     number, kinds = sum(drawer.count for drawer in drawers), len(drawers)
+    only = facts.limits.only
     figures = (
-        f"{counted(number, 'drawer')}{'' if number == kinds else f' of {kinds} kinds'}, {counted(len(facts.programs), 'program')}, "
+        f"{f'{only.name} alone, cut again: ' if only else ''}{counted(number, 'drawer')}{'' if number == kinds else f' of {kinds} kinds'}, "
+        f"{counted(len(facts.programs), 'program')}, "
         f"{Span(total_seconds(facts))} of machine time."
     )
     report = facts.report

@@ -192,6 +192,7 @@ PACKET_FINDINGS = MappingProxyType(
             "setting-wrong": "the settings that a groove is cut in have not one stop, one zero and one distance piece",
             "setting-overlap": "two settings of a groove do not overlap enough",
             "setting-step": "two settings of a groove leave a step between them",
+            "only-wrong": "a packet of one thing only would run a program that is not of it, or not run one that is",
             "program-missing": "no program cuts a joint that the board must have",
             "program-not-carved": "a program's motions can not be carried out on the board",
             "round-unjudged": "a file in rounds/ that no set-up names, so that nothing judged it",

@@ -20,10 +20,11 @@ from camtools.verify.findings import Finding, Subject
 from camtools.verify.fit.corner import called
 from camtools.wording import mm
 
-__all__ = ["Packet", "end_worked", "looked_up", "mirrored", "rigid", "shared_offsets"]
+__all__ = ["Packet", "end_worked", "looked_up", "mirrored", "rigid", "run_again", "shared_offsets"]
 
 _NEAR_MM = 0.005
 _SMALLEST_MM, _LARGEST_MM = 1.0, 3000.0  # of a board
+_PROOF = "proof/"  # programs for the check alone
 _LEAST_RADIUS_MM = 0.2  # of a dovetail cutter's neck
 _RIGID = "must turn by right angles (0, 1, -1) and move by 10 m at most"
 
@@ -73,11 +74,37 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
     for board in boards.values():
         for text in _missing(board, cuts[board.id], tools):
             notes.add("program-missing", Subject("board", board.id), text)
+    for file, text in _kept_wrong(manifest, limits):
+        notes.add("only-wrong", Subject("program", file), text, file="limits.json")
     joints = {joint.drawer: joint for joint in limits.joints} if limits else {}
     drawers = tuple(drawer for drawer in manifest.drawers if _sound_drawer(drawer, boards, joints, notes))
     known = {board: tuple(programs) for board, programs in cuts.items()}
     below = {entry.file: entry.spoilboard for entry in limits.programs} if limits else {}
     return Packet(boards, tools, known, drawers, joints, below, tuple(notes.findings), notes.judged)
+
+
+def run_again(program: ProgramEntry, limits: Limits) -> bool:
+    """Tell whether a program is to be run: all are, but where the packet is for one thing only those of that."""
+    only = limits.only
+    return only is None or any(board == program.board and end in ("", end_worked(program)) for board, end in only.pieces)
+
+
+def _kept_wrong(manifest: Manifest, limits: Limits | None) -> Iterator[tuple[str, str]]:
+    """Yield programs that stand where those are that are run and are not to be, or the reverse, and dry runs that are missing."""
+    if limits is None:
+        return
+    again: dict[str, bool] = {}
+    for program in manifest.programs:
+        if program.kind == "cut":
+            again[program.file] = again.get(program.file, False) or run_again(program, limits)
+    if limits.only is not None and not any(again.values()):
+        yield "limits.json", "it is for one thing only, and no program cuts that"
+    for file, wanted in again.items():
+        if wanted is file.startswith(_PROOF):
+            yield (
+                file,
+                "it is to be run, and lies among those for the check" if wanted else "it is none of those that this packet is for",
+            )
 
 
 def _sound_tool(tool: ToolEntry, notes: _Notes) -> bool:

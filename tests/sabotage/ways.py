@@ -831,6 +831,24 @@ def _(packet: Packet) -> Caught:
     return limits(packet, lambda content: [entry.update(zones=[]) for entry in content["programs"]], "zone-wrong")
 
 
+@way("a packet for one board alone that would run the programs of others")
+def _(packet: Packet) -> Caught:
+    def only(content: dict[str, Any]) -> None:
+        content["only"] = {"name": "left side", "pieces": [["d1-left", ""]]}
+        content["loadings"] = []
+
+    return limits(packet, only, "only-wrong")
+
+
+@way("a program that is to be run put among those for the check")
+def _(packet: Packet) -> Caught:
+    kept = LEFT_FRONT.replace("programs", "proof")
+    (packet.folder / kept).parent.mkdir()
+    (packet.folder / LEFT_FRONT).rename(packet.folder / kept)
+    packet.edit_json(lambda content: [entry.update(file=kept) for entry in packet.entries(content, LEFT_FRONT)])
+    return Caught("only-wrong", "limits.json", 0)
+
+
 @way("a plate that stands at the near end of the travel")
 def _(packet: Packet) -> Caught:
     place = packet.folder / "job.toml"

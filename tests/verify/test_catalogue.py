@@ -245,6 +245,9 @@ CASES: dict[str, Case] = {
     "limits-invalid": files(lambda packet: packet.edit_json(lambda content: content.pop("joints"), "limits.json")),
     "job-invalid": files(lambda packet: (packet.folder / "job.toml").unlink()),
     "job-differs": files(lambda packet: packet.change("job.toml", "travel = .400", "travel = [401")),
+    "only-wrong": files(
+        lambda packet: packet.edit_json(lambda content: content.update(only={"name": "left", "pieces": [["none-such", ""]]}), "limits.json")
+    ),
     "choice-unsound": files(lambda packet: packet.change("job.toml", "depth_per_pass = .*", "")),
     "zero-shared": files(lambda packet: packet.edit_json(lambda content: content["programs"][0].update(work_offset="G58"))),
     "setting-wrong": slid(

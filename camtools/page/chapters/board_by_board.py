@@ -51,13 +51,14 @@ def _users(facts: PacketFacts) -> dict[str, list[str]]:
 def _rows(facts: PacketFacts) -> list[tuple[str, ...]]:
     groups: dict[tuple[str, str], list[BoardEntry]] = {}
     for board in sorted(facts.manifest.boards, key=lambda board: ROLES.index(board.role)):
-        groups.setdefault((facts.names.mark(board.id), board.wood or "–"), []).append(board)
+        if board.id in facts.cut_again:
+            groups.setdefault((facts.names.mark(board.id), board.wood or "–"), []).append(board)
     users = _users(facts)
     every = len(facts.manifest.drawers)
     rows = []
     for (mark, wood), boards in groups.items():
         board, names = boards[0], users.get(mark, [])
-        off = str(sum(board.count for board in boards))
+        off = str(1 if facts.limits.only else sum(board.count for board in boards))
         users_named = "all" if 1 < every == len(names) else ", ".join(names)
         rows.append((mark, board.role, wood, off, *map(bare, board.size), runs_of(board.role), FACES[board.role], users_named))
     return rows

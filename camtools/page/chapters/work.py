@@ -17,7 +17,7 @@ HEADING = "Order of work"
 
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return the overview and every step."""
-    found: list[Block] = [*_overview(facts), Heading("Before the machine"), Steps(before_the_machine(facts))]
+    found: list[Block] = [*_only(facts), *_overview(facts), Heading("Before the machine"), Steps(before_the_machine(facts))]
     making = SetupSteps(facts, Images(facts.folder))
     marked = False
     for i, round_ in enumerate(rounds_of(facts)):
@@ -29,6 +29,32 @@ def blocks(facts: PacketFacts) -> list[Block]:
             steps.append(making.step(loading))
         found += [Heading(f"Round {i + 1}: {round_.heading(facts)}"), Steps(tuple(steps))]
     return [*found, Heading("At the bench"), Steps(after_the_machine(facts))]
+
+
+def _only(facts: PacketFacts) -> list[Block]:
+    """Return what is cut again, and which boards of the whole packet stay good, where the packet is for one thing only."""
+    only = facts.limits.only
+    if only is None:
+        return []
+    pieces = {(facts.names.mark(board), facts.boards[board].role, end): None for board, end in only.pieces}
+    again = ", ".join(f"{mark} ({role}{f', its {_end(role, end)}' if end else ''})" for mark, role, end in pieces)
+    mates = {facts.names.mark(one): None for one, board in facts.boards.items() if one not in facts.cut_again and board.role != "bottom"}
+    good = f"{', '.join(mates)} and all other boards" if mates else "All other boards"
+    return [
+        TextBlock(f"{again}. One of each is cut.", f"For {only.name} alone, to be cut again", "strong"),
+        TextBlock(
+            f"{good} stay good if they were cut from this very job file and the files beside it: its print is {facts.job_print} here, and "
+            "contents.sha256 of the other packet has it at job.toml. If it was changed since, or the new board is of another thickness, "
+            "write the whole packet anew, and cut the drawer anew. Programs in proof/ are those of the other boards, for the check alone: "
+            "do not run them.",
+            "What stays good",
+        ),
+    ]
+
+
+def _end(role: str, end: str) -> str:
+    side = "side" in role
+    return {"u=0": "front end" if side else "left end", "u=L": "rear end" if side else "right end"}.get(end, end)
 
 
 def _overview(facts: PacketFacts) -> list[Block]:

@@ -17,7 +17,7 @@ import numpy as np
 from camtools.output.manifest import Limits, LoadingEntry, Manifest, ProgramEntry
 from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log, Subject
-from camtools.verify.lookups import end_worked
+from camtools.verify.lookups import end_worked, run_again
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion, Point, ProgramRun
 from camtools.verify.rules.segments import board_count
@@ -83,7 +83,7 @@ def judge_loadings(
     """
     programs = {program.file: program for program in manifest.programs if program.kind == "cut"}
     if limits.loadings:
-        yield from _counted(manifest, limits.loadings)
+        yield from _counted(manifest, limits)
         yield from _ordered(programs, manifest, limits.loadings)
     for loading in limits.loadings:
         own = [programs[file] for file in loading.programs if file in programs]
@@ -223,15 +223,16 @@ def _unsound(places: Sequence[Workplace], manifest: Manifest) -> Iterator[str]:
         yield "the boards do not find room between the stops, as far as limits.json tells where these are"
 
 
-def _counted(manifest: Manifest, loadings: Sequence[LoadingEntry]) -> Iterator[Finding]:
-    """Yield which programs are not run once for each of their boards."""
+def _counted(manifest: Manifest, limits: Limits) -> Iterator[Finding]:
+    """Yield which programs are not run once for each of their boards; where a packet is for one thing only, once for one board."""
     counts = {board.id: board.count for board in manifest.boards}
     asked: dict[str, int] = {}
     for program in manifest.programs:
         if program.kind == "cut":
-            asked[program.file] = asked.get(program.file, 0) + counts.get(program.board, 0)
+            number = counts.get(program.board, 0) if limits.only is None else int(run_again(program, limits))
+            asked[program.file] = asked.get(program.file, 0) + number if limits.only is None else max(asked.get(program.file, 0), number)
     for file, number in asked.items():
-        done = sum(loading.times for loading in loadings for own in loading.programs if own == file)
+        done = sum(loading.times for loading in limits.loadings for own in loading.programs if own == file)
         if done != number:
             yield _of_program("loading-count", file, f"set-ups run it {done} times, and {number} boards ask for it")
 
