@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from camtools import __version__
 from camtools.drawer.boards import Board, Drawer
 from camtools.job.job import Cutter, DrawerWish, Job
+from camtools.output.filing.round_files import LoadedFile
 from camtools.output.manifest import (
     BoardEntry,
     DrawerEntry,
@@ -27,7 +28,6 @@ from camtools.output.manifest import (
     ToolLimits,
     ZoneEntry,
 )
-from camtools.output.round_files import LoadedFile
 from camtools.output.rs274 import ProgramFile
 from camtools.toolpath.handling.cut_again import Only
 

@@ -15,10 +15,10 @@ from camtools.job.job import Job
 from camtools.output.cautions import safety_text
 from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
+from camtools.output.filing.program_parts import in_parts
+from camtools.output.filing.round_files import LoadedFile, loaded_files
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.plan_data import PLAN, plan_bytes
-from camtools.output.program_parts import in_parts
-from camtools.output.round_files import LoadedFile, loaded_files
 from camtools.output.rs274 import FOLDER, ProgramFile, program_file
 from camtools.toolpath.dry import dry_programs_of
 from camtools.toolpath.handling.cut_again import Only, only_of

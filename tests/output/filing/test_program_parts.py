@@ -12,8 +12,8 @@ from camtools.faults import PacketFault
 from camtools.job import read_job
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect
+from camtools.output.filing.program_parts import in_parts
 from camtools.output.manifest_of import limits_of, manifest_of
-from camtools.output.program_parts import in_parts
 from camtools.output.rs274 import program_file
 from camtools.output.sections import work_of
 from camtools.toolpath.dry import dry_programs_of
@@ -24,7 +24,7 @@ from camtools.verify.lookups import looked_up
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion
 
-SAMPLE = Path(__file__).parent.parent.parent / "samples" / "first-drawer.toml"
+SAMPLE = Path(__file__).parent.parent.parent.parent / "samples" / "first-drawer.toml"
 SHORT = {"comments": "none", "lengths": "one-cutter"}
 
 
