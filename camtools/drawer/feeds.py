@@ -12,7 +12,7 @@ from camtools.drawer.cutting_loads import POWER_WARNED, STRENGTH_N_MM2, THIN, WA
 from camtools.job.job import Cutter, DrawerWish, Job, Machine
 from camtools.wording import down, fine, quantity, up
 
-__all__ = ["LIMITS", "NO_ROOM", "Lesson", "SafeFeed", "feed_warnings", "safe_feeds_of", "taught"]
+__all__ = ["HELPS", "LIMITS", "Lesson", "SafeFeed", "feed_warnings", "safe_feeds_of", "taught"]
 
 Limit = Literal["chips", "bending", "power", "machine"]
 
@@ -124,12 +124,12 @@ _FELT = 0.05  # a change by less is no answer
 
 Lesson = Literal["burnt", "chattered", "torn"]
 
-NO_ROOM: Mapping[Lesson, str] = {
+HELPS: Mapping[Lesson, str] = {
     "burnt": "clean resin off the cutter, have it sharpened, or clear the waste first, joints.rough = true",
     "chattered": "let it stick out less, clamp nearer to the cut, take a shorter or thicker cutter, or joints.rough = true",
     "torn": "have the cutter sharpened, put fresh backing behind the board, and see that the light pass is on, joints.light_pass",
 }
-"""What else helps where settings have no room left."""
+"""What else helps, beside settings."""
 
 
 def taught(lesson: Lesson, safe: SafeFeed, machine: Machine, written: Collection[str], light_mm: float = 0.0) -> dict[str, float]:

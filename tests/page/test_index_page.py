@@ -188,16 +188,16 @@ def test_a_drawers_card_tells_what_a_year_does_to_it(sample: PacketFacts, sample
         solid = drawer.stock.bottom_kind == "solid"
         assert solid is (dry.bottom_play_mm is not None)
         rows = {
-            "Height": (dry.side_mm, damp.side_mm, 1),
-            "Above": (dry.above_mm, damp.above_mm, 2),
-            "Bottom": (dry.bottom_mm, damp.bottom_mm, 1),
-            "Bottom may grow": (dry.bottom_room_mm, damp.bottom_room_mm, 1),
-            "Play of the bottom": (dry.bottom_play_mm or 0.0, damp.bottom_play_mm or 0.0, 2),
+            "Height in a year": (dry.side_mm, damp.side_mm, 1),
+            "Above in a year": (dry.above_mm, damp.above_mm, 2),
+            "Bottom in a year": (dry.bottom_mm, damp.bottom_mm, 1),
+            "Its room to grow": (dry.bottom_room_mm, damp.bottom_room_mm, 1),
+            "Its play in grooves": (dry.bottom_play_mm or 0.0, damp.bottom_play_mm or 0.0, 2),
         }
         with told_in(sample.units):
             for name, (low, high, digits) in rows.items():
-                row = f"{name} in a year{bare(low or 0.0, digits)} to {bare(high or 0.0, digits)}"
-                assert (row in words) is (solid or name in ("Height", "Above")), row
+                row = f"{name}{bare(low or 0.0, digits)} to {bare(high or 0.0, digits)}"
+                assert (row in words) is (solid or name in ("Height in a year", "Above in a year")), row
 
 
 def test_views_have_data_that_is_data(content: bytes, page: Element, drawer: PacketFacts) -> None:
@@ -306,6 +306,6 @@ def test_bottoms_that_programs_cut_are_sawn_square_before_and_tried_after(writte
 
 def test_what_nobody_read_off_a_cutter_is_asked_for_and_never_told_as_a_mark(page: Element) -> None:
     words = " ".join(page.text.split())
-    assert "of cutter 1 max_speed, shank, flutes and holder" in words
+    assert "max_speed, shank, flutes and holder of cutters 1 and 2" in words
     assert "22000 rpm assumed" in words
     assert "rpm marked" not in words

@@ -17,9 +17,9 @@ from camtools.cli import show
 from camtools.cli.plan import show_answers
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer.drawers import drawers_of
-from camtools.drawer.feeds import NO_ROOM, Lesson, safe_feeds_of, taught
+from camtools.drawer.feeds import HELPS, Lesson, safe_feeds_of, taught
 from camtools.faults import CannotCut, Fault, JobFault
-from camtools.job.bench.answers import alike_found, cutter_told
+from camtools.job.bench.answers import TAUGHT, alike_found, cutter_told
 from camtools.job.bench.answers_form import CutterMark, MeasuredCutter, SettingAnswer, form_in
 from camtools.job.bench.answers_found import Found, answer_of
 from camtools.job.bench.answers_kept import Entry, entries_of, kept
@@ -110,6 +110,8 @@ def command(
     for one in measured:
         for words in one.words(job):
             show.line(words)
+    for lesson in dict.fromkeys(one.taught for _, one in given if isinstance(one, SettingAnswer)):
+        show.line(f"What else helps where a cutter {TAUGHT[lesson]}: {HELPS[lesson]}.")
     if given or gone:
         show.line(f"{file}: {counted(len(there) - len(gone) + len(given), 'answer')} kept.", "bold")
     if not job.answers:
@@ -151,7 +153,7 @@ def _lessons(job: Job, left: Collection[str], asked: Mapping[str, Any], day: dat
         if not settings:
             stays = f", and the job file itself says {listed(written, 'and')}, which stays" if written else ""
             problem = f"cutter {number} {_NO_MORE[lesson]}{stays}"
-            raise CannotCut(Fault(at, problem, own.told, remedy=NO_ROOM[lesson]))
+            raise CannotCut(Fault(at, problem, own.told, remedy=HELPS[lesson]))
         diameter, angle = own.cutter.mark
         mark = CutterMark(number=own.cutter.number, diameter=diameter, angle=angle)
         yield SettingAnswer(taught=lesson, cutter=mark, woods=list(job.woods_cut), date=day, **settings)

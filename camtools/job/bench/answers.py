@@ -32,6 +32,7 @@ __all__ = [
     "SAME_ANGLE_DEG",
     "SAME_DIAMETER_MM",
     "SAME_THICKNESS_MM",
+    "TAUGHT",
     "Answers",
     "Settled",
     "alike_found",
@@ -114,7 +115,7 @@ class Answers:
                 why = why or ("the job file itself says it, which goes before" if said else "")
                 why = why or ("" if low <= value <= high else f"{told} is beyond what cutter and machine allow")
                 why = why or ("a later answer goes on from it" if last else "")
-                use = AnswerUse(f"{at}.{key}", f"cutter {number} {_TAUGHT[answer.taught]}", answer.date, number=self._number(answer))
+                use = AnswerUse(f"{at}.{key}", f"cutter {number} {TAUGHT[answer.taught]}", answer.date, number=self._number(answer))
                 last = last or not why
                 yield Settled(use.key, None if why else value, replace(use, value="" if why else told, why=why))
 
@@ -122,7 +123,7 @@ class Answers:
         """Return what is to be told of answers on settings of cutters that the job file does not have."""
         why = "the job file has no such cutter"
         return tuple(
-            AnswerUse("cutters", f"cutter {one.cutter.number} {_TAUGHT[one.taught]}", one.date, why=why, number=self._number(one))
+            AnswerUse("cutters", f"cutter {one.cutter.number} {TAUGHT[one.taught]}", one.date, why=why, number=self._number(one))
             for one in self.form.settings
             if one.cutter.number not in numbers
         )
@@ -164,7 +165,7 @@ class Answers:
             number = answer.cutter.number
             why = _other_settings(answer, number, marks[number], woods) or ("a later answer goes on from it" if last else "")
             last = last or not why
-            told = f"cutter {number} {_TAUGHT[answer.taught]}"
+            told = f"cutter {number} {TAUGHT[answer.taught]}"
             use = AnswerUse("joints.light_pass", told, answer.date, "" if why else mm(answer.light_pass), why, number=self._number(answer))
             yield Settled(use.key, None if why else answer.light_pass, use)
 
@@ -227,7 +228,7 @@ def cutter_told(kind: str, shape: Shape) -> str:
     return mm(shape[0]) if kind == "straight" else f"{mm(shape[0])}, {shape[1]:.4g}\N{DEGREE SIGN}"
 
 
-_TAUGHT = {"burnt": "burned", "chattered": "chattered", "torn": "tore the wood"}
+TAUGHT: Mapping[str, str] = {"burnt": "burned", "chattered": "chattered", "torn": "tore the wood"}
 _NAMES = {
     "joints.light_pass": "light passes",
     "joints.clearance": "half-blind joints",

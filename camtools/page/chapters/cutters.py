@@ -18,14 +18,13 @@ HEADING = "Cutters"
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return the table of cutters."""
     columns = ("No.", "Cutter", "Runs at", "At most", "Feed, to", "Safe to", "Depth a pass", "Chip an edge", "By charts")
-    numbers = [tool.number for tool in facts.manifest.tools]
-    assumed = [
-        f"of cutter {number} {listed(cutter.assumed, 'and')}"
-        for number, cutter in facts.names.cutters.items()
-        if cutter.assumed and number in numbers
-    ]
+    numbers: dict[tuple[str, ...], list[str]] = {}
+    for tool in facts.manifest.tools:
+        if (cutter := facts.names.cutters.get(tool.number)) is not None and cutter.assumed:
+            numbers.setdefault(cutter.assumed, []).append(str(tool.number))
+    assumed = [f"{listed(keys, 'and')} of cutter{'s' if own[1:] else ''} {listed(own, 'and')}" for keys, own in numbers.items()]
     ask = TextBlock(
-        f"The job file does not say {'; '.join(assumed)}. Read the marks on the shanks, measure and count, write it into [[cutters]] and "
+        f"The job file does not tell {'; '.join(assumed)}. Read the marks on the shanks, measure and count, write it into [[cutters]] and "
         "make the packet anew: until then camtools assumes it.",
         lead="Assumed",
         tone="warning",
@@ -35,8 +34,9 @@ def blocks(facts: PacketFacts) -> list[Block]:
         Table("Cutters", columns, tuple(_row(facts, tool) for tool in facts.manifest.tools), frozenset({2, 3, 4, 5, 6, 7, 8})),
         TextBlock(
             f"Chip loads in {unit_word()} are rough: charts for small routers differ by a factor of two, and none was found for dovetail "
-            "cutters, for which 50 to 70 % of a straight cutter's at the neck is taken. Listen, look at the chips, and slow down if it "
-            "screams, burns or chatters. Never above the speed marked on the cutter.",
+            "cutters, for which 50 to 70 % of a straight cutter's at the neck is taken. Listen and look at the chips. Where a cutter "
+            "burns, chatters or tears the wood, camtools fit JOB with --burnt, --chattered or --torn and its number changes its settings "
+            "by a step. Never above the speed marked on the cutter.",
             lead="Rough",
         ),
     ]

@@ -104,11 +104,17 @@ def _clearances(opening: tuple[float, float, float], outside: tuple[float, float
 def _through_the_year(planned: PlanDrawer) -> list[tuple[str, str | Span]]:
     """Return what moves with the seasons, from the driest to the dampest."""
     rows: list[tuple[str, str | Span]] = []
-    solid = (("Bottom", "bottom_mm", 1), ("Bottom may grow", "bottom_room_mm", 1), ("Play of the bottom", "bottom_play_mm", 2))
-    for name, of, digits in (("Height", "side_mm", 1), ("Above", "above_mm", 2), *(solid if planned.stock.bottom_kind == "solid" else ())):
+    told = [("Height in a year", "side_mm", 1), ("Above in a year", "above_mm", 2)]
+    if planned.stock.bottom_kind == "solid":
+        told += [
+            ("Bottom in a year", "bottom_mm", 1),
+            ("Its room to grow", "bottom_room_mm", 1),
+            ("Its play in grooves", "bottom_play_mm", 2),
+        ]
+    for name, of, digits in told:
         dry, damp = (getattr(planned.seasons[place], of) for place in (0, -1))
         if dry is not None:
-            rows.append((f"{name} in a year", f"{bare(dry, digits)} to {bare(damp, digits)}"))
+            rows.append((name, f"{bare(dry, digits)} to {bare(damp, digits)}"))
     return rows
 
 

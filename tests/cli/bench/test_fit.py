@@ -233,7 +233,8 @@ def test_what_a_trial_cut_taught_sets_the_next_step_and_is_taken_back_like_any_a
     told = fit(job_file).stderr
     for words in ("cutter 2 burned, 2026-11-28", "cutters[2].feed 3000 mm/min", "cutters[2].depth_per_pass 1.1 mm", "light_pass 0.3 mm"):
         assert words in told
-    kept(job_file, "--torn", "1")  # the light pass is as light as may be: now it is fed slower
+    result = fit(job_file, "--torn", "1")  # the light pass is as light as may be: now it is fed slower
+    assert "fresh backing behind the board" in " ".join(result.stderr.split())
     assert read_job(job_file)[0].cutter(1).feed_mm_min < before.cutter(1).feed_mm_min
     assert [use.value for use in read_job(job_file)[0].answers if use.key == "cutters[1].feed"] == ["1170 mm/min"]
     kept(job_file, "--forget", "all")
