@@ -24,6 +24,7 @@ COMMANDS = {
     "fit": ("camtools.cli.bench.fit:command", "Keep what fitted at the bench, and tell what is kept."),
     "measure": ("camtools.cli.bench.measure:command", "Write a sheet to measure boards on."),
     "packet": ("camtools.cli.packet:command", "Write every program, picture and list of a job into a folder."),
+    "trial": ("camtools.cli.bench.trial:command", "Write a packet of trial joints in offcuts, each at stepped clearances."),
     "page": ("camtools.cli.page:command", "Write the page for the bench anew, and as a PDF if asked."),
     "check": ("camtools.cli.check:command", "Carve a packet's programs, put its drawers together and judge."),
     "resume": ("camtools.cli.resume:command", "Go on with a program that was stopped, from its last entry from the air."),

@@ -76,11 +76,19 @@ def _show(report: Report) -> None:
             f"Drawers and bottoms, {unit_word()}", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9))
         )
     _show_reliefs(report)
+    for trial in report.trials:
+        rows = [(step.joint, str(step.number), str(step.nicks), bare_fine(step.clearance_mm), _span(step.flank)) for step in trial.steps]
+        show.table(f"Trial joints, {unit_word()}", ("joint", "step", "nicks", "told", "flank"), rows, right=(1, 2, 3, 4))
+        wide = [(f"groove {own.number}", own.board, own.asked_mm, own.width_mm) for own in trial.grooves]
+        wide += [(f"slot of cutter {own.tool}", own.board, own.asked_mm, own.width_mm) for own in trial.slots]
+        rows = [(name, board, bare_fine(asked), bare_fine(found)) for name, board, asked, found in wide]
+        show.table(f"Trial grooves and slots, {unit_word()}", ("what", "board", "told", "wide"), rows, right=(2, 3))
     _show_breakout(report)
     _show_findings(report.groups)
     errors, warnings = report.causes("error"), report.causes("warning")
     boards, drawers = counted(len(report.boards), "board"), counted(len(report.drawers), "drawer")
-    counts = f"{boards} carved within {fine(report.bound_mm)}, {drawers} put together, "
+    joined = f"{counted(sum(len(trial.steps) for trial in report.trials), 'joint')} tried" if report.trials else f"{drawers} put together"
+    counts = f"{boards} carved within {fine(report.bound_mm)}, {joined}, "
     counts += f"{counted(errors, 'error')}, {counted(warnings, 'warning')}"
     if report.ok:
         show.line(f"It fits: {counts}.", "bold green")

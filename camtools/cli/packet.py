@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from importlib import import_module
 from itertools import count
 from pathlib import Path
@@ -17,12 +17,12 @@ from camtools.crew import aside
 from camtools.faults import Fault, PacketFault
 from camtools.output.dialects import shipped_dialects
 from camtools.output.folder import write_packet
-from camtools.output.sections import JUDGED, SECTIONS, files_of, read_me, work_of
+from camtools.output.sections import JUDGED, SECTIONS, WorkedJob, files_of, read_me, work_of
 from camtools.verify.checking import check_fully
 from camtools.verify.report import Report, json_of
 from camtools.wording import counted
 
-__all__ = ["command", "refused"]
+__all__ = ["command", "refused", "told", "written"]
 
 _MOST_TOLD = 20  # findings that are named where a packet is refused
 
@@ -69,6 +69,33 @@ def command(job_file: Path, folder: Path, post: str | None, only: str | None, no
         dialect = read_dialect(post) if post is not None else read_dialect(job.machine.postprocessor, beside=job_file.parent)
         work = work_of(job, dialect, png=png, only=only)
     left_out = {*(("pictures", "drawings") if no_pictures else ()), *(("drawings", "templates") if only else ())}
+    target, files, report = written(work, folder, left_out)
+    if as_json:
+        show.data(told(target, sorted(files), job.title, report))
+        return
+    drawers = counted(len(report.drawers), "drawer")
+    show.line(f"{target}: {counted(len(work.programs), 'program')} for {drawers}, with their dry runs.", "bold")
+    show.line(f"Checked: {counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
+    warnings = sum(finding.severity == "warning" for finding in report.findings)
+    warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)
+    if warnings:
+        show.line(f"{counted(warnings, 'warning')}: see `camtools plan` and check.json.", "yellow")
+    show.line("Open index.html in it: it leads through the work, safety first and the dry runs before the cuts.")
+
+
+def written(work: WorkedJob, folder: Path, left_out: Collection[str]) -> tuple[Path, dict[str, bytes], Report]:
+    """Write a packet, checked before it appears; return where it is, its files but for the check's and the page, and the report.
+
+    Parameters
+    ----------
+    left_out
+        Names of `SECTIONS` that are not written.
+
+    Raises
+    ------
+    PacketFault
+        Where it fails its check or can not be written.
+    """
     files = files_of(work, without=SECTIONS.keys() - JUDGED)
     reports: list[Report] = []
     with show.progress() as watch:
@@ -95,18 +122,7 @@ def command(job_file: Path, folder: Path, post: str | None, only: str | None, no
             yield {"check.json": json_of(checked.report).encode("ascii"), "index.html": page_of(place, checked)}
 
         target = write_packet(folder, files, judged)
-    (report,) = reports
-    if as_json:
-        show.data(_told(target, sorted(files), job.title, report))
-        return
-    drawers = counted(len(report.drawers), "drawer")
-    show.line(f"{target}: {counted(len(work.programs), 'program')} for {drawers}, with their dry runs.", "bold")
-    show.line(f"Checked: {counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
-    warnings = sum(finding.severity == "warning" for finding in report.findings)
-    warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)
-    if warnings:
-        show.line(f"{counted(warnings, 'warning')}: see `camtools plan` and check.json.", "yellow")
-    show.line("Open index.html in it: it leads through the work, safety first and the dry runs before the cuts.")
+    return target, files, reports[0]
 
 
 def refused(report: Report) -> PacketFault:
@@ -127,7 +143,8 @@ def refused(report: Report) -> PacketFault:
     return PacketFault(*faults)
 
 
-def _told(target: Path, files: list[str], title: str, report: Report) -> dict[str, Any]:
+def told(target: Path, files: list[str], title: str, report: Report) -> dict[str, Any]:
+    """Return what there is to say of a packet that was written, as data."""
     return {
         "packet": str(target),
         "job": title,

@@ -23,14 +23,17 @@ __all__ = [
     "Flat",
     "Groove",
     "HalfBlind",
+    "Nicks",
     "Notch",
     "Note",
     "Piece",
     "Role",
     "Season",
+    "Slot",
     "Tail",
     "TailedJoint",
     "Through",
+    "TrialCuts",
     "corners_told",
 ]
 
@@ -240,6 +243,34 @@ class Corners:
 
 
 @dataclass(frozen=True, slots=True)
+class Nicks:
+    """Shallow nicks beside a socket of a trial board, which count its step and can be felt."""
+
+    middle_mm: float  # across the joint, from the reference edge
+    count: int
+    pitch_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A slot in the right end of a trial front that a cutter makes in a single line, to be measured."""
+
+    middle_mm: float  # from the reference edge
+    depth_mm: float
+    length_mm: float  # how far the cutter's axis goes in from the end
+    cutter: Cutter
+
+
+@dataclass(frozen=True, slots=True)
+class TrialCuts:
+    """What makes a board one of a trial: front and back bear a joint at the left end alone, with nicks."""
+
+    nicks: tuple[Nicks, ...] = ()
+    slots: tuple[Slot, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """A board before it has a place in a drawer: equal pieces are cut by the same programs."""
 
@@ -251,6 +282,7 @@ class Piece:
     outline: tuple[tuple[float, float], ...] = ()  # (u, v) where the board is not a plain rectangle
     corners: Corners | None = None  # None: sawn by hand
     right: HalfBlind | Through | None = None  # at the right end of a front or back, where that is unlike its left end
+    trial: TrialCuts | None = None  # None: a board of a drawer
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import io
 from collections.abc import Collection, Sequence
 
 from camtools.drawer.boards import Board, Drawer, Notch, Role, corners_told
+from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Job, Stock
 from camtools.output.stock_list import rough_mm
 from camtools.toolpath.programs import marks_of
@@ -28,23 +29,23 @@ FACES: dict[Role, str] = {
 """Where each board's outside face looks."""
 
 
-def cutlist_rows(job: Job, drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
+def cutlist_rows(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] = ()) -> list[tuple[str, ...]]:
     """Return a row for each board, in the order of `COLUMNS`. Equal boards share a mark, which their programs' names bear.
 
     A front laid over the drawer's own has a row too, and no mark, for no program cuts it. Drawers stand in the order of the job's wishes.
     """
     marks = marks_of(drawers)
     rows: list[tuple[str, ...]] = []
-    for wish, drawer in zip(job.drawers, drawers, strict=True):
+    for wish, drawer in zip(job.drawers, drawers, strict=not trials):
         for board in drawer.boards:
             notches = drawer.notches if board is drawer.bottom else ()
             rows.append((text_of(drawer.name), *_board(board, marks[board.piece], wish.stock, notches)))
         if drawer.show_front_mm is not None:
             rows.append((text_of(drawer.name), *_show_front(drawer, drawer.show_front_mm, wish.stock)))
-    return rows
+    return [*rows, *((trial.name, *_board(board, board.id, None, ())) for trial in trials for board in trial.boards)]
 
 
-def cutlist_bytes(job: Job, drawers: Sequence[Drawer], only: Collection[str] | None = None) -> bytes:
+def cutlist_bytes(job: Job, drawers: Sequence[Drawer], only: Collection[str] | None = None, trials: Sequence[TrialSet] = ()) -> bytes:
     """Return ``cutlist.csv``; its sizes bear their unit, or their heading does where that is mm.
 
     Parameters
@@ -55,7 +56,7 @@ def cutlist_bytes(job: Job, drawers: Sequence[Drawer], only: Collection[str] | N
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\r\n")
     writer.writerow([f"{name} {units_told()[0].value}" if name in _SIZES else name for name in COLUMNS])
-    writer.writerows(row for row in cutlist_rows(job, drawers) if only is None or row[COLUMNS.index("board")] in only)
+    writer.writerows(row for row in cutlist_rows(job, drawers, trials) if only is None or row[COLUMNS.index("board")] in only)
     return table.getvalue().encode("utf-8-sig", "replace")
 
 
@@ -64,9 +65,11 @@ def runs_of(role: Role) -> str:
     return "front to rear" if "side" in role else "left to right"
 
 
-def _board(board: Board, mark: str, stock: Stock, notches: Sequence[Notch]) -> tuple[str, ...]:
+def _board(board: Board, mark: str, stock: Stock | None, notches: Sequence[Notch]) -> tuple[str, ...]:
+    """Return a row but for its drawer; an offcut, without ``stock``, is sawn to its size and of the thickness that it has."""
     piece = board.piece
-    sizes = map(_size, (*piece.size_mm, *rough_mm(stock, board.wood, piece.size_mm)))
+    rough = piece.size_mm if stock is None else rough_mm(stock, board.wood, piece.size_mm)
+    sizes = map(_size, (*piece.size_mm, *rough))
     outline = "; ".join(f"{_size(u)} {_size(v)}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
     shape = "; ".join(filter(None, [corners_told(notches), f"corners at {outline}"])) if outline else "rectangle"

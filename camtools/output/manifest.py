@@ -21,6 +21,8 @@ __all__ = [
     "ProgramLimits",
     "ToolEntry",
     "ToolLimits",
+    "TrialEntry",
+    "TrialStep",
     "ZoneEntry",
 ]
 
@@ -197,6 +199,51 @@ class OnlyEntry(_Strict):
     pieces: list[tuple[str, Literal["", "u=0", "u=L", "groove"]]]
 
 
+class TrialStep(_Strict):
+    """A step of trial joints: the sockets of front and back that are cut for it."""
+
+    number: Count  # as many nicks count it
+    clearance: NotNegative  # at each flank
+    in_front: float  # by how much higher than in its own place the side is pushed into the front's socket
+    in_back: float  # and over the back's
+
+
+class TrialGroove(_Strict):
+    """A groove that is tried, in one of the boards."""
+
+    number: Count
+    board: str
+    play: NotNegative  # its width less the panel's thickness
+
+
+class TrialSlot(_Strict):
+    """A slot in the right end of the front that a cutter makes in one line: its mouth tells the cutter's size."""
+
+    tool: int
+    middle: float  # from the reference edge
+    depth: Positive
+
+
+class TrialEntry(_Strict):
+    """Boards that try the joints of some drawers of the job. They are in no drawer; ``to_drawer`` places them as in the first of these."""
+
+    drawers: list[Count]  # places in the job file, from 1
+    front: str
+    back: str
+    side: str
+    tip: NotNegative  # as those of a drawer's joints
+    lap: Positive
+    proud: NotNegative
+    steps: list[TrialStep]
+    grooves: list[TrialGroove]
+    slots: list[TrialSlot]
+
+    @property
+    def boards(self) -> tuple[str, str, str]:
+        """Ids of its boards."""
+        return self.front, self.back, self.side
+
+
 class Limits(_Strict):
     """``limits.json``."""
 
@@ -207,3 +254,4 @@ class Limits(_Strict):
     joints: list[JointLimits]
     loadings: list[LoadingEntry] = []  # every set-up, in the order of work
     only: OnlyEntry | None = None  # programs that are not of it stand in the folder ``proof`` and are not run
+    trials: list[TrialEntry] = []  # of a packet of trial joints, which has no drawers

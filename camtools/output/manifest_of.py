@@ -10,6 +10,7 @@ from pydantic import BaseModel
 
 from camtools import __version__
 from camtools.drawer.boards import Board, Drawer
+from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.output.filing.round_files import LoadedFile
 from camtools.output.manifest import (
@@ -26,6 +27,7 @@ from camtools.output.manifest import (
     ProgramLimits,
     ToolEntry,
     ToolLimits,
+    TrialEntry,
     ZoneEntry,
 )
 from camtools.output.rs274 import ProgramFile
@@ -36,8 +38,8 @@ __all__ = ["json_bytes", "limits_of", "manifest_of"]
 _DECIMALS = 6  # of mm and degrees: far below what a machine can hold, far above the noise of arithmetic
 
 
-def manifest_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile]) -> Manifest:
-    """Return the manifest of these drawers and program files.
+def manifest_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile], trials: Sequence[TrialSet] = ()) -> Manifest:
+    """Return the manifest of these drawers, trial boards and program files.
 
     ``order`` counts the files as given, which is the order of work; equal boards name the same file under one number.
     """
@@ -48,17 +50,22 @@ def manifest_of(job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile
         units="mm",
         tools=[_tool(cutter) for cutter in _cutters(files)],
         drawers=[_drawer(drawer) for drawer in drawers],
-        boards=[_board(board) for board in _boards(drawers)],
+        boards=[_board(board) for board in _boards((*drawers, *trials))],
         programs=[_program(file, board, order) for order, file in enumerate(files, 1) for board in file.program.boards],
     )
 
 
 def limits_of(
-    job: Job, drawers: Sequence[Drawer], files: Sequence[ProgramFile], loaded: Sequence[LoadedFile] = (), only: Only | None = None
+    job: Job,
+    drawers: Sequence[Drawer],
+    files: Sequence[ProgramFile],
+    loaded: Sequence[LoadedFile] = (),
+    trials: Sequence[TrialSet] = (),
+    only: Only | None = None,
 ) -> Limits:
     """Return what these program files must keep to, what stands on the machine at once, and how the drawers are to fit.
 
-    Drawers stand in the order of the job's wishes, one for each.
+    Drawers stand in the order of the job's wishes, one for each; a packet of trial boards has none.
     """
     machine = job.machine
     return Limits(
@@ -81,12 +88,13 @@ def limits_of(
         ),
         tools=[_tool_limits(cutter, job) for cutter in _cutters(files)],
         programs=[_program_limits(file) for file in files],
-        joints=[_joint(wish, drawer) for wish, drawer in zip(job.drawers, drawers, strict=True)],
+        joints=[_joint(wish, drawer) for wish, drawer in zip(job.drawers, drawers, strict=not trials)],
         loadings=[
             LoadingEntry(file=own.name, programs=own.programs, times=own.loading.times, seconds=round(own.seconds, 1) + 0.0)
             for own in loaded
         ],
         only=None if only is None else OnlyEntry.model_validate({"name": only.name, "pieces": list(only.pieces)}),
+        trials=[_trial(trial) for trial in trials],
     )
 
 
@@ -124,8 +132,8 @@ def _cutters(files: Iterable[ProgramFile]) -> list[Cutter]:
     return sorted({file.program.cutter for file in files}, key=lambda cutter: cutter.number)
 
 
-def _boards(drawers: Iterable[Drawer]) -> list[Board]:
-    return list({board.id: board for drawer in drawers for board in drawer.boards}.values())
+def _boards(owners: Iterable[Drawer | TrialSet]) -> list[Board]:
+    return list({board.id: board for owner in owners for board in owner.boards}.values())
 
 
 def _tool(cutter: Cutter) -> ToolEntry:
@@ -214,5 +222,36 @@ def _joint(wish: DrawerWish, drawer: Drawer) -> JointLimits:
             "opening": drawer.opening_mm,
             "front": wish.fit.front,
             "planned": drawer.planned_mm,
+        }
+    )
+
+
+def _trial(trial: TrialSet) -> TrialEntry:
+    front, back, side = (board.piece for board in trial.boards)
+    half_blind, through, tails = front.half_blind, back.through, side.half_blind
+    assert half_blind is not None
+    assert through is not None
+    assert tails is not None
+    assert front.trial is not None
+    own_mm = tails.tails[0].middle_mm
+    middles = zip(trial.clearances_mm, half_blind.tails, through.tails, strict=True)
+    return TrialEntry.model_validate(
+        {
+            "drawers": [place + 1 for place in trial.wishes],
+            "front": trial.front.id,
+            "back": trial.back.id,
+            "side": trial.side.id,
+            "tip": half_blind.free_depth_mm,
+            "lap": half_blind.lap_mm,
+            "proud": through.proud_mm,
+            "steps": [
+                {"number": number, "clearance": clearance, "in_front": one.middle_mm - own_mm, "in_back": other.middle_mm - own_mm}
+                for number, (clearance, one, other) in enumerate(middles, 1)
+            ],
+            "grooves": [
+                {"number": number, "board": board.id, "play": play}
+                for number, (board, play) in enumerate(zip(trial.boards, trial.plays_mm, strict=False), 1)
+            ],
+            "slots": [{"tool": slot.cutter.number, "middle": slot.middle_mm, "depth": slot.depth_mm} for slot in front.trial.slots],
         }
     )

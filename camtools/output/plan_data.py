@@ -12,6 +12,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from camtools.drawer.boards import Drawer, Piece, corners_told
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
+from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.output.stock_list import front_rows_of, rough_stock_of
 from camtools.toolpath.handling.loadings import board_counts, loadings_of
@@ -257,9 +258,9 @@ class Plan(_PlanPart):
     handling: PlanHandled
 
 
-def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> Plan:
+def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], trials: Sequence[TrialSet] = ()) -> Plan:
     """Return the plan. Drawers stand in the order of the job's wishes; programs have the work offsets of their dialect."""
-    loadings = loadings_of(programs, board_counts(drawers), job.machine)
+    loadings = loadings_of(programs, board_counts((*drawers, *trials)), job.machine)
     done = handled(map(seats_of, loadings))
     marks = marks_of(drawers)
     feeds = safe_feeds_of(job, drawers)
@@ -293,9 +294,9 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) ->
     )
 
 
-def plan_bytes(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> bytes:
+def plan_bytes(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], trials: Sequence[TrialSet] = ()) -> bytes:
     """Return the packet's ``plan.json``."""
-    return (json.dumps(plan_of(job, drawers, programs).model_dump(mode="json"), indent=1, allow_nan=False) + "\n").encode("ascii")
+    return (json.dumps(plan_of(job, drawers, programs, trials).model_dump(mode="json"), indent=1, allow_nan=False) + "\n").encode("ascii")
 
 
 def _cutter(cutter: Cutter, safe: SafeFeed | None) -> dict[str, Any]:

@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from camtools.drawer.boards import Drawer
+from camtools.drawer.cutting_loads import load_faults
 from camtools.drawer.drawers import drawers_of
-from camtools.faults import CamtoolsError, PacketFault
+from camtools.drawer.trial.trial_boards import LENGTHS, TrialSet, trials_of
+from camtools.faults import CamtoolsError, CannotCut, PacketFault
 from camtools.job.bench.companions import COMPANIONS
 from camtools.job.job import Job
 from camtools.output.cautions import safety_text
@@ -30,7 +32,7 @@ from camtools.wording import told_in
 if TYPE_CHECKING:
     from camtools.templates.kit import Kit
 
-__all__ = ["CONTENT", "JUDGED", "SECTIONS", "WorkedJob", "files_of", "read_me", "templates_asked_for", "work_of"]
+__all__ = ["CONTENT", "JUDGED", "SECTIONS", "WorkedJob", "files_of", "read_me", "templates_asked_for", "trial_work_of", "work_of"]
 
 PROOF = "proof"
 """The folder of programs that a packet of one thing only holds for the check alone: it puts whole drawers together."""
@@ -47,6 +49,7 @@ class WorkedJob:
     programs: tuple[Program, ...]  # those that cut
     program_files: tuple[ProgramFile, ...]  # in the order of work, dry runs last
     kit: Kit | None = None  # templates, where the job asks for them
+    trials: tuple[TrialSet, ...] = ()  # trial boards, in place of drawers
     inches: bool = False  # programs are in inches, and so are their pictures
     png: bool = False  # marking-out sheets are wanted as PNG too
     loaded: tuple[LoadedFile, ...] = ()  # every set-up in the order of work, with its file
@@ -73,8 +76,32 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False, only: str | None =
         Where a program can not be written; every one that can not is told of.
     """
     drawers = drawers_of(job)
-    programs = with_offsets(programs_of(job, drawers), dialect.work_offsets)
-    kit = templates_asked_for(job, drawers)
+    worked = WorkedJob(job, drawers, programs_of(job, drawers), (), templates_asked_for(job, drawers), png=png)
+    return _written(worked, dialect, only)
+
+
+def trial_work_of(job: Job, dialect: Dialect) -> WorkedJob:
+    """Work the trial joints of a job out, on boards as short as can be held. Raises as ``work_of`` does."""
+    planned = replace(job, drawers=tuple(replace(wish, measured=None) for wish in job.drawers))
+    drawers, refused = drawers_of(planned), None
+    faults = load_faults(planned, drawers)
+    if faults:
+        raise CannotCut(*faults)
+    alone = replace(job, drawers=())
+    for length_mm in LENGTHS:
+        trials = trials_of(planned, drawers, length_mm)
+        try:
+            return _written(WorkedJob(alone, (), programs_of(alone, (), trials), (), trials=trials), dialect)
+        except CannotCut as error:
+            refused = refused or error
+    assert refused is not None
+    raise refused
+
+
+def _written(work: WorkedJob, dialect: Dialect, only: str | None = None) -> WorkedJob:
+    """Return the work with its program files."""
+    job, programs = work.job, work.programs
+    programs = with_offsets(programs, dialect.work_offsets)
     files: list[ProgramFile] = []
     refused: list[CamtoolsError] = []
     parts: list[Program] = []
@@ -84,7 +111,7 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False, only: str | None =
         except PacketFault as fault:
             refused.append(fault)
     programs = tuple(replace(part, order=i) for i, part in enumerate(parts, 1))
-    one = None if only is None else only_of(only, drawers, programs)
+    one = None if only is None else only_of(only, work.drawers, programs)
     wanted = tuple(program for program in programs if one is None or one.asks_for(program))
     for program in (*programs, *dry_programs_of(wanted, job.machine)):
         try:
@@ -96,9 +123,9 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False, only: str | None =
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
     pairs = replace(job.machine, two_at_once=job.machine.two_at_once and not dialect.limited)  # both programs in one file take more
-    counts = board_counts(drawers) if one is None else one.counts(drawers, wanted)
+    counts = board_counts((*work.drawers, *work.trials)) if one is None else one.counts(work.drawers, wanted)
     loaded = loaded_files(loadings_of(wanted, counts, pairs), files, dialect, job)
-    return WorkedJob(job, drawers, wanted, tuple(files), kit, inches=dialect.units == "inch", png=png, loaded=loaded, only=one)
+    return replace(work, programs=wanted, program_files=tuple(files), inches=dialect.units == "inch", loaded=loaded, only=one)
 
 
 def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
@@ -122,10 +149,11 @@ def _lists(work: WorkedJob) -> Files:
     if work.job.source:
         yield "job.toml", work.job.source
     yield from work.job.companions
-    yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files))
-    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files, work.loaded, work.only))
-    yield PLAN, plan_bytes(work.job, work.drawers, work.programs)
-    yield "cutlist.csv", cutlist_bytes(work.job, work.drawers, {board for board, _ in work.only.pieces} if work.only else None)
+    yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files, work.trials))
+    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files, work.loaded, work.trials, work.only))
+    yield PLAN, plan_bytes(work.job, work.drawers, work.programs, work.trials)
+    alone = {board for board, _ in work.only.pieces} if work.only else None
+    yield "cutlist.csv", cutlist_bytes(work.job, work.drawers, alone, work.trials)
     yield "safety.txt", safety_text().encode("ascii")
 
 
@@ -136,9 +164,16 @@ def _pictures(work: WorkedJob) -> Files:
         pictures = draw_all(work.programs)
     for stem, picture in pictures.items():
         yield f"drawings/{stem}.svg", picture
+    if work.trials:
+        from camtools.pictures.trial_view import trial_picture
+
+        for trial in work.trials:
+            yield f"drawings/{trial.front.id}-steps.svg", trial_picture(trial).svg()
 
 
 def _drawings(work: WorkedJob) -> Files:
+    if not work.drawers:
+        return
     from camtools.drawings import drawing_files  # ezdxf is slow to import
 
     for name, content in drawing_files(work.job, work.drawers, png=work.png):
@@ -173,7 +208,7 @@ CONTENT = {
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
     "rounds/": "for two boards that stand on the machine at once, a program that cuts both: those of programs/, one after the other",
     "proof/": "the other programs, as the whole packet has them: not to be run, the check puts whole drawers together from them",
-    "drawings/": "pictures of every setup and program; marking-out sheets of every board at full size, exploded drawers, a story stick",
+    "drawings/": "pictures of every setup and program; of drawers marking-out sheets at full size, exploded views, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",
     "job.toml": "the job file, byte for byte; the check reads it for itself",
     "job.fit.toml": "your answers to the trial joints, byte for byte, if there are any; the check reads them for itself",

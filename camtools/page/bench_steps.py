@@ -8,7 +8,7 @@ from camtools.page.blocks import Beside, Block, Span, Step, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.images import Images
 from camtools.page.rounds import dry_seconds
-from camtools.wording import mm
+from camtools.wording import listed, mm
 
 __all__ = ["after_the_machine", "before_the_machine", "distance_piece", "marking_the_grooves"]
 
@@ -29,6 +29,7 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "Prepare the stock",
             "Plane to the measured thicknesses, saw to the cut list, ends square. The programs fit these thicknesses and no others: "
             "measure again at the machine.",
+            *(["Offcuts of the same stock do. Have an offcut of the bottom at hand, to try the grooves."] if facts.limits.trials else []),
             *(
                 ["The fronts of a row come from one board, in the order that the cut list tells: draw the arrow over them before you saw."]
                 if facts.names.rows
@@ -54,12 +55,17 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "stay within what was run dry; each has a dry run of its own all the same. Those that are named take "
             f"{Span(dry_seconds(facts))}.",
         ),
-        _step(
-            "trial",
-            "A trial joint in offcuts",
-            "Cut one joint of each kind in offcuts of the same stock, held as the boards will be. Too tight or too loose: change the "
-            "clearance in the job file and write the packet again. Only then the boards.",
-        ),
+        *([] if facts.limits.trials else [_trial_joints()]),
+    )
+
+
+def _trial_joints() -> Step:
+    return _step(
+        "trial",
+        "Trial joints in offcuts",
+        "Cut trial joints in offcuts of the same stock, held as the boards will be: camtools trial JOB -o FOLDER writes their programs, "
+        "each joint at stepped clearances, and slots that tell the true sizes of the cutters. Answer with what fitted, by camtools fit, "
+        "and write the packet again. Only then the boards.",
     )
 
 
@@ -168,6 +174,8 @@ def _bottoms(facts: PacketFacts) -> Step:
 
 def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
     """Return what comes when the last board is cut."""
+    if facts.limits.trials:
+        return _tried(facts)
     joints = facts.limits.joints
     raised, full = (any(joint.back == back for joint in joints) for back in ("raised", "full"))
     proud = max((joint.proud for joint in joints), default=0.0)
@@ -221,3 +229,16 @@ def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             )
         )
     return tuple(found)
+
+
+def _tried(facts: PacketFacts) -> tuple[Step, ...]:
+    """Return the steps by which trial boards are tried."""
+    count = "Count the nicks that fit."
+    fronts, backs, sides = (listed(names, "and") for names in zip(*(trial.boards for trial in facts.limits.trials), strict=True))
+    return (
+        _step("half-blind", "Try the half-blind joint", f"The front end of {sides} into each socket of {fronts}. {count}"),
+        _step("through", "Try the through joint", f"The rear end of {sides} into each socket of {backs}. {count}"),
+        _step("grooves", "Try the grooves", "An offcut of the bottom in each groove, in its order. It must slide, and not rattle."),
+        _step("measure", "Measure the slots", "The mouth of each slot at the upper face, three times each, as is told above."),
+        _step("answer", "Answer", "Tell camtools fit what fitted and what you measured, then write the packet of the drawers anew."),
+    )

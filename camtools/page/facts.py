@@ -87,6 +87,7 @@ class PacketFacts:
     report: Report
     solids: Mapping[str, Solid]  # board -> as carved; only boards of drawers that could be put together
     portraits: Mapping[str, bytes]  # drawer -> a picture of it
+    drawer_names: tuple[str, ...] = ()  # in the job file, in its order
     units: str = "mm"  # of its job: what the page tells lengths in
     job_print: str = ""  # the first characters of SHA-256 of its job file
 
@@ -140,6 +141,7 @@ def read_facts(folder: Path, checked: Checked) -> PacketFacts:
         report=checked.report,
         solids=solids,
         portraits=portraits_of(manifest, solids),
+        drawer_names=tuple(drawer.name for drawer in files.written.drawers) if files.written else (),
         units=files.written.units if files.written else "mm",
         job_print=sha256((folder / "job.toml").read_bytes()).hexdigest()[:12] if files.written else "",
     )

@@ -65,7 +65,7 @@ def _rendered(facts: PacketFacts) -> bytes:
         generator=f"camtools {__version__}",
         units=unit_word(),
         chord=fine(CHORD_MM),
-        chapters=[(chapter, chapter.blocks(facts)) for chapter in CHAPTERS],
+        chapters=[(chapter, blocks) for chapter in CHAPTERS if (blocks := chapter.blocks(facts))],
         style=Markup(style),
         script=Markup(script),
         library=Markup(_library()),

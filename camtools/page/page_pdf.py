@@ -53,9 +53,10 @@ def _pdf_of(facts: PacketFacts) -> bytes:
         boxed([verdict], _GOOD if summary.verdict == "good" else _BAD, 2),
     ]
     for chapter in CHAPTERS:
-        story.append(CondPageBreak(90 * mm))
-        story.append(_Chapter(text(chapter.heading), style("chapter", bold=True, size=14, before=14, after=6)))
-        story += flow(facts, chapter.blocks(facts))
+        if blocks := chapter.blocks(facts):
+            story.append(CondPageBreak(90 * mm))
+            story.append(_Chapter(text(chapter.heading), style("chapter", bold=True, size=14, before=14, after=6)))
+            story += flow(facts, blocks)
     story.append(
         Paragraph(f"Written by camtools {__version__} from the packet's own files. Lengths are in {unit_word()}.", style(before=10))
     )

@@ -28,18 +28,22 @@ def summary_of(facts: PacketFacts) -> Summary:
     drawers = facts.manifest.drawers
     number, kinds = sum(drawer.count for drawer in drawers), len(drawers)
     only = facts.limits.only
-    figures = (
-        f"{f'{only.name} alone, cut again: ' if only else ''}{counted(number, 'drawer')}{'' if number == kinds else f' of {kinds} kinds'}, "
-        f"{counted(len(facts.programs), 'program')}, "
-        f"{Span(total_seconds(facts))} of machine time."
-    )
+    trials = facts.limits.trials
+    made = f"{counted(number, 'drawer')}{'' if number == kinds else f' of {kinds} kinds'}"
+    if trials:
+        made = counted(sum(len(trial.boards) for trial in trials), "trial board")
+    elif only:
+        made = f"{only.name} alone, cut again: {made}"
+    figures = f"{made}, {counted(len(facts.programs), 'program')}, {Span(total_seconds(facts))} of machine time."
     report = facts.report
     if report.ok:
         return Summary(
-            facts.manifest.job,
+            f"Trial joints: {facts.manifest.job}" if trials else facts.manifest.job,
             figures,
             "good",
-            "Checked: from these programs every joint closes, every groove meets, every bottom goes in.",
+            "Checked: from these programs every step of every trial joint has the clearance that its nicks tell."
+            if trials
+            else "Checked: from these programs every joint closes, every groove meets, every bottom goes in.",
         )
     if report.errors:
         words = f"Do not cut: the check found {counted(report.causes('error'), 'error')}, told at the end of this page."

@@ -6,6 +6,7 @@ A joint is a function in ``JOINTS`` from a piece to its work; holds, order, prog
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from camtools.drawer.boards import HalfBlind, Piece, Through
 from camtools.toolpath.corner_cuts import corners_cut
@@ -14,6 +15,8 @@ from camtools.toolpath.moves import Work
 from camtools.toolpath.pins import pins_cut
 from camtools.toolpath.sockets import rough_sockets_cut, sockets_cut
 from camtools.toolpath.tails import flat_tails_cut, rough_tails_cut, tails_cut
+from camtools.toolpath.trial.nicks import nicks_cut
+from camtools.toolpath.trial.slots import slots_cut
 from camtools.toolpath.workholding import END_GROOVE
 
 __all__ = ["JOINTS", "works_of"]
@@ -27,7 +30,7 @@ def half_blind(piece: Piece) -> list[Work]:
     if "side" in piece.role:
         return _tails(joint, "front end")
     right = piece.right if isinstance(piece.right, HalfBlind) else joint
-    return [*_sockets(joint, "left end", "sockets"), *_sockets(right, "right end", "sockets")]
+    return [*_sockets(joint, "left end", "sockets"), *(() if piece.trial else _sockets(right, "right end", "sockets"))]
 
 
 def through(piece: Piece) -> list[Work]:
@@ -39,10 +42,10 @@ def through(piece: Piece) -> list[Work]:
         return _tails(joint, "rear end")
     right = piece.right if isinstance(piece.right, Through) else joint
     if joint.flat is not None:
-        return [*_sockets(joint.laid, "left end", "pins"), *_sockets(right.laid, "right end", "pins")]
+        return [*_sockets(joint.laid, "left end", "pins"), *(() if piece.trial else _sockets(right.laid, "right end", "pins"))]
     return [
         Work("left end", "pins", lambda s, c: pins_cut(joint, s, c)),
-        Work("right end", "pins", lambda s, c: pins_cut(right, s, c)),
+        *(() if piece.trial else (Work("right end", "pins", lambda s, c: pins_cut(right, s, c)),)),
     ]
 
 
@@ -76,11 +79,24 @@ def bottom_corners(piece: Piece) -> list[Work]:
     return [Work(end, "corners", lambda s, c: corners_cut(corners, piece.size_mm, s, c)) for end in ("left end", "right end")]
 
 
+def trial(piece: Piece) -> list[Work]:
+    """The nicks that count the steps of a trial, and the slots that its cutters are measured by."""
+    joint, cuts = piece.half_blind or piece.through, piece.trial
+    if joint is None or cuts is None or not cuts.nicks:
+        return []
+    by_cutter = {slot.cutter: [other for other in cuts.slots if other.cutter == slot.cutter] for slot in cuts.slots}
+    return [
+        Work("left end", "nicks", lambda s, c: nicks_cut(joint, cuts.nicks, s, c)),
+        *(Work("right end", "slots", partial(slots_cut, own)) for own in by_cutter.values()),
+    ]
+
+
 JOINTS: tuple[Callable[[Piece], list[Work]], ...] = (
     half_blind,
     through,
     groove,
     bottom_corners,
+    trial,
 )
 
 

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
 from camtools.drawer.feeds import safe_feeds_of
+from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.faults import CannotCut, Fault, puts
 from camtools.job.job import Job, Machine
 from camtools.toolpath.backing import on_strips
@@ -41,7 +42,7 @@ class _Worked(NamedTuple):
     drawers: tuple[str, ...]
 
 
-def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
+def marks_of(drawers: Iterable[Drawer | TrialSet]) -> dict[Piece, str]:
     """Give every different piece a short mark, such as ``left-side-2``; equal pieces share it."""
     marks: dict[Piece, str] = {}
     counts: dict[str, int] = {}
@@ -50,12 +51,12 @@ def marks_of(drawers: Iterable[Drawer]) -> dict[Piece, str]:
             if board.piece not in marks:
                 role = board.piece.role
                 counts[role] = counts.get(role, 0) + 1
-                marks[board.piece] = f"{role.replace(' ', '-')}-{counts[role]}"
+                marks[board.piece] = board.id if board.piece.trial else f"{role.replace(' ', '-')}-{counts[role]}"
     return marks
 
 
-def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
-    """Return every program that cuts these drawers, each with one cutter, in the order with the fewest changes of hold and cutter.
+def programs_of(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] = ()) -> tuple[Program, ...]:
+    """Return every program that cuts these boards, each with one cutter, in the order with the fewest changes of hold and cutter.
 
     Raises
     ------
@@ -64,24 +65,25 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
     """
     machine = job.machine
     air = Air(machine.clearance_mm, machine.max_feed_mm_min)
-    marks = marks_of(drawers)
+    owners: tuple[Drawer | TrialSet, ...] = (*drawers, *trials)
+    marks = marks_of(owners)
     holders: dict[Piece, dict[str, Board]] = {}
-    for drawer in drawers:
-        for board in drawer.boards:
+    for owner in owners:
+        for board in owner.boards:
             holders.setdefault(board.piece, {})[board.id] = board
     faults = load_faults(job, drawers)
-    names = {board.id: drawer.name for drawer in drawers for board in drawer.boards}
+    names = {board.id: owner.name for owner in owners for board in owner.boards}
     found: list[_Worked] = []
     for piece, boards in holders.items():
         for end, works in works_of(piece).items():
-            owners = tuple(dict.fromkeys(names[board] for board in boards))
+            whose = tuple(dict.fromkeys(names[board] for board in boards))
             try:
                 setup = setup_of(next(iter(boards.values())), end, machine, _free_mm(piece))
                 cuts = _cuts(_runs(works, setup.stop, air))
             except CannotCut as error:
-                faults.extend(_own(error.faults, piece, owners, first=False))
+                faults.extend(_own(error.faults, piece, whose, first=False))
             else:
-                found.append(_Worked(setup, works, reach_of(cuts)[0], tuple(boards), owners))
+                found.append(_Worked(setup, works, reach_of(cuts)[0], tuple(boards), whose))
     slides = slides_of(((end.setup, end.span_mm) for end in found), job)
     ends: list[list[Program]] = []
     for own in found:
@@ -96,7 +98,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Program, ...]:
             ends.append([_program(run, marks[piece], setup, words, own.boards, machine) for run, words in _with_words(runs)])
     if faults:
         raise CannotCut(*faults)
-    programs = on_strips(apart(in_order(ends, machine), board_counts(drawers)))
+    programs = on_strips(apart(in_order(ends, machine), board_counts(owners)))
     digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
     feeds = safe_feeds_of(job, drawers)
     return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}", safe=feeds.get(p.cutter.number)) for i, p in enumerate(programs, 1))

@@ -53,17 +53,20 @@ def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, 
     exits = _exits({end: programs for end, (_, programs) in ends.items()}, index, runs)
     found = []
     for end, (boards, programs) in ends.items():
+        part = end_worked(programs[0])
         works = [_work(program, runs) for program in programs]
         size, upright = index.boards[boards[0]].size, programs[0].hold == "upright"
         few = sum(len(work.motions) for work in works) <= MOST_MOTIONS
-        deep = max(light[board] for board in boards)
+        slotted = index.is_slotted(boards[0], part)
+        scored = few and not slotted
+        deep = 0.0 if slotted else max(light[board] for board in boards)
         found.append(
             EndReport(
                 boards=tuple(boards),
-                end=end_worked(programs[0]),
+                end=part,
                 programs=tuple(program.file for program in programs),
                 light_mm=deep,
-                entry=entry_line(works, size, upright=upright, tools=index.tools, light_mm=deep or LIGHT_MM) if few else None,
+                entry=entry_line(works, size, upright=upright, tools=index.tools, light_mm=deep or LIGHT_MM) if scored else None,
                 edges=edge_lines(works, size, tools=index.tools) if few and (upright or _tailed(index.boards[boards[0]])) else (),
                 exit=exits.get(end),
             )
@@ -83,9 +86,9 @@ def _work(program: ProgramEntry, runs: Mapping[str, ProgramRun]) -> BoardWork:
 def _light_passes(index: Packet, wishes: Mapping[str, WrittenDrawer]) -> dict[str, float]:
     """Return how deep a light pass may go on each board: what the job file leaves open is not left out."""
     light = dict.fromkeys(index.boards, 0.0)
-    for drawer in index.drawers:
-        asked = known(wishes[drawer.id].joints.get("light_pass", LIGHT_MM)) if drawer.id in wishes else LIGHT_MM
-        for _, board in drawer.parts:
+    for owner, parts in index.sets.items():
+        asked = known(wishes[owner].joints.get("light_pass", LIGHT_MM)) if owner in wishes else LIGHT_MM
+        for board in parts.values():
             light[board] = max(light[board], asked + _SAME_MM, LIGHT_MM) if asked > 0.0 else light[board]
     return light
 

@@ -176,6 +176,7 @@ PACKET_FINDINGS = MappingProxyType(
             "job-invalid": "job.toml or a file beside it is missing or none of its kind, so that nothing can be held against it",
             "job-differs": "manifest or limits hold another value than the job file, or than an answer that holds",
             "board-unfit": "a board was measured as further off its planned size than its place allows",
+            "trial-incomplete": "the trial boards do not try all that the job file asks for",
             "choice-unsound": "a value that the job file leaves open lies beyond what is sound",
             "zone-wrong": "a keep-out zone of the limits is missing or does not cover what stands there in the setup",
             "path-outside": "a file's name leaves the packet, or the file is a link",
@@ -265,6 +266,10 @@ FIT_FINDINGS = MappingProxyType(
             "drawer-size": "the drawer's outside is not what the manifest says",
             "not-square": "opposite boards differ in length, so that the drawer stands askew",
             "opening-too-small": "the drawer does not go into its opening",
+            "trial-clearance": "a step of a trial joint has another clearance than its nicks tell",
+            "trial-nicks": "the nicks beside a socket of a trial do not count its step",
+            "trial-groove": "a trial groove has another width than its number tells",
+            "trial-slot": "a slot that a cutter is to be measured by is not as the cutter makes it in one line",
         },
     )
     | _all(
@@ -313,6 +318,10 @@ REMEDIES = MappingProxyType(
         "drawer-size": "cut the board to the size in the manifest",
         "not-square": "cut the shoulders of both sides alike",
         "opening-too-small": "make the drawer smaller",
+        "trial-clearance": "move the passes along the socket's walls by the difference",
+        "trial-nicks": "cut as many nicks as the step has in its number",
+        "trial-groove": "move the passes along its walls by the difference",
+        "trial-slot": "cut it in one line, at its depth",
         "to-be-planed": "plane both sides until it goes in",
     }
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -31,7 +32,9 @@ from camtools.verify.rules.keep_out import judge_keep_out
 from camtools.verify.rules.loading_rules import judge_loadings, round_readings, run_round
 from camtools.verify.rules.setting_rules import setting_findings
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
-from camtools.verify.written import WrittenDrawer
+from camtools.verify.trial.trial_fit import Trial, tried
+from camtools.verify.trial.trial_rules import judge_trials
+from camtools.verify.written import WrittenDrawer, known
 from camtools.wording import told_in
 
 __all__ = ["Checked", "carvings_of", "check", "check_fully"]
@@ -82,10 +85,14 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
     findings = [*files.findings, *index.findings, *notes]
     if files.written is not None and limits is not None:
         findings += judge_against_job(files.written, manifest, limits)
+        findings += judge_trials(files.written, manifest, limits)
         findings += judge_keep_out(files.written, manifest, limits)
         findings += judge_measured(files.written, manifest, limits)
     written = files.written.drawers if files.written else ()
     wishes = {drawer.id: wish for drawer, wish in zip(manifest.drawers, written, strict=False)}
+    for trial in index.trials:
+        if min(trial.drawers, default=0) in range(1, len(written) + 1):
+            wishes[trial.front] = written[min(trial.drawers) - 1]
     workers = jobs or os.cpu_count() or 1
     with Crew(workers if len(files.programs) > 1 else 1, watch) as crew:
         runs = {}
@@ -115,11 +122,19 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
         findings += _outlines(index, keys, carved, runs)
         assemblies = _assemblies(index, keys, carved, wishes)
         verdicts = crew.map("joining drawers", assemble, assemblies)
+        trials = _trials(index, keys, carved, wishes)
+        tries = crew.map("trying joints", tried, trials)
     for assembly, verdict in zip(assemblies, verdicts, strict=True):
         findings += [_finding(fault, assembly, index, runs) for fault in verdict.faults]
         findings += wrong_depths(assembly, {fault.joint for fault in verdict.faults}, index.cuts, runs, index.tools)
-    left_out = {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
-    for drawer in sorted(left_out):
+    for own_trial, (_, wrong) in zip(trials, tries, strict=True):
+        findings += [_of_trial(board, misfit, own_trial, index, runs) for board, misfit in wrong]
+    left_out = {trial.front for trial in index.trials} - {trial.entry.front for trial in trials}
+    for board in sorted(left_out):
+        text = "the trial could not be measured"
+        findings.append(Finding("trial-incomplete", "error", "limits.json", 0, text, subject=Subject("board", board)))
+    left_out |= {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
+    for drawer in sorted(left_out & {drawer.id for drawer in manifest.drawers}):
         text = "it could not be put together"
         findings.append(Finding("drawer-not-judged", "error", "manifest.json", 0, text, subject=Subject("drawer", drawer)))
     naming = Naming(manifest, wishes)
@@ -136,6 +151,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
         and len(carved) == len(carvings),
         bound_mm=max((board.bound_mm for board in carved.values()), default=0.0),
         ends=ends,
+        trials=tuple(report for report, _ in tries),
     )
     return Checked(report, tuple(assemblies), runs)
 
@@ -196,6 +212,28 @@ def _flat_cutters(corner: Corner, names: Mapping[str, str], index: Packet) -> Fl
     )
     below = max((index.below.get(program.file, 0.0) for program in pins), default=0.0)
     return FlatCutters(straight[0], dovetail[0], below) if straight and dovetail else None
+
+
+def _trials(
+    index: Packet, keys: dict[str, tuple[object, ...]], carved: dict[object, Carved], wishes: dict[str, WrittenDrawer]
+) -> list[Trial]:
+    found = []
+    for trial in index.trials:
+        if all(keys[name] in carved for name in trial.boards) and {groove.board for groove in trial.grooves} <= {*trial.boards}:
+            entries = {name: index.boards[name] for name in trial.boards}
+            boards = {name: carved[keys[name]] for name in trial.boards}
+            panel = known(wishes[trial.front].stock.get("bottom")) if trial.front in wishes else math.nan
+            found.append(Trial(trial, entries, boards, index.tools, panel))
+    return found
+
+
+def _of_trial(board: str, fault: Misfit, trial: Trial, index: Packet, runs: dict[str, ProgramRun]) -> Finding:
+    """Make a finding of a fault of trial boards, at the line that came nearest to its place."""
+    works, entry = _works(board, index, runs), trial.entries[board]
+    near = nearest_line(works, index.tools, entry.to_drawer, fault.place) if fault.place is not None else None
+    files = [program.file for program in index.cuts[board] if fault.joint in ("", end_worked(program))]
+    source, severity = near or Source(files[0] if files else "limits.json", 0), FIT_FINDINGS[fault.code].severity
+    return Finding(fault.code, severity, source.file, source.line, fault.text, fault.figures, Subject("board", board))
 
 
 def _outlines(

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, Matrix, ProgramEntry, ToolEntry
+from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, Matrix, ProgramEntry, ToolEntry, TrialEntry
 from camtools.verify.carving.carve import board_box
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.sweep import FURTHEST_MM
@@ -39,8 +39,19 @@ class Packet:
     drawers: tuple[DrawerEntry, ...]  # those whose five boards are sound
     joints: dict[str, JointLimits]
     below: dict[str, float]  # program -> how deep it may go below its board
+    trials: tuple[TrialEntry, ...]  # those whose boards are sound
     findings: tuple[Finding, ...]
     judged: bool  # nothing had to be left out
+
+    def is_slotted(self, board: str, end: str) -> bool:
+        """Tell whether an end bears no joint but slots that each are cut in one line: that of a trial's front."""
+        return end == "u=L" and any(board == trial.front for trial in self.trials)
+
+    @property
+    def sets(self) -> dict[str, dict[str, str]]:
+        """Boards by part, of every drawer by its id and of every trial by that of its front."""
+        drawers = {drawer.id: dict(drawer.parts) for drawer in self.drawers}
+        return drawers | {trial.front: dict(zip(("front", "back", "left"), trial.boards, strict=True)) for trial in self.trials}
 
 
 class _Notes:
@@ -71,8 +82,10 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
     for program in manifest.programs:
         if _sound_program(program, boards, tools, slid.get(program.file, 0.0), notes) and program.kind == "cut":
             cuts[program.board].append(program)
+    trials = tuple(trial for trial in (limits.trials if limits else ()) if _sound_trial(trial, boards, notes))
+    backs = {trial.back for trial in trials}
     for board in boards.values():
-        for text in _missing(board, cuts[board.id], tools):
+        for text in _missing(board, cuts[board.id], tools, one_end=board.id in backs):
             notes.add("program-missing", Subject("board", board.id), text)
     for file, text in _kept_wrong(manifest, limits):
         notes.add("only-wrong", Subject("program", file), text, file="limits.json")
@@ -80,7 +93,7 @@ def looked_up(manifest: Manifest, limits: Limits | None) -> Packet:
     drawers = tuple(drawer for drawer in manifest.drawers if _sound_drawer(drawer, boards, joints, notes))
     known = {board: tuple(programs) for board, programs in cuts.items()}
     below = {entry.file: entry.spoilboard for entry in limits.programs} if limits else {}
-    return Packet(boards, tools, known, drawers, joints, below, tuple(notes.findings), notes.judged)
+    return Packet(boards, tools, known, drawers, joints, below, trials, tuple(notes.findings), notes.judged)
 
 
 def run_again(program: ProgramEntry, limits: Limits) -> bool:
@@ -166,8 +179,11 @@ def _sound_program(
     return True
 
 
-def _missing(board: BoardEntry, programs: list[ProgramEntry], tools: dict[int, ToolEntry]) -> Iterator[str]:
-    """Yield the joints of a board that no program cuts: every board but the bottom has one at both ends, where roughing is not enough."""
+def _missing(board: BoardEntry, programs: list[ProgramEntry], tools: dict[int, ToolEntry], *, one_end: bool) -> Iterator[str]:
+    """Yield the joints of a board that no program cuts, where roughing is not enough.
+
+    Every board but the bottom and the back of a trial is worked at both ends.
+    """
     if board.role == "bottom":
         return
     straight = {number for number, tool in tools.items() if tool.kind == "straight"}
@@ -180,7 +196,7 @@ def _missing(board: BoardEntry, programs: list[ProgramEntry], tools: dict[int, T
         if program.hold in holds and (program.hold in plain or not straight.issuperset(program.tools))
     }
     names = ("front end", "rear end") if "side" in board.role else ("left end", "right end")
-    for end, name in zip(("u=0", "u=L"), names, strict=True):
+    for end, name in list(zip(("u=0", "u=L"), names, strict=True))[: 1 if one_end else 2]:
         if end not in done:
             yield f"no program cuts the joint at its {name}"
 
@@ -198,6 +214,19 @@ def _sound_drawer(drawer: DrawerEntry, boards: dict[str, BoardEntry], joints: di
     if drawer.id not in joints:
         notes.add("name-unknown", own, "limits.json does not say how its joints are to fit", file="limits.json", judged=False)
         sound = False
+    return sound
+
+
+def _sound_trial(trial: TrialEntry, boards: dict[str, BoardEntry], notes: _Notes) -> bool:
+    sound = True
+    for name, role in zip(trial.boards, ("front", "back", "left side"), strict=True):
+        if name not in boards:
+            notes.add("name-unknown", Subject("board", name), "there is no sound board of this name for a trial", judged=False)
+        elif boards[name].role != role:
+            notes.add(
+                "part-in-wrong-place", Subject("board", name), f"it is the {role} of a trial, and a {boards[name].role}", judged=False
+            )
+        sound = sound and name in boards and boards[name].role == role
     return sound
 
 

@@ -14,6 +14,7 @@ from camtools.verify.fit.plane_sections import Blocked
 from camtools.verify.grouping import Group, groups_of
 from camtools.verify.rules.entry_line import ScoredLine
 from camtools.verify.rules.exit_edge import ExitEdge
+from camtools.verify.trial.trial_fit import TrialReport
 
 __all__ = ["BoardReport", "DrawerReport", "JointReport", "Report", "json_of"]
 
@@ -66,6 +67,7 @@ class Report:
     judged: bool  # everything that the packet holds could be judged
     bound_mm: float  # the largest of all boards
     ends: tuple[EndReport, ...] = ()
+    trials: tuple[TrialReport, ...] = ()
 
     @property
     def errors(self) -> tuple[Finding, ...]:

@@ -68,15 +68,15 @@ def roughing_findings(
 ) -> Iterator[Finding]:
     """Yield where waste is cleared too late or too near to a face, and where it is not though the job file asks for it."""
     for report in ends:
-        end = _end(report, index, runs)
+        end = None if index.is_slotted(report.boards[0], report.end) else _end(report, index, runs)
         if end is not None:
-            drawers = [drawer for drawer in index.drawers if {name for _, name in drawer.parts} & {*report.boards}]
-            joints = [wishes[drawer.id].joints for drawer in drawers if drawer.id in wishes]
+            owners = {owner: parts for owner, parts in index.sets.items() if {*parts.values()} & {*report.boards}}
+            joints = [wishes[owner].joints for owner in owners if owner in wishes]
             least_mm, most_mm = (max((known(own.get("rough_stock", left)) for own in joints), default=left) for left in _STOCK_MM)
             yield from _late(end)
             yield from _near(end, least_mm)
             if any(own.get("rough") is True for own in joints):
-                backs = (program for drawer in drawers for program in index.cuts.get(dict(drawer.parts)["back"], ()))
+                backs = (program for parts in owners.values() for program in index.cuts.get(parts["back"], ()))
                 numbers = {way.tool.number for way in end.roughing} or {
                     number for program in backs if program.hold == "upright" for number in program.tools
                 }

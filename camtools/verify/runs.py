@@ -66,7 +66,9 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         if entry.kind == "cut":
             cut.append(entry)
     around = {entry.file: entry for entry in limits.programs} if limits else {}
-    loosest = min((min(joint.flanks) for joint in limits.joints), default=0.0) * _BLEND_SHARE if limits else math.inf
+    flanks = [flank for joint in limits.joints for flank in joint.flanks] if limits else []
+    flanks += [step.clearance for trial in limits.trials for step in trial.steps] if limits else []
+    loosest = min(flanks, default=0.0) * _BLEND_SHARE if limits else math.inf
     readings, shared = [], shared_offsets(manifest.programs)
     for file, program in programs.items():
         own, befores = zip(*uses[file].values(), strict=True)
@@ -75,7 +77,7 @@ def readings_of(manifest: Manifest, limits: Limits | None, texts: dict[str, str]
         small = manifest.model_copy(update={"boards": boards, "drawers": [], "programs": list(own)})
         limited = None
         if limits is not None:
-            limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": []})
+            limited = limits.model_copy(update={"programs": [around[file]] if file in around else [], "joints": [], "trials": []})
         zero_shared = any(program.work_offset in shared for program in own)
         stated = stated_of(written, manifest, named) if written else None
         readings.append(Reading(file, program.text, own, befores, program.fitted, loosest, zero_shared, small, limited, stated))

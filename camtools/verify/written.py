@@ -68,6 +68,7 @@ class Written:
     machine: Values
     cutters: dict[int, Values]  # by number
     drawers: tuple[WrittenDrawer, ...]
+    trial: Values = field(default_factory=dict)  # steps of trial joints
     answers: dict[str, list[Values]] = field(default_factory=dict)  # by the tables of ``job.fit.toml``, where there is one
     measured: dict[int, Values] = field(default_factory=dict)  # cutters as they are, by number, from there too
     sheet: bool = False  # it names a sheet of boards, kept as ``boards.csv``
@@ -101,10 +102,11 @@ def written_in(content: bytes) -> Written:
         if units not in ("mm", "in"):
             raise ValueError(f"it has units that are not known: {str(units)[:20]!a}")
         bare = _UNITS[units]
-        piece = {name: _values(tables.get(name, {}), bare) for name in (*_TABLES, "machine")}
+        piece = {name: _values(tables.get(name, {}), bare) for name in (*_TABLES, "machine", "trial")}
         drawers = tuple(_drawer(table, piece, bare) for table in tables["drawers"])
+        cutters = _numbered(tables["cutters"], bare)
         return Written(
-            str(tables["title"]).strip(), units, piece["machine"], _numbered(tables["cutters"], bare), drawers, sheet="boards" in tables
+            str(tables["title"]).strip(), units, piece["machine"], cutters, drawers, trial=piece["trial"], sheet="boards" in tables
         )
     except (KeyError, TypeError, AttributeError, OverflowError, RecursionError) as error:
         raise ValueError("it has not the tables of a job file") from error

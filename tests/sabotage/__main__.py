@@ -6,16 +6,18 @@ import tempfile
 from pathlib import Path
 
 from camtools.verify.checking import check
-from tests.sabotage.packets import Packet, good_packet
+from tests.sabotage.packets import Packet, good_packet, good_trial
+from tests.sabotage.trial_ways import TRIAL_WAYS
 from tests.sabotage.ways import WAYS
 
 
 def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        good = good_packet(folder)
+        packets = (good_packet(folder), WAYS), (good_trial(folder / "trial"), TRIAL_WAYS)
+        ways = [(good, way, spoil) for good, own in packets for way, spoil in own.items()]
         print(f"{'way to spoil a packet':<56} {'caught as':<28} where (and other codes)")
-        for number, (way, spoil) in enumerate(WAYS.items(), 1):
+        for number, (good, way, spoil) in enumerate(ways, 1):
             packet = Packet(good, folder / f"{number}")
             expected = spoil(packet)
             errors = check(packet.folder, jobs=1).errors

@@ -12,9 +12,9 @@ from typing import Any
 from camtools.job import read_job
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
-from camtools.output.sections import files_of, work_of
+from camtools.output.sections import files_of, trial_work_of, work_of
 
-__all__ = ["FLAT_JOB", "JOB", "Packet", "good_packet"]
+__all__ = ["FLAT_JOB", "JOB", "Packet", "good_packet", "good_trial"]
 
 JOB = """
 title = "Botanist's specimen chest, one small drawer"
@@ -150,3 +150,13 @@ class Packet:
     def entries(self, content: dict[str, Any], file: str) -> list[dict[str, Any]]:
         """Return a program's entries in the manifest."""
         return [entry for entry in content["programs"] if entry["file"] == file]
+
+
+def good_trial(folder: Path) -> Path:
+    """Write a packet of trial joints, of two steps and one groove, into a new folder and return it, without pictures."""
+    folder.mkdir(exist_ok=True)
+    job = folder / "job.toml"
+    job.write_text(JOB.replace("rough = true\n", "") + "[trial]\nclearances = [0.02, 0.1]\ngroove_plays = [0.1]\n", encoding="utf-8")
+    piece, _ = read_job(job)
+    work = trial_work_of(piece, dialect_of(piece.machine.postprocessor))
+    return write_packet(folder / "packet", files_of(work, without=("pictures", "templates", "drawings")))

@@ -10,7 +10,8 @@ import pytest
 
 from camtools.toolpath import programs
 from camtools.verify.checking import check
-from tests.sabotage.packets import Packet, good_packet
+from tests.sabotage.packets import Packet, good_packet, good_trial
+from tests.sabotage.trial_ways import TRIAL_WAYS
 from tests.sabotage.ways import HARMLESS, WAYS
 
 
@@ -24,16 +25,22 @@ def test_there_are_many_ways_to_spoil_a_packet():
     assert len(HARMLESS) >= 8
 
 
-def test_good_packet_passes_without_a_finding(good):
-    report = check(good, jobs=1)
+@pytest.fixture(scope="module")
+def trial(tmp_path_factory):
+    return good_trial(tmp_path_factory.mktemp("trial"))
+
+
+@pytest.mark.parametrize("kind", ["good", "trial"])
+def test_good_packet_passes_without_a_finding(kind, request):
+    report = check(request.getfixturevalue(kind), jobs=1)
     assert report.findings == ()
     assert report.exit_code == 0
 
 
-@pytest.mark.parametrize("name", WAYS)
-def test_spoiled_packet_is_caught_at_its_place(name, good, tmp_path):
-    packet = Packet(good, tmp_path / "packet")
-    expected = WAYS[name](packet)
+@pytest.mark.parametrize(("kind", "name"), [*(("good", name) for name in WAYS), *(("trial", name) for name in TRIAL_WAYS)])
+def test_spoiled_packet_is_caught_at_its_place(kind, name, request, tmp_path):
+    packet = Packet(request.getfixturevalue(kind), tmp_path / "packet")
+    expected = {**WAYS, **TRIAL_WAYS}[name](packet)
     report = check(packet.folder, jobs=1)
     found = [(finding.code, finding.file, finding.line) for finding in report.findings if finding.severity == expected.severity]
     same = [line for code, file, line in found if (code, file) == (expected.code, expected.file)]

@@ -22,8 +22,9 @@ from camtools.verify.findings import Finding
 from camtools.verify.reader.interpreter import MOST_LINES, run
 from camtools.verify.rules import motion_rules
 from camtools.verify.rules.workplace import Stated
-from tests.sabotage.packets import FLAT_JOB, Packet, good_packet
+from tests.sabotage.packets import FLAT_JOB, Packet, good_packet, good_trial
 from tests.sabotage.test_flat_joints import further_into_pins
+from tests.sabotage.trial_ways import TRIAL_WAYS
 from tests.sabotage.ways import BOTTOM_LEFT
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
 from tests.verify.reader import test_interpreter, test_words
@@ -217,6 +218,18 @@ def flat(spoil: Callable[[Packet], object]) -> Case:
     return case
 
 
+def tried(name: str) -> Case:
+    """A packet of trial joints, spoiled in one of the ways that are known."""
+
+    def case(folder: Path, broken: bool) -> Iterable[Finding]:
+        packet = Packet(good_trial(folder / f"{broken}"), folder / f"{broken}-edited")
+        if broken:
+            TRIAL_WAYS[name](packet)
+        return check(packet.folder, jobs=1).findings
+
+    return case
+
+
 CASES: dict[str, Case] = {
     "file-unreadable": files(lambda packet: (packet.folder / GROOVE).unlink()),
     "file-too-large": files(lambda packet: packet.write(GROOVE, [" " * 4_000_001])),
@@ -299,6 +312,11 @@ CASES: dict[str, Case] = {
     "roughing-late": cleared(2.0, "^M30"),
     "roughing-too-near": cleared(8.9, "^T1 M6"),
     "roughing-missing": files(lambda packet: packet.change("job.toml", "light_pass = 0", "light_pass = 0\nrough = true")),
+    "trial-clearance": tried("half-blind socket too wide by a hundredth at one flank"),
+    "trial-nicks": tried("nick of a half-blind step missing"),
+    "trial-groove": tried("trial groove wider by a hundredth"),
+    "trial-slot": tried("slot for calipers deeper than is told"),
+    "trial-incomplete": tried("trial of no drawer of the job"),
     "unlike-job": files(lambda packet: packet.change("job.toml", "edge = 8.0", "edge = 8.1")),
 }
 

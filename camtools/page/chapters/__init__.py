@@ -14,6 +14,7 @@ __all__ = ["CHAPTERS", "Chapter"]
 _NAMES = (
     "safety",
     "whole_piece",
+    "trial_joints",
     "board_by_board",
     "cutters",
     "work",

@@ -59,7 +59,7 @@ def _rows(facts: PacketFacts) -> list[tuple[str, ...]]:
     for (mark, wood), boards in groups.items():
         board, names = boards[0], users.get(mark, [])
         off = str(1 if facts.limits.only else sum(board.count for board in boards))
-        users_named = "all" if 1 < every == len(names) else ", ".join(names)
+        users_named = ("all" if 1 < every == len(names) else ", ".join(names)) if every else "trial joints"
         rows.append((mark, board.role, wood, off, *map(bare, board.size), runs_of(board.role), FACES[board.role], users_named))
     return rows
 

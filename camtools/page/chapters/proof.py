@@ -17,10 +17,11 @@ _MOST_TOLD = 60
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return the figures of every joint, every finding and the times of every drawer."""
     report = facts.report
+    done = "joints tried with" if report.trials else "drawers put together from"
     found: list[Block] = [
         TextBlock(
-            "The programs of this packet were read back from their files, carved from solid boards, and the drawers put together from "
-            f"what was carved, true within {fine(report.bound_mm)}. That proves them against the numbers in the job file, not against "
+            f"The programs of this packet were read back from their files, carved from solid boards, and the {done} what was carved, true "
+            f"within {fine(report.bound_mm)}. That proves them against the numbers in the job file, not against "
             "your machine, your zero or your wood."
         )
     ]
@@ -35,6 +36,15 @@ def blocks(facts: PacketFacts) -> list[Block]:
     if report.drawers:
         found.append(Heading(f"Joints, in {unit_word()}"))
         found.append(Table(f"Joints, in {unit_word()}", columns, tuple(_joints(facts)), frozenset(range(2, len(columns)))))
+    for trial in report.trials:
+        heading = f"Trial joints, in {unit_word()}"
+        rows = tuple(
+            (step.joint, str(step.number), str(step.nicks), bare_fine(step.clearance_mm), *_spread(step.flank)) for step in trial.steps
+        )
+        told = ("Joint", "Step", "Nicks found", "Told", "Flank, least", "mean", "most")
+        found += [Heading(heading), Table(heading, told, rows, frozenset(range(1, len(told))))]
+    if report.trials:
+        return [*found, TextBlock(time_words(facts))]
     whole = sum(drawer_seconds(facts, drawer) * drawer.count for drawer in facts.manifest.drawers)
     found += [
         Heading("Machine time, one board at a time"),

@@ -22,6 +22,8 @@ HEADING = "The piece at a glance"
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return a card for every drawer, and why its joints were divided as they are."""
     drawers = facts.manifest.drawers
+    if not drawers:
+        return []
     found: list[Block] = [
         TextBlock(f"Sizes in {unit_word()}: width × height × depth."),
         Cards(tuple(_card(facts, drawer) for drawer in drawers)),

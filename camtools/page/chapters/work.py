@@ -13,6 +13,7 @@ from camtools.wording import counted
 __all__ = ["HEADING", "blocks"]
 
 HEADING = "Order of work"
+_SIDES = "Left sides bear a bar at the left and the word LEFT, right sides a bar at the right and RIGHT in black."
 
 
 def blocks(facts: PacketFacts) -> list[Block]:
@@ -23,7 +24,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
     for i, round_ in enumerate(rounds_of(facts)):
         steps: list[Step] = []
         for loading in round_.loadings:
-            if _is_groove(loading) and not marked:
+            if _is_groove(loading) and not marked and not facts.limits.trials:
                 marked = True
                 steps.append(marking_the_grooves(after_joints=_joints_done_before(facts, loading)))
             steps.append(making.step(loading))
@@ -85,7 +86,7 @@ def _overview(facts: PacketFacts) -> list[Block]:
             (*foot, Span(total_seconds(facts))),
         ),
         TextBlock(time_words(facts)),
-        TextBlock("Left sides bear a bar at the left and the word LEFT, right sides a bar at the right and RIGHT in black."),
+        *([] if facts.limits.trials else [TextBlock(_SIDES)]),
     ]
 
 

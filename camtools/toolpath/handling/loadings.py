@@ -8,6 +8,7 @@ from functools import partial
 from itertools import groupby
 
 from camtools.drawer.boards import Drawer
+from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.geometry.frames import box_of
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Program, Setting, reach_of
@@ -36,9 +37,9 @@ class Loading:
         return sum(each) + more * (way_mm / machine.rapid_mm_min * 60 - machine.spin_up_s)
 
 
-def board_counts(drawers: Sequence[Drawer]) -> dict[str, int]:
+def board_counts(owners: Iterable[Drawer | TrialSet]) -> dict[str, int]:
     """Return how many boards there are of each id."""
-    return {board.id: board.count for drawer in drawers for board in drawer.boards}
+    return {board.id: board.count for owner in owners for board in owner.boards}
 
 
 def loadings_of(programs: Sequence[Program], counts: Mapping[str, int], machine: Machine) -> tuple[Loading, ...]:

@@ -42,6 +42,7 @@ def stated_of(written: Written, manifest: Manifest, boards: Collection[str]) -> 
         for part, name in drawer.parts
         if name in boards
     ]
+    woods = woods or [timber_of(board.wood) for board in manifest.boards if board.id in boards and board.wood]  # of a trial
     soft = bool(woods) and all(wood.soft for wood in woods)
     edges = {number: known(cutter.get("flutes", _EDGES)) for number, cutter in written.cutters.items()}
     marked = frozenset(number for number, cutter in written.cutters.items() if "max_speed" in cutter)

@@ -1,0 +1,1 @@
+"""Trial boards: the joints of a job in offcuts, at stepped clearances."""

@@ -1,0 +1,1 @@
+"""Judges trial boards: measures every step in the carved wood, and holds it against the job file."""
