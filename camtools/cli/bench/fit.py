@@ -18,6 +18,7 @@ from camtools.cli.plan import show_answers
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer.drawers import drawers_of
 from camtools.drawer.feeds import HELPS, Lesson, safe_feeds_of, taught
+from camtools.drawer.trial.trial_boards import slot_depths_mm
 from camtools.faults import CannotCut, Fault, JobFault
 from camtools.job.bench.answers import TAUGHT, alike_found, cutter_told
 from camtools.job.bench.answers_form import CutterMark, MeasuredCutter, SettingAnswer, form_in
@@ -55,8 +56,8 @@ _STEP = re.compile(r"[0-9]{1,2}")
 @click.option(
     "--trial", metavar="PACKET", type=click.Path(path_type=Path), help="Folder of the trial that was cut, where JOB was changed since."
 )
-@click.option("--slots", multiple=True, nargs=2, metavar="CUTTER WIDTHS", help="Widths of slots that a cutter cut, as 11.08,8.64.")
-@click.option("--slot-depths", metavar="DEPTHS", help="How deep the slots of dovetail cutters are, as 3,8.")
+@click.option("--slots", multiple=True, nargs=2, metavar="CUTTER WIDTHS", help="Widths of slots that a cutter cut, as 5.24,10.84.")
+@click.option("--slot-depths", metavar="DEPTHS", help="How deep those are, as 15,3.5. Left out: as in the trial.")
 @click.option("--caliper", metavar="LENGTH", help="What widths were read to. Left out: 0.02 mm.")
 @click.option("--burnt", metavar="CUTTER", multiple=True, help="Number of a cutter that burned the wood: it takes thicker chips.")
 @click.option("--chattered", metavar="CUTTER", multiple=True, help="Number of one that chattered: it takes less, or turns slower.")
@@ -93,7 +94,7 @@ def command(
     there = entries_of(form_in(text, str(file)))
     cut = job if trial is None else read_job_file(trial / "job.toml")[0]
     day = found_on.date() if found_on else None
-    measured = list(_measured(job, asked))
+    measured = list(_measured(job, cut, asked))
     given = [*_given(cut, asked, day, sure=trial is not None), *(("cutters", one.answer(day)) for one in measured)]
     given += [("settings", one) for one in _lessons(job, {default.key for default in defaults}, asked, day)]
     numbered = list(enumerate(there, 1))
@@ -256,14 +257,14 @@ class _Measured:
         }
 
 
-def _measured(job: Job, asked: Mapping[str, Any]) -> Iterator[_Measured]:
-    """Yield every cutter whose slots were measured. Raises JobFault where it is not the one that the job file names."""
+def _measured(job: Job, cut: Job, asked: Mapping[str, Any]) -> Iterator[_Measured]:
+    """Yield every cutter whose slots were measured of the trial that was cut. Raises JobFault where it is another cutter."""
     caliper_mm = _length(asked["caliper"], job, "--caliper") if asked["caliper"] else CALIPER_MM
     by_number = {str(cutter.number): cutter for cutter in job.cutters}
     for number, words in asked["slots"]:
         if (cutter := by_number.get(number)) is None:
             raise click.BadParameter(f"there is no cutter {number}; there are {', '.join(by_number)}", param_hint="--slots")
-        slots = _slots(words, asked["slot_depths"], cutter, job, caliper_mm)
+        slots = _slots(words, cutter, job, _depths(cutter, cut, asked), caliper_mm)
         try:
             found = cutter_as_is(slots)
         except ValueError as fault:
@@ -277,16 +278,27 @@ def _measured(job: Job, asked: Mapping[str, Any]) -> Iterator[_Measured]:
         yield _Measured(cutter, slots, found, likely)
 
 
-def _slots(words: str, depths: str | None, cutter: Cutter, job: Job, caliper_mm: float) -> Slots:
+def _depths(cutter: Cutter, cut: Job, asked: Mapping[str, Any]) -> tuple[float, ...]:
+    """Return how deep the slots of a dovetail cutter are: as told, or as the trial has them."""
+    if asked["slot_depths"]:
+        return tuple(_length(word.strip(), cut, "--slot-depths") for word in asked["slot_depths"].split(","))
+    wishes = (wish for wish in cut.drawers if wish.joint.dovetail == cutter.number and asked["drawer"] in (None, wish.name))
+    found = {slot_depths_mm(wish) for wish in wishes}
+    if len(found) > 1:
+        told = "slots are not as deep in all trial boards: name a drawer that those were for"
+        raise click.BadParameter(told, param_hint="--drawer")
+    return next(iter(found), ())
+
+
+def _slots(words: str, cutter: Cutter, job: Job, depths_mm: tuple[float, ...], caliper_mm: float) -> Slots:
     """Return the slots of a cutter; how deep those of a straight one are does not matter."""
     widths = tuple(_length(word.strip(), job, "--slots") for word in words.split(","))
     if cutter.kind == "straight":
         return Slots((0.0,) * len(widths), widths, caliper_mm)
-    deep = tuple(_length(word.strip(), job, "--slot-depths") for word in depths.split(",")) if depths else ()
-    if len(deep) != len(widths) or len(deep) < 2:
-        told = f"cutter {cutter.number} needs two widths or more, and a depth for each; found {len(widths)} and {len(deep)}"
+    if len(depths_mm) != len(widths) or len(depths_mm) < 2:
+        told = f"cutter {cutter.number} needs two widths or more, and a depth for each; found {len(widths)} and {len(depths_mm)}"
         raise click.BadParameter(told, param_hint="--slots and --slot-depths")
-    return Slots(deep, widths, caliper_mm)
+    return Slots(depths_mm, widths, caliper_mm)
 
 
 def _length(word: str, job: Job, option: str) -> float:

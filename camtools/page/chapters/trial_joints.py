@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator
 
 from camtools.drawer.trial.trial_boards import SLOT_LETTERS
@@ -73,8 +74,15 @@ def _of_set(facts: PacketFacts, trial: TrialEntry) -> Iterator[Block]:
             lead="Cutters",
         )
     grooved = " --groove N" if trial.grooves else ""
+    letters: dict[int, list[str]] = {}
+    for letter, slot in zip(SLOT_LETTERS, slots, strict=False):
+        letters.setdefault(slot.tool, []).append(letter)
+    measured = "".join(f" --slots {tool} {','.join(own)}" for tool, own in letters.items())
+    if len(facts.limits.trials) > 1 and (names := [facts.drawer_names[one - 1] for one in trial.drawers if one <= len(facts.drawer_names)]):
+        measured += f" --drawer {shlex.quote(names[0])}"
+    widths = ", and each letter the width of that slot" if letters else ""
     yield TextBlock(
-        f"camtools fit JOB --half-blind N --through N{grooved}, each N the number of nicks, or of the groove. If none of the "
-        f"{counted(len(trial.steps), 'step')} fits, write others into the table [trial] of the job file, and cut them.",
+        f"camtools fit JOB --half-blind N --through N{grooved}{measured}, each N the number of nicks, or of the groove{widths}. If none of "
+        f"the {counted(len(trial.steps), 'step')} fits, write others into the table [trial] of the job file, and cut them.",
         lead="Answer",
     )

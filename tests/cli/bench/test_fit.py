@@ -189,6 +189,8 @@ def test_cutter_is_worked_out_from_its_slots_and_kept(job_file: Path) -> None:
     job, _ = read_job(job_file)
     assert [cutter.diameter_mm for cutter in job.cutters] == pytest.approx([12.532, 5.96])
     assert [cutter.mark for cutter in job.cutters] == [(12.7, 14), (6, 0)]
+    again = fit(job_file, "--slots", "1", "5.24,10.84").stderr  # as deep as in the trial: 15 and 3.5 mm
+    assert "Cutter 1: 12.544 mm and 13.68" in " ".join(again.split())
     rough = fit(job_file, "--slots", "1", "11.1,8.6", "--slot-depths", "3,8", "--caliper", "0.1").stderr
     assert "not good enough for steps of 0.040 mm: read finer" in " ".join(rough.split())
     assert len(kept(job_file)) == 2
@@ -208,7 +210,7 @@ def test_cutter_that_is_marked_otherwise_now_is_told(job_file: Path) -> None:
         (["--slots", "1", "11.96,10.72", "--slot-depths", "3,8"], "14\N{DEGREE SIGN} may be the included angle of both flanks"),
         (["--slots", "2", "6.34"], "it may be one of 6.35 mm, mixed up with 6 mm"),
         (["--slots", "3", "6.34"], "there is no cutter 3; there are 1, 2"),
-        (["--slots", "1", "11.08,8.66"], "needs two widths or more, and a depth for each; found 2 and 0"),
+        (["--slots", "1", "11.08"], "needs two widths or more, and a depth for each; found 1 and 2"),
         (["--slots", "1", "8.66,11.08", "--slot-depths", "3,8"], "the deeper slot must have the narrower mouth"),
     ],
 )
