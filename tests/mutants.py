@@ -188,8 +188,9 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("verify/rules/answer_rules.py", "tests/verify/rules/test_answer_rules.py"): [
         ("settings of other woods hold", "and set(woods) <= set(names):", "and True:"),
         ("answer asked of another board", "return apart <= _THICKNESS_MM + _NEAR and", "return"),
+        ("change asked for where boards lie flat", "_retaken(answer, tools))", "False)"),
         ("answer asked of another cutter", 'answer.get(f"{kind}.number") != number', "False"),
-        ("programs' cutter forgotten", 'answer.get(f"{kind}.taken_diameter", tool.diameter)', "tool.diameter"),
+        ("programs' cutter forgotten", 'if f"{kind}.taken_diameter" in answer', "if False"),
         ("lean forgotten by the check", 'known(answer.get("depth")) * lean', "0.0"),
     ],
     ("verify/rules/job_rules.py", "tests/verify/rules/test_answer_rules.py"): [
