@@ -294,6 +294,7 @@ class Board:
     to_drawer: Affine
     count: int
     wood: str = ""  # or "plywood"
+    planned_mm: tuple[float, float, float] | None = None  # length, width, thickness before it was measured; None: it was not
 
 
 @dataclass(frozen=True, slots=True)

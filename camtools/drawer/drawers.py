@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import ParamSpec, TypeVar
 
-from camtools.drawer.bench.measured import as_measured, half_pin_faults, shared_sizes
-from camtools.drawer.boards import Affine, Board, Corners, Drawer, Groove, HalfBlind, Note, Piece, Role, Through
+from camtools.drawer.bench.measured import as_measured, boards_of, half_pin_faults, shared_sizes
+from camtools.drawer.boards import ROLES, Affine, Board, Corners, Drawer, Groove, HalfBlind, Note, Piece, Role, Through
 from camtools.drawer.bottom import Bottom, bottom_of
 from camtools.drawer.bounds import cutter_faults
 from camtools.drawer.case import with_case_notes
@@ -157,7 +157,9 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
     identity = wish.measured.id if wish.measured else f"d{sized.index}"
 
     def board(role: Role, piece: Piece, to_drawer: Affine) -> Board:
-        return Board(f"{identity}-{role.split()[0]}", piece, to_drawer, wish.count, wish.stock.wood_of(role))
+        part = PARTS[ROLES.index(role)]
+        planned = boards_of(sized.planned, sized.planned_mm)[part] if wish.measured and part != "bottom" else None
+        return Board(f"{identity}-{part}", piece, to_drawer, wish.count, wish.stock.wood_of(role), planned)
 
     def side(role: Role, size: Triple, own: tuple[HalfBlind, Through], groove: Groove) -> Piece:
         return Piece(role, size, half_blind=own[0], through=own[1], groove=groove)
@@ -166,12 +168,18 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
         return None if ends[0] == ends[1] else ends[1]
 
     both = joints.half_blind, joints.through
+    # Of measured boards each has depths of its own.
+    of_joints = [note for note in joints.notes if not (wish.measured and note.where == "back joint" and note.kind == "choice")]
     borne = (*load_warnings(job, wish, *both), *feed_warnings(job, wish, *both))
     # docs/joinery.md section 2
     along = (1.0, 0.0, 0.0, sizes.lap_mm)
     up = (0.0, 1.0, 0.0, 0.0)
     x, y, z = bottom.corner_mm
-    heights: dict[Role, float] = {"front": sizes.front_mm[1], "left side": sizes.left_mm[1], "back": sizes.back_mm[1]}
+    heights: dict[Role, float] = {
+        "front": sizes.front_mm[1],
+        "left side": max(sizes.left_mm[1], sizes.right_mm[1]),
+        "back": sizes.back_mm[1],
+    }
     return Drawer(
         id=identity,
         name=wish.name,
@@ -195,7 +203,7 @@ def _drawer(job: Job, sized: _Sized, family: Family) -> Drawer:
             Piece("bottom", bottom.size_mm, outline=bottom.outline, corners=_corners(job, wish, bottom)),
             ((1.0, 0.0, 0.0, x), (0.0, 1.0, 0.0, y), (0.0, 0.0, 1.0, z)),
         ),
-        notes=_ordered((*sizes.notes, *joints.notes, *grooves.notes, *bottom.notes, *borne)),
+        notes=_ordered((*sizes.notes, *of_joints, *grooves.notes, *bottom.notes, *borne)),
         show_front_mm=sizes.show_front_mm,
         notches=bottom.notches,
         layouts=joints.layouts,

@@ -68,11 +68,13 @@ def runs_of(role: Role) -> str:
 def _board(board: Board, mark: str, stock: Stock | None, notches: Sequence[Notch]) -> tuple[str, ...]:
     """Return a row but for its drawer; an offcut, without ``stock``, is sawn to its size and of the thickness that it has."""
     piece = board.piece
-    rough = piece.size_mm if stock is None else rough_mm(stock, board.wood, piece.size_mm)
+    rough = piece.size_mm if stock is None else rough_mm(stock, board.wood, board.planned_mm or piece.size_mm)
     sizes = map(_size, (*piece.size_mm, *rough))
     outline = "; ".join(f"{_size(u)} {_size(v)}" for u, v in piece.outline)
     edge = "to the front" if piece.role == "bottom" else "bottom edge"
     shape = "; ".join(filter(None, [corners_told(notches), f"corners at {outline}"])) if outline else "rectangle"
+    if board.planned_mm:
+        shape += f"; as measured, planned was {' x '.join(map(_size, board.planned_mm))}"
     return piece.role, text_of(board.id), mark, board.wood, str(board.count), *sizes, FACES[piece.role], edge, runs_of(piece.role), shape
 
 

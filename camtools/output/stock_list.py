@@ -93,7 +93,7 @@ def rough_stock_of(job: Job, drawers: Sequence[Drawer]) -> tuple[RoughStock, ...
 
 def _boards(drawer: Drawer) -> Iterator[tuple[str, Triple, int]]:
     for board in drawer.boards:
-        yield board.wood, board.piece.size_mm, board.count
+        yield board.wood, board.planned_mm or board.piece.size_mm, board.count
     if drawer.show_front_mm is not None:
         yield drawer.front.wood, drawer.show_front_mm, drawer.count
 
@@ -107,8 +107,8 @@ def front_rows_of(job: Job, drawers: Sequence[Drawer]) -> tuple[FrontRow, ...]:
     rows: dict[str, list[tuple[Triple, str, Drawer, Stock]]] = {}
     for wish, drawer in zip(job.drawers, drawers, strict=True):
         if wish.row is not None:
-            laid_over, own = drawer.show_front_mm, drawer.front.piece
-            shown = (laid_over, "show front") if laid_over else (own.size_mm, marks[own])
+            laid_over, own = drawer.show_front_mm, drawer.front
+            shown = (laid_over, "show front") if laid_over else (own.planned_mm or own.piece.size_mm, marks[own.piece])
             rows.setdefault(wish.row, []).extend([(*shown, drawer, wish.stock)] * drawer.count)
     found = []
     for name, fronts in rows.items():

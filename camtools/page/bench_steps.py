@@ -4,16 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from camtools.page.blocks import Beside, Block, Span, Step, TextBlock
+from camtools.drawer.bench.measured import SHARED_MM
+from camtools.page.blocks import Beside, Block, Span, Step, Table, TextBlock
 from camtools.page.facts import PacketFacts
 from camtools.page.images import Images
 from camtools.page.rounds import dry_seconds
-from camtools.wording import listed, mm
+from camtools.wording import bare, listed, mm, unit_word
 
 __all__ = ["after_the_machine", "before_the_machine", "distance_piece", "marking_the_grooves"]
 
 
 _BESIDE_MM, _OVER_MM, _THICK_MM = 40.0, 10.0, 20.0  # of a height stop beyond stops and boards, and its least thickness; common practice
+
+
+_STACKS = "Keep left sides and right sides in two stacks."
+_TO_PREPARE = (
+    "Plane to the measured thicknesses, saw to the cut list, ends square. The programs fit these thicknesses and no others: "
+    "measure again at the machine.",
+    "Boards that came out a few tenths off need not be planed again: measure them on the sheet that `camtools measure` writes, name it in "
+    "the job file, and write the packet anew.",
+    f"Mark on every board its mark from the cut list, its outside face and its reference edge. {_STACKS}",
+)
+_PREPARED = (
+    "Leave planed boards as they were measured: the programs are made for each as it is. The bottoms are sawn to the cut list.",
+    f"Mark on every board its outside face and its reference edge, beside its mark of the sheet. {_STACKS}",
+)
 
 
 def _step(key: str, heading: str, *texts: str) -> Step:
@@ -27,22 +42,20 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
         _step(
             "stock",
             "Prepare the stock",
-            "Plane to the measured thicknesses, saw to the cut list, ends square. The programs fit these thicknesses and no others: "
-            "measure again at the machine.",
+            *(_PREPARED if _measured(facts) else _TO_PREPARE),
             *(["Offcuts of the same stock do. Have an offcut of the bottom at hand, to try the grooves."] if facts.limits.trials else []),
             *(
                 ["The fronts of a row come from one board, in the order that the cut list tells: draw the arrow over them before you saw."]
                 if facts.names.rows
                 else []
             ),
-            "Mark on every board its mark from the cut list, its outside face and its reference edge. Keep left sides and right sides in "
-            "two stacks.",
             *(
                 ["Saw the bottoms too, square: their corners are cut on the machine. Their front edge is the reference edge."]
                 if _machined(facts)
                 else []
             ),
         ),
+        *_as_measured(facts),
         *distance_piece(facts),
         *_height_stop(facts),
         _step("zeros", "Set the zeros", *_zeros(facts)),
@@ -67,6 +80,24 @@ def _trial_joints() -> Step:
         "each joint at stepped clearances, and slots that tell the true sizes of the cutters. Answer with what fitted, by camtools fit, "
         "and write the packet again. Only then the boards.",
     )
+
+
+def _measured(facts: PacketFacts) -> bool:
+    return any(joint.planned for joint in facts.limits.joints)
+
+
+def _as_measured(facts: PacketFacts) -> Iterator[Step]:
+    """Yield the step in which boards that were measured are laid out by their marks, where there are such."""
+    if not _measured(facts):
+        return
+    rows = tuple((board.id, facts.names.mark(board.id), *map(bare, board.size)) for board in facts.manifest.boards)
+    told = Table("Boards as measured", ("On the board", "Its programs", "Length", "Width", "Thick"), rows, frozenset({2, 3, 4}))
+    words = (
+        f"Every board has programs that were made for it. Lay the boards out by the marks of the sheet. Those that differ by no more than "
+        f"{mm(SHARED_MM)} share programs, which are made for the largest of them: its sizes stand here, in {unit_word()}. A board that was "
+        "planed or sawn since is another one: measure it again, and write the packet anew."
+    )
+    yield Step("measured", "Lay out the boards that were measured", (TextBlock(words), told))
 
 
 def distance_piece(facts: PacketFacts) -> Iterator[Step]:
@@ -172,6 +203,14 @@ def _bottoms(facts: PacketFacts) -> Step:
     return Step("bottoms", "Saw the bottoms" if sawn else "Try the bottoms", tuple(blocks))
 
 
+def _uneven(facts: PacketFacts) -> Iterator[Block]:
+    """Yield what boards that were measured make uneven, drawer by drawer."""
+    for drawer in facts.names.drawers.values():
+        told = [note.text for note in (*drawer.warnings, *drawer.choices) if note.where == "boards"]
+        if told:
+            yield TextBlock(f"{'; '.join(told)}.", lead=drawer.name)
+
+
 def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
     """Return what comes when the last board is cut."""
     if facts.limits.trials:
@@ -204,13 +243,10 @@ def after_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
         ),
     ]
     if proud:
-        found.append(
-            _step(
-                "plane",
-                "Plane the proud ends flush",
-                f"Tails and pins at the back stand {mm(proud)} proud. Plane from the edges towards the middle, so that nothing splinters.",
-            )
-        )
+        unless = ", unless something else is told here" if _measured(facts) else ""
+        plane = "Plane from the edges towards the middle, so that nothing splinters."
+        words = f"Tails and pins at the back stand {mm(proud)} proud{unless}. {plane}"
+        found.append(Step("plane", "Plane the proud ends flush", (TextBlock(words), *_uneven(facts))))
     found.append(
         _step(
             "opening",

@@ -79,7 +79,7 @@ class SetupSteps:
             slid_mm = setup.program.limits.slid if setup.program.limits else 0.0
             beyond = f", {mm(slid_mm)} beyond X zero" if slid_mm else ""
             rows += [
-                (at or "Boards", f"{times} × {facts.names.mark(entry.board)}"),
+                (at or "Boards", f"{times} × {facts.names.mark(entry.board)}{self._pencilled(setup)}"),
                 ("Hold", facts.names.held.get(setup.stem, entry.hold)),
                 *([("Zero", entry.work_offset)] if at else [("Stop", f"{entry.stop}{beyond}, zero {entry.work_offset}")]),
                 *self._backing(setup),
@@ -104,6 +104,10 @@ class SetupSteps:
         self._dried |= set(new)
         by = f"by that of {' and '.join(before)}, for the same hold, stop, cutter and size" if before else ""
         return "; the other ".join(part for part in (_files(files) if files else "", by and f"tried {by}") if part) or "none"
+
+    def _pencilled(self, setup: SetupFacts) -> str:
+        """Return the marks of the sheet that stand on the boards, where they were measured."""
+        return f": {', '.join(setup.boards)}" if any(joint.planned for joint in self.facts.limits.joints) else ""
 
     def _backing(self, setup: SetupFacts) -> list[tuple[str, str]]:
         """Return what the backing must be: whole where it backs an edge."""

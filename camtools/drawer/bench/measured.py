@@ -169,7 +169,7 @@ def _notes(planned: Sizes, sizes: Sizes) -> Iterator[Note]:
     told = zip(("wide", "deep", "high"), sizes.outside_mm, planned.outside_mm, strict=True)
     changed = [f"{mm(now)} {name}, planned {mm(then)}" for name, now, then in told if abs(now - then) > SHARED_MM]
     if changed:
-        yield Note("choice", "boards", f"with the boards as measured the drawer is {listed(changed)}")
+        yield Note("choice", "boards", f"with the boards as measured the drawer is {listed(changed, 'and')}")
     if abs(sizes.lap_mm - planned.lap_mm) > _SAME_MM:
         yield Note("choice", "boards", f"the lap takes up the front's thickness: {mm(sizes.lap_mm)}, planned {mm(planned.lap_mm)}")
     tops = {
@@ -185,7 +185,7 @@ def _notes(planned: Sizes, sizes: Sizes) -> Iterator[Note]:
     low = min(max(tops.values()), high)
     lower = [f"that of the {name} {mm(low - top)}" for name, top in tops.items() if low - top > SHARED_MM]
     if lower:
-        yield Note("choice", "boards", f"upper edges that show lower than the highest: {listed(lower)}")
+        yield Note("choice", "boards", f"upper edges that show lower than the highest: {listed(lower, 'and')}")
     if sizes.front_proud_mm > SHARED_MM:
         yield Note("warning", "boards", f"both ends of the front stand {mm(sizes.front_proud_mm)} out beyond the sides: plane them flush")
     for name, now, then in (
