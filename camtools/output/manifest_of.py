@@ -12,7 +12,7 @@ from camtools import __version__
 from camtools.drawer.boards import Board, Drawer
 from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Cutter, DrawerWish, Job
-from camtools.output.filing.round_files import LoadedFile
+from camtools.output.filing.round_files import LoadedFile, RoundFile
 from camtools.output.manifest import (
     BoardEntry,
     DrawerEntry,
@@ -25,6 +25,7 @@ from camtools.output.manifest import (
     PartsEntry,
     ProgramEntry,
     ProgramLimits,
+    RoundEntry,
     ToolEntry,
     ToolLimits,
     TrialEntry,
@@ -62,6 +63,7 @@ def limits_of(
     loaded: Sequence[LoadedFile] = (),
     trials: Sequence[TrialSet] = (),
     only: Only | None = None,
+    rounds: Sequence[RoundFile] = (),
 ) -> Limits:
     """Return what these program files must keep to, what stands on the machine at once, and how the drawers are to fit.
 
@@ -93,6 +95,7 @@ def limits_of(
             LoadingEntry(file=own.name, programs=own.programs, times=own.loading.times, seconds=round(own.seconds, 1) + 0.0)
             for own in loaded
         ],
+        rounds=[RoundEntry(file=own.name, first=own.first, count=own.count) for own in rounds],
         only=None if only is None else OnlyEntry.model_validate({"name": only.name, "pieces": list(only.pieces)}),
         trials=[_trial(trial) for trial in trials],
     )

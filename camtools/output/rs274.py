@@ -36,6 +36,7 @@ _BLEND_SHARE = 0.25  # of a flank's clearance
 _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
 _MISS_MM = 0.01  # by how far a controller without exact path is taken to miss a corner
+_MOST_PLACED = 2  # programs of which a text tells all of how their boards are placed
 _NAME_LENGTH = 60  # of a name from the job file, in a comment
 
 
@@ -66,7 +67,7 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
     try:
         with told_in(own[job.units], own[dialect.units]):
             _refuse_doubtful(program, job)
-            text = _text([program], dialect, job)
+            text = _text([[program]], dialect, job)
     except PacketFault as error:
         raise PacketFault(*(replace(fault, where=f"program {program.stem}: {fault.where}") for fault in error.faults)) from None
     seconds = program.seconds
@@ -78,11 +79,11 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
     return ProgramFile(f"{folder}/{program.stem}.{dialect.ending}", text, program, seconds)
 
 
-def round_text(programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
+def round_text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> str:
     """Write a text that runs programs of one cutter one after the other, on boards that stand on the machine at once.
 
-    What each does is, motion for motion, what its own file does; the spindle starts once, and the cutter rises between them, higher
-    over a thin board than its own file does where the other is thicker.
+    What each does is, motion for motion, what its own file does; the spindle starts once a set-up, and the cutter rises between boards,
+    higher over a thin one than its own file does where the other is thicker. It stops for the boards to be changed between set-ups.
 
     Raises
     ------
@@ -91,43 +92,23 @@ def round_text(programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
     """
     own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
     with told_in(own[job.units], own[dialect.units]):
-        return _text(programs, dialect, job)
+        return _text(setups, dialect, job)
 
 
-def _text(programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
-    first, cutter = programs[0], programs[0].cutter
-    by_hand, turning = dialect.spindle == "hand", first.kind == "cut"
-    thickest_mm = max(program.setup.piece.size_mm[2] for program in programs)
-    lines = [*_heading(programs, dialect, job), *_start(first, dialect, job)]
+def _text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> str:
+    first, by_hand = setups[0][0], dialect.spindle == "hand"
+    lines = [*_heading(list(dict.fromkeys(program for own in setups for program in own)), dialect, job), *_start(first, dialect, job)]
     lines += [] if by_hand else ["M5 (spindle off)"]
-    offsets = " and ".join(program.setup.work_offset for program in programs)
-    if any(program.setup.zero_shared for program in programs):
-        slid_mm = first.setup.setting.slid_mm
-        place = f", X zero {mm(slid_mm)} from the stop" if slid_mm else ""
-        lines.append(_stop(dialect, f"set X, Y and Z zero of {offsets}", f" for this setup{place}, then go on"))
-    for program in programs:
-        cuts, setup = program.cuts, program.setup
-        over_mm = thickest_mm - setup.piece.size_mm[2] if setup.hold == "flat" else 0.0
-        rise = _rise(cuts, dialect, job, over_mm)
-        if program is not first:
-            lines += comment("next board", f"{program.title}, {setup.stop} stop", _comment_length(dialect))
-            lines.append(_zero(program))
-        for i, cut in enumerate(cuts, 1):
-            lines += comment(f"cut {i} of {len(cuts)}", f"cutter {cutter.number}, {cut.purpose}", _comment_length(dialect))
-            if i == 1:
-                lines += _fitting(program, offsets, dialect) if program is first else []
-                lines.append(rise)
-                lines += _run_up(cutter, rise, dialect, job) if program is first and turning else []
-                lines += [_over(cut, dialect), f"{_height(cut.moves[0].end[2], dialect)} (down to clearance)"]
-            else:
-                lines += [f"{_height(cut.moves[0].end[2], dialect)} (rise to clearance)", _over(cut, dialect)]
-            lines += _motion(cut, dialect)
-        lines.append(rise)
+    lines += _still_to_zero(setups, dialect)
+    for place, programs in enumerate(setups):
+        if place:
+            lines += _changed_boards(setups[place - 1], programs, dialect, job)
+        lines += _set_up(programs, dialect, job, fitted=place > 0)
     off = ["G49 (off: length offset)"] if dialect.lengths == "table" else []
     still = ["M5 (spindle off)"]
     if by_hand:  # after the stop nothing is known of where the cutter stands
-        still = [_stop(dialect, "switch the spindle off", ", wait until it stands, then go on")] if turning else []
-        still += [_rise(first.cuts, dialect, job)] if turning and dialect.park_mm else []
+        still = _still(dialect) if first.kind == "cut" else []
+        still += [_rise(first.cuts, dialect, job)] if still and dialect.park_mm else []
     lines += [*still, *off, *_parking(dialect)]
     written = [*dialect.header, *(own for line in lines for own in _in_dialect(line, dialect)), *dialect.footer]
     written += _in_dialect("M30 (end)", dialect)
@@ -139,6 +120,80 @@ def _text(programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
         found, limit = f"{len(longest)} characters: {longest}", f"{dialect.line_length}, line_length of the dialect"
         raise PacketFault(Fault("text", "a line is too long", found, limit, "take a dialect with longer lines, or with fewer decimals"))
     return "\n".join(written) + "\n"
+
+
+def _still_to_zero(setups: Sequence[Sequence[Program]], dialect: Dialect) -> Iterator[str]:
+    """Yield the stop for a zero that is shared."""
+    programs = list({program.setup.stop: program for own in setups for program in own}.values())
+    if any(program.setup.zero_shared for program in programs):
+        slid_mm = programs[0].setup.setting.slid_mm
+        place = f", X zero {mm(slid_mm)} from the stop" if slid_mm else ""
+        yield _stop(dialect, f"set X, Y and Z zero of {_offsets(programs)}", f" for this setup{place}, then go on")
+
+
+def _offsets(programs: Sequence[Program]) -> str:
+    return " and ".join(dict.fromkeys(program.setup.work_offset for program in programs))
+
+
+def _still(dialect: Dialect) -> list[str]:
+    """Stop the spindle."""
+    return (
+        [_stop(dialect, "switch the spindle off", ", wait until it stands, then go on")]
+        if dialect.spindle == "hand"
+        else ["M5 (spindle off)"]
+    )
+
+
+def _changed_boards(before: Sequence[Program], programs: Sequence[Program], dialect: Dialect, job: Job) -> Iterator[str]:
+    """Yield the stop at which the boards of one set-up make room for those of the next, at the safe height."""
+    stood = {program.setup.stop: program for program in before}
+    other = [p for p in programs if not _same_height(p, stood.get(p.setup.stop))]
+    fresh = [
+        p.setup.stop
+        for p in programs
+        if p.setup.hold == "upright" and (p.setup.stop not in stood or stood[p.setup.stop].backing != p.backing)
+    ]
+    yield from _still(dialect)
+    told = "; ".join(f"{program.title}, {program.setup.stop} stop" for program in programs)
+    yield from comment("next boards", told, _comment_length(dialect))
+    if fresh:
+        yield from comment("backing", f"renew or shift it at the {' and '.join(fresh)} stop", _comment_length(dialect))
+    zero = f", set Z zero of {_offsets(other)}" if other else ""
+    yield _stop(dialect, f"change boards{zero}", ", then go on")
+
+
+def _same_height(program: Program, before: Program | None) -> bool:
+    """Tell whether a board's zero in Z is that of the one before it at its stop."""
+    if program.setup.hold == "upright":
+        return program.setup.levelled and before is not None
+    return before is not None and before.setup.piece.size_mm[2] == program.setup.piece.size_mm[2]
+
+
+def _set_up(programs: Sequence[Program], dialect: Dialect, job: Job, *, fitted: bool) -> Iterator[str]:
+    """Yield the lines of a set-up, from where the spindle is to start to the safe height over its last board."""
+    first, thickest_mm = programs[0], max(program.setup.piece.size_mm[2] for program in programs)
+    for program in programs:
+        setup = program.setup
+        over_mm = thickest_mm - setup.piece.size_mm[2] if setup.hold == "flat" else 0.0
+        rise = _rise(program.cuts, dialect, job, over_mm)
+        if program is not first:
+            yield from comment("next board", f"{program.title}, {setup.stop} stop", _comment_length(dialect))
+        if program is not first or fitted:
+            yield _zero(program)
+        for i, cut in enumerate(program.cuts, 1):
+            yield from comment(f"cut {i} of {len(program.cuts)}", f"cutter {cut.cutter.number}, {cut.purpose}", _comment_length(dialect))
+            height = _height(cut.moves[0].end[2], dialect)
+            if i > 1:
+                yield from (f"{height} (rise to clearance)", _over(cut, dialect))
+            else:
+                if program is first and not fitted:
+                    yield from _fitting(program, _offsets(programs), dialect)
+                yield rise
+                if program is first and program.kind == "cut":
+                    yield from _run_up(cut.cutter, rise, dialect, job)
+                yield from (_over(cut, dialect), f"{height} (down to clearance)")
+            yield from _motion(cut, dialect)
+        yield rise
 
 
 def _room(dialect: Dialect) -> int:
@@ -203,12 +258,14 @@ def _heading(programs: Sequence[Program], dialect: Dialect, job: Job) -> list[st
         return comment(label, text, _comment_length(dialect))
 
     lines = [
-        *said("program", ", then ".join(program.title for program in programs)),
+        *said("program", _titles(programs)),
         *said("piece", plain(job.title, _NAME_LENGTH)),
         *said("written by", f"camtools {__version__}"),
     ]
     for program in programs:
-        for label, text in _placing(program):
+        for label, text in (
+            _placing(program) if len(programs) <= _MOST_PLACED else [("board", f"{program.title}, {program.setup.stop} stop")]
+        ):
             lines += said(label, text)
     program = programs[0]
     cutter = program.cutter
@@ -232,6 +289,12 @@ def _heading(programs: Sequence[Program], dialect: Dialect, job: Job) -> list[st
     for caution in short_cautions(program):
         lines += said("caution", caution)
     return lines
+
+
+def _titles(programs: Sequence[Program]) -> str:
+    if len(programs) <= _MOST_PLACED:
+        return ", then ".join(program.title for program in programs)
+    return f"a round of {programs[0].setup.hold} work, boards placed as in the program of each, it stops for them to be changed"
 
 
 def _placing(program: Program) -> Iterator[tuple[str, str]]:

@@ -18,7 +18,7 @@ from camtools.output.cautions import safety_text
 from camtools.output.cutlist import cutlist_bytes
 from camtools.output.dialects import Dialect
 from camtools.output.filing.program_parts import in_parts
-from camtools.output.filing.round_files import LoadedFile, loaded_files
+from camtools.output.filing.round_files import LoadedFile, RoundFile, loaded_files, round_files
 from camtools.output.manifest_of import json_bytes, limits_of, manifest_of
 from camtools.output.plan_data import PLAN, plan_bytes
 from camtools.output.rs274 import FOLDER, ProgramFile, program_file
@@ -53,6 +53,7 @@ class WorkedJob:
     inches: bool = False  # programs are in inches, and so are their pictures
     png: bool = False  # marking-out sheets are wanted as PNG too
     loaded: tuple[LoadedFile, ...] = ()  # every set-up in the order of work, with its file
+    rounds: tuple[RoundFile, ...] = ()
     only: Only | None = None  # what the packet is for, where it is for one thing only: then the other programs stand in `PROOF`
 
 
@@ -124,8 +125,10 @@ def _written(work: WorkedJob, dialect: Dialect, only: str | None = None) -> Work
         raise PacketFault(*(fault for error in refused for fault in error.faults))
     pairs = replace(job.machine, two_at_once=job.machine.two_at_once and not dialect.limited)  # both programs in one file take more
     counts = board_counts((*work.drawers, *work.trials)) if one is None else one.counts(work.drawers, wanted)
-    loaded = loaded_files(loadings_of(wanted, counts, pairs), files, dialect, job)
-    return replace(work, programs=wanted, program_files=tuple(files), inches=dialect.units == "inch", loaded=loaded, only=one)
+    loadings = loadings_of(wanted, counts, pairs)
+    loaded, rounds = loaded_files(loadings, files, dialect, job), round_files(loadings, dialect, job)
+    made = replace(work, programs=wanted, program_files=tuple(files), inches=dialect.units == "inch", loaded=loaded, only=one)
+    return replace(made, rounds=rounds)
 
 
 def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
@@ -140,9 +143,9 @@ def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
 def _programs(work: WorkedJob) -> Files:
     for file in work.program_files:
         yield file.name, file.text.encode("ascii")
-    for loaded in work.loaded:
-        if loaded.text:
-            yield loaded.name, loaded.text.encode("ascii")
+    texts = [(own.name, own.text) for own in work.loaded if own.text] + [(own.name, own.text) for own in work.rounds]
+    for name, text in texts:
+        yield name, text.encode("ascii")
 
 
 def _lists(work: WorkedJob) -> Files:
@@ -150,7 +153,7 @@ def _lists(work: WorkedJob) -> Files:
         yield "job.toml", work.job.source
     yield from work.job.companions
     yield "manifest.json", json_bytes(manifest_of(work.job, work.drawers, work.program_files, work.trials))
-    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files, work.loaded, work.trials, work.only))
+    yield "limits.json", json_bytes(limits_of(work.job, work.drawers, work.program_files, work.loaded, work.trials, work.only, work.rounds))
     yield PLAN, plan_bytes(work.job, work.drawers, work.programs, work.trials)
     alone = {board for board, _ in work.only.pieces} if work.only else None
     yield "cutlist.csv", cutlist_bytes(work.job, work.drawers, alone, work.trials)
@@ -206,7 +209,7 @@ CONTENT = {
     "index.html": "the page for the bench: it leads through the work in order, offline, on a screen or printed",
     "programs/": "an RS-274 program for each board, end and cutter, in the order of work; equal boards share one",
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
-    "rounds/": "for two boards that stand on the machine at once, a program that cuts both: those of programs/, one after the other",
+    "rounds/": "programs that run those of programs/ on two boards that stand on the machine at once, and on all boards of a round",
     "proof/": "the other programs, as the whole packet has them: not to be run, the check puts whole drawers together from them",
     "drawings/": "pictures of every setup and program; of drawers marking-out sheets at full size, exploded views, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",

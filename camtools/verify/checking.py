@@ -104,7 +104,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
             ran = crew.map("running set-ups", run_round, round_readings(manifest, limits, files.rounds))
             rounds = {own.file: own for own in ran}
             findings += [finding for own in ran for finding in own.findings]
-            findings += judge_loadings(manifest, limits, runs, rounds, files.rounds, edited)
+            findings += judge_loadings(manifest, limits, runs, rounds, files.rounds, edited, levelled=_levelled(files))
         ends = ends_of(index, runs, wishes)
         findings += [*breakout_findings(ends), *roughing_findings(ends, index, runs, wishes)]
         findings += setting_findings(index, limits, runs) if limits is not None else ()
@@ -154,6 +154,11 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
         trials=tuple(report for report, _ in tries),
     )
     return Checked(report, tuple(assemblies), runs)
+
+
+def _levelled(files: PacketFiles) -> bool:
+    """Tell whether the job file says that a height stop brings the ends of upright boards to one height."""
+    return files.written is not None and files.written.machine.get("height_stop") is True
 
 
 def _key(board: str, index: Packet) -> tuple[object, ...]:

@@ -31,6 +31,7 @@ BOTTOM_LEFT = "programs/07-bottom-1-left-end.ngc"
 BOTTOM_RIGHT = "programs/11-bottom-1-right-end.ngc"
 MANIFEST = "manifest.json"
 LIMITS = "limits.json"
+ROUND = "rounds/round-6-upright-cutter-1.ngc"
 REAR_ROUND = "rounds/13-right-side-1-rear-end-and-left-side-1-rear-end.ngc"
 
 
@@ -123,7 +124,7 @@ def both_cutters(packet: Packet) -> None:
 
 def unload(packet: Packet) -> None:
     """Cut one board after the other: take the set-ups of two boards away."""
-    packet.edit_json(lambda content: content.update(loadings=[]), "limits.json")
+    packet.edit_json(lambda content: content.update(loadings=[], rounds=[]), "limits.json")
     shutil.rmtree(packet.folder / "rounds")
 
 
@@ -1236,6 +1237,28 @@ def _(packet: Packet) -> Caught:
 def _(packet: Packet) -> Caught:
     packet.edit_json(lambda content: content["loadings"].reverse(), LIMITS)
     return Caught("round-order", LIMITS, 0)
+
+
+@way("a round that does not stop for its boards to be changed")
+def _(packet: Packet) -> Caught:
+    return Caught("round-no-stop", ROUND, packet.drop(ROUND, packet.find(ROUND, "^M0 .change boards")), near=3)
+
+
+@way("a round that changes boards under a turning spindle")
+def _(packet: Packet) -> Caught:
+    packet.drop(ROUND, packet.find(ROUND, "^M5", 2))
+    return Caught("round-no-stop", ROUND, packet.find(ROUND, "^M0 .change boards"), near=5)
+
+
+@way("a round that asks for no zero of another board")
+def _(packet: Packet) -> Caught:
+    return Caught("round-zero", ROUND, packet.change(ROUND, ", set Z zero of G54 and G55, then", ", then"), near=5)
+
+
+@way("a round that leaves a board out")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content["rounds"][-1].update(count=1), LIMITS)
+    return Caught("round-differs", ROUND, 0)
 
 
 @way("a text for several boards that no set-up names")

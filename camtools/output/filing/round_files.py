@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect
 from camtools.output.rs274 import ROUNDS, ProgramFile, round_text
 from camtools.toolpath.handling.loadings import Loading
 
-__all__ = ["LoadedFile", "loaded_files"]
+__all__ = ["LoadedFile", "RoundFile", "loaded_files", "round_files"]
+
+_MOST_SETUPS = 60  # in one text
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,5 +46,44 @@ def loaded_files(loadings: Sequence[Loading], files: Iterable[ProgramFile], dial
             continue
         ends = "-and-".join(program.stem.split("-", 1)[1] for program in loading.programs)
         name = f"{ROUNDS}/{place:0{digits}}-{ends}.{dialect.ending}"
-        found.append(LoadedFile(name, round_text(loading.programs, dialect, job), loading, names, seconds))
+        found.append(LoadedFile(name, round_text([loading.programs], dialect, job), loading, names, seconds))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class RoundFile:
+    """A text that runs set-ups in a row, as often as each comes, and stops between them for the boards to be changed."""
+
+    name: str  # relative to the packet
+    text: str
+    first: int  # place of its first set-up among all, from 0
+    count: int  # how many kinds of set-up it runs
+
+
+def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tuple[RoundFile, ...]:
+    """Return a text for each round of set-ups with one hold and cutter, where it has more than one.
+
+    There is none for a controller that shows no words, for it could not tell what it stops for, nor for one that holds only so many lines.
+    """
+    found: list[RoundFile] = []
+    if dialect.comments == "none" or dialect.limited:
+        return ()
+    for _, row in groupby(enumerate(loadings), lambda own: _round_of(own[1])):
+        together: list[tuple[int, Loading]] = []
+        for place, loading in [*row, (0, None)]:
+            if loading is None or sum(own.times for _, own in together) + loading.times > _MOST_SETUPS:
+                setups = [own.programs for _, own in together for _ in range(own.times)]
+                if 1 < len(setups) <= _MOST_SETUPS:
+                    program = setups[0][0]
+                    what = "groove-" if program.setup.end == "groove" else ""
+                    name = f"{ROUNDS}/round-{len(found) + 1}-{program.setup.hold}-{what}cutter-{program.cutter.number}.{dialect.ending}"
+                    found.append(RoundFile(name, round_text(setups, dialect, job), together[0][0], len(together)))
+                together = []
+            if loading is not None:
+                together.append((place, loading))
+    return tuple(found)
+
+
+def _round_of(loading: Loading) -> object:
+    setup = loading.programs[0].setup
+    return setup.hold, loading.programs[0].cutter.number, setup.end == "groove", setup.sheet_mm, setup.setting

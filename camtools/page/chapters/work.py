@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import PurePosixPath
+
 from camtools.page.bench_steps import after_the_machine, before_the_machine, marking_the_grooves
 from camtools.page.blocks import Block, Heading, Span, Step, Steps, Table, TextBlock
 from camtools.page.facts import LoadingFacts, PacketFacts
 from camtools.page.images import Images
-from camtools.page.rounds import handled_in, handling_seconds, rounds_of, time_words, total_seconds
+from camtools.page.rounds import Round, handled_in, handling_seconds, rounds_of, time_words, total_seconds
 from camtools.page.setup_steps import SetupSteps
 from camtools.wording import counted
 
@@ -28,7 +30,7 @@ def blocks(facts: PacketFacts) -> list[Block]:
                 marked = True
                 steps.append(marking_the_grooves(after_joints=_joints_done_before(facts, loading)))
             steps.append(making.step(loading))
-        found += [Heading(f"Round {i + 1}: {round_.heading(facts)}"), Steps(tuple(steps))]
+        found += [Heading(f"Round {i + 1}: {round_.heading(facts)}"), *_round_words(facts, round_), Steps(tuple(steps))]
     return [*found, Heading("At the bench"), Steps(after_the_machine(facts))]
 
 
@@ -56,6 +58,21 @@ def _only(facts: PacketFacts) -> list[Block]:
 def _end(role: str, end: str) -> str:
     side = "side" in role
     return {"u=0": "front end" if side else "left end", "u=L": "rear end" if side else "right end"}.get(end, end)
+
+
+def _round_words(facts: PacketFacts, round_: Round) -> list[Block]:
+    """Tell which text runs several set-ups of a round."""
+    first = facts.loadings.index(round_.loadings[0])
+    own = [one for one in facts.limits.rounds if first <= one.first < first + len(round_.loadings)]
+    if not own:
+        return []
+    names = " and ".join(PurePosixPath(one.file).name for one in own)
+    return [
+        TextBlock(
+            f"{names} in rounds runs these set-ups one after the other, each as often as it comes. It stops for every change of boards, "
+            "the spindle still, and tells which come next. If it is stopped elsewhere, go on with the programs of the steps."
+        )
+    ]
 
 
 def _overview(facts: PacketFacts) -> list[Block]:

@@ -51,6 +51,7 @@ class Controller:
         self.units: float | None = None  # mm a unit, once stated
         self.loosest_mm: float | None = None  # by how much a controller may round the corners of the cutting moves so far
         self._blend_mm: float | None = None
+        self.stops: list[tuple[int, float]] = []  # lines at which it stops, and at what speed the spindle turns then
         self.zero_asked = False  # a stop before the first move asks for X, Y and Z zero
         self._log = log
         self._tools = None if tools is None else frozenset(tools)
@@ -177,6 +178,7 @@ class Controller:
     def _stop(self, comments: Sequence[str]) -> None:
         """M0: a person takes over. Asked for Z zero, he sets it with the cutter that is in, or that a comment asks him to fit."""
         self._coordinates.lose()
+        self.stops.append((self._line, self._carriage.rpm))
         words = {word for comment in comments for word in re.findall("[a-z]+|[0-9]+", comment.lower())}
         self._switch(comments, words)
         if not {"zero", "z"} <= words:

@@ -168,5 +168,6 @@ class _Reading:
             complete=self._running and self._any_words and (self._ended or by_percent),
             units="" if scale is None else "mm" if scale == 1.0 else "inch",
             blend_mm=self._machine.loosest_mm,
+            stops=tuple(self._machine.stops),
             zero_asked=self._machine.zero_asked,
         )

@@ -43,4 +43,5 @@ class ProgramRun:
     complete: bool  # reached M2 or M30
     units: Literal["mm", "inch", ""]
     blend_mm: float | None = None  # by how much corners of cutting moves may be rounded, at most; None where no such move says it
+    stops: tuple[tuple[int, float], ...] = ()  # lines at which it stops for its operator, and the spindle's speed there
     zero_asked: bool = False  # it stops before it moves, and asks for X, Y and Z zero

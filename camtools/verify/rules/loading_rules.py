@@ -14,7 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from camtools.output.manifest import Limits, LoadingEntry, Manifest, ProgramEntry
+from camtools.output.manifest import Limits, LoadingEntry, Manifest, ProgramEntry, RoundEntry
 from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log, Subject
 from camtools.verify.lookups import end_worked, run_again
@@ -49,12 +49,17 @@ def round_readings(manifest: Manifest, limits: Limits | None, texts: Mapping[str
     thick = max((board.size[2] for board in manifest.boards), default=0.0)
     top_mm = max(limits.machine.retract, max(zones, default=0.0) + limits.machine.clearance) + thick
     found = []
-    for loading in limits.loadings:
-        used = {number for file in loading.programs for number in tools.get(file, ())}
-        if loading.file in texts:
+    rows = [(loading.file, [loading]) for loading in limits.loadings] + [(own.file, _setups_in(own, limits)) for own in limits.rounds]
+    for name, loadings in rows:
+        used = {number for loading in loadings for file in loading.programs for number in tools.get(file, ())}
+        if name in texts:
             fitted = used.pop() if len(used) == 1 else 0
-            found.append(RoundReading(loading.file, texts[loading.file], frozenset(tool.number for tool in manifest.tools), fitted, top_mm))
+            found.append(RoundReading(name, texts[name], frozenset(tool.number for tool in manifest.tools), fitted, top_mm))
     return found
+
+
+def _setups_in(round_: RoundEntry, limits: Limits) -> list[LoadingEntry]:
+    return limits.loadings[round_.first : round_.first + round_.count]
 
 
 def run_round(reading: RoundReading) -> ProgramRun:
@@ -69,6 +74,8 @@ def judge_loadings(
     rounds: Mapping[str, ProgramRun],
     texts: Mapping[str, str],
     edited: Collection[str] = (),
+    *,
+    levelled: bool = False,
 ) -> Iterator[Finding]:
     """Yield what is wrong with set-ups and with the texts that are run for them.
 
@@ -80,6 +87,8 @@ def judge_loadings(
         What stands in the latter.
     edited
         Files that are not the ones that were written.
+    levelled
+        Whether a height stop brings the ends of upright boards to one height.
     """
     programs = {program.file: program for program in manifest.programs if program.kind == "cut"}
     if limits.loadings:
@@ -99,40 +108,103 @@ def judge_loadings(
                 log.add("loading-unsound", 0, text)
             if any(entry.slid for entry in limits.programs if entry.file in loading.programs):
                 log.add("loading-unsound", 0, "a board that is slid beyond its stop stands alone")
-            stale = [file for file in loading.programs if file in edited and loading.file not in edited]
-            if stale:
-                log.add("round-stale", 0, f"it runs {stale[0]} as that was before it was edited: run its programs one by one")
-            elif loading.file in rounds and all(file in runs for file in loading.programs):
-                _judge_round(rounds[loading.file], [runs[file] for file in loading.programs], places, texts[loading.file], log)
+            _judge_text(_Text(loading.file, [places]), runs, rounds, texts, edited, log)
+        yield from log.findings()
+    for round_ in limits.rounds:
+        log = Log(round_.file, MOTION_FINDINGS)
+        row = [loading for loading in _setups_in(round_, limits) if programs.keys() >= set(loading.programs)]
+        held = {(programs[file].hold, tuple(programs[file].tools)) for loading in row for file in loading.programs}
+        if len(row) != round_.count or len(held) != 1:
+            log.add("loading-unsound", 0, "a round is of set-ups with one hold and cutter")
+        else:
+            setups = [
+                [place for file in loading.programs if (place := workplace_of(programs[file], limits, manifest, log))]
+                for loading in row
+                for _ in range(loading.times)
+            ]
+            _judge_text(_Text(round_.file, setups, levelled), runs, rounds, texts, edited, log)
         yield from log.findings()
 
 
-def _judge_round(ran: ProgramRun, own: Sequence[ProgramRun], places: Sequence[Workplace], text: str, log: Log) -> None:
-    parts = _parts(ran.motions)
-    if len(parts) != len(own):
-        log.add("round-differs", 0, f"it cuts {len(parts)} times where {len(own)} boards stand")
+@dataclass(frozen=True, slots=True)
+class _Text:
+    """A text that runs set-ups in a row: its file, and what surrounds the boards of each."""
+
+    file: str
+    setups: Sequence[Sequence[Workplace]]
+    levelled: bool = False  # a height stop brings the ends of upright boards to one height
+
+
+def _judge_text(
+    own: _Text,
+    runs: Mapping[str, ProgramRun],
+    rounds: Mapping[str, ProgramRun],
+    texts: Mapping[str, str],
+    edited: Collection[str],
+    log: Log,
+) -> None:
+    files = dict.fromkeys(place.program.file for places in own.setups for place in places)
+    stale = [file for file in files if file in edited and own.file not in edited]
+    if stale:
+        log.add("round-stale", 0, f"it runs {stale[0]} as that was before it was edited: run its programs one by one")
         return
-    for part, program, place in zip(parts, own, places, strict=True):
-        low = _lowest_way(place, places)
-        if wrong := next((motion for motion in part if motion.work_offset not in ("G53", place.program.work_offset)), None):
-            log.add("round-differs", wrong.line, f"{wrong.work_offset} is in force, {place.program.work_offset} is the board's")
-        (lines, found), (from_lines, asked) = (_cutting(motions, place) for motions in (part, program.motions))
-        at = next((i for i, (own, other) in enumerate(zip(found, asked, strict=False)) if not _alike(own, other)), None)
-        if at is not None:
-            log.add("round-differs", lines[at], f"it goes another way than {program.file} does in line {from_lines[at]}")
-        elif len(found) != len(asked):
-            log.add("round-differs", part[-1].line, f"it makes {len(found)} moves where {program.file} makes {len(asked)}")
-        blind = [motion for motion in part if motion.blind]
-        for motion in (*blind, part[-1]):
-            if motion.end[2] < low - SLACK_MM:
-                limit = f"{mm(low)} is clear of all at both boards"
-                log.add("round-way-low", motion.line, f"between the boards it goes at {mm(motion.end[2])}; {limit}")
-                break
-        _judge_beside(part, place, [other for other in places if other is not place], log)
-    offsets = {place.program.work_offset for place in places}
-    for line, words in enumerate(text.splitlines(), 1):
-        if re.match(r"(N\d+ )?M0\b", words) and "zero" in words and not offsets <= set(re.findall(r"G5\d", words)):
-            log.add("round-zero", line, f"it asks for zero, and not of {' and '.join(sorted(offsets))}")
+    if own.file not in rounds or not runs.keys() >= files.keys():
+        return
+    ran, asked = rounds[own.file], [(place, places) for places in own.setups for place in places]
+    parts = _parts(ran.motions)
+    if len(parts) != len(asked):
+        log.add("round-differs", 0, f"it cuts {len(parts)} times where {len(asked)} boards stand")
+        return
+    for part, (place, places) in zip(parts, asked, strict=True):
+        _judge_part(part, runs[place.program.file], place, places, log)
+    _judge_stops(own, parts, ran, texts[own.file].splitlines(), log)
+
+
+def _judge_part(part: Sequence[Motion], program: ProgramRun, place: Workplace, places: Sequence[Workplace], log: Log) -> None:
+    """Compare what is done to one board with its program, and judge the way to it and from it."""
+    low = _lowest_way(place, places)
+    if wrong := next((motion for motion in part if motion.work_offset not in ("G53", place.program.work_offset)), None):
+        log.add("round-differs", wrong.line, f"{wrong.work_offset} is in force, {place.program.work_offset} is the board's")
+    (lines, found), (from_lines, asked) = (_cutting(motions, place) for motions in (part, program.motions))
+    at = next((i for i, (own, other) in enumerate(zip(found, asked, strict=False)) if not _alike(own, other)), None)
+    if at is not None:
+        log.add("round-differs", lines[at], f"it goes another way than {program.file} does in line {from_lines[at]}")
+    elif len(found) != len(asked):
+        log.add("round-differs", part[-1].line, f"it makes {len(found)} moves where {program.file} makes {len(asked)}")
+    for motion in (*(motion for motion in part if motion.blind), part[-1]):
+        if motion.end[2] < low - SLACK_MM:
+            limit = f"{mm(low)} is clear of all that stands there"
+            log.add("round-way-low", motion.line, f"between the boards it goes at {mm(motion.end[2])}; {limit}")
+            break
+    _judge_beside(part, place, [other for other in places if other is not place], log)
+
+
+def _judge_stops(own: _Text, parts: Sequence[Sequence[Motion]], ran: ProgramRun, lines: Sequence[str], log: Log) -> None:
+    """See that it stops with a still spindle where boards are changed, and asks for every zero that is another then."""
+    last = 0  # line of the last move before
+    heights: dict[str, float] = {}
+    rest = list(parts)
+    for number, places in enumerate(own.setups):
+        first = rest[0][0].line
+        stops = [(line, speed) for line, speed in ran.stops if last < line < first]
+        if number and not any(speed == 0.0 for _, speed in stops):
+            log.add("round-no-stop", first, "it goes on to other boards and does not stop before that, the spindle still")
+        asking = {line: set(re.findall(r"G5\d", lines[line - 1])) for line, _ in stops if "zero" in lines[line - 1]}
+        offsets: dict[str, float] = {
+            place.program.work_offset: place.high[2] - place.low[2] if not place.upright else 0.0 for place in places
+        }
+        needed = {
+            offset
+            for place, (offset, height) in zip(places, offsets.items(), strict=False)
+            if number and (heights.get(offset) != height or (place.upright and not own.levelled))
+        }
+        if number == 0 and asking:
+            needed = set(offsets)
+        if not needed <= {offset for named in asking.values() for offset in named}:
+            log.add("round-zero", max(asking, default=first), f"it does not stop for Z zero of {' and '.join(sorted(needed))}")
+        heights |= offsets
+        done, rest = rest[: len(places)], rest[len(places) :]
+        last = done[-1][-1].line
 
 
 def _parts(motions: Sequence[Motion]) -> list[list[Motion]]:

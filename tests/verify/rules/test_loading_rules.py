@@ -25,6 +25,7 @@ CODES = {
     "a nut so wide that it comes over the other board": "round-near-board",
     "stops too near to each other for two boards": "loading-unsound",
     "a set-up left out": "loading-count",
+    "a round that does not stop for its boards to be changed": "round-no-stop",
     "a set-up before the one that it counts on": "round-order",
     "a text for several boards that no set-up names": "round-unjudged",
 }
