@@ -204,7 +204,9 @@ def _judge_stops(own: _Text, parts: Sequence[Sequence[Motion]], ran: ProgramRun,
             log.add("round-zero", max(asking, default=first), f"it does not stop for Z zero of {' and '.join(sorted(needed))}")
         heights |= offsets
         done, rest = rest[: len(places)], rest[len(places) :]
-        last = done[-1][-1].line
+        last = max(
+            (motion.line for motion in done[-1] if motion.work_offset != "G53"), default=first
+        )  # a rise in machine coordinates is of what follows
 
 
 def _parts(motions: Sequence[Motion]) -> list[list[Motion]]:
