@@ -315,7 +315,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("other board not minded", "if over.any():", "if False:"),
         ("boards not counted", "if done != number:", "if False:"),
         ("one board at both stops passes", "for board in named) < 2:", "for board in named) < 1:"),
-        ("zero of one board is enough", "and not offsets <= set(", "and not offsets & set("),
+        ("boards changed under way", "if number and not any(speed == 0.0 for _, speed in stops):", "if False:"),
+        ("zero of one board is enough", "if not needed <= {offset", "if not needed & {offset"),
     ],
     ("toolpath/reach/settings.py", "tests/toolpath/test_settings.py"): [
         ("settings that only touch", "_OVERLAP_MM = 10.0", "_OVERLAP_MM = -5.0"),
