@@ -319,7 +319,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("zero of one board is enough", "if not needed <= {offset", "if not needed & {offset"),
     ],
     ("toolpath/reach/settings.py", "tests/toolpath/test_settings.py"): [
-        ("settings that only touch", "_OVERLAP_MM = 10.0", "_OVERLAP_MM = -5.0"),
+        ("settings that only touch", "_OVERLAP_MM = 10.0", "_OVERLAP_MM = 0.0"),
         ("board slid towards its stop", "-setting.slid_mm if setup.stop", "setting.slid_mm if setup.stop"),
         ("place of the stop not minded", "(-zero, travel - zero) if", "(-zero, travel) if"),
         ("one setting more than is told of", "_MOST = 4", "_MOST = 9"),

@@ -16,8 +16,8 @@ from tests.specimens import drawer, job_of
 WIDE = drawer(560.0, 100.0, 345.0)
 
 
-def grooves(travel_x_mm, **machine):
-    job = job_of(WIDE)
+def grooves(travel_x_mm, wide_mm=560.0, **machine):
+    job = job_of(replace(WIDE, outside_mm=(wide_mm, 100.0, 345.0)))
     job = replace(job, machine=replace(job.machine, travel_mm=(travel_x_mm, 600.0, 120.0), **machine))
     found = {}
     for program in programs_of(job, drawers_of(job)):
@@ -73,6 +73,12 @@ def test_operator_reads_how_the_second_stop_is_set():
     told = [" ".join(map(str, program.setup.words)) for program in (first, last)]
     assert "set the second stop at the right: take the right stop away, lay the distance piece, just 180 mm long" in told[0]
     assert "against the second stop at the right, 180 mm beyond X zero" in told[1]
+
+
+@pytest.mark.parametrize(("beyond_mm", "total"), [(180.0, 2), (181.0, 3)])
+def test_settings_that_would_share_less_than_ten_mm_are_one_more(beyond_mm, total):
+    """Reached are 195 mm of 200; the front's groove ends 12 mm of side, 3 mm of stop and 3 mm of cutter before its end."""
+    assert grooves(200.0, wide_mm=195.0 + beyond_mm + 18.0)["front"][0].setup.setting.total == total
 
 
 def test_groove_that_four_settings_do_not_reach_is_refused():
