@@ -208,7 +208,7 @@ def flat_tails_cut(joint: HalfBlind | Through, flat: Flat, stop: str, air: Air) 
     pen = DrawnCut(cutter, air)
     for gap in reversed(gaps_between(across(joint.tails, stop), edges)):
         middle, wall = _flat_ways(gap, way, cutter.diameter_mm / 2, edges)
-        scores = [_flat_light_way(gap, way, joint, cutter.diameter_mm / 2, edges)] if light else []
+        scores = _flat_light_ways(gap, way, joint, cutter.diameter_mm / 2, edges) if light else []
         for level in levels:
             for one in (*scores, *middle, wall):
                 _flat_pass(pen, one, level, sunk=level < -joint.side_mm)
@@ -269,19 +269,17 @@ def _flat_ways(
     return middle, wall
 
 
-def _flat_light_way(
+def _flat_light_ways(
     gap: Gap, way: FlatTail, joint: HalfBlind | Through, radius: float, edges: tuple[float, float]
-) -> list[tuple[float, float]]:
-    """Return the way of a light pass along the end of the board, and along its edge as far as the shoulder where the gap is open there."""
+) -> list[list[tuple[float, float]]]:
+    """Return the ways of light passes: along the end of the board, then along its edge, down to the shoulder, where the gap is open."""
     near, skim = radius + AIR_MM, max(radius - joint.light_pass_mm, 0.0)
     chord = math.sqrt(radius**2 - skim**2)  # half of what it takes off a face at once
     foot = -joint.length_mm + chord
+    first = edges[1] + chord if gap.high is None else gap.high - way.wider_mm - chord
+    last = edges[0] - skim if gap.low is None else gap.low + way.wider_mm + chord
+    found = [[(first, near), (first, skim), (last, skim)]]
+    found[0] += [(last, near)] if gap.low is not None else [(last, foot), (edges[0] - near, foot)]
     if gap.high is None:
-        begin = [(edges[1] + near, foot), (edges[1] + skim, foot), (edges[1] + skim, skim)]
-    else:
-        x = gap.high - way.wider_mm - chord
-        begin = [(x, near), (x, skim)]
-    if gap.low is None:
-        return [*begin, (edges[0] - skim, skim), (edges[0] - skim, foot), (edges[0] - near, foot)]
-    x = gap.low + way.wider_mm + chord
-    return [*begin, (x, skim), (x, near)]
+        found.append([(edges[1] + near, foot), (edges[1] + skim, foot), (edges[1] + skim, near)])
+    return found

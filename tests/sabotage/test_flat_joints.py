@@ -11,6 +11,7 @@ from camtools.verify.checking import check
 from tests.sabotage.packets import FLAT_JOB, JOB, Packet, good_packet
 
 BACK, FRONT, FRONT_TOO, SIDE = "back-1-left-end", "front-1-right-end", "front-1-left-end", "right-side-1-front-end"
+FIVE = '\n  { kind = "straight", diameter = 5, cutting_length = 15 },\n]\n[machine]'
 
 
 @pytest.fixture(scope="module")
@@ -118,3 +119,10 @@ def test_a_spoiled_flat_joint_is_caught(name, good, tmp_path):
 def test_boards_are_cut_flat_only_where_none_can_stand_upright():
     assert "upright" in JOB
     assert "upright" not in FLAT_JOB
+
+
+def test_wide_reliefs_near_thin_boards_and_deep_light_passes_pass_too(tmp_path):
+    """Reliefs reach beyond front and back where both are thin, and a light pass along an edge may not come before that along the end."""
+    text = FLAT_JOB.replace("front = 18", "front = 13").replace("back = 10", "back = 13").replace("light_pass = 0.5", "light_pass = 1.0")
+    text = text.replace("[joints]", "[joints]\nstraight = 3").replace("\n]\n[machine]", FIVE)
+    assert check(good_packet(tmp_path, text), jobs=1).findings == ()

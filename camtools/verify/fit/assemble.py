@@ -184,7 +184,7 @@ def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
     beside = {
         "front": side + proud["front"] + 0.5,
         "back": max([side + proud["back"], *_reaches(assembly)]) + 0.5,
-        "left": along + max(proud["left"], proud["right"]) + 0.5,
+        "left": along + max(proud["left"], proud["right"], *(own.notch_mm for own in assembly.flat.values())) + 0.5,
     }
     faults = []
     for part in SIDES:
@@ -196,7 +196,7 @@ def _faces(boards: dict[str, Manifold], assembly: Assembly) -> list[Misfit]:
 
 
 def _reaches(assembly: Assembly) -> list[float]:
-    """Return how far the sockets of a back that was cut flat reach at its outside face; there the joint is judged."""
+    """Return how far the sockets of a back that was cut flat reach at its outside face."""
     side, back = assembly.entries["left"].size[2], assembly.entries["back"].size[2]
     return [
         own.reach_mm(side, back, assembly.limits.flanks[1])

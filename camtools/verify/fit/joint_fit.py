@@ -191,6 +191,7 @@ def _zones_of(ask: Ask, pin: Manifold) -> list[_Zone]:
     """Return the parts of the faces that the joint should fill, with the widest gap allowed in each."""
     high, thick_tail, thick_pin = ask.height_mm, ask.tail_mm + _BESIDE_MM, ask.pin_mm + _BESIDE_MM
     flank, tip = ask.flank_mm + ALLOWED_MM, ask.tip_mm + ALLOWED_MM
+    thick_pin += ask.flat.notch_mm if ask.flat else 0.0
     lower = lower_edge_mm(pin)
     zones = []
     if ask.half_blind:

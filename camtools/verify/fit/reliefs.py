@@ -36,6 +36,11 @@ class FlatCutters:
     dovetail: ToolEntry
     below_mm: float  # how deep it goes into the waste sheet under a back
 
+    @property
+    def notch_mm(self) -> float:
+        """How far beyond the baseline of the tails their corners are relieved."""
+        return self.straight.diameter / 2 * (1.0 - math.sin(math.radians(90.0 - self.dovetail.half_angle) / 2))
+
     def reach_mm(self, tail_mm: float, pin_mm: float, clearance_mm: float) -> float:
         """Return how far from the side's outside face a socket that goes through the back reaches at the back's outside face."""
         near, far = (radius_at(self.dovetail, self.below_mm + depth) for depth in (0.0, pin_mm))
