@@ -141,7 +141,7 @@ def test_json_is_the_same_on_every_run(job: Path) -> None:
 
 
 def test_what_can_not_be_cut_is_told_after_what_could_be_worked_out(tmp_path: Path) -> None:
-    text = JOBS[0].read_text(encoding="utf-8").replace("[[drawers]]", "machine = { travel = [200, 200, 80] }\n[[drawers]]", 1)
+    text = JOBS[0].read_text(encoding="utf-8").replace("[[drawers]]", "machine = { travel = [60, 200, 80] }\n[[drawers]]", 1)
     path = tmp_path / "small-machine.toml"
     path.write_text(text, encoding="utf-8")
     result = _plan(path)
@@ -225,7 +225,7 @@ def test_a_picture_of_several_sheets_is_a_pdf(tmp_path: Path) -> None:
 def test_the_picture_is_drawn_where_a_machine_is_too_small_for_the_programs(tmp_path: Path) -> None:
     path = tmp_path / "small.toml"
     path.write_text(
-        (JOBS[0].parent / "first-drawer.toml").read_text().replace("[[drawers]]", "[machine]\ntravel = [200, 200, 80]\n[[drawers]]")
+        (JOBS[0].parent / "first-drawer.toml").read_text().replace("[[drawers]]", "[machine]\ntravel = [60, 200, 80]\n[[drawers]]")
     )
     result = _plan(path, "--picture", str(tmp_path / "small.svg"))
     assert result.exit_code == 3, result.stderr

@@ -72,14 +72,14 @@ class Answers:
 
     def measured(self, cutters: Sequence[Cutter]) -> tuple[tuple[Cutter, ...], tuple[AnswerUse, ...]]:
         """Return cutters as they are, where they were measured, and what is to be told of that."""
-        measured = {cutter.number: cutter for cutter in cutters}
-        uses = []
+        by_number = {cutter.number: cutter for cutter in cutters}
+        measured, uses = dict[int, Cutter](), []
         for found in self.form.cutters:
-            use, cutter = _measured(found, measured.get(found.number))
+            use, cutter = _measured(found, by_number.get(found.number))
             uses.append(replace(use, number=self._number(found)))
             if cutter is not None:
                 measured[found.number] = cutter
-        return tuple(measured[cutter.number] for cutter in cutters), tuple(uses)
+        return tuple(measured.get(cutter.number, cutter) for cutter in cutters), tuple(uses)
 
     def _number(self, answer: BaseModel) -> int:
         return next(place for place, (_, one) in enumerate(entries_of(self.form), 1) if one is answer)
