@@ -87,23 +87,28 @@ def command(
     A cutter as it is follows from the widths of slots, each cut in a single pass: at their mouths, of a dovetail cutter at two depths
     or more. CUTTER is its number.
     """
-    with told_how_to_mend(job_file):
-        job, defaults = read_job_file(job_file)
     file = answers_file(job_file)
     text = text_in(bytes_of(file), str(file)) if file.exists() else ""
     there = entries_of(form_in(text, str(file)))
-    cut = job if trial is None else read_job_file(trial / "job.toml")[0]
-    day = found_on.date() if found_on else None
-    measured = list(_measured(job, cut, asked))
-    given = [*_given(cut, asked, day, sure=trial is not None), *(("cutters", one.answer(day)) for one in measured)]
-    given += [("settings", one) for one in _lessons(job, {default.key for default in defaults}, asked, day)]
-    numbered = list(enumerate(there, 1))
+    given, measured = list[Entry](), list[_Measured]()
     gone = _numbers(forget, len(there))
+    if any(asked.values()):  # a job that an answer made impossible is not read before that is taken back
+        with told_how_to_mend(job_file):
+            job, defaults = read_job_file(job_file)
+        cut = job if trial is None else read_job_file(trial / "job.toml")[0]
+        day = found_on.date() if found_on else None
+        measured = list(_measured(job, cut, asked))
+        given = [*_given(cut, asked, day, sure=trial is not None), *(("cutters", one.answer(day)) for one in measured)]
+        given += [("settings", one) for one in _lessons(job, {default.key for default in defaults}, asked, day)]
+    numbered = list(enumerate(there, 1))
     gone |= {number for number, (table, one) in numbered if any(table == kind and alike_found(new, one) for kind, new in given)}
     if given or gone:
         replace_file(file, kept(text, str(file), given, gone).encode())
-        with told_how_to_mend(job_file):
-            job, _ = read_job_file(job_file)
+        if not as_json:
+            show.line(f"{file}: {counted(len(there) - len(gone) + len(given), 'answer')} kept.", "bold")
+    with told_how_to_mend(job_file):
+        job, _ = read_job_file(job_file)
+        if given or gone:
             drawers_of(job)
     if as_json:
         show.data({"answers": str(file), "kept": [_told(use) for use in job.answers], "measured": [one.data for one in measured]})
@@ -113,8 +118,6 @@ def command(
             show.line(words)
     for lesson in dict.fromkeys(one.taught for _, one in given if isinstance(one, SettingAnswer)):
         show.line(f"What else helps where a cutter {TAUGHT[lesson]}: {HELPS[lesson]}.")
-    if given or gone:
-        show.line(f"{file}: {counted(len(there) - len(gone) + len(given), 'answer')} kept.", "bold")
     if not job.answers:
         show.line("No answers are kept for this job.")
     show_answers(job)

@@ -136,6 +136,15 @@ def test_answers_are_taken_back_by_number(job_file: Path) -> None:
     assert read_job(job_file)[0].drawers[0].joint.clearance_mm == 0.07
 
 
+def test_answers_that_leave_a_job_impossible_are_kept_with_what_stops_it_and_can_be_taken_back(job_file: Path) -> None:
+    job_file.write_text(JOB.replace("bottom = 6.4", "bottom = 6"))
+    result = fit(job_file, "--groove", "0.02", "--slots", "2", "6.04")
+    assert result.exit_code in (2, 3)
+    assert "2 answers kept" in result.stderr
+    assert CliRunner().invoke(group, ["plan", str(job_file)]).exit_code == result.exit_code
+    assert kept(job_file, "--forget", "all") == []
+
+
 def test_boards_that_differ_ask_for_the_drawer(job_file: Path) -> None:
     job_file.write_text(JOB + '[[drawers]]\nname = "Ferns"\nopening = [300, 140, 260]\nstock = { side = 14, bottom = 6.4 }\n')
     result = fit(job_file, "--half-blind", "0.1")
