@@ -378,6 +378,9 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("incremental distance stated", '"G90 (distance: absolute)"', '"G91 (distance: absolute)"'),
         ("program left running at its end", '_in_dialect("M30 (end)", dialect)', "()"),
     ],
+    ("verify/lookups.py", "tests/verify/test_catalogue.py"): [
+        ("programs of others run in a packet of one thing", "if wanted is file.startswith(_PROOF):", "if False:"),
+    ],
     ("toolpath/handling/cut_again.py", "tests/cli/test_only.py"): [
         ("both ends cut where one was asked for", 'own in ("", end)', "own is not None"),
     ],
@@ -542,7 +545,6 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     # --- verify: lookups and fit ---
     ("verify/lookups.py", "tests/verify/test_lookups.py"): [
-        ("programs of others run in a packet of one thing", "if wanted is file.startswith(_PROOF):", "if False:"),
         ("mirror images pass", "return bool(signs[0] * signs[1] < 0)", "return False"),
         ("ends of a board taken for each other", '"u=0" if row[0] == -1.0', '"u=0" if row[0] == 1.0'),
         ("fence not minded", "if abs(box.low[1]) > _NEAR_MM:", "if False:"),
