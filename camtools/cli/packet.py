@@ -74,7 +74,8 @@ def command(job_file: Path, folder: Path, post: str | None, only: str | None, no
         show.data(told(target, sorted(files), job.title, report))
         return
     drawers = counted(len(report.drawers), "drawer")
-    show.line(f"{target}: {counted(len(work.programs), 'program')} for {drawers}, with their dry runs.", "bold")
+    what = f"{work.only.name} alone" if work.only else drawers
+    show.line(f"{target}: {counted(len(work.programs), 'program')} for {what}, with their dry runs.", "bold")
     show.line(f"Checked: {counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
     warnings = sum(finding.severity == "warning" for finding in report.findings)
     warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)

@@ -93,6 +93,11 @@ def test_its_programs_are_those_of_the_whole_and_the_whole_is_proved(tmp_path: P
     assert "proof/01" not in page.split("What was checked")[0]
 
 
+def test_what_was_written_is_told_by_its_name(tmp_path: Path) -> None:
+    done = run(SAMPLES / "first-drawer.toml", "-o", tmp_path / "one", "--only", "d1-back", "--no-pictures")
+    assert "3 programs for d1-back alone, with their dry runs." in " ".join(done.stderr.split())
+
+
 def test_a_name_that_is_not_there_writes_nothing(tmp_path: Path) -> None:
     refused = run(SAMPLES / "first-drawer.toml", "-o", tmp_path / "one", "--only", "front-9")
     assert refused.exit_code == 2
