@@ -40,6 +40,17 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("proud ends taken off the side's length", "depth - joint.lap_mm + joint.proud_mm", "depth - joint.lap_mm - joint.proud_mm"),
         ("raised back as high as the sides", "round(height - raised, 6)", "round(height, 6)"),
     ],
+    ("drawer/bench/measured.py", "tests/drawer/test_measured.py"): [
+        ("tails that follow the front's thickness", "lap_mm=round(front[2] - tail, 6)", "lap_mm=joint.lap_mm"),
+        ("boards cut as the smallest of those alike", "key=lambda size: -size[axis]", "key=lambda size: size[axis]"),
+        ("the longer side decides on the inside", "inside = min(left[0], right[0])", "inside = max(left[0], right[0])"),
+        ("pins that end behind the sides", "back[0] - 2 * flush,", "back[0],"),
+        ("a front of any length in its opening", "max(0.0, fit.side_mm - LEAST_SIDE_MM)", "99.0"),
+    ],
+    ("verify/measured_rules.py", "tests/sabotage"): [
+        ("boards as small as may be", "found, measured, over=_SHARED_MM)", "found, measured, over=9.0)"),
+        ("boards as far off as may be", "<= _FAR_MM + _SAME_MM:", "<= 99.0:"),
+    ],
     ("drawer/movement.py", "tests/published/test_wood_movement.py"): [
         ("wood shrinks where it swells", "coefficient * (after_percent - before_percent)",
          "coefficient * (before_percent - after_percent)"),

@@ -53,6 +53,8 @@ def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, 
             bench = bench_beside(path, content)
         except JobFault:
             raise error from None
+        if type(error) is CannotCut and any(fault.remedy and not fault.ways for fault in error.faults):
+            raise CannotCut(*placed(error.faults, str(path), text, templates or ())) from None  # boards as measured, that no key mends
         from camtools.mending import Trials, mended  # needed by none but those who are refused
 
         found = mended(error, content, Trials(path.parent, programs=programs, bench=bench))

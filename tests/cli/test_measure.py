@@ -71,3 +71,21 @@ def test_a_wrong_sheet_is_told_of_by_its_own_name_and_line(job: Path) -> None:
     result = _run("plan", str(job))
     assert result.exit_code == 2
     assert "boards.csv, line 2" in " ".join(result.stderr.split())
+
+
+def test_a_board_that_is_no_board_for_its_place_is_refused_with_what_to_do_to_it(job: Path) -> None:
+    sheet = job.parent / "sheets" / "boards.csv"
+    assert _run("measure", str(job), "-o", str(sheet)).exit_code == 0
+    unit = "in" if 'units = "in"' in job.read_text() else "mm"
+    lines = sheet.read_text("utf-8-sig").splitlines()
+    column = lines[0].split(",").index(f"thickness {unit}")
+    rows = list(csv.reader(lines))
+    rows[1][column] = "24 mm"
+    with sheet.open("w", newline="") as file:
+        csv.writer(file).writerows(rows)
+    result = _run("plan", str(job))
+    assert result.exit_code == 3
+    told = " ".join(result.stderr.split())
+    assert "board d1-1-front" in told
+    assert "mend plane its inside face" in told
+    assert f"{job.name}, line" in told
