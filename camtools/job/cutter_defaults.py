@@ -194,7 +194,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         retract_mm=take("retract", max(40.0, high + clearance), "mm", "common practice: above stops and clamps, room for a spanner"),
         spin_up_s=take("spin_up", 5.0, "s", "common practice, the long end"),
         tool_change_s=take("tool_change", 90.0, "s", "common practice, by hand and with setting its length"),
-        holds=_listed(take("holds", ("upright", "flat"), "", "these joints need both")),
+        holds=_listed(take("holds", ("upright", "flat"), "", "with both no relief of a corner shows")),
         backing_mm=take("backing", max(step(widest + 5, 1, math.ceil), 18.0), "mm", "a sheet that the widest cutter can run out into"),
         upright_stop_below_mm=take("upright_stop_below", max(step(longest + 5, 1, math.ceil), 25.0), "mm", "below the longest cutter"),
         upright_stops_mm=_stops(take("upright_stops", None, "", _NOT_KNOWN)),

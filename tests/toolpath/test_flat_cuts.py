@@ -153,3 +153,20 @@ def test_a_relief_goes_just_through_the_corner_of_flank_and_shoulder():
     # Let in by r (1 - sin(38 degrees)) beyond both.
     assert cleared.bounds[1] == pytest.approx(-joint.length_mm + 2.0 * math.sin(math.radians(38.0)), abs=1e-9)
     assert FLAT.notch_mm(14.0) == pytest.approx(2.0 * (1 - 0.6156615), abs=1e-6)
+
+
+@pytest.mark.parametrize("name", [name for name, joint in JOINTS.items() if joint.light_pass_mm])
+def test_at_each_level_the_end_is_scored_before_the_edges(name):
+    joint = laid(JOINTS[name])
+    off = FLAT.straight.diameter_mm / 2 - joint.light_pass_mm
+    levels: dict[float, list[str]] = {}
+    for a, b in ways(flat_tails_cut(joint, FLAT, "left", AIR)):
+        if a[2] == b[2] and min(a[1], b[1]) < off + 1e-9:
+            along_end = a[1] == b[1] == pytest.approx(off)
+            along_edge = a[0] == b[0] and any(a[0] == pytest.approx(x) for x in (-off, joint.width_mm + off))
+            beside = a[0] == b[0] and not 0.0 < a[0] < joint.width_mm
+            if along_end or along_edge or not beside:
+                levels.setdefault(round(a[2], 6), []).append("end" if along_end else "edge" if along_edge else "deep")
+    assert levels
+    for done in levels.values():  # the gap at the far edge comes first
+        assert done.index("end") < done.index("edge")
