@@ -32,6 +32,19 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("taken up at the line where it stopped, not before", "(motion.line > line and", "(motion.line >= line + 9 and"),
         ("entry's feed kept for the cut", 'body.append(f"F{_number(fed / scale)}")', "pass"),
     ],
+    # --- trial joints ---
+    ("drawer/trial/trial_boards.py", "tests/output/test_trial_packets.py"): [
+        ("every socket of a trial as wide as the loosest", "tail_mm - 2 * (steps[-1] - step)", "tail_mm"),
+        ("the tail of a trial cut for the loosest step", "wide_mm, clearance_mm=steps[0])", "wide_mm, clearance_mm=steps[-1])"),
+    ],
+    ("verify/trial/trial_fit.py", "tests/sabotage/test_sabotage.py"): [
+        ("clearance of a step taken as told", "abs(worst - step.clearance) > LABEL_MM", "abs(worst - step.clearance) > 1.0"),
+        ("nicks not counted", "if counted != step.number:", "if counted > step.number:"),
+        ("mouth of a slot taken as told", "abs(deep - slot.depth) <= _DEPTH_MM", "abs(deep - slot.depth) <= 9.0"),
+    ],
+    ("verify/trial/trial_rules.py", "tests/sabotage/test_sabotage.py"): [
+        ("drawers that no trial stands for", "limits.trials and numbers != Counter", "not limits.trials and numbers != Counter"),
+    ],
     # --- drawer ---
     ("drawer/sizing.py", "tests/drawer/test_sizing.py"): [
         ("no room to run above a drawer", "down((high - RUNNING_MM) / (1 + rate)", "down(high / (1 + rate)"),

@@ -12,6 +12,7 @@ __all__ = ["TRIAL_WAYS"]
 
 SLOTS = "programs/03-trial-front-1-right-end.ngc"
 FRONT = "programs/04-trial-front-1-left-end.ngc"
+STRAIGHT_SLOT = "programs/05-trial-front-1-right-end.ngc"
 GROOVE = "programs/06-trial-front-1-groove.ngc"
 BACK = "programs/07-trial-back-1-left-end.ngc"
 LIMITS = "limits.json"
@@ -95,6 +96,12 @@ def _(packet: Packet) -> Caught:
 @way("slot for calipers deeper than is told")
 def _(packet: Packet) -> Caught:
     packet.map_words(SLOTS, "Z", lambda z: z - 0.1 if z < 0 else z)
+    return Caught("trial-slot", SLOTS, 0)
+
+
+@way("slot of the straight cutter deeper than is told")
+def _(packet: Packet) -> Caught:
+    packet.map_words(STRAIGHT_SLOT, "Z", lambda z: z - 0.1 if z < 0 else z)
     return Caught("trial-slot", SLOTS, 0)
 
 
