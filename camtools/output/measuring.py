@@ -33,7 +33,7 @@ def lines_of_sheet(job: Job) -> list[SheetLine]:
     found: list[SheetLine] = []
     for drawer in drawers_of(single):
         for board in drawer.boards:
-            length, width, thick = (bare(size) for size in board.piece.size_mm)
+            length, width, thick = (bare(size).replace("\N{NO-BREAK SPACE}", " ") for size in board.piece.size_mm)
             asked = ("", "", thick) if board.piece.role == "bottom" else (length, width, thick)
             found.append((board.id, text_of(drawer.name), board.piece.role, board.wood, asked))
     return found

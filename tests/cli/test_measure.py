@@ -53,6 +53,7 @@ def test_the_sheet_has_a_line_for_every_board_and_is_read_as_it_is(job: Path) ->
     assert [row["board"] for row in rows] == [f"d1-{k}-{part}" for k in (1, 2) for part in ("front", "back", "left", "right", "bottom")]
     assert {row[f"{name} {unit}"] for row in rows for name in ("length", "width", "thickness")} == {""}
     assert rows[0]["drawer"] == "'=Mosses, 1 of 2"
+    assert "\N{NO-BREAK SPACE}" not in sheet.read_text("utf-8-sig")
     text = "".join("".join(page.extract_text() for page in PdfReader(pdf).pages).split())
     assert all(row["board"] in text for row in rows)
     assert _run("plan", str(job)).exit_code == 0
