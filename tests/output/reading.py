@@ -155,7 +155,8 @@ def read(text: str) -> Reading:
             remark = out.comments[-1]
             zero, spindle = turning == 0 and "Z zero of G5" in remark, turning != 0 and "full speed" in remark
             switched = re.match(r"switch the spindle (off|on at (\d+) rpm)", remark)
-            ask(zero or spindle or bool(switched), "a stop without its reason, or for the zero while the spindle turns", number)
+            changed = turning == 0 and remark.startswith("change boards")
+            ask(zero or spindle or changed or bool(switched), "a stop without its reason, or for the zero while the spindle turns", number)
             turning = float(switched[2] or 0) if switched else turning
             if remark.startswith("fit cutter"):
                 tool = chosen
