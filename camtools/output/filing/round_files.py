@@ -68,7 +68,8 @@ def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tupl
     found: list[RoundFile] = []
     if dialect.comments == "none" or dialect.limited:
         return ()
-    for _, row in groupby(enumerate(loadings), lambda own: _round_of(own[1])):
+    one_zero = dialect.work_offsets == 1  # for both stops: a round asks for it once, at its start, and so stays at one stop
+    for _, row in groupby(enumerate(loadings), lambda own: (_round_of(own[1]), own[1].programs[0].setup.stop if one_zero else "")):
         together: list[tuple[int, Loading]] = []
         for place, loading in [*row, (0, None)]:
             if loading is None or sum(own.times for _, own in together) + loading.times > _MOST_SETUPS:

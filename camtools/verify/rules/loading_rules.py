@@ -144,6 +144,9 @@ def _judge_text(
     log: Log,
 ) -> None:
     files = dict.fromkeys(place.program.file for places in own.setups for place in places)
+    at = {(place.program.work_offset, place.program.stop) for places in own.setups for place in places}
+    if len(at) > len({offset for offset, _ in at}):
+        log.add("zero-shared", 0, "boards stand at both stops under one work offset, of which one text can have but one zero")
     stale = [file for file in files if file in edited and own.file not in edited]
     if stale:
         log.add("round-stale", 0, f"it runs {stale[0]} as that was before it was edited: run its programs one by one")
