@@ -71,6 +71,7 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) ->
             show_answers(job)
             show_defaults(defaults)
         raise
+    job = dialect.taken_by(job)
     if as_json:
         told = [asdict(default) for default in defaults]
         pictured = {} if picture is None else {"picture": str(picture)}
@@ -296,7 +297,7 @@ def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> s
     hands = 60 * done.minutes(machine.handling, machine.tool_change_s)
     pairs = sum(loading.times for loading in loadings if len(loading.programs) > 1)
     return (
-        f"{counted(len(programs), 'program')}, {counted(done.setups, 'set-up')} of the machine, of which {pairs} with two boards: "
+        f"{counted(len(programs), 'program')}, {counted(done.setups, 'set-up')} of the machine, {pairs or 'none'} of them with two boards: "
         f"about {_time(seconds)} of machine time and {_time(hands)} of handling: {counted(done.boards, 'board')} placed, "
         f"{counted(done.zeros, 'zero')} of Z set, {counted(done.holds, 'change')} of hold and {counted(done.cutters, 'change')} of cutter."
     )

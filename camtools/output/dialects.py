@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Literal, get_args
 
@@ -16,6 +17,7 @@ from pydantic_core import ErrorDetails
 
 from camtools import resources
 from camtools.faults import Fault, JobFault
+from camtools.job.job import Job
 from camtools.job.slips import meant, nearest_file
 from camtools.wording import MM_PER_INCH, Units, counted, mm, units_told
 
@@ -73,6 +75,10 @@ class Dialect(BaseModel):
     def limited(self) -> bool:
         """Whether the controller holds only so much of a program."""
         return self.most_lines is not None or self.most_characters is not None
+
+    def taken_by(self, job: Job) -> Job:
+        """Return a job as the controller can take it: it must hold both programs of a set-up with two boards."""
+        return replace(job, machine=replace(job.machine, two_at_once=False)) if self.limited else job
 
     def spare(self, what: str) -> int:
         """Return how many lines or characters are kept free in a part of a program: for its dry run, and to take it up again."""

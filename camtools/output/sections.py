@@ -101,7 +101,7 @@ def trial_work_of(job: Job, dialect: Dialect) -> WorkedJob:
 
 def _written(work: WorkedJob, dialect: Dialect, only: str | None = None) -> WorkedJob:
     """Return the work with its program files."""
-    job, programs = work.job, work.programs
+    job, programs = dialect.taken_by(work.job), work.programs
     programs = with_offsets(programs, dialect.work_offsets)
     files: list[ProgramFile] = []
     refused: list[CamtoolsError] = []
@@ -123,11 +123,11 @@ def _written(work: WorkedJob, dialect: Dialect, only: str | None = None) -> Work
             refused.append(fault)
     if refused:
         raise PacketFault(*(fault for error in refused for fault in error.faults))
-    pairs = replace(job.machine, two_at_once=job.machine.two_at_once and not dialect.limited)  # both programs in one file take more
     counts = board_counts((*work.drawers, *work.trials)) if one is None else one.counts(work.drawers, wanted)
-    loadings = loadings_of(wanted, counts, pairs)
+    loadings = loadings_of(wanted, counts, job.machine)
     loaded, rounds = loaded_files(loadings, files, dialect, job), round_files(loadings, dialect, job)
-    made = replace(work, programs=wanted, program_files=tuple(files), inches=dialect.units == "inch", loaded=loaded, only=one)
+    inches = dialect.units == "inch"
+    made = replace(work, job=job, programs=wanted, program_files=tuple(files), inches=inches, loaded=loaded, only=one)
     return replace(made, rounds=rounds)
 
 

@@ -140,6 +140,17 @@ def test_json_is_the_same_on_every_run(job: Path) -> None:
     assert _plan(job, "--json").stdout == _plan(job, "--json").stdout
 
 
+@pytest.mark.parametrize(("dialect", "two"), [("mm", "41"), ("few-lines", "none")])
+def test_set_ups_are_counted_as_the_controller_can_run_them(dialect: str, two: str, samples: Path, tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(
+        (samples / "specimen-chest.toml").read_text("utf-8").replace("[machine]", f'[machine]\npostprocessor = "{dialect}"'), "utf-8"
+    )
+    assert f"set-ups of the machine, {two} of them with two boards" in _words(_plan(job).stderr)
+    setups = json.loads(_plan(job, "--json").stdout)["setups"]
+    assert any(len(setup["programs"]) > 1 for setup in setups) == (two != "none")
+
+
 def test_what_can_not_be_cut_is_told_after_what_could_be_worked_out(tmp_path: Path) -> None:
     text = JOBS[0].read_text(encoding="utf-8").replace("[[drawers]]", "machine = { travel = [60, 200, 80] }\n[[drawers]]", 1)
     path = tmp_path / "small-machine.toml"
