@@ -85,7 +85,9 @@ class SetupSteps:
                 *self._backing(setup),
             ]
         if len(setups) > 1 and setups[0].entry.hold == "upright":
-            rows.append(("Height", "both ends at one height: the cutter goes from one to the other"))
+            barred = facts.names.machine is not None and facts.names.machine.height_stop
+            height = "one height, by the bar" if barred else "about one height, Z zero set on each all the same"
+            rows.append(("Height", f"both ends at {height}: the cutter goes from one to the other"))
         rows += [
             ("Cutters" if len(setups[0].tools) > 1 else "Cutter", self._cutters(setups)),
             ("Dry run", self._dry_run(setups)),
