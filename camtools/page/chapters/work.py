@@ -67,10 +67,12 @@ def _round_words(facts: PacketFacts, round_: Round) -> list[Block]:
     if not own:
         return []
     names = " and ".join(PurePosixPath(one.file).name for one in own)
+    many = " Run them in this order; their numbers are not those of the rounds." if len(own) > 1 else ""
     return [
         TextBlock(
-            f"{names} in rounds runs these set-ups one after the other, each as often as it comes. It stops for every change of boards, "
-            "the spindle still, and tells which come next. If it is stopped elsewhere, go on with the programs of the steps."
+            f"{names} in rounds {'run' if many else 'runs'} these set-ups one after the other, each as often as it comes, with a stop for "
+            f"every change of boards, the spindle still, that tells which come next.{many} If one is stopped elsewhere, go on with the "
+            "programs of the steps."
         )
     ]
 
