@@ -15,8 +15,8 @@ from camtools.wording import mm
 __all__ = ["command"]
 
 _FIRST = (
-    "The cutter was drawn out level, or the board freed, and nothing turned. The board has not moved. The zero is still right: set it "
-    "again if a motor stalled, the power failed or the cutter was changed. Run the dry run, spindle off, then the program."
+    "Go on only if the cutter was drawn out level, or the board freed, with the spindle still, and if the board has not moved and the zero "
+    "is right: set it again if a motor stalled, the power failed or the cutter was changed. Run the dry run, spindle off, then the program."
 )
 
 

@@ -114,7 +114,10 @@ def _named(program: str, files: Sequence[str]) -> str:
     if len(meant) == 1:
         return meant[0]
     problem = "is the name of several programs" if meant else "is no program of this packet that cuts"
-    raise NotTakenUp(Fault(program, problem, limit=", ".join(meant) or f"{files[0]} to {files[-1]}", remedy="name one by its file"))
+    remedy = (
+        "name one by its file; where a text of rounds/ was stopped, the program of the board that was cut, and the line in that program"
+    )
+    raise NotTakenUp(Fault(program, problem, limit=", ".join(meant) or f"{files[0]} to {files[-1]}", remedy=remedy))
 
 
 def _sound(reading: Reading) -> _Old:
