@@ -77,10 +77,10 @@ def command(job_file: Path, folder: Path, post: str | None, only: str | None, no
     what = f"{work.only.name} alone" if work.only else drawers
     show.line(f"{target}: {counted(len(work.programs), 'program')} for {what}, with their dry runs.", "bold")
     show.line(f"Checked: {counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
-    warnings = sum(finding.severity == "warning" for finding in report.findings)
-    warnings += sum(note.kind == "warning" for drawer in work.drawers for note in drawer.notes)
+    warnings = {finding.text for finding in report.findings if finding.severity == "warning"}
+    warnings |= {note.text for drawer in work.drawers for note in drawer.notes if note.kind == "warning"}
     if warnings:
-        show.line(f"{counted(warnings, 'warning')}: see `camtools plan` and check.json.", "yellow")
+        show.line(f"{counted(len(warnings), 'warning')}: see `camtools plan` and check.json.", "yellow")
     show.line("Open index.html in it: it leads through the work, safety first and the dry runs before the cuts.")
 
 

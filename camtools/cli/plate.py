@@ -34,7 +34,7 @@ def command(job_file: Path, folder: Path, as_json: bool) -> None:
         show.data({"plate": str(target), "job": job.title, "files": sorted(files), "machine": list(plate.keys)})
         return
     show.line(f"{target}: a plate to build, with its parts and how it is put up.", "bold")
-    show.line("Once it stands and is measured, write into [machine]:")
+    show.line("Planned places: write what you measure once it stands into [machine], in place of what is there now:")
     for line in plate.keys:
         show.line(f"  {line}")
     show.line("Read read-me.txt before you build it.")

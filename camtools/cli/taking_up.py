@@ -1,7 +1,8 @@
 """Programs taken up again after a stop: the old one's head, an entry from the air, and what was not yet cut, judged as any program is.
 
 A program is taken up where its cutter last stood in the air, clear of the wood in plan, before the line at which it stopped. It
-comes straight down there, as at the program's own first entry, so nothing hangs on where it stood when it stopped.
+comes straight down as far from the wood as at the program's own first entry, and goes on from there, so nothing hangs on where it
+stood when it stopped, nor on a tenth by which a zero was set anew.
 """
 
 from __future__ import annotations
@@ -85,7 +86,8 @@ def take_up(packet: Path, program: str, line: int) -> TakenUp:
         )
     manifest = files.manifest
     readings = {reading.file: reading for reading in readings_of(manifest, files.limits, files.programs, files.written)}
-    file = _named(program, [entry.file for entry in manifest.programs if entry.kind == "cut" and entry.file in readings])
+    texts = [entry.file for entry in files.limits.loadings or () if len(entry.programs) > 1]
+    file = _named(program, [entry.file for entry in manifest.programs if entry.kind == "cut" and entry.file in readings], texts)
     dry = next((entry.file for entry in manifest.programs if entry.kind == "dry run" and original_of(entry.file) == file), "")
     old, old_dry = _sound(readings[file]), _sound(readings[dry]) if dry in readings else None
     if old_dry is None:
@@ -94,12 +96,13 @@ def take_up(packet: Path, program: str, line: int) -> TakenUp:
         raise NotTakenUp(Fault(f"{file}, line {line}", "is not in the program", f"line {line}", f"1 to {len(old.lines)}"))
     refused: list[Finding] = []
     for at in _entries(old, line):
-        text = _taken_up(old, at)
+        entry = _entry(old, at)
+        text = _taken_up(old, at, entry)
         run, refused = _judged(old, text, old.run.motions[:at])
         if not refused and _way(run.motions, -len(old.run.motions[at:])) == _way(old.run.motions, at):
-            dry_text = _taken_up(old_dry, _same_place(old.run, at, old_dry.run))
+            dry_text = _taken_up(old_dry, _same_place(old.run, at, old_dry.run), entry)
             if not (refused := _judged(old_dry, dry_text, ())[1]):
-                return TakenUp(file, text, dry_text, old.run.motions[at].line, old.run.motions[at].start)
+                return TakenUp(file, text, dry_text, old.run.motions[at].line, (*entry, old.run.motions[at].start[2]))
     faults = [Fault(f"{file}, line {line}", f"can not be taken up: {finding.text}", finding.code) for finding in refused]
     changes = Fault(
         f"{file}, line {line}", "no entry from the air that passes", remedy="free the board, and run the program from its start"
@@ -107,10 +110,11 @@ def take_up(packet: Path, program: str, line: int) -> TakenUp:
     raise NotTakenUp(*faults or (changes,))
 
 
-def _named(program: str, files: Sequence[str]) -> str:
-    """Return the one file that is meant."""
+def _named(program: str, files: Sequence[str], texts: Sequence[str]) -> str:
+    """Return the one file that is meant; a number may be that of a text which runs two programs, too."""
     names = {file: {file, PurePosixPath(file).name, PurePosixPath(file).stem, PurePosixPath(file).name.split("-")[0]} for file in files}
     meant = [file for file in dict.fromkeys(files) if program in names[file] or program.rjust(2, "0") in names[file]]
+    meant += [text for text in texts if PurePosixPath(text).name.split("-")[0] in {program, program.rjust(2, "0")}]
     if len(meant) == 1:
         return meant[0]
     problem = "is the name of several programs" if meant else "is no program of this packet that cuts"
@@ -131,9 +135,8 @@ def _sound(reading: Reading) -> _Old:
 def _entries(old: _Old, line: int) -> Iterator[int]:
     """Yield the places among the motions at which it may be taken up, the last one first; the last of all is its own first entry."""
     motions, lines = old.run.motions, old.lines
-    limits = old.reading.limits
     use = old.reading.uses[0]
-    place = None if limits is None else workplace_of(use, limits, old.reading.manifest, Log(use.file, MOTION_FINDINGS))
+    place = _workplace(old)
     if place is None:
         return
     over = _over(old)
@@ -148,6 +151,11 @@ def _entries(old: _Old, line: int) -> Iterator[int]:
             yield at
 
 
+def _workplace(old: _Old) -> Workplace | None:
+    limits, use = old.reading.limits, old.reading.uses[0]
+    return None if limits is None else workplace_of(use, limits, old.reading.manifest, Log(use.file, MOTION_FINDINGS))
+
+
 def _over(old: _Old) -> int:
     """Return the place among the motions of the first one that names X or Y: what stands before it is the head."""
     return next(at for at, motion in enumerate(old.run.motions) if read_block(old.lines[motion.line - 1]).values.keys() & {"X", "Y"})
@@ -157,19 +165,35 @@ def _in_air(point: Point, place: Workplace, tool: int) -> bool:
     """Tell whether the cutter stands clear of the wood in plan, or above clearance."""
     if point[2] >= place.clear_z_mm - SLACK_MM:
         return True
+    return math.hypot(*_off_wood(point, place)) >= place.tools[tool].radius_mm - SLACK_MM
+
+
+def _off_wood(point: Point, place: Workplace) -> tuple[float, float]:
+    """Return how far a point stands off the wood, in X and Y."""
     (left, near, _), (right, far, _) = place.wood
-    apart = math.hypot(max(left - point[0], 0.0, point[0] - right), max(near - point[1], 0.0, point[1] - far))
-    return apart >= place.tools[tool].radius_mm - SLACK_MM
+    return point[0] - min(max(point[0], left), right), point[1] - min(max(point[1], near), far)
 
 
-def _taken_up(old: _Old, at: int) -> str:
-    """Write the program that makes the motions from a place on."""
+def _entry(old: _Old, at: int) -> tuple[float, float]:
+    """Return where the cutter comes down to go on with a motion: at its start, or as far off the wood as at the program's own entry."""
+    point, place = old.run.motions[at].start, _workplace(old)
+    off = (0.0, 0.0) if place is None else _off_wood(point, place)
+    apart = math.hypot(*off)
+    if place is None or apart == 0.0:  # above the wood
+        return point[0], point[1]
+    more = max(0.0, math.hypot(*_off_wood(old.run.motions[_over(old)].end, place)) / apart - 1)
+    return point[0] + more * off[0], point[1] + more * off[1]
+
+
+def _taken_up(old: _Old, at: int, entry: tuple[float, float]) -> str:
+    """Write the program that comes down at an entry and makes the motions from a place on."""
     motions, lines = old.run.motions, old.lines
     over, motion = _over(old), motions[at]
     down, first = motions[over + 1], motions[over + 2]
     fed = next((one.feed_mm_min for one in reversed(motions[:at]) if one.kind != "rapid"), 0.0)
     scale = MM_PER_INCH if old.run.units == "inch" else 1.0
-    x, y, z = (_number(length / scale) for length in motion.start)
+    x, y, z = (_number(length / scale) for length in (*entry, motion.start[2]))
+    to = " ".join(f"{axis}{_number(length / scale)}" for axis, length in zip("XY", motion.start[:2], strict=True))
     path = [text for text in lines[motions[over].line : motion.line - 1] if _PATH in read_block(text).g]
     body = [
         *_said(f"taken up again after a stop: from line {motion.line} of {PurePosixPath(old.run.file).name} on", "", lines),
@@ -179,6 +203,7 @@ def _taken_up(old: _Old, at: int) -> str:
     ]
     if motion.start[2] < down.end[2] - SLACK_MM:
         body += _said("down in the air, clear of the wood", f"G1 Z{z} F{_number(first.feed_mm_min / scale)} ", lines)
+        body += [f"G1 {to}"] if f"X{x} Y{y}" != to else []
         if fed and fed != first.feed_mm_min:
             body.append(f"F{_number(fed / scale)}")
     text = [*lines[: motions[over].line - 1], *body, *lines[motion.line - 1 :]]

@@ -66,7 +66,8 @@ def _read_me(plate: UprightPlate) -> bytes:
         f"Hang the bar on two bolts M8, about {mm(bolt)} long, with wide washers and wing nuts or knobs in front. At the stop without a "
         "board lay an offcut as thick as the board, so that the bar bears level."
         + (" The widest boards find no room between both stops: take the one off that they do not stand at." if plate.one_stop else ""),
-        "Measure where both stops and the plate's face really stand on the travel, and write that into the job file:",
+        "Measure where both stops and the plate's face really stand on the travel, and write that into the job file, in place of what is "
+        "there now. Planned are:",
     )
     parts = ["AN UPRIGHT PLATE TO BUILD", "SAFETY FIRST", *(f"- {caution}" for caution in _CAUTIONS), "HOW IT IS PUT UP"]
     parts += [f"{i}. {step}" for i, step in enumerate(steps, 1)]

@@ -106,8 +106,8 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "Sound wood",
         "sound wood of the measured thickness, free of metal",
-        "Use straight, sound wood without loose knots, splits or metal, of just the thickness that the job file states; measure "
-        "it again at the machine. Offcuts and thin ends may break off and fly: stand aside of the line of the cut.",
+        "Use straight, sound wood without loose knots, splits or metal, of the thickness that the job file or the sheet of your boards "
+        "states; measure it again at the machine. Offcuts and thin ends may break off and fly: stand aside of the line of the cut.",
     ),
 )
 

@@ -158,6 +158,11 @@ def _changed_boards(before: Sequence[Program], programs: Sequence[Program], dial
     yield from comment("next boards", told, _comment_length(dialect))
     if fresh:
         yield from comment("backing", f"renew or shift it at the {' and '.join(fresh)} stop", _comment_length(dialect))
+    for stop, program in stood.items():
+        setting = program.setup.setting
+        if setting.number < setting.total:
+            held = f"before the last board of this setting is unclamped, set the {setting.stop_words(stop, 1)} from it"
+            yield from comment("stop", held, _comment_length(dialect))
     zero = f", set Z zero of {_offsets(other)}" if other else ""
     yield _stop(dialect, f"change boards{zero}", ", then go on")
 

@@ -104,7 +104,7 @@ class SetupSteps:
         files = [own.file for place in (0, 1) for stem in new for own in self.facts.dry.get(stem, ())[place : place + 1]]
         before = dict.fromkeys(self._tried[setup.stem] for setup in setups if setup.stem not in new)
         self._dried |= set(new)
-        by = f"by that of {' and '.join(before)}, for the same hold, stop, cutter and size" if before else ""
+        by = f"by that of {' and '.join(before)}, whose motion covers this one; see the clamps against the picture" if before else ""
         return "; the other ".join(part for part in (_files(files) if files else "", by and f"tried {by}") if part) or "none"
 
     def _pencilled(self, setup: SetupFacts) -> str:

@@ -48,7 +48,7 @@ def test_spaces_inside_numbers_are_ignored() -> None:
         "G1 X1 F-1", "G2 X1 Y1 I0.5 J0.4 F100", "G2 I1 J1 F100", "G1 X1 I1 F100",
         "(open", "closed)", "( ( )", "(MSG, hello)", "( m sg ,x)",
         "G21", "T2 M6", "G4", "P1", "H1", "G1 X1 F100 N5", "N123456 G0 X1", "G53 G0 X1",
-        "G0 X1;note", "G1 X1 É", "O100", "%", "G1.5 X1 F9", "M30",
+        "G0 X1;no(te", "G1 X1 É", "O100", "%", "G1.5 X1 F9", "M30",
         "G1 X1 F100 " + " " * 253,
     ],
 )  # fmt: skip

@@ -31,7 +31,7 @@ BOTTOM_LEFT = "programs/07-bottom-1-left-end.ngc"
 BOTTOM_RIGHT = "programs/11-bottom-1-right-end.ngc"
 MANIFEST = "manifest.json"
 LIMITS = "limits.json"
-ROUND = "rounds/round-6-upright-cutter-1.ngc"
+ROUND = "rounds/round-4-upright-cutter-1.ngc"
 REAR_ROUND = "rounds/13-right-side-1-rear-end-and-left-side-1-rear-end.ngc"
 
 

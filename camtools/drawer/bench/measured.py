@@ -13,7 +13,7 @@ from camtools.drawer.bounds import cutter_faults
 from camtools.drawer.sizing import Sizes, Triple
 from camtools.faults import CannotCut, Fault
 from camtools.job.drawer_limits import PIN_MM, faults_of_groove
-from camtools.job.job import DrawerWish, Job, Part
+from camtools.job.job import DrawerWish, Job, MeasuredDrawer, Part
 from camtools.wording import listed, mm
 
 __all__ = ["FAR_MM", "SHARED_MM", "as_measured", "boards_of", "half_pin_faults", "shared_sizes"]
@@ -110,7 +110,7 @@ def as_measured(job: Job, wish: DrawerWish, planned: Sizes, boards: dict[Part, T
     faults = [*_unfit(job, own, sizes, where), *_too_deep(wish, sizes, where)]
     if faults:
         raise CannotCut(*faults)
-    return own, replace(sizes, notes=(*sizes.notes, *_notes(planned, sizes)))
+    return own, replace(sizes, notes=(*sizes.notes, *(_not_measured(wish.measured) if wish.measured else ()), *_notes(planned, sizes)))
 
 
 def _far(wish: DrawerWish, planned: Sizes, where: str) -> Iterator[Fault]:
@@ -162,6 +162,13 @@ def half_pin_faults(wish: DrawerWish, sizes: Sizes, highest_mm: float, where: st
         if left < PIN_MM - _SAME_MM:
             yield Fault(f"{where}, board {wish.measured.mark(part)}", "its width leaves too thin a half pin at the upper edge", mm(left),
                         f"at least {mm(PIN_MM)}", "cut this board anew", cannot=True)  # fmt: skip
+
+
+def _not_measured(measured: MeasuredDrawer) -> Iterator[Note]:
+    """Warn of boards of which the sheet says nothing."""
+    blank = [measured.mark(part) for part, cells in measured.boards.items() if all(cell is None for cell in cells)]
+    if blank:
+        yield Note("warning", "boards", f"not measured, and taken as planned: {listed(blank, 'and')}")
 
 
 def _notes(planned: Sizes, sizes: Sizes) -> Iterator[Note]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from string import ascii_lowercase
 
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect
 from camtools.output.rs274 import ROUNDS, ProgramFile, round_text
 from camtools.toolpath.handling.loadings import Loading
+from camtools.toolpath.moves import Program
 
 __all__ = ["LoadedFile", "RoundFile", "loaded_files", "round_files"]
 
@@ -64,27 +66,38 @@ def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tupl
     """Return a text for each round of set-ups with one hold and cutter, where it has more than one.
 
     There is none for a controller that shows no words, for it could not tell what it stops for, nor for one that holds only so many lines.
+    A round in which zeros or settings change has several, lettered in order.
     """
     found: list[RoundFile] = []
     if dialect.comments == "none" or dialect.limited:
         return ()
     one_zero = dialect.work_offsets == 1  # for both stops: a round asks for it once, at its start, and so stays at one stop
-    for _, row in groupby(enumerate(loadings), lambda own: (_round_of(own[1]), own[1].programs[0].setup.stop if one_zero else "")):
-        together: list[tuple[int, Loading]] = []
-        for place, loading in [*row, (0, None)]:
-            if loading is None or sum(own.times for _, own in together) + loading.times > _MOST_SETUPS:
-                setups = [own.programs for _, own in together for _ in range(own.times)]
-                if 1 < len(setups) <= _MOST_SETUPS:
-                    program = setups[0][0]
-                    what = "groove-" if program.setup.end == "groove" else ""
-                    name = f"{ROUNDS}/round-{len(found) + 1}-{program.setup.hold}-{what}cutter-{program.cutter.number}.{dialect.ending}"
-                    found.append(RoundFile(name, round_text(setups, dialect, job), together[0][0], len(together)))
-                together = []
-            if loading is not None:
-                together.append((place, loading))
+    for number, (_, whole) in enumerate(groupby(enumerate(loadings), lambda own: _round_of(own[1])), 1):
+        texts: list[tuple[str, int, int, list[tuple[Program, ...]]]] = []
+        for _, row in groupby(whole, lambda own: (_placed(own[1]), own[1].programs[0].setup.stop if one_zero else "")):
+            together: list[tuple[int, Loading]] = []
+            for place, loading in [*row, (0, None)]:
+                if loading is None or sum(own.times for _, own in together) + loading.times > _MOST_SETUPS:
+                    setups = [own.programs for _, own in together for _ in range(own.times)]
+                    if 1 < len(setups) <= _MOST_SETUPS:
+                        program = setups[0][0]
+                        what = "groove-" if program.setup.end == "groove" else ""
+                        texts.append((f"{program.setup.hold}-{what}cutter-{program.cutter.number}", together[0][0], len(together), setups))
+                    together = []
+                if loading is not None:
+                    together.append((place, loading))
+        letters = ascii_lowercase if len(texts) > 1 else ("",)
+        for letter, (what, first, count, setups) in zip(letters, texts, strict=False):
+            name = f"{ROUNDS}/round-{number}{letter}-{what}.{dialect.ending}"
+            found.append(RoundFile(name, round_text(setups, dialect, job), first, count))
     return tuple(found)
 
 
 def _round_of(loading: Loading) -> object:
+    return loading.programs[0].setup.hold, loading.programs[0].cutter.number
+
+
+def _placed(loading: Loading) -> object:
+    """Return what set-ups that one text runs have in common."""
     setup = loading.programs[0].setup
-    return setup.hold, loading.programs[0].cutter.number, setup.end == "groove", setup.sheet_mm, setup.setting
+    return setup.end == "groove", setup.sheet_mm, setup.setting

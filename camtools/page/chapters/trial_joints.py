@@ -41,8 +41,8 @@ def _of_set(facts: PacketFacts, trial: TrialEntry) -> Iterator[Block]:
     if picture := Images(facts.folder).find(f"drawings/{trial.front}-steps.svg", "Steps, nicks and slots of the trial boards"):
         yield picture
     yield Table(
-        f"Steps, in {unit_word()}",
-        ("Nicks", "Clearance at each flank"),
+        "Steps",
+        ("Nicks", f"Clearance at each flank, {unit_word()}"),
         tuple((str(step.number), bare_fine(step.clearance)) for step in trial.steps),
         frozenset({1}),
     )
@@ -59,8 +59,8 @@ def _of_set(facts: PacketFacts, trial: TrialEntry) -> Iterator[Block]:
     slots = next((report.slots for report in facts.report.trials if report.slots and report.slots[0].board == trial.front), ())
     if slots:
         yield Table(
-            f"Slots in the right end of {trial.front}, in {unit_word()}",
-            ("Slot", "Cutter", "From the reference edge", "Depth", "Mouth, by the job file"),
+            f"Slots in the right end of {trial.front}",
+            ("Slot", "Cutter", *(f"{what}, {unit_word()}" for what in ("From the reference edge", "Depth", "Mouth, by the job file"))),
             tuple(
                 (letter, str(slot.tool), bare(slot.middle_mm), bare(slot.depth_mm), bare_fine(slot.asked_mm))
                 for letter, slot in zip(SLOT_LETTERS, slots, strict=False)
@@ -70,7 +70,7 @@ def _of_set(facts: PacketFacts, trial: TrialEntry) -> Iterator[Block]:
         yield TextBlock(
             "Each slot was cut in one line, so its mouth at the inside face tells its cutter: a straight cutter's diameter, and from the "
             "two depths of a dovetail cutter its diameter and its angle. Measure each mouth with the inside jaws of calipers, three times, "
-            "and the depth of the slots too.",
+            "and the depth of the slots too: where a depth is not as here, answer with --slot-depths as well.",
             lead="Cutters",
         )
     grooved = " --groove N" if trial.grooves else ""

@@ -67,7 +67,7 @@ def _round_words(facts: PacketFacts, round_: Round) -> list[Block]:
     if not own:
         return []
     names = " and ".join(PurePosixPath(one.file).name for one in own)
-    many = " Run them in this order; their numbers are not those of the rounds." if len(own) > 1 else ""
+    many = " Run them in this order." if len(own) > 1 else ""
     return [
         TextBlock(
             f"{names} in rounds {'run' if many else 'runs'} these set-ups one after the other, each as often as it comes, with a stop for "
