@@ -67,6 +67,11 @@ def before_the_machine(facts: PacketFacts) -> tuple[Step, ...]:
             "Stop, fence, clamps and travel must be clear, and the cutter must go to the end that the picture shows. Other programs "
             "stay within what was run dry; each has a dry run of its own all the same. Those that are named take "
             f"{Span(dry_seconds(facts))}.",
+            *(
+                ["From one stop to the other the cutter goes at the safe height, which no dry run shows: watch the first such set-up."]
+                if any(len(loading.setups) > 1 for loading in facts.loadings)
+                else []
+            ),
         ),
         *([] if facts.limits.trials else [_trial_joints()]),
     )

@@ -118,11 +118,11 @@ def test_all_copies_are_laid_out_alike_whatever_their_backs() -> None:
 @pytest.mark.parametrize(
     ("changed", "words", "remedy"),
     [
-        ({"left": (316.4, None, None)}, "board d1-left: its length is more", "saw it to length"),
-        ({"left": (314.2, None, None)}, "board d1-left: its length is less", "cut this board anew"),
-        ({"back": (None, 101.1, None)}, "board d1-back: its width is more", "plane its upper edge"),
-        ({"front": (None, None, 21.1)}, "board d1-front: its thickness is more", "plane its inside face"),
-        ({"bottom": (None, None, 5.1)}, "board d1-bottom: its thickness is less", "cut this board anew"),
+        ({"left": (316.4, None, None)}, "board d1-left: its length is more", "saw it to length, or correct the sheet"),
+        ({"left": (314.2, None, None)}, "board d1-left: its length is less", "cut this board anew, or correct the sheet"),
+        ({"back": (None, 101.1, None)}, "board d1-back: its width is more", "plane its upper edge, or correct the sheet"),
+        ({"front": (None, None, 21.1)}, "board d1-front: its thickness is more", "plane its inside face, or correct the sheet"),
+        ({"bottom": (None, None, 5.1)}, "board d1-bottom: its thickness is less", "cut this board anew, or correct the sheet"),
     ],
 )
 def test_a_board_too_far_off_the_plan_is_refused_with_what_to_do(changed, words, remedy) -> None:

@@ -123,7 +123,9 @@ def _far(wish: DrawerWish, planned: Sizes, where: str) -> Iterator[Fault]:
             too, remedy = ("more", mended) if cell > size else ("less", "cut this board anew")
             problem = f"its {name} is {too} than a board of its place may have"
             limit = f"{mm(size - FAR_MM)} to {mm(size + FAR_MM)}, planned is {mm(size)}"
-            yield Fault(f"{where}, board {wish.measured.mark(part)}", problem, mm(cell), limit, remedy, cannot=True)
+            yield Fault(
+                f"{where}, board {wish.measured.mark(part)}", problem, mm(cell), limit, f"{remedy}, or correct the sheet", cannot=True
+            )
 
 
 def _unfit(job: Job, wish: DrawerWish, sizes: Sizes, where: str) -> list[Fault]:
