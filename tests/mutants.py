@@ -30,6 +30,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("cli/taking_up.py", "tests/cli/test_resume.py"): [
         ("taken up where the cutter stands in wood", ">= place.tools[tool].radius_mm - SLACK_MM", ">= 0.0"),
         ("taken up at the line where it stopped, not before", "(motion.line > line and", "(motion.line >= line + 9 and"),
+        ("taken up a tenth from the wood", "return point[0] + more * off[0], point[1] + more * off[1]", "return point[0], point[1]"),
         ("entry's feed kept for the cut", 'body.append(f"F{_number(fed / scale)}")', "pass"),
     ],
     # --- trial joints ---

@@ -82,6 +82,20 @@ def test_from_every_line_it_passes_the_rules_and_leaves_the_same_board(packet: P
     assert entries >= (1 if kind == "groove" else 4)
 
 
+def test_it_comes_down_as_far_from_the_wood_as_the_program_itself_does(packet: Path) -> None:
+    """The front lies below Y0: the farther up, the farther off it."""
+    (name,) = cut_programs(packet, "front-1-right-end")
+    text = (packet / "programs" / name).read_text()
+    fitted = read_packet(packet).manifest.programs[0].tools[0]  # type: ignore[union-attr]
+    own_mm = next(motion.end[1] for motion in run_program(text, name, fitted=fitted).motions if motion.end[1] > 1.0)
+    line, found = len(text.splitlines()), []
+    for _ in range(3):
+        taken = take_up(packet, name, line)
+        found.append(taken.entry_mm[1])
+        line = taken.line - 1
+    assert min(found) >= own_mm - 1e-4
+
+
 def test_it_does_not_do_again_what_lies_before_the_entry(packet: Path) -> None:
     (name,) = cut_programs(packet, "rear-end")
     last = len((packet / "programs" / name).read_text().splitlines())
