@@ -59,7 +59,8 @@ class Carriage:
         coordinates = self.coordinates
         axes = values.keys() & set("XYZ")
         if axes == {"Z"} and values["Z"] == 0.0 and not cutting:
-            self._add("rapid", *coordinates.to_top(), offset="G53")
+            blind = not coordinates.placed
+            self._add("rapid", *coordinates.to_top(), offset="G53", blind=blind)
             return
         if "Z" in axes or not coordinates.at_top:
             self._log.add("machine-coordinates", self.line, "rise by G53 G0 Z0 first, alone; state any other height in the work offset")

@@ -319,7 +319,7 @@ def test_g53_moves_in_machine_coordinates_once() -> None:
     found = run(f"{STATED}\nG53 G0 Z0\nX3 Y1\nZ4\nG53 G0 Z0\nG53 X9 Y9\nG0 X5 Y6\nM30", "p.ngc", top_mm=50.0)
     assert codes(found) == []
     assert [(motion.work_offset, motion.start, motion.end, motion.blind) for motion in found.motions] == [
-        ("G53", (0, 0, 50), (0, 0, 50), False),
+        ("G53", (0, 0, 50), (0, 0, 50), True),
         ("G54", (3, 1, 50), (3, 1, 50), True),
         ("G54", (3, 1, 50), (3, 1, 4), False),
         ("G53", (3, 1, 4), (3, 1, 50), False),
