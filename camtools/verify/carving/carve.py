@@ -55,7 +55,8 @@ class Carved:
 def board_box(size: Triple, to_machine: Matrix) -> Box:
     """Return the box that a board fills in a program's machine frame."""
     rows = np.asarray(to_machine)
-    ends = np.stack((rows[:, 3], rows[:, 3] + rows[:, :3] @ np.asarray(size)))
+    with np.errstate(over="ignore", invalid="ignore"):  # a frame that is no such thing is told of by itself
+        ends = np.stack((rows[:, 3], rows[:, 3] + rows[:, :3] @ np.asarray(size)))
     low, high = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
