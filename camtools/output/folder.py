@@ -27,7 +27,7 @@ from camtools.output.manifest import Manifest
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["CONTENTS", "Check", "refuse_other_file", "renew", "replace_file", "write_packet"]
+__all__ = ["CONTENTS", "Check", "refuse_other_file", "renew", "replace_file", "write_fresh", "write_packet"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
 Check = Callable[[Path], Iterable[Mapping[str, bytes]]]
@@ -156,6 +156,24 @@ def _starts(path: Path, start: bytes) -> bool:
         return False
     with path.open("rb") as file:
         return file.read(len(start)) == start
+
+
+def write_fresh(path: Path, content: bytes) -> None:
+    """Write a file that is to be filled in; one that is there is left alone.
+
+    Raises
+    ------
+    PacketFault
+        Where there is one, or it can not be written.
+    """
+    try:
+        with path.open("xb") as fresh:
+            fresh.write(content)
+    except FileExistsError:
+        raise PacketFault(Fault(str(path), "is there, so it is left alone", remedy="name another file")) from None
+    except OSError as fault:
+        told = f"could not be written: {fault.strerror or fault}"
+        raise PacketFault(Fault(str(path), told, remedy="name a place that is there, and that you may write in")) from None
 
 
 def replace_file(path: Path, content: bytes) -> None:

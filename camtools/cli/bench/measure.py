@@ -8,7 +8,6 @@ import click
 
 from camtools.cli import show
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
-from camtools.faults import Fault, PacketFault
 from camtools.wording import counted
 
 __all__ = ["command"]
@@ -26,7 +25,7 @@ def command(job_file: Path, sheet: Path, pdf: Path | None, as_json: bool) -> Non
     is left blank is as planned. Name it in the job file under [boards], file: then layout and programs follow each board as it is.
     A sheet that is there is left alone.
     """
-    from camtools.output.folder import refuse_other_file, replace_file  # what makes it is imported where it is made
+    from camtools.output.folder import refuse_other_file, replace_file, write_fresh  # what makes it is imported where it is made
     from camtools.output.measuring import lines_of_sheet, sheet_bytes
 
     with told_how_to_mend(job_file, programs=False):
@@ -34,14 +33,7 @@ def command(job_file: Path, sheet: Path, pdf: Path | None, as_json: bool) -> Non
         content, lines = sheet_bytes(job), lines_of_sheet(job)
     if pdf is not None:
         refuse_other_file(pdf, b"%PDF", "PDF")
-    try:
-        with sheet.open("xb") as fresh:
-            fresh.write(content)
-    except FileExistsError:
-        raise PacketFault(Fault(str(sheet), "is there, so it is left alone", remedy="name another file")) from None
-    except OSError as fault:
-        told = f"could not be written: {fault.strerror or fault}"
-        raise PacketFault(Fault(str(sheet), told, remedy="name a place that is there, and that you may write in")) from None
+    write_fresh(sheet, content)
     if pdf is not None:
         from camtools.page.page_pdf import measuring_pdf
 
