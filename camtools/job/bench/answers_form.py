@@ -19,6 +19,7 @@ from camtools.job.slips import fault_of, meant, path_of
 from camtools.job.tables import content_of
 
 __all__ = [
+    "OUT_OF_TRUE_MM",
     "WORN_DEG",
     "WORN_MM",
     "AnswersForm",
@@ -33,7 +34,8 @@ __all__ = [
 ]
 
 # Beyond these it is no worn or resharpened cutter but another one.
-WORN_MM = 0.7
+WORN_MM = 0.7  # narrower
+OUT_OF_TRUE_MM = 0.3  # wider: no cutter grows, and one further out of true than this is no cutter to work with
 WORN_DEG = 1.0
 
 Diameter = Annotated[float, length(1, 50)]
@@ -159,8 +161,9 @@ def form_in(text: str, where: str) -> AnswersForm:
         lines = lines_of(text)
         raise JobFault(*(_fault(one, where, lines) for one in error.errors(include_url=False))) from None
     for place, cutter in enumerate(form.cutters):
-        off = abs(cutter.diameter - cutter.marked_diameter), abs(cutter.angle - cutter.marked_angle)
-        if off[0] > WORN_MM + cutter.within + 1e-6 or off[1] > WORN_DEG + cutter.within_angle + 1e-6:
+        wider, off_deg = cutter.diameter - cutter.marked_diameter, abs(cutter.angle - cutter.marked_angle)
+        sure = cutter.within + 1e-6
+        if not -WORN_MM - sure <= wider <= OUT_OF_TRUE_MM + sure or off_deg > WORN_DEG + cutter.within_angle + 1e-6:
             at = f"{where}, line {lines_of(text)['cutters', place]}: cutters[{place + 1}]"
             raise JobFault(
                 Fault(at, "is another cutter than the marked one", remedy="measure again, or write what it is into the job file")

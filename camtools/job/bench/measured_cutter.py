@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from camtools.job.bench.answers_form import WORN_DEG, WORN_MM
+from camtools.job.bench.answers_form import OUT_OF_TRUE_MM, WORN_DEG, WORN_MM
 from camtools.wording import fine, mm
 
 __all__ = [
@@ -179,7 +179,7 @@ def likely_of(marked: tuple[float, float], found: CutterAsIs) -> Likely:
         for here, other in (twins, twins[::-1]):
             if abs(wide - here) <= 0.03 and -_RESHARPENED_MM <= found.diameter_mm - other <= found.within_mm + 0.02 < abs(off):
                 return Likely(f"it may be one of {mm(other)}, mixed up with {mm(here)}", same=False)
-    if abs(off) > WORN_MM + found.within_mm:
+    if not -WORN_MM - found.within_mm <= off <= OUT_OF_TRUE_MM + found.within_mm:
         return Likely(f"it is {mm(abs(off))} {'wider' if off > 0 else 'narrower'} than its mark: {another}", same=False)
     shift = abs(off) / (2 * math.tan(math.radians(found.angle_deg))) if lean else 0.0
     depths = f", or both slots are {mm(shift)} {{}} than set: measure one" if lean else ""

@@ -127,6 +127,7 @@ def test_two_hundred_seeds_of_rounding_give_back_the_worn_cutter_within_what_is_
         ((12.7, 14.0), found(12.55, 14.05, 0.02, 0.1), "narrower by 0.150 mm: resharpened, or both slots are 0.3 mm deeper than set", True),
         ((12.7, 14.0), found(12.55, 13.7, 0.02, 0.1), "worn or resharpened", True),
         ((12.7, 14.0), found(12.95, 14.0, 0.02, 0.1), "no cutter grows, so it runs out of true, or both slots are 0.5 mm shallower", True),
+        ((12.7, 14.0), found(13.29, 14.0, 0.02, 0.1), "it is 0.59 mm wider than its mark: it is another cutter", False),
         ((12.7, 14.0), found(12.70, 7.03, 0.02, 0.1), "14° may be the included angle of both flanks", False),
         ((12.7, 7.0), found(12.70, 14.1, 0.02, 0.1), "7° may be half the angle of its flank", False),
         ((12.7, 14.0), found(12.70, 9.0, 0.02, 0.1), "not 14°: it is another cutter, or a width was misread", False),
