@@ -28,7 +28,7 @@ PLAIN, BOLD = "camtools-plain", "camtools-bold"  # of the fonts that the documen
 _INK, _LINE, _MARK, _TINT = (colors.HexColor(tone) for tone in ("#1d1b16", "#b9b1a1", "#7a4a00", "#fdf6e3"))
 _HIGHEST = 122 * mm  # of a picture: a setup fits one sheet
 _BAR, _PAD = 4 * mm, 2 * mm
-_BADGES = {"left": "◀ LEFT", "right": "RIGHT ▶", "": ""}
+_BADGES = {"left": "LEFT SIDE", "right": "RIGHT SIDE", "": ""}
 _ODD = str.maketrans({chr(code): "\N{REPLACEMENT CHARACTER}" for code in (*range(9), 11, 12, *range(14, 32), 127)})
 Flow = list[Flowable]
 

@@ -88,6 +88,7 @@ class Paper:
     def __init__(self, width_px: int, height_px: int) -> None:
         self.size: tuple[int, int] = (width_px, height_px)
         self.labels: list[Label] = []
+        self.signs: list[Label] = []  # that no words may cover
         self._drawn: list[str] = [f'<path fill="{TONES["paper"]}" d="M0 0H{width_px}V{height_px}H0Z"/>']
 
     def _path(self, shapes: Iterable[Sequence[XY] | np.ndarray], style: str, end: str = "") -> None:
@@ -143,6 +144,10 @@ class Paper:
         round_ = f"a{r} {r} 0 1 0 {wide} 0a{r} {r} 0 1 0 -{wide} 0Z"
         if data := "".join([f"M{x - radius_px:.1f} {y:g}{round_}" for x, y in self._places(points)]):
             self._drawn.append(f'<path fill="{TONES[tone]}"{_stroke(pen)} d="{data}"/>')
+
+    def keep_free(self, box: tuple[float, float, float, float], name: str) -> None:
+        """Remember a sign by its name and box, left, bottom, right, top, so that a picture can be asked whether words cover it."""
+        self.signs.append(Label(name, box))
 
     def width_of(self, text: str, size: str = "label", bold: bool = False) -> float:
         """Width in px that words take."""

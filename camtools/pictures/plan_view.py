@@ -164,7 +164,7 @@ def _clamp(paper: Paper, scene: _Scene) -> None:
 
 
 def _stop(paper: Paper, scene: _Scene) -> None:
-    """The stop and, wherever it is, the sign of the reference edge."""
+    """The stop, and the sign of the reference edge on the board."""
     left, bottom, right, top = scene.board
     end = top - scene.scale.px_per_mm * beyond_stop(scene.setup)
     block = (left - _STOP_PX, bottom, left, end) if scene.stop_left else (right, bottom, right + _STOP_PX, end)
@@ -176,11 +176,16 @@ def _stop(paper: Paper, scene: _Scene) -> None:
     number = f" {scene.setup.setting.number}" if scene.setup.setting.slid_mm else ""
     paper.write((x + shift, y), f"STOP{number}", bold=True, tone="paper", align="center")
     towards = scene.placing.towards("reference edge")
-    at = {"-x": (left, y), "+x": (right, y), "-y": ((left + right) / 2, bottom), "+y": ((left + right) / 2, top)}[towards]
-    inwards = {"-x": (1.0, 0.0), "+x": (-1.0, 0.0), "-y": (0.0, 1.0), "+y": (0.0, -1.0)}[towards]
-    size = min(15.0, (top - bottom) * 0.45) if towards.endswith("x") else 15.0
-    # On a dark stop or fence black triangles need a light ground.
-    edge_marks(paper, (at[0] - inwards[0] * 3, at[1] - inwards[1] * 3), inwards, size, "paper")
+    if towards == "-y":
+        groove = scene.setup.piece.groove
+        size = 15.0 if groove is None else min(15.0, scene.scale.px_per_mm * groove.edge_mm - 5)
+        edge_marks(paper, ((left + right) / 2, bottom), (0.0, -1.0), size)
+        return
+    line = clamp_line(scene.setup)
+    at = (left if towards == "-x" else right, y if line is None else top + 0.8 * (scene.scale.at(0, line)[1] - top))
+    size = min(15.0, (top - bottom) * 0.4)
+    ground = "wood end" if scene.setup.hold == "upright" else "wood"
+    edge_marks(paper, at, (-1.0 if towards == "-x" else 1.0, 0.0), size, ground)
 
 
 def _motion(paper: Paper, scene: _Scene, runs: Sequence[CutRun]) -> None:
@@ -231,7 +236,7 @@ def _words(paper: Paper, scene: _Scene) -> None:
     _inside_words(paper, scene)
     _at_stop(paper, scene, at_stop, motion)
     operator(paper, ((area[0] + area[2]) / 2 - 210, area[1] + 20), look)
-    _axes(paper, (area[0] + 26, area[1] + 14))
+    _axes(paper, (area[2] - 80 if scene.stop_left else area[0] + 26, area[1] + 14))  # away from the words at the stop
 
 
 def _beside(paper: Paper, scene: _Scene, y: float, direction: str) -> None:
@@ -288,6 +293,7 @@ def _at_stop(paper: Paper, scene: _Scene, direction: str, motion: Area) -> None:
 
 
 def _axes(paper: Paper, at: tuple[float, float]) -> None:
+    paper.keep_free((at[0] - 5, at[1] - 5, at[0] + 46, at[1] + 46), "axes")
     arrow(paper, at, (at[0] + 46, at[1]), "paper", 9.0)
     arrow(paper, at, (at[0], at[1] + 46), "paper", 9.0)
     paper.write((at[0] + 52, at[1]), "X", bold=True)

@@ -185,8 +185,9 @@ def _marks(paper: Paper, window: _Window) -> None:
     for direction, edge, way in zip(window.directions, window.edges, (1.0, -1.0), strict=True):
         x = scale.at(edge, 0)[0]
         if window.placing.sides[direction] == "reference edge" and area[0] + 20 <= x <= area[2] - 20:
-            y, size = (bottom + top) / 2, min(14.0, (top - bottom) * 0.4)
-            edge_marks(paper, (x - way * 3, y), (way, 0.0), size, "paper")
+            under = scale.at(0, -window.depth)[1]  # of the cut: below it there is wood for the sign
+            high = under - bottom if under - bottom > 12 else top - bottom
+            edge_marks(paper, (x, bottom + high / 2), (-way, 0.0), min(14.0, high * 0.4), "wood")
     if window.placing.sides["+z"] == "inside":
         left, right = scale.at(window.shown[0], 0)[0], scale.at(window.shown[1], 0)[0]
         face_dots(paper, (left, top + 5), (right - left, 0), (0, 0), 9.0, 1.6)

@@ -119,7 +119,7 @@ def _draw_upright(paper: Paper, program: Program, placing: Placing) -> None:
     _face_words(paper, (face[0], face[1] + 12), placing.named("-y"), factor * width)
     paper.write((face[0], face[1] - 12), "towards you", bold=True, align="center", ground="wood")
     mark = stage.at(stop.edge_x, low[1], stop_z * 0.68)
-    edge_marks(paper, (mark[0] - stop.way * 2, mark[1]), (stop.way, 0.0), 16.0)
+    edge_marks(paper, mark, (stop.way, 0.0), 16.0)
     edge, free = stage.at(stop.edge_x, low[1], stop_z * 0.55), stage.at(stop.free_x, low[1], stop_z * 0.55)
     stop.name_sides(paper, placing, ((26, 0), (26, 0)), (edge, free))
     level = stage.at(stop.edge_x, low[1], (stop_z + floor) / 2)
@@ -187,7 +187,7 @@ def _draw_flat(paper: Paper, program: Program, placing: Placing) -> None:
     words = stage.at(middle, near + 4.0, 0.0)
     _face_words(paper, (words[0], words[1] + 8), f"{placing.named('+z')} UP", factor * width)
     mark = stage.at(stop.edge_x, high[1] - reach * 0.7, 0.0)
-    edge_marks(paper, (mark[0] - stop.way * 3, mark[1]), (stop.way, 0.0), 16.0)
+    edge_marks(paper, mark, (stop.way, 0.0), 16.0)
     far, free = stage.at(stop.edge_x, high[1], stop.top), stage.at(stop.free_x, high[1] - 12.0, 0.0)
     corner = stage.at(stop.edge_x, high[1] - 2.0, 0.0)
     beside = (24 + stop.way * (far[0] - corner[0]), far[1] - corner[1] + 26)  # clear of the stop
@@ -256,10 +256,10 @@ def _draw_lengthwise(paper: Paper, program: Program, placing: Placing) -> None:
         draw_clamps(line)
     fence_z = min(stop.top, 0.0)
     stage.box((low[0] - wide + 4, -fence, low[2]), (high[0] + wide - 4, 0.0, fence_z), ("plate side", "plate", "plate side"))
-    named = paper.write(
-        stage.at(middle, -fence / 2, fence_z), f"{placing.named('-y')} at the fence", bold=True, align="center", ground="paper"
-    )
-    edge_marks(paper, (named.box[0] - 34, stage.at(middle, 0.0, fence_z)[1] - 1), (0.0, 1.0), 18.0)
+    paper.write(stage.at(middle, -fence / 2, fence_z), f"{placing.named('-y')} at the fence", bold=True, align="center", ground="paper")
+    own_mark = own.at(stop.edge_x - stop.way * 0.35 * part, 0.0, 0.0)
+    near_mm = setup.piece.groove.edge_mm if setup.piece.groove else 20.0
+    edge_marks(paper, own_mark, (0.0, -1.0), min(16.0, factor * _LYING[1] * near_mm - 4))
 
     # Words go on the part with the free end, so that they do not cross the break.
     # between groove and clamp where there is more room for them than behind it

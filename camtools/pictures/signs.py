@@ -1,4 +1,4 @@
-"""Signs that mean the same in every picture: two triangles point at the reference edge, dots lie on the inside face.
+"""Signs that mean the same in every picture: two triangles on the wood point out at the reference edge, dots lie on the inside face.
 
 A key plan shows the drawer from above, its front nearest to you, with the board in hand black; boards of the left carry a
 white badge, boards of the right a black one.
@@ -97,24 +97,24 @@ def longest_of_curves(parts: Floats) -> NDArray[np.intp]:
     return np.sort(order[np.unique(curve[order], return_index=True)[1]])
 
 
-def edge_marks(paper: Paper, at: XY, way: XY, size_px: float = 15.0, ground: str | None = None) -> None:
-    """Draw the sign of the reference edge: two filled triangles side by side.
+def edge_marks(paper: Paper, edge: XY, outwards: XY, size_px: float = 15.0, ground: str | None = None) -> None:
+    """Draw the sign of the reference edge as it is pencilled on a board: two filled triangles on the wood, their tips at the edge.
 
     Parameters
     ----------
-    at
-        Place between their tips in px.
-    way
-        Where they point: of any length but 0.
+    edge
+        Place on the edge, between the tips, in px.
+    outwards
+        Out of the wood, towards stop or fence: of any length but 0.
     size_px
         From a triangle's tip to its base.
     ground
         Tone of a box behind them, 3 px larger than they are, for where they stand on something dark.
     """
     if ground:
-        paper.fill([_turned(rectangle(-size_px - 3, -size_px * 1.25, 3, size_px * 1.25), at, way)], ground)
-    one = [(0.0, 0.0), (-size_px, size_px * 0.5), (-size_px, -size_px * 0.5)]
-    shapes = [_turned([(x, y + shift) for x, y in one], at, way) for shift in (-size_px * 0.55, size_px * 0.55)]
+        paper.fill([_turned(rectangle(-size_px - 5, -size_px * 1.25, -1, size_px * 1.25), edge, outwards)], ground)
+    one = [(-2.0, 0.0), (-2.0 - size_px, size_px * 0.5), (-2.0 - size_px, -size_px * 0.5)]
+    shapes = [_turned([(x, y + shift) for x, y in one], edge, outwards) for shift in (-size_px * 0.55, size_px * 0.55)]
     paper.fill(shapes, "ink")
 
 

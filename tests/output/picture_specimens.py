@@ -84,7 +84,7 @@ def setup(name: str) -> Paper:
 
 
 def faults_of_words(paper: Paper) -> list[str]:
-    """List the words of a picture that are cut short, leave the sheet or run into others."""
+    """List the words of a picture that are cut short, leave the sheet or run into others or into a sign."""
     faults: list[str] = []
     for index, label in enumerate(paper.labels):
         left, bottom, right, top = label.box
@@ -92,7 +92,7 @@ def faults_of_words(paper: Paper) -> list[str]:
             faults.append(f"{label.text!r} leaves the sheet")
         if label.text.endswith("\N{HORIZONTAL ELLIPSIS}"):
             faults.append(f"{label.text!r} is cut short")
-        for other in paper.labels[index + 1 :]:
+        for other in (*paper.labels[index + 1 :], *paper.signs):
             if left < other.box[2] and other.box[0] < right and bottom < other.box[3] and other.box[1] < top:
                 faults.append(f"{label.text!r} runs into {other.text!r}")
     return faults

@@ -127,7 +127,7 @@ def test_play_moves_the_cutter_to_the_end_by_itself(opened: Open, page_file: Pat
     first = tip(details)
     button = details.get_by_role("button")
     button.click()
-    assert button.inner_text() == "Stop"
+    assert button.inner_text() == "Pause"
     details.page.wait_for_function(
         "([e, first]) => e.dataset.tip !== first", arg=[details.locator(".stage").element_handle(), " ".join(f"{v:.3f}" for v in first)]
     )

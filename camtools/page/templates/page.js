@@ -221,7 +221,7 @@
       const pace = Math.max(1, whole / LONGEST_PLAY_S);
       if (Number(bar.value) >= whole) bar.value = 0;
       let then = performance.now();
-      play.textContent = "Stop";
+      play.textContent = "Pause";
       const go = (now) => {
         bar.value = Math.min(whole, Number(bar.value) + pace * (now - then) / 1000);
         then = now;
