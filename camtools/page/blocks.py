@@ -1,6 +1,7 @@
 """What a chapter is made of. The page and its PDF each lay out every kind of block; a chapter knows neither.
 
-All text is plain text: whoever lays it out sees to it that it stays so.
+All text is plain text: whoever lays it out sees to it that it stays so. The order of work is made of `Step`, each of which tells what a
+screen of its own needs; `camtools.page.steps.order_of_work` has them all, in order.
 """
 
 from __future__ import annotations
@@ -8,20 +9,26 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
+from camtools.output.cautions import Caution
+
 __all__ = [
     "Beside",
     "Block",
+    "BoardState",
     "Card",
     "Cards",
     "Cautions",
     "Facts",
     "Folded",
     "Heading",
+    "Link",
     "Picture",
     "Span",
+    "Step",
     "Steps",
     "Table",
     "TextBlock",
+    "Tick",
     "View",
 ]
 
@@ -154,15 +161,76 @@ class Cards:
 
 
 @dataclass(frozen=True, slots=True)
+class BoardState:
+    """A board by its id, and what it is: the words of `camtools.page.steps.board_states`."""
+
+    board: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """Something within a step that is ticked by itself.
+
+    ``of`` tells what: a change of hold or cutter, a zero to set, backing to renew, a dry run, a board to cut, or a check by eye or hand.
+    """
+
+    of: Literal["hold", "cutter", "zero", "backing", "dry run", "board", "check"]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A file of the packet that a step needs."""
+
+    text: str
+    name: str  # relative to the packet
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
-    """A step of the work with a box to tick, and further boxes where it is done to several boards."""
+    """A step of the work. One fills a screen: heading, the first of its pictures, what to do, ticks, "done"; the rest is a tap away.
+
+    Attributes
+    ----------
+    key
+        Its own on the page; the stem of the file that is run, where it is a step at the machine.
+    where
+        Where it is done: at the bench before anything is cut ("ready"), at the machine, or at the bench later on.
+    do
+        What to do, in at most three short lines.
+    pictures
+        First the one that shows it; at the machine a picture of each board in its hold, that at the left stop first.
+    cautions
+        Those that matter here for the first time: ``short`` is one line, ``full`` its whole text.
+    ticks
+        What is ticked by itself, in order; boards stand last.
+    links
+        Files that it needs: drawings, labels, templates, programs.
+    minutes
+        What it takes in all, hands and machine; None where nobody can tell.
+    needs, leaves
+        Which boards must be in which state before it, and what they are after it besides.
+    more
+        All that the long form tells besides.
+    side
+        Which of a pair of boards it is about, so that it can be told at a glance.
+    """
 
     kind: ClassVar[str] = "step"
     key: str
     heading: str
-    blocks: tuple[Block, ...] = ()
-    side: Literal["", "left", "right"] = ""  # which of a pair it is, so that it can be told at a glance
-    boxes: tuple[str, ...] = ()
+    where: Literal["ready", "machine", "bench"]
+    do: tuple[str, ...]
+    pictures: tuple[Picture, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    ticks: tuple[Tick, ...] = ()
+    links: tuple[Link, ...] = ()
+    minutes: float | None = None
+    needs: tuple[BoardState, ...] = ()
+    leaves: tuple[BoardState, ...] = ()
+    more: tuple[Block, ...] = ()
+    side: Literal["", "left", "right"] = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -198,13 +198,22 @@ def _step(facts: PacketFacts, step: b.Step, room: float) -> Flow:
         style=[("LEFTPADDING", (0, 0), (-1, -1), 0), ("VALIGN", (0, 0), (-1, -1), "TOP")],
     )
     rows: Flow = [head]
-    if step.boxes:
-        rows.append(Paragraph("Boards done: " + " &nbsp; ".join(f"☐ {text(name)}" for name in step.boxes), style(size=8.5)))
-    rows += flow(facts, step.blocks, inner)
+    rows += [Paragraph(f"• {text(line)}", style(size=8.5, after=1)) for line in step.do]
+    rows += [Paragraph(f"<b>{text(caution.topic)}:</b> {text(caution.short)}.", style(size=8.5, after=1)) for caution in step.cautions]
+    if step.ticks:
+        rows.append(Paragraph(" &nbsp; ".join(f"☐ {text(tick.text)}" for tick in step.ticks), style(size=8.5)))
+    rows += _in_rows(facts, step.pictures, inner)
+    rows += flow(facts, step.more, inner)
     left, right = (_PAD + (_BAR if step.side == side else 0) for side in ("left", "right"))
     lines = [("BOX", (0, 0), (-1, -1), 0.6, _LINE), ("TOPPADDING", (0, 0), (-1, -1), 2), ("BOTTOMPADDING", (0, 0), (-1, -1), 1)]
     sides = [("LEFTPADDING", (0, 0), (-1, -1), left), ("RIGHTPADDING", (0, 0), (-1, -1), right)]
     return [_Barred(LongTable([[own] for own in rows], colWidths=[room], style=[*lines, *sides]), step.side), Spacer(1, 6)]
+
+
+def _in_rows(facts: PacketFacts, pictures: Sequence[b.Picture], room: float) -> Flow:
+    """Lay pictures out two by two."""
+    pairs = [b.Beside(tuple(pictures[i : i + 1]), tuple(pictures[i + 1 : i + 2])) for i in range(0, len(pictures), 2)]
+    return [own for pair in pairs for own in _beside(facts, pair, room)]
 
 
 class _Barred(Flowable):  # type: ignore[misc]

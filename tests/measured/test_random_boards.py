@@ -5,9 +5,9 @@ from __future__ import annotations
 import csv
 
 import pytest
+from camtools.page.bench_steps import after_the_machine, before_the_machine
 
 from camtools.job.job import PARTS
-from camtools.page.bench_steps import after_the_machine, before_the_machine
 from camtools.page.facts import read_facts
 from camtools.verify.checking import Checked
 from tests.measured.sheets import JOB, packet_of

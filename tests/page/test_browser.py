@@ -250,7 +250,7 @@ def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file:
 def test_it_is_read_without_scrolling_sideways_or_a_glass(opened: Open, page_file: Path, width: int) -> None:
     tab = opened(page_file, width, 844)
     see_all_pictures(tab)
-    show(tab, "#step-" + tab.locator("details[data-of=motion]").first.get_attribute("data-key") + " details")
+    show(tab, "#step-" + tab.locator("details[data-of=motion]").first.get_attribute("data-key") + " details.view")
     assert tab.evaluate("document.documentElement.scrollWidth") <= width
     outside = tab.evaluate(
         """(width) => [...document.querySelectorAll("main *, header *, nav *, footer *")]

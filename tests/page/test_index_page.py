@@ -16,6 +16,7 @@ from camtools.output.cautions import CAUTIONS
 from camtools.page.facts import LoadingFacts, PacketFacts, read_facts
 from camtools.page.index_page import page_of, render
 from camtools.page.rounds import dry_runs_of, handled_in, handling_seconds, total_seconds
+from camtools.page.steps.order_of_work import order_of_work
 from camtools.verify.checking import Checked
 from camtools.verify.findings import Finding
 from camtools.wording import bare, told_in
@@ -101,23 +102,25 @@ def test_every_set_up_has_a_step_in_order_with_its_programs_and_dry_runs(sample:
         assert Path(loading.file).name in text
         for setup in loading.setups:
             assert f"{setup.stem}-outline.ngc" in text or tried[setup.stem] in text
-            assert f"{setup.entry.stop}, zero {setup.entry.work_offset}" in text or len(loading.setups) == 2
-            assert setup.entry.work_offset in text
+            assert f"{setup.entry.work_offset} at the {setup.entry.stop} stop" in text
 
 
 def test_the_work_leads_from_the_stock_to_the_opening(sample: PacketFacts, sample_page: Element) -> None:
     keys = [key(step) for step in steps_of(sample_page)]
     setups = [stem(loading) for loading in sample.loadings]
-    before = ["stock", *(["height-stop"] if sample.names.machine and sample.names.machine.height_stop else []), "zeros", "dry-run", "trial"]
+    barred = sample.names.machine and sample.names.machine.height_stop
+    before = ["stock", "mark", *(["height-stop"] if barred else []), "trial"]
     assert keys[: len(before)] == before
     grooves = [name for name in setups if "groove" in name]
-    assert keys.index("mark-grooves") == keys.index(grooves[0]) - 1
-    after = ["bottoms", "trial-assembly", "finish", "glue", "plane", "opening"]
+    between = ["dry-corners", "mark-grooves", "finish-inside"]
+    place = keys.index(grooves[0])
+    assert keys[place - 3 : place] == between
+    after = ["bottoms", "trial-assembly", "glue", "plane", "opening", "finish-outside"]
     if any(drawer.show_front_mm for drawer in sample.names.drawers.values()):
         after.append("show-fronts")
     assert keys[-len(after) :] == after
-    assert len(keys) == len(before) + len(setups) + 1 + len(after)
-    assert len({key(step) for step in steps_of(sample_page)}) == len(keys)
+    assert len(keys) == len(before) + len(setups) + len(between) + len(after)
+    assert len({*keys}) == len(keys)
 
 
 def test_cautions_stand_at_the_top_at_the_first_upright_setup_and_at_the_first_dovetail_cutter(
@@ -145,11 +148,12 @@ def test_left_and_right_differ_by_bar_and_word(sample: PacketFacts, sample_page:
         assert ("LEFT" in step.text, "RIGHT" in step.text) == (side == "left", side == "right")
 
 
-def test_a_set_up_that_comes_often_or_has_two_boards_has_a_box_for_each_time(sample: PacketFacts, sample_page: Element) -> None:
-    for loading in sample.loadings:
-        (step,) = (step for step in steps_of(sample_page) if key(step) == stem(loading))
-        boxes = [box for box in step.all("input") if box.attributes["type"] == "checkbox"]
-        assert len(boxes) == 1 + (loading.times if loading.times > 1 or len(loading.setups) > 1 else 0)
+def test_every_tick_of_a_step_is_a_box(sample: PacketFacts, sample_page: Element) -> None:
+    with told_in(sample.units):
+        ticks = {step.key: [tick.text for tick in step.ticks] for part in order_of_work(sample) for step in part.steps}
+    for step in steps_of(sample_page):
+        labels = [label.text.strip() for label in step.all("label")]
+        assert labels[1:] == ticks[key(step)]
 
 
 def test_a_board_never_stands_at_both_stops_by_the_boxes(sample: PacketFacts, sample_page: Element) -> None:
@@ -264,7 +268,7 @@ def test_without_pictures_and_plan_the_page_still_leads_through_the_work(written
 
 def test_the_page_says_once_when_each_zero_is_set(sample: PacketFacts, sample_page: Element) -> None:
     """Each of the six kinds of setup has a work offset of its own in the dialects of the samples."""
-    (told,) = [step.text for step in steps_of(sample_page) if key(step) == "zeros"]
+    (told,) = [own.text for own in sample_page.all("p") if own.text.startswith("Zeros")]
     assert told.count("once, when its first setup comes") == 6
     for offset, kind in zip(
         range(54, 60), ("upright", "upright", "flat for an end", "flat for an end", *["flat for a groove"] * 2), strict=True

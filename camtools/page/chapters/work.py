@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import PurePosixPath
+from collections.abc import Iterator
 
-from camtools.page.bench_steps import after_the_machine, before_the_machine, marking_the_grooves
-from camtools.page.blocks import Block, Heading, Span, Step, Steps, Table, TextBlock
+from camtools.page.blocks import Block, Heading, Span, Steps, Table, TextBlock
 from camtools.page.facts import LoadingFacts, PacketFacts
-from camtools.page.images import Images
-from camtools.page.rounds import Round, handled_in, handling_seconds, rounds_of, time_words, total_seconds
-from camtools.page.setup_steps import SetupSteps
+from camtools.page.rounds import dry_seconds, handled_in, handling_seconds, rounds_of, time_words, total_seconds
+from camtools.page.steps.board_states import end_words
+from camtools.page.steps.order_of_work import order_of_work
 from camtools.wording import counted
 
 __all__ = ["HEADING", "blocks"]
@@ -20,18 +19,10 @@ _SIDES = "Left sides bear a bar at the left and the word LEFT, right sides a bar
 
 def blocks(facts: PacketFacts) -> list[Block]:
     """Return the overview and every step."""
-    found: list[Block] = [*_only(facts), *_overview(facts), Heading("Before the machine"), Steps(before_the_machine(facts))]
-    making = SetupSteps(facts, Images(facts.folder))
-    marked = False
-    for i, round_ in enumerate(rounds_of(facts)):
-        steps: list[Step] = []
-        for loading in round_.loadings:
-            if _is_groove(loading) and not marked and not facts.limits.trials:
-                marked = True
-                steps.append(marking_the_grooves(after_joints=_joints_done_before(facts, loading)))
-            steps.append(making.step(loading))
-        found += [Heading(f"Round {i + 1}: {round_.heading(facts)}"), *_round_words(facts, round_), Steps(tuple(steps))]
-    return [*found, Heading("At the bench"), Steps(after_the_machine(facts))]
+    found: list[Block] = [*_only(facts), *_overview(facts)]
+    for part in order_of_work(facts):
+        found += [Heading(part.heading), *part.words, Steps(part.steps)]
+    return found
 
 
 def _only(facts: PacketFacts) -> list[Block]:
@@ -40,7 +31,7 @@ def _only(facts: PacketFacts) -> list[Block]:
     if only is None:
         return []
     pieces = {(facts.names.mark(board), facts.boards[board].role, end): None for board, end in only.pieces}
-    again = ", ".join(f"{mark} ({role}{f', its {_end(role, end)}' if end else ''})" for mark, role, end in pieces)
+    again = ", ".join(f"{mark} ({role}{f', its {end_words(role, end)}' if end else ''})" for mark, role, end in pieces)
     mates = {facts.names.mark(one): None for one, board in facts.boards.items() if one not in facts.cut_again and board.role != "bottom"}
     good = f"{', '.join(mates)} and all other boards" if mates else "All other boards"
     return [
@@ -52,28 +43,6 @@ def _only(facts: PacketFacts) -> list[Block]:
             "do not run them.",
             "What stays good",
         ),
-    ]
-
-
-def _end(role: str, end: str) -> str:
-    side = "side" in role
-    return {"u=0": "front end" if side else "left end", "u=L": "rear end" if side else "right end"}.get(end, end)
-
-
-def _round_words(facts: PacketFacts, round_: Round) -> list[Block]:
-    """Tell which text runs several set-ups of a round."""
-    first = facts.loadings.index(round_.loadings[0])
-    own = [one for one in facts.limits.rounds if first <= one.first < first + len(round_.loadings)]
-    if not own:
-        return []
-    names = " and ".join(PurePosixPath(one.file).name for one in own)
-    many = " Run them in this order." if len(own) > 1 else ""
-    return [
-        TextBlock(
-            f"{names} in rounds {'run' if many else 'runs'} these set-ups one after the other, each as often as it comes, with a stop for "
-            f"every change of boards, the spindle still, that tells which come next.{many} If one is stopped elsewhere, go on with the "
-            "programs of the steps."
-        )
     ]
 
 
@@ -106,7 +75,38 @@ def _overview(facts: PacketFacts) -> list[Block]:
         ),
         TextBlock(time_words(facts)),
         *([] if facts.limits.trials else [TextBlock(_SIDES)]),
+        TextBlock(" ".join(_zeros(facts)), "Zeros"),
+        TextBlock(_dry_run(facts), "Dry runs"),
     ]
+
+
+def _zeros(facts: PacketFacts) -> Iterator[str]:
+    """Yield when each work offset is set, and what for."""
+    kinds: dict[str, dict[str, None]] = {}
+    for setup in facts.setups:
+        entry = setup.entry
+        what = "flat for a groove" if "groove" in setup.stem else "flat for an end" if entry.hold == "flat" else "upright"
+        kinds.setdefault(entry.work_offset, {})[f"{what}, {entry.stop} stop"] = None
+    for offset, own in sorted(kinds.items()):
+        when = "once, when its first setup comes" if len(own) == 1 else "each time, when the program stops before it moves and asks for it"
+        yield f"{offset} ({'; '.join(own)}) is set {when}."
+    upright = "upright board, unless all ends are brought to one height, and for every"
+    if facts.names.machine and facts.names.machine.height_stop:
+        upright = "cutter, the height stop off, and for every"
+    flat_only = all(setup.entry.hold == "flat" for setup in facts.setups)
+    yield f"Its Z is set again for every {'' if flat_only else f'{upright} '}thickness{'' if flat_only else ' that lies flat'}."
+
+
+def _dry_run(facts: PacketFacts) -> str:
+    """Tell how dry runs are made, and what they take."""
+    watch = " From one stop to the other the cutter goes at the safe height, which no dry run shows: watch the first such set-up."
+    return (
+        "One for each hold, stop, cutter and size of board, with the boards in place, the spindle off and Z zero set as for the cut: the "
+        "steps name them. First the outline, which stops at its corners, then the dry run, the whole motion in the air. Stop, fence, "
+        "clamps and travel must be clear, and the cutter must go to the end that the picture shows. Other programs stay within what was "
+        f"run dry; each has a dry run of its own all the same. Those that are named take {Span(dry_seconds(facts))}."
+        f"{watch if any(len(loading.setups) > 1 for loading in facts.loadings) else ''}"
+    )
 
 
 def _handling_words(facts: PacketFacts) -> list[Block]:
@@ -126,12 +126,3 @@ def _handling_words(facts: PacketFacts) -> list[Block]:
 
 def _times(count: int) -> str:
     return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
-
-
-def _is_groove(loading: LoadingFacts) -> bool:
-    return "groove" in loading.setups[0].stem
-
-
-def _joints_done_before(facts: PacketFacts, loading: LoadingFacts) -> bool:
-    """Tell whether every joint is cut when this set-up comes."""
-    return all(_is_groove(later) for later in facts.loadings[facts.loadings.index(loading) :])

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from camtools.page.bench_steps import distance_piece
+from camtools.page.steps.bench_steps import distance_piece
 
 
 def facts(*slid):
@@ -29,4 +29,4 @@ def test_distance_piece_is_as_long_as_boards_are_slid_from_each_setting_to_the_n
     steps = list(distance_piece(facts(*slid)))
     assert [step.key for step in steps] == (["distance-piece"] if told else [])
     if told:
-        assert told in steps[0].blocks[0].text
+        assert told in steps[0].do[0]

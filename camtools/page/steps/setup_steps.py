@@ -1,0 +1,249 @@
+"""The steps at the machine: a board in its hold, what runs on it, and how it lies there."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import PurePosixPath
+from typing import Literal
+
+from camtools.output.cautions import CAUTIONS, Caution
+from camtools.page.blocks import Block, BoardState, Facts, Link, Picture, Span, Step, TextBlock, Tick, View
+from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
+from camtools.page.images import Images
+from camtools.page.rounds import dry_runs_of, handled_in, handling_seconds
+from camtools.page.steps.board_states import Made, cut_state, in_state, last_at_its_end
+from camtools.verify.lookups import end_worked
+from camtools.wording import mm
+
+__all__ = ["SetupSteps"]
+
+
+@dataclass(slots=True)
+class SetupSteps:
+    """Makes the steps one after the other, and minds what was already said."""
+
+    facts: PacketFacts
+    images: Images
+    _told: set[str] = field(default_factory=set)  # holds and kinds of cutter that were cautioned about
+    _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
+    _queues: dict[str, list[str]] = field(default_factory=dict)  # drawers whose boards a program has still to cut
+    _tried: dict[str, str] = field(init=False)  # by whose dry run each program is tried
+    _dried: set[str] = field(default_factory=set)  # programs of which it was told
+    _done: tuple[LoadingFacts, ...] = ()
+    _zeros: dict[str, tuple[object, float | None]] = field(default_factory=dict)  # what each work offset was last set for, and what height
+
+    def __post_init__(self) -> None:
+        self._tried = dry_runs_of(self.facts)
+
+    def step(self, loading: LoadingFacts) -> Step:
+        """Return the next step."""
+        facts, setups = self.facts, loading.setups
+        pictures, plots = list[Picture](), list[Block]()
+        told: list[Block] = [Facts(self._rows(loading))]
+        for setup in setups:
+            words = facts.names.place.get(setup.stem, ())
+            if words:
+                told.append(TextBlock(" ".join(words), f"{setup.entry.stop.capitalize()} stop" if len(setups) > 1 else ""))
+            held, motion = self._pictures(setup, facts.names.mark(setup.entry.board))
+            pictures += [held] if held else []
+            plots += [motion] if motion else []
+            label = f"Watch the cutter move{f' at the {setup.entry.stop} stop' if len(setups) > 1 else ''}"
+            plots.append(View("motion", setup.stem, label, f"Motion of {setup.stem}", motion.key if motion else ""))
+        dry = self._dry_files(setups)
+        step = Step(
+            key=PurePosixPath(loading.file).stem,
+            heading=self._title(setups),
+            where="machine",
+            do=self._lines(loading),
+            pictures=tuple(pictures),
+            cautions=self._cautions(setups),
+            ticks=(*self._changes(setups), *self._dry_ticks(dry), *(Tick("board", name) for name in self._boxes(loading))),
+            links=tuple(Link(PurePosixPath(name).name, name) for name in (*dry, loading.file)),
+            minutes=self._minutes(loading),
+            needs=self._needs(setups),
+            leaves=self._leaves(setups),
+            more=(*told, *plots),
+            side=self._side(setups),
+        )
+        self._done = (*self._done, loading)
+        return step
+
+    def _lines(self, loading: LoadingFacts) -> tuple[str, ...]:
+        """Return what to do: a line for each board, and one for what is run."""
+        names, lines = self.facts.names, list[str]()
+        for setup in loading.setups:
+            entry, held = setup.entry, names.held.get(setup.stem, setup.entry.hold)
+            how = held.removeprefix(f"{entry.hold}, ").removeprefix("groove, ").replace("the operator", "you")
+            slid = ", with the distance piece" if setup.program.limits and setup.program.limits.slid else ""
+            lines.append(f"{entry.stop.capitalize()} stop{slid}: {names.mark(entry.board)}, {how}.")
+        often = "" if loading.times == 1 else f", {loading.times} times: {'each time two boards' if len(lines) > 1 else 'once a board'}"
+        return (*lines, f"Run {PurePosixPath(loading.file).name}{often}.")
+
+    def _changes(self, setups: Sequence[SetupFacts]) -> tuple[Tick, ...]:
+        """Return what changes since the step before: hold, cutter, zeros, backing."""
+        first = setups[0]
+        before = self._done[-1].setups[0] if self._done else None
+        found: list[Tick] = []
+        if before is None or before.entry.hold != first.entry.hold:
+            found.append(Tick("hold", f"The {first.entry.hold} hold is set up"))
+        new_cutter = before is None or before.tools != first.tools
+        if new_cutter:
+            found.append(Tick("cutter", f"Cutter {self._cutter(first)}"))
+            if not _table_of_lengths(first):
+                self._zeros = {offset: (own, None) for offset, (own, _) in self._zeros.items()}
+        for setup in setups:
+            entry, limits = setup.entry, setup.program.limits
+            if entry.hold == "upright" and entry.backing != self._strips.get(entry.stop):
+                self._strips[entry.stop] = entry.backing
+                found.append(Tick("backing", f"Whole wood of the backing piece behind the end, at the {entry.stop} stop"))
+            if limits and limits.slid:
+                found.append(Tick("hold", f"The stop is set {mm(limits.slid)} beyond X zero, by the distance piece"))
+            found += self._zero(setup)
+        return tuple(found)
+
+    def _zero(self, setup: SetupFacts) -> Iterator[Tick]:
+        """Yield what is set of a zero."""
+        entry, machine = setup.entry, self.facts.names.machine
+        levelled = machine is not None and machine.height_stop
+        height = self.facts.boards[entry.board].size[2] if entry.hold == "flat" else 0.0 if levelled else math.nan  # which is like no other
+        kind = entry.hold, end_worked(entry) == "groove", entry.stop
+        was_kind, was_height = self._zeros.get(entry.work_offset, (None, None))
+        self._zeros[entry.work_offset] = kind, height
+        told = re.search(r"Zero: (.+?)\.", " ".join(self.facts.names.place.get(setup.stem, ())))
+        where = f": {told[1]}" if told else f" at the {entry.stop} stop"
+        every = ", and Z on every board" if math.isnan(height) else ""
+        if was_kind != kind:
+            yield Tick("zero", f"{entry.work_offset} is set{where}{every}")
+        elif math.isnan(height):
+            yield Tick("zero", f"Z zero of {entry.work_offset} is set on every board")
+        elif was_height != height:
+            yield Tick("zero", f"Z zero of {entry.work_offset} is set anew{where.rpartition(',')[2].replace(' Z', ':', 1) if told else ''}")
+
+    def _dry_files(self, setups: Sequence[SetupFacts]) -> tuple[str, ...]:
+        """Return the dry runs of what was not yet tried, outlines first."""
+        new = [setup.stem for setup in setups if self._tried[setup.stem] == setup.stem and setup.stem not in self._dried]
+        self._dried |= set(new)
+        return tuple(own.file for place in (0, 1) for stem in new for own in self.facts.dry.get(stem, ())[place : place + 1])
+
+    def _dry_ticks(self, files: Sequence[str]) -> Iterator[Tick]:
+        """Yield the dry run, where there is one to make."""
+        if files:
+            yield Tick("dry run", f"Dry run, spindle off: {', then '.join(PurePosixPath(name).name for name in files)}")
+
+    def _minutes(self, loading: LoadingFacts) -> float:
+        """Return what the set-ups take, machine and hands; without a plan the machine alone."""
+        hands = [handling_seconds(self.facts, handled_in(self.facts, own)) or 0.0 for own in (self._done, (*self._done, loading))]
+        return (loading.seconds * loading.times + hands[1] - hands[0]) / 60
+
+    def _needs(self, setups: Sequence[SetupFacts]) -> tuple[BoardState, ...]:
+        """Return what its boards must be: marked, what comes first at the same end done, and for a groove the joints tried."""
+        found: list[BoardState] = []
+        for setup in setups:
+            end, place = end_worked(setup.entry), self.facts.setups.index(setup)
+            begun = [own for own in self.facts.setups[:place] if end_worked(own.entry) == end and set(own.boards) & set(setup.boards)]
+            for name in setup.boards:
+                states: list[str] = [Made.MARKED]
+                states += [cut_state(self.facts.boards[name], end, begun=True)] if begun else []
+                states += [Made.GROOVE_MARKED] if end == "groove" and not self.facts.limits.trials else []
+                found += in_state([name], *states)
+        return tuple(found)
+
+    def _leaves(self, setups: Sequence[SetupFacts]) -> tuple[BoardState, ...]:
+        return tuple(
+            BoardState(name, cut_state(self.facts.boards[name], end_worked(own.entry), begun=not last_at_its_end(self.facts, own)))
+            for own in setups
+            for name in own.boards
+        )
+
+    def _title(self, setups: Sequence[SetupFacts]) -> str:
+        titles = [self.facts.names.titles.get(setup.stem, setup.stem.replace("-", " ")) for setup in setups]
+        at = [f", at the {setup.entry.stop} stop" if len(setups) > 1 else "" for setup in setups]
+        return "; ".join(map("".join, zip(titles, at, strict=True)))
+
+    def _side(self, setups: Sequence[SetupFacts]) -> Literal["", "left", "right"]:
+        """Return which of a pair of boards it is about, where it is about one."""
+        role = self.facts.boards[setups[0].entry.board].role if len(setups) == 1 else ""
+        return "left" if role == "left side" else "right" if role == "right side" else ""
+
+    def _cautions(self, setups: Sequence[SetupFacts]) -> tuple[Caution, ...]:
+        """Return what must be minded where a hold or a kind of cutter comes for the first time."""
+        now = {setups[0].entry.hold, *(self.facts.tool(number).kind for number in setups[0].tools)} - self._told
+        self._told |= now
+        return tuple(caution for caution in CAUTIONS if caution.applies in now)
+
+    def _rows(self, loading: LoadingFacts) -> tuple[tuple[str, str | Span], ...]:
+        """Return what is to be known besides."""
+        facts, setups, times = self.facts, loading.setups, loading.times
+        rows: list[tuple[str, str | Span]] = [
+            ("Cutter", self._cutter(setups[0])),
+            ("Zero", " and ".join(f"{own.entry.work_offset} at the {own.entry.stop} stop" for own in setups)),
+        ]
+        if any(joint.planned for joint in facts.limits.joints):
+            rows += [("Boards", ", ".join(own.boards)) for own in setups]
+        if len(setups) > 1 and setups[0].entry.hold == "upright":
+            barred = facts.names.machine is not None and facts.names.machine.height_stop
+            height = "one height, by the bar" if barred else "about one height, Z zero set on each all the same"
+            rows.append(("Height", f"both ends at {height}: the cutter goes from one to the other"))
+        before = dict.fromkeys(self._tried[own.stem] for own in setups if self._tried[own.stem] != own.stem or own.stem in self._dried)
+        if before:
+            by = f"tried by that of {' and '.join(before)}, whose motion covers this one; see the clamps against the picture"
+            rows.append(("Dry run", by))
+        if len(setups) > 1:
+            rows.append(("One board alone", " or ".join(setup.entry.file for setup in setups)))
+        rows.append(("Machine, each", Span(loading.seconds)))
+        return (*rows, ("Machine, all", Span(loading.seconds * times))) if times > 1 else tuple(rows)
+
+    def _cutter(self, setup: SetupFacts) -> str:
+        """Return which cutter is in the spindle, or which ones are one after the other."""
+        named = []
+        for number in setup.tools:
+            tool = self.facts.tool(number)
+            diameter_mm, angle_deg = self.facts.names.mark_of(tool)
+            angle = f", {angle_deg:g}°" if tool.kind == "dovetail" else ""
+            named.append(f"{number} ({tool.kind}, {mm(diameter_mm)}{angle})")
+        return ", then ".join(named)
+
+    def _pictures(self, setup: SetupFacts, mark: str) -> tuple[Picture | None, Picture | None]:
+        """Return how the board is held, and how the cutter moves."""
+        hold = self.facts.names.held.get(setup.stem, setup.entry.hold)
+        words = f"{mark} in the machine, seen from where you stand: {hold}, {setup.entry.stop} stop"
+        held = self.images.find(f"drawings/{setup.stem}-setup.svg", words)
+        return held, self.images.find(f"drawings/{setup.stem}.svg", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
+
+    def _boxes(self, loading: LoadingFacts) -> tuple[str, ...]:
+        """Return a name for each of several set-ups: the drawers whose boards stand there, of two the one at the left stop first."""
+        marks = [self.facts.names.mark(setup.entry.board) for setup in loading.setups]
+        turned = [mark == marks[0] and place > 0 for place, mark in enumerate(marks)]
+        rows = [[self._next_board(*own) for _ in range(loading.times)] for own in zip(loading.setups, turned, strict=True)]
+        return tuple(" + ".join(names) for names in zip(*rows, strict=True))
+
+    def _next_board(self, setup: SetupFacts, turned: bool) -> str:
+        """Return the drawer of the next board that a program cuts.
+
+        Parameters
+        ----------
+        turned
+            The first board comes last: the other end of a board that stands at the left stop is not cut at once.
+        """
+        if setup.stem not in self._queues:
+            names = self._owners(setup)
+            self._queues[setup.stem] = names[1:] + names[:1] if turned else names
+        return self._queues[setup.stem].pop(0)
+
+    def _owners(self, setup: SetupFacts) -> list[str]:
+        """Return the drawer of every board that a program cuts."""
+        found: list[str] = []
+        for name in setup.boards:
+            count = self.facts.boards[name].count
+            owner = next((d for d in self.facts.manifest.drawers if name in d.parts.model_dump().values()), None)
+            called = self.facts.names.drawer(owner.id) if owner else name
+            found += [called] if count == 1 else [f"{called} {i}" for i in range(1, count + 1)]
+        return found
+
+
+def _table_of_lengths(setup: SetupFacts) -> bool:
+    """Tell whether the machine knows the length of every cutter, so that a zero outlasts a change."""
+    return re.search(r"^(N\d+ )?G43 ", setup.program.text, re.MULTILINE) is not None

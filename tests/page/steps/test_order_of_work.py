@@ -1,0 +1,31 @@
+"""Every step says in few words what is to be done, and boards are ticked once for every time they are cut."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from camtools.page.blocks import Step
+from camtools.page.facts import PacketFacts
+from camtools.page.steps.order_of_work import order_of_work
+from camtools.wording import told_in
+
+LINES, LETTERS = 3, 120  # that are read at a glance from where one stands; the issue's measure, and a common one of print
+
+
+def steps_of(facts: PacketFacts) -> list[Step]:
+    with told_in(facts.units):
+        return [step for part in order_of_work(facts) for step in part.steps]
+
+
+def test_a_step_is_done_in_three_short_lines(sample: PacketFacts) -> None:
+    for step in steps_of(sample):
+        assert 1 <= len(step.do) <= LINES, step.key
+        assert all(line == line.strip() and line.endswith(".") and len(line) <= LETTERS for line in step.do), step.do
+
+
+def test_a_board_is_ticked_every_time_it_is_cut(sample: PacketFacts) -> None:
+    steps = {step.key: step for step in steps_of(sample)}
+    for loading in sample.loadings:
+        boards = [tick.text for tick in steps[Path(loading.file).stem].ticks if tick.of == "board"]
+        assert len(boards) == loading.times
+        assert all(len(words.split(" + ")) == len(loading.setups) for words in boards)
