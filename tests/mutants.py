@@ -330,6 +330,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("nut forgotten beside the other board", "cutter.holder_mm, machine.spindle", "0.0, machine.spindle"),
         ("both ends of one board at once", "return number == 1 and a.boards == b.boards", "return False"),
         ("two boards in one work offset", "if a.setup.work_offset == b.setup.work_offset:", "if False:"),
+        ("flat boards in any order", "key=lambda order: _zeros(order, stood)", "key=lambda order: 0"),
         ("order at the right stop not turned", "found[place] = side[places[(i + by) % len(places)]]", "pass"),
     ],
     ("toolpath/handling/minutes.py", "tests/toolpath/handling"): [

@@ -97,7 +97,7 @@ def round_text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) 
 
 def _text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> str:
     first, by_hand = setups[0][0], dialect.spindle == "hand"
-    lines = [*_heading(list(dict.fromkeys(program for own in setups for program in own)), dialect, job), *_start(first, dialect, job)]
+    lines = [*_heading(setups, dialect, job), *_start(first, dialect, job)]
     lines += [] if by_hand else ["M5 (spindle off)"]
     lines += _still_to_zero(setups, dialect)
     for place, programs in enumerate(setups):
@@ -176,11 +176,10 @@ def _same_height(program: Program, before: Program | None) -> bool:
 
 def _set_up(programs: Sequence[Program], dialect: Dialect, job: Job, *, fitted: bool) -> Iterator[str]:
     """Yield the lines of a set-up, from where the spindle is to start to the safe height over its last board."""
-    first, thickest_mm = programs[0], max(program.setup.piece.size_mm[2] for program in programs)
+    first = programs[0]
     for program in programs:
         setup = program.setup
-        over_mm = thickest_mm - setup.piece.size_mm[2] if setup.hold == "flat" else 0.0
-        rise = _rise(program.cuts, dialect, job, over_mm)
+        rise = _rise(program.cuts, dialect, job, _over_mm(program, programs))
         if program is not first:
             yield from comment("next board", f"{program.title}, {setup.stop} stop", _comment_length(dialect))
         if program is not first or fitted:
@@ -258,7 +257,9 @@ def _refuse_doubtful(program: Program, job: Job) -> None:
         raise PacketFault(*faults)
 
 
-def _heading(programs: Sequence[Program], dialect: Dialect, job: Job) -> list[str]:
+def _heading(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> list[str]:
+    programs = list(dict.fromkeys(program for own in setups for program in own))
+
     def said(label: str, text: str) -> list[str]:
         return comment(label, text, _comment_length(dialect))
 
@@ -288,7 +289,7 @@ def _heading(programs: Sequence[Program], dialect: Dialect, job: Job) -> list[st
         lines += said("lengths", f"from the machine's table, where H{cutter.number} must be right before the start")
     if program.kind == "cut" and dialect.spindle == "hand":
         lines += said("spindle", "switched by hand: off until it stops and asks for it, and off again where it asks for that")
-    lines += said("safe height", _safe_height_words(program.cuts, dialect, job))
+    lines += said("safe height", _safe_height_words(setups, dialect, job))
     if not dialect.arcs:
         lines += said("arcs", f"short lines, within {fine(dialect.arc_tolerance_mm)}")
     for caution in short_cautions(program):
@@ -367,12 +368,21 @@ def _retract_mm(cuts: Sequence[Cut], job: Job) -> float:
     return max(job.machine.retract_mm, *(cut.moves[0].end[2] for cut in cuts))
 
 
-def _safe_height_words(cuts: Sequence[Cut], dialect: Dialect, job: Job) -> str:
+def _safe_height_words(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> str:
     if dialect.safe_height == "machine":
         park = f", then it parks at X {mm(dialect.park_mm[0])}, Y {mm(dialect.park_mm[1])} of the machine" if dialect.park_mm else ""
         return f"home the machine first. The program starts and ends at the top of travel, Z0 in machine coordinates{park}"
-    height = f"{mm(_retract_mm(cuts, job))} above Z0, above all that stands on the machine"
+    retract_mm = max(_retract_mm(program.cuts, job) for own in setups for program in own)
+    over_mm = max(_over_mm(program, own) for own in setups for program in own)
+    thinner = f", and so up to {mm(retract_mm + over_mm)} above that of a thinner one beside it" if over_mm else ""
+    height = f"{mm(retract_mm)} above Z0{' of the thickest board' if over_mm else ''}{thinner}, above all that stands on the machine"
     return f"{height}. Start at or below it: the first move rises to it. The program ends there."
+
+
+def _over_mm(program: Program, programs: Sequence[Program]) -> float:
+    """Return by how much a board that lies flat is thinner than the thickest of its set-up, which stands on the same bed."""
+    thick = [own.setup.piece.size_mm[2] for own in programs]
+    return max(thick) - program.setup.piece.size_mm[2] if program.setup.hold == "flat" else 0.0
 
 
 def _rise(cuts: Sequence[Cut], dialect: Dialect, job: Job, over_mm: float = 0.0) -> str:

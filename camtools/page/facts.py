@@ -72,6 +72,11 @@ class LoadingFacts:
     times: int
     seconds: float  # machine time, each
 
+    @property
+    def group(self) -> tuple[str, tuple[int, ...]]:
+        """Its hold and its cutters."""
+        return self.setups[0].entry.hold, self.setups[0].tools
+
 
 @dataclass(frozen=True, slots=True)
 class PacketFacts:

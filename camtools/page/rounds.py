@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import groupby
 
 from camtools.output.manifest import DrawerEntry
 from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.solids import PARTS
+from camtools.toolpath.handling.loadings import in_rounds
 from camtools.toolpath.handling.minutes import Handled, Seat, handled
 
 __all__ = [
@@ -48,8 +48,7 @@ class Round:
 
 def rounds_of(facts: PacketFacts) -> tuple[Round, ...]:
     """Return the rounds in order of work."""
-    grouped = groupby(facts.loadings, key=lambda loading: (loading.setups[0].entry.hold, loading.setups[0].tools))
-    return tuple(Round(hold, tools, tuple(loadings)) for (hold, tools), loadings in grouped)
+    return tuple(Round(*loadings[0].group, loadings) for loadings in in_rounds(facts.loadings))
 
 
 def handled_in(facts: PacketFacts, loadings: Iterable[LoadingFacts]) -> Handled:

@@ -196,7 +196,7 @@ def _zero_words(setup: Setup, offset: str, *, shared: bool) -> str:
         return f"{offset} serves other kinds of setup too: the program stops before it moves, for X, Y and Z zero to be set{again}."
     height = "for every thickness"
     if setup.hold == "upright":
-        height = "once for every cutter" if setup.levelled else "on every board, unless all ends are brought to one height"
+        height = "once for every cutter" if setup.levelled else "on every board"
     return f"Set {offset} once for all setups of this kind, and its Z {height}."
 
 

@@ -51,6 +51,16 @@ def test_rounds_hold_every_set_up_once_in_order(sample: PacketFacts) -> None:
         assert {(setup.entry.hold, setup.tools) for loading in own.loadings for setup in loading.setups} == {(own.hold, own.tools)}
 
 
+def test_a_text_for_a_round_bears_the_number_of_that_round_on_the_page(sample: PacketFacts) -> None:
+    numbers = {id(loading): number for number, own in enumerate(rounds_of(sample), 1) for loading in own.loadings}
+    assert sample.limits.rounds
+    for text in sample.limits.rounds:
+        number = re.match(r"rounds/round-(\d+)", text.file)
+        assert number
+        run = sample.loadings[text.first : text.first + text.count]
+        assert {numbers[id(loading)] for loading in run} == {int(number[1])}
+
+
 def test_every_board_with_work_is_placed_at_each_of_its_ends(sample: PacketFacts) -> None:
     """Sides, fronts and backs are placed twice for joints and once for the groove; a raised back has none. Roughing: six ends more."""
     made = {drawer.id: drawer.count for drawer in sample.manifest.drawers}

@@ -1186,6 +1186,12 @@ def _(packet: Packet) -> Caught:
     return Caught("round-differs", REAR_ROUND, 0)
 
 
+@way("a program edited, and not the text that runs it on two boards")
+def _(packet: Packet) -> Caught:
+    packet.map_words(LEFT_REAR, "F", lambda feed: feed - 1.0)
+    return Caught("round-stale", REAR_ROUND, 0)
+
+
 @way("a text for two boards lacks the last move")
 def _(packet: Packet) -> Caught:
     line = packet.drop(REAR_ROUND, packet.find(REAR_ROUND, "^G1", -1))

@@ -10,7 +10,7 @@ from string import ascii_lowercase
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect
 from camtools.output.rs274 import ROUNDS, ProgramFile, round_text
-from camtools.toolpath.handling.loadings import Loading
+from camtools.toolpath.handling.loadings import Loading, in_rounds
 from camtools.toolpath.moves import Program
 
 __all__ = ["LoadedFile", "RoundFile", "loaded_files", "round_files"]
@@ -72,11 +72,14 @@ def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tupl
     if dialect.comments == "none" or dialect.limited:
         return ()
     one_zero = dialect.work_offsets == 1  # for both stops: a round asks for it once, at its start, and so stays at one stop
-    for number, (_, whole) in enumerate(groupby(enumerate(loadings), lambda own: _round_of(own[1])), 1):
+    place = 0  # of a round's first set-up among all
+    for number, whole in enumerate(in_rounds(loadings), 1):
         texts: list[tuple[str, int, int, list[tuple[Program, ...]]]] = []
-        for _, row in groupby(whole, lambda own: (_placed(own[1]), own[1].programs[0].setup.stop if one_zero else "")):
+        numbered = enumerate(whole, place)
+        place += len(whole)
+        for _, row in groupby(numbered, lambda own: (_placed(own[1]), own[1].programs[0].setup.stop if one_zero else "")):
             together: list[tuple[int, Loading]] = []
-            for place, loading in [*row, (0, None)]:
+            for at, loading in [*row, (0, None)]:
                 if loading is None or sum(own.times for _, own in together) + loading.times > _MOST_SETUPS:
                     setups = [own.programs for _, own in together for _ in range(own.times)]
                     if 1 < len(setups) <= _MOST_SETUPS:
@@ -85,16 +88,12 @@ def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tupl
                         texts.append((f"{program.setup.hold}-{what}cutter-{program.cutter.number}", together[0][0], len(together), setups))
                     together = []
                 if loading is not None:
-                    together.append((place, loading))
+                    together.append((at, loading))
         letters = ascii_lowercase if len(texts) > 1 else ("",)
         for letter, (what, first, count, setups) in zip(letters, texts, strict=False):
             name = f"{ROUNDS}/round-{number}{letter}-{what}.{dialect.ending}"
             found.append(RoundFile(name, round_text(setups, dialect, job), first, count))
     return tuple(found)
-
-
-def _round_of(loading: Loading) -> object:
-    return loading.programs[0].setup.hold, loading.programs[0].cutter.number
 
 
 def _placed(loading: Loading) -> object:

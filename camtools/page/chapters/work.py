@@ -90,7 +90,7 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
     for offset, own in sorted(kinds.items()):
         when = "once, when its first setup comes" if len(own) == 1 else "each time, when the program stops before it moves and asks for it"
         yield f"{offset} ({'; '.join(own)}) is set {when}."
-    upright = "upright board, unless all ends are brought to one height, and for every"
+    upright = "upright board, and for every"
     if facts.names.machine and facts.names.machine.height_stop:
         upright = "cutter, the height stop off, and for every"
     flat_only = all(setup.entry.hold == "flat" for setup in facts.setups)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import groupby
+from typing import Protocol, TypeVar
 
 from camtools.drawer.boards import Drawer
 from camtools.drawer.trial.trial_boards import TrialSet
@@ -14,7 +15,7 @@ from camtools.job.job import Machine
 from camtools.toolpath.moves import Program, Setting, reach_of
 from camtools.toolpath.work_order import group_of
 
-__all__ = ["Loading", "apart", "board_counts", "loadings_of", "stops_apart_mm"]
+__all__ = ["Loading", "apart", "board_counts", "in_rounds", "loadings_of", "stops_apart_mm"]
 
 _BOARDS_MM = 10.0  # between two boards, for fingers and chips; common practice, no source
 _MOST_TURNS = 4  # of the order at the right stop, that are tried
@@ -30,11 +31,30 @@ class Loading:
     programs: tuple[Program, ...]  # in order: one, or two of which the first is at the left stop
     times: int
 
+    @property
+    def group(self) -> tuple[str, int]:
+        """Return its hold and cutter."""
+        return group_of(self.programs[0])
+
     def seconds(self, each: Iterable[float], machine: Machine) -> float:
         """Return its machine time: that of its programs, with the way between the stops and one start of the spindle."""
         more = len(self.programs) - 1
         way_mm = stops_apart_mm(self.programs[0], machine) or 0.0
         return sum(each) + more * (way_mm / machine.rapid_mm_min * 60 - machine.spin_up_s)
+
+
+class _Grouped(Protocol):
+    @property
+    def group(self) -> object: ...
+
+
+_Set = TypeVar("_Set", bound=_Grouped)
+
+
+def in_rounds(loadings: Iterable[_Set]) -> Iterator[tuple[_Set, ...]]:
+    """Yield set-ups in rounds: those in a row with one hold and cutter."""
+    for _, own in groupby(loadings, lambda loading: loading.group):
+        yield tuple(own)
 
 
 def board_counts(owners: Iterable[Drawer | TrialSet]) -> dict[str, int]:
@@ -57,9 +77,49 @@ def loadings_of(programs: Sequence[Program], counts: Mapping[str, int], machine:
         lots: dict[object, list[Program]] = {}
         for program in own:
             lots.setdefault(_lot_of(program), []).append(program)
+        stood: dict[str, float] = {}
         for lot in lots.values():
-            found += _loaded([(program, _number(program, counts)) for program in lot], counts, machine)
+            found += _fewest_zeros(list(_loaded([(program, _number(program, counts)) for program in lot], counts, machine)), stood)
     return tuple(found)
+
+
+def _fewest_zeros(loadings: Sequence[Loading], stood: dict[str, float]) -> Sequence[Loading]:
+    """Return set-ups of one lot, those of boards lying flat in an order that needs fewer zeros of Z, if there is one.
+
+    Parameters
+    ----------
+    stood
+        How thick the board is for which each work offset was set; this is brought up to date.
+    """
+    if loadings[0].programs[0].setup.hold != "flat":
+        return loadings
+    rest: dict[tuple[tuple[str, float], ...], list[Loading]] = {}
+    for loading in loadings:
+        rest.setdefault(_thicknesses(loading), []).append(loading)
+    found: list[Loading] = []
+    standing = dict(stood)
+    while rest:  # next come those that need fewest
+        key = min(rest, key=lambda own: len({*own} - standing.items()))
+        standing.update(key)
+        found += rest.pop(key)
+    best = min((loadings, found), key=lambda order: _zeros(order, stood))
+    for loading in best:
+        stood.update(_thicknesses(loading))
+    return best
+
+
+def _thicknesses(loading: Loading) -> tuple[tuple[str, float], ...]:
+    """Return the work offset of each board with its thickness."""
+    return tuple((program.setup.work_offset, program.setup.piece.size_mm[2]) for program in loading.programs)
+
+
+def _zeros(loadings: Iterable[Loading], stood: Mapping[str, float]) -> int:
+    """Count the zeros of Z that flat boards need, one after the other."""
+    standing, zeros = dict(stood), 0
+    for own in map(_thicknesses, loadings):
+        zeros += len({*own} - standing.items())
+        standing.update(own)
+    return zeros
 
 
 def apart(programs: Sequence[Program], counts: Mapping[str, int]) -> list[Program]:

@@ -101,6 +101,16 @@ def _places(program: Program, zero_mm: float) -> Iterator[float]:
                 yield zero_mm + move.end[0] + half
 
 
+def test_flat_boards_come_in_the_order_that_needs_fewest_zeros(chest: tuple[Job, tuple[Program, ...], dict[str, int]]) -> None:
+    """Sockets: fronts 20 mm thick at both stops. Grooves: 12 mm at the left, 20 mm and 12 mm at the right, each once."""
+    heights: dict[str, list[float]] = {}
+    for program in (program for loading in loaded(chest) for program in loading.programs):
+        if program.setup.hold == "flat":
+            own = heights.setdefault(program.setup.work_offset, [])
+            own += [program.setup.piece.size_mm[2]][: own[-1:] != [program.setup.piece.size_mm[2]]]
+    assert sorted(map(sorted, heights.values())) == [[12.0], [12.0, 20.0], [20.0], [20.0]]
+
+
 def test_boards_of_one_strip_of_backing_come_together(chest: tuple[Job, tuple[Program, ...], dict[str, int]]) -> None:
     strips: dict[str, list[int]] = {"left": [], "right": []}
     for loading in loaded(chest):
