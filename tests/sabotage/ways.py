@@ -1189,7 +1189,7 @@ def _(packet: Packet) -> Caught:
 @way("a program edited, and not the text that runs it on two boards")
 def _(packet: Packet) -> Caught:
     packet.map_words(LEFT_REAR, "F", lambda feed: feed - 1.0)
-    return Caught("round-stale", REAR_ROUND, 0)
+    return Caught("round-stale", REAR_ROUND, 0, severity="warning")
 
 
 @way("a text for two boards lacks the last move")
