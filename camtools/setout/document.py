@@ -57,8 +57,16 @@ class Document:
                 self._begin_table(steps[:depth], steps[depth:], value)
                 return
             plain, table = plain[step], table[step]
+        if isinstance(table, AoT) and isinstance(entry := steps[-1], int):
+            if entry < len(plain):
+                self.take_out(key)
+            self.insert(str(steps[-2]), entry, value)
+            return
         last, item = steps[-1], tomlkit.value(toml_of(value))
         inside = isinstance(table, InlineTable) and last not in plain
+        if isinstance(last, int) and last == len(plain):
+            plain.append(None)
+            table.append(item)
         plain[last] = item.unwrap()
         if inside:  # a table in braces is one value
             self.put(path_of(steps[:-1]), plain)

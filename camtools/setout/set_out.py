@@ -1,0 +1,218 @@
+"""What comes of a job file's text: the drawers, what camtools takes where it is silent, and what can not be, each by key."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Literal
+
+from camtools.drawer import drawers_of
+from camtools.drawer.boards import Drawer
+from camtools.drawer.styles import STYLES
+from camtools.faults import CannotCut, Fault, JobFault, SheetFault, Way, merged, refusal
+from camtools.job import Default
+from camtools.job.bench.companions import Bench, bench_beside
+from camtools.job.job import Job
+from camtools.job.jobfile import job_of, units_of
+from camtools.job.slips import path_of, steps_of
+from camtools.job.tables import content_of
+from camtools.mending import Trials, mended
+from camtools.output.dialects import dialect_of, shipped_dialects
+from camtools.output.plan_data import Plan, plan_of
+from camtools.output.sections import templates_asked_for
+from camtools.setout.form_lines import is_key
+from camtools.toolpath.programs import programs_of, with_offsets
+from camtools.wording import told_in
+
+__all__ = ["Amiss", "Keeping", "Reckoned", "SetOut", "Worked", "reckon", "work_out"]
+
+Entries = Mapping[int, Drawer]
+
+_OF_DRAWER = re.compile(r'(drawers\[\d+\])(?: ".*?")?(?:\.|, |$)(.*)')
+
+
+@dataclass(frozen=True, slots=True)
+class Amiss:
+    """A fault, with the key of the file that it stands at: nothing where it is of the whole job."""
+
+    key: str
+    fault: Fault
+
+    @property
+    def changes(self) -> Way:
+        """What mends it, where that was tried."""
+        return self.fault.changes
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A job as far as it could be worked out at once."""
+
+    path: Path
+    text: str
+    content: Mapping[str, Any]
+    job: Job | None = None
+    defaults: Mapping[str, Default] = field(default_factory=dict)  # by key path
+    drawers: Entries = field(default_factory=dict)  # by their place in the file, from 1
+    error: JobFault | CannotCut | None = None
+    bench: Bench = field(default_factory=Bench)
+
+    @property
+    def units(self) -> Literal["mm", "in"]:
+        return units_of(self.content)
+
+    @property
+    def faults(self) -> tuple[Amiss, ...]:
+        return _amiss(self.error)
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """What takes longer: the plan with its programs, or what would mend the job."""
+
+    plan: Plan | None = None
+    faults: tuple[Amiss, ...] = ()
+    together: Way = ()  # changes that mend all of them
+
+
+@dataclass(frozen=True, slots=True)
+class Keeping:
+    """How the job is kept."""
+
+    name: str  # of its file; nothing before it has one
+    saved: bool = True
+    undo: str = ""  # what undo would take back, in words; nothing where there is nothing
+    redo: str = ""
+    changed_on_disk: str = ""  # the difference from the file that somebody changed meanwhile
+    left_over: str = ""  # the difference from a copy that was never saved
+
+
+@dataclass(frozen=True, slots=True)
+class SetOut:
+    """A job as it stands: all that its page shows."""
+
+    revision: int
+    worked: Worked
+    keeping: Keeping
+    earlier: Entries = field(default_factory=dict)  # of drawers that can not be worked out now, as they last were
+    reckoned: Reckoned | None = None  # None: not yet
+
+    @property
+    def units(self) -> Literal["mm", "in"]:
+        return self.worked.units
+
+    @property
+    def text(self) -> str:
+        return self.worked.text
+
+    @property
+    def content(self) -> Mapping[str, Any]:
+        return self.worked.content
+
+    @property
+    def job(self) -> Job | None:
+        return self.worked.job
+
+    @property
+    def defaults(self) -> Mapping[str, Default]:
+        return self.worked.defaults
+
+    @property
+    def drawers(self) -> Entries:
+        return self.worked.drawers
+
+    @property
+    def faults(self) -> tuple[Amiss, ...]:
+        return self.worked.faults if self.reckoned is None else self.reckoned.faults
+
+
+def work_out(path: Path, text: str) -> Worked:
+    """Work a job out as far as its drawers.
+
+    Parameters
+    ----------
+    path
+        Where its file is, or would be: dialects, answers and sheets of boards are looked for beside it.
+    text
+        What it says; it is TOML.
+    """
+    content = content_of(text, path.name)
+    worked = Worked(path, text, content)
+    with told_in(worked.units):
+        try:
+            bench = bench_beside(path, content)
+        except JobFault as error:
+            return replace(worked, error=error)
+        worked = replace(worked, bench=bench)
+        try:
+            job, defaults = _job(content, bench)
+            worked = replace(worked, job=job, defaults={default.key: default for default in defaults})
+            dialect_of(job.machine.postprocessor, beside=path.parent)
+            return replace(worked, drawers=_by_entry(job, drawers_of(job)))
+        except (JobFault, CannotCut) as error:
+            return replace(worked, error=error, drawers=_others(worked, error))
+
+
+def reckon(worked: Worked, trials: Trials) -> Reckoned:
+    """Reckon what takes longer; ``trials`` may be told to stop meanwhile."""
+    with told_in(worked.units):
+        error, job = worked.error, worked.job
+        if error is None and job is not None:
+            drawers = tuple(worked.drawers.values())
+            try:
+                dialect = dialect_of(job.machine.postprocessor, beside=worked.path.parent)
+                programs = with_offsets(programs_of(job, drawers), dialect.work_offsets)
+                templates_asked_for(job, drawers)
+                return Reckoned(plan_of(dialect.taken_by(job), drawers, programs))
+            except CannotCut as fault:
+                error = fault
+        if error is None or isinstance(error, SheetFault):
+            return Reckoned(None, _amiss(error))
+        if type(error) is CannotCut and any(fault.remedy and not fault.ways for fault in error.faults):
+            return Reckoned(None, _amiss(error))  # of boards as measured, that no key mends
+        found = mended(error, dict(worked.content), trials)
+        return Reckoned(None, _amiss(found), found.together)
+
+
+def _job(content: Mapping[str, Any], bench: Bench) -> tuple[Job, tuple[Default, ...]]:
+    return job_of(dict(content), styles=tuple(STYLES), postprocessors=shipped_dialects(), bench=bench)
+
+
+def _by_entry(job: Job, drawers: Sequence[Drawer]) -> dict[int, Drawer]:
+    found: dict[int, Drawer] = {}
+    for place, (wish, drawer) in enumerate(zip(job.drawers, drawers, strict=True), 1):
+        found.setdefault(wish.measured.entry if wish.measured else place, drawer)
+    return found
+
+
+def _others(worked: Worked, error: JobFault | CannotCut) -> Entries:
+    """Work out the drawers that nothing is wrong with, where each fault is of a drawer."""
+    wrong = {name for fault in error.faults for name in fault.drawers}
+    entries = worked.content.get("drawers")
+    if not all(fault.drawers for fault in error.faults) or not isinstance(entries, list):
+        return {}
+    places = [place for place, entry in enumerate(entries, 1) if isinstance(entry, dict) and entry.get("name") not in wrong]
+    if not places or len(places) == len(entries):
+        return {}
+    try:
+        job, _ = _job({**worked.content, "drawers": [entries[place - 1] for place in places]}, worked.bench)
+        return {places[own - 1]: drawer for own, drawer in _by_entry(job, drawers_of(job)).items()}
+    except (JobFault, CannotCut):
+        return {}
+
+
+def _amiss(error: JobFault | CannotCut | None) -> tuple[Amiss, ...]:
+    if error is None:
+        return ()
+    return tuple(Amiss(_key_of(fault), fault) for fault in merged(refusal(*error.faults).faults))
+
+
+def _key_of(fault: Fault) -> str:
+    """Return the key that a fault stands at: its own, or else the first that may mend it."""
+    if found := _OF_DRAWER.match(fault.where):
+        inner = f"{found[1]}.{found[2].split(' ')[0]}"
+        return path_of(steps_of(inner)) if is_key(inner) else found[1]
+    proposed = [change.key for way in (fault.changes, *fault.ways) for change in way]
+    return next((path_of(steps_of(key)) for key in (fault.where, *proposed) if is_key(key)), "")
