@@ -19,8 +19,9 @@ __all__ = ["COMMANDS", "EXIT_CODES", "group", "main"]
 
 # name -> (module:object, what help says of it), in the order of work
 COMMANDS = {
-    "begin": ("camtools.cli.begin:command", "Write a job file to fill in."),
+    "begin": ("camtools.cli.jobs.begin:command", "Write a job file to fill in."),
     "plan": ("camtools.cli.plan:command", "Show sizes, joints and the cut list; write nothing."),
+    "setout": ("camtools.cli.jobs.setout:command", "Set the piece out on a page in your browser."),
     "fit": ("camtools.cli.bench.fit:command", "Keep what fitted at the bench, and tell what is kept."),
     "measure": ("camtools.cli.bench.measure:command", "Write a sheet to measure boards on."),
     "packet": ("camtools.cli.packet:command", "Write every program, picture and list of a job into a folder."),

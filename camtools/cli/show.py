@@ -81,8 +81,15 @@ def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], *, 
 
 @contextmanager
 def progress() -> Iterator[Watch]:
-    """Show long work as it goes on: a bar for each stage on a terminal, elsewhere a line for each when it is done."""
+    """Show long work as it goes on: a bar for each stage on a terminal, elsewhere a line for each when it is done.
+
+    With --json there is a line of JSON for every step, where it is no terminal.
+    """
     out = console()
+    ctx = click.get_current_context(silent=True)
+    if ctx is not None and wants_json(ctx) and not out.is_terminal:
+        yield lambda what, done, of: click.echo(json.dumps({"stage": what, "done": done, "of": of}), err=True)
+        return
     columns = (TextColumn("{task.description}", markup=False), BarColumn(bar_width=24), MofNCompleteColumn(), TimeElapsedColumn())
     bars: dict[str, TaskID] = {}
     with Progress(*columns, console=out, transient=True, disable=not out.is_terminal) as shown:

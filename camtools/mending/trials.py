@@ -58,12 +58,17 @@ class Trials:
     bench: Bench = field(default_factory=Bench)  # what the files beside the job file say
     styles: Collection[str] = field(default_factory=lambda: tuple(STYLES))
     left: int = _MOST
+    stopped: bool = False
     worked: dict[str, Outcome] = field(default_factory=dict)
 
     @property
     def over(self) -> bool:
         """Whether enough was tried."""
-        return self.left <= 0
+        return self.stopped or self.left <= 0
+
+    def stop(self) -> None:
+        """Try nothing more: nobody waits for it."""
+        self.stopped = True
 
     def go_on(self) -> None:
         """Allow a little more."""

@@ -159,16 +159,24 @@ def _starts(path: Path, start: bytes) -> bool:
 
 
 def write_fresh(path: Path, content: bytes) -> None:
-    """Write a file that is to be filled in; one that is there is left alone.
+    """Write a file that is to be filled in, whole or not at all; one that is there is left alone.
 
     Raises
     ------
     PacketFault
         Where there is one, or it can not be written.
     """
+    fresh = path.with_name(f".{path.name}.new-{secrets.token_hex(4)}")
     try:
-        with path.open("xb") as fresh:
-            fresh.write(content)
+        try:
+            fresh.write_bytes(content)
+            _sync(fresh)
+            if sys.platform == "win32":
+                fresh.rename(path)  # which there takes no name that is taken
+            else:
+                path.hardlink_to(fresh)
+        finally:
+            fresh.unlink(missing_ok=True)
     except FileExistsError:
         raise PacketFault(Fault(str(path), "is there, so it is left alone", remedy="name another file")) from None
     except OSError as fault:
@@ -189,6 +197,8 @@ def replace_file(path: Path, content: bytes) -> None:
         try:
             fresh.write_bytes(content)
             _sync(fresh)
+            if path.exists():
+                shutil.copymode(path, fresh)
             fresh.replace(path)
         finally:
             fresh.unlink(missing_ok=True)

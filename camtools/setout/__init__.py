@@ -5,7 +5,7 @@ It holds no rule of joinery: what can be written is told by the schema of the jo
 
 What is drawn
 -------------
-`sheet.py` turns a `SetOut` into HTML: ``whole_page(set_out)`` when a window opens, ``parts_of(set_out)`` after each change, as
+`setout_page.py` turns a `SetOut` into HTML: ``whole_page(set_out)`` when a window opens, ``parts_of(set_out)`` after each change, as
 fragments by the ``id`` of the element that each replaces. Both fill templates of ``templates/``; ``own/`` holds style and script.
 
 A `SetOut` (`set_out.py`) is all there is to know of a job as it now stands:

@@ -156,17 +156,27 @@ class Document:
 
     def _lift(self) -> None:
         """Have comments that stand right over an entry belong to it: to tomlkit they are the end of what stands before."""
-        before: Body = []
-        for key, item in self._toml.body:
-            entries = list(item.body) if isinstance(item, AoT) else []
-            for entry in entries:
-                lines: list[str] = []
-                while before and isinstance(before[-1][1], Comment):
-                    lines.insert(0, before.pop()[1].as_string())
-                entry.trivia.indent = "".join(lines) + entry.trivia.indent
-                before = _last_body(entry)
-            if key is not None and not entries:
-                before = _last_body(item) if isinstance(item, Table) else []
+        root: Body = self._toml.body
+        for at, (_, item) in enumerate(root):
+            if not isinstance(item, AoT):
+                continue
+            over = root[at - 1][1] if at else item
+            body, end = (_last_body(over), None) if isinstance(over, Table) else (root, at)
+            for entry in item.body:
+                entry.trivia.indent = _taken_off(body, end) + entry.trivia.indent
+                body, end = _last_body(entry), None
+
+
+def _taken_off(body: Body, end: int | None) -> str:
+    """Take the comments off the end of lines; blanks stand in their places, which tomlkit counts."""
+    taken = ""
+    for at in reversed(range(len(body) if end is None else end)):
+        comment = body[at][1]
+        if not isinstance(comment, Comment):
+            break
+        taken = comment.as_string() + taken
+        body[at] = None, Whitespace("")
+    return taken
 
 
 def _body(table: Any) -> Body:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from camtools.faults import Fault, JobFault, Way
+from camtools.faults import Fault, JobFault
 from camtools.job.lengths import parse_length
 from camtools.job.slips import steps_of
 from camtools.mending.changes import told, value_at
@@ -222,7 +222,7 @@ def _divide(edit: Divide, document: Document, seen: SetOut) -> str:
     return "the division of the case"
 
 
-_DONE: Mapping[type[_Edit], Any] = {
+_DONE: Mapping[type[_Edit], Callable[[Any, Document, SetOut], str]] = {
     Write: _write,
     Add: _add,
     Copy: _copy,

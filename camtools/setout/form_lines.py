@@ -12,6 +12,7 @@ from camtools.drawer.styles import STYLES
 from camtools.job.json_schema import schema_of_jobs
 from camtools.job.slips import steps_of, unit_at
 from camtools.job.tables import toml_of
+from camtools.mending.changes import value_at
 from camtools.output.dialects import shipped_dialects
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ __all__ = ["FormLine", "is_key", "lines_of", "value_of"]
 Kind = Literal["quantity", "number", "text", "choice", "yes or no", "list", "table"]
 
 _FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_SIGNS = {"″": '"', "”": '"', "“": '"', "''": '"', "\N{NO-BREAK SPACE}": " ", "⁄": "/", "−": "-"}
+_SIGNS = {"″": '"', "”": '"', "“": '"', "''": '"', "\N{NO-BREAK SPACE}": " ", "\N{FRACTION SLASH}": "/", "−": "-"}
 _PLAIN = re.compile(r"[0-9]+|(?:[0-9]+\.[0-9]*|\.[0-9]+)")
 _COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
 _BETWEEN = tuple(map(re.compile, (r"\s*[x×;]\s*", r"\s*,\s+", r"\s*,\s*")))  # the first of them that is there
@@ -50,9 +51,7 @@ class FormLine:
 def lines_of(set_out: SetOut, table: str) -> tuple[FormLine, ...]:
     """Return a line for each key of a table that holds a value; ``table`` is its path, nothing for the whole file's."""
     schema = _schema_at(table)
-    content: Any = set_out.content
-    for step in steps_of(table):
-        content = content.get(step, {}) if isinstance(content, Mapping) else content[step] if isinstance(content, list) else {}
+    content = value_at(dict(set_out.content), table)
     content = content if isinstance(content, Mapping) else {}
     found = []
     for name, what in schema.get("properties", {}).items():

@@ -6,8 +6,10 @@ import difflib
 import hashlib
 import re
 import sys
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import IO
 
@@ -18,7 +20,7 @@ from camtools.output.folder import replace_file, write_fresh
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["JobKeeper", "file_name"]
+__all__ = ["JobKeeper", "file_name", "keeper_of_new"]
 
 _HEAD = "# camtools setout: not saved. It was begun from "
 _HEADING = re.compile(rf"{re.escape(_HEAD)}([0-9a-f]{{64}}|nothing)\n")
@@ -39,8 +41,20 @@ def file_name(typed: str) -> str:
     name = name if name.casefold().endswith(".toml") else f"{name}.toml"
     if not _NAME.fullmatch(name) or name.endswith(".fit.toml") or name.split(".")[0].casefold().strip() in _DEVICES:
         limit = "letters, digits, blanks and - _ . ( ) +, at most 100 of them; no folders"
-        raise PacketFault(Fault(typed[:120] or "a job file", "is no name for a job file", limit=limit, remedy="such as specimen-chest.toml"))
+        raise PacketFault(
+            Fault(typed[:120] or "a job file", "is no name for a job file", limit=limit, remedy="such as specimen-chest.toml")
+        )
     return name
+
+
+def keeper_of_new(folder: Path) -> JobKeeper:
+    """Return the keeper of a job that is begun in a folder, under the first plain name that no file has."""
+    return next(JobKeeper(path) for path in _plain_names(folder) if not path.exists())
+
+
+def _plain_names(folder: Path) -> Iterator[Path]:
+    yield folder / "drawers.toml"
+    yield from (folder / f"drawers-{number}.toml" for number in count(2))
 
 
 @dataclass(slots=True)

@@ -23,6 +23,7 @@ from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.plan_data import Plan, plan_of
 from camtools.output.sections import templates_asked_for
 from camtools.setout.form_lines import is_key
+from camtools.setout.packet_work import PacketWork
 from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.wording import told_in
 
@@ -31,6 +32,7 @@ __all__ = ["Amiss", "Keeping", "Reckoned", "SetOut", "Worked", "reckon", "work_o
 Entries = Mapping[int, Drawer]
 
 _OF_DRAWER = re.compile(r'(drawers\[\d+\])(?: ".*?")?(?:\.|, |$)(.*)')
+_PATH = re.compile(r"[\w.\[\]]+(?: \(\w+\))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +83,9 @@ class Reckoned:
 class Keeping:
     """How the job is kept."""
 
-    name: str  # of its file; nothing before it has one
-    saved: bool = True
+    name: str  # of its file
+    named: bool  # by the maker: it was saved, or opened
+    saved: bool
     undo: str = ""  # what undo would take back, in words; nothing where there is nothing
     redo: str = ""
     changed_on_disk: str = ""  # the difference from the file that somebody changed meanwhile
@@ -98,6 +101,7 @@ class SetOut:
     keeping: Keeping
     earlier: Entries = field(default_factory=dict)  # of drawers that can not be worked out now, as they last were
     reckoned: Reckoned | None = None  # None: not yet
+    work: PacketWork | None = None  # the packet that is written or checked; None: none was asked for
 
     @property
     def units(self) -> Literal["mm", "in"]:
@@ -213,6 +217,12 @@ def _key_of(fault: Fault) -> str:
     """Return the key that a fault stands at: its own, or else the first that may mend it."""
     if found := _OF_DRAWER.match(fault.where):
         inner = f"{found[1]}.{found[2].split(' ')[0]}"
-        return path_of(steps_of(inner)) if is_key(inner) else found[1]
+        return _plain(inner) if is_key(inner) else found[1]
     proposed = [change.key for way in (fault.changes, *fault.ways) for change in way]
-    return next((path_of(steps_of(key)) for key in (fault.where, *proposed) if is_key(key)), "")
+    where = fault.where if _PATH.fullmatch(fault.where) else ""
+    return next((_plain(key) for key in (where, *proposed) if is_key(key)), "")
+
+
+def _plain(key: str) -> str:
+    """Return a key without the name of its axis."""
+    return path_of(steps_of(key)).split(" ")[0]

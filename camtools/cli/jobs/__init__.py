@@ -1,0 +1,1 @@
+"""Commands that a job file is begun and set out with."""

@@ -1,0 +1,154 @@
+"""Has ``camtools packet`` and ``camtools check`` do their work in a process of its own, tells how far it is, and stops it."""
+
+from __future__ import annotations
+
+import json
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+from threading import Lock, Thread
+from typing import IO, Any, Literal
+
+from camtools.wording import counted
+
+__all__ = ["PacketMaker", "PacketWork", "packet_folder"]
+
+Kind = Literal["packet", "check"]
+
+_PATIENCE_S = 20.0  # in which work that is told to stop has cleared up
+
+
+@dataclass(frozen=True, slots=True)
+class PacketWork:
+    """How far the work is."""
+
+    kind: Kind
+    folder: Path
+    state: Literal["at work", "done", "refused", "stopped"] = "at work"
+    stages: tuple[tuple[str, int, int], ...] = ()  # what is done, how many of it, of how many; 0: not known
+    words: tuple[str, ...] = ()  # what came of it
+
+
+def packet_folder(job_file: Path) -> Path:
+    """Return the folder that the packet of a job is written to, beside its file."""
+    return job_file.with_name(f"{job_file.stem}-packet")
+
+
+class PacketMaker:
+    """Writes or checks a packet: one at a time, each in a process of its own.
+
+    A process that is stopped leaves nothing: a packet gets its name when it is whole.
+    """
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._process: subprocess.Popen[bytes] | None = None
+        self._now: PacketWork | None = None
+
+    @property
+    def now(self) -> PacketWork | None:
+        """The work at hand, or what came of the last."""
+        return self._now
+
+    def start(self, kind: Kind, job_file: Path, heard: Callable[[], None] = lambda: None) -> bool:
+        """Start work; False where some is being done already.
+
+        Parameters
+        ----------
+        heard
+            Called whenever there is something new to tell.
+        """
+        with self._lock:
+            if self._now is not None and self._now.state == "at work":
+                return False
+            folder = packet_folder(job_file)
+            what = [str(job_file), "-o", str(folder)] if kind == "packet" else [str(folder)]
+            command = [sys.executable, "-m", "camtools", kind, "--json", *what]
+            pipe = subprocess.PIPE
+            # In a group of its own, an interrupt from the keyboard reaches it through this process alone.
+            apart = sys.platform != "win32"
+            self._process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=pipe, stderr=pipe, start_new_session=apart)
+            self._now = PacketWork(kind, folder)
+        Thread(target=self._follow, args=(self._process, heard), daemon=True).start()
+        return True
+
+    def stop(self) -> None:
+        """Stop the work, and wait until it is."""
+        process = self._process
+        if process is None or process.poll() is not None:
+            return
+        if sys.platform == "win32":
+            process.terminate()
+        else:
+            process.send_signal(signal.SIGINT)
+        try:
+            process.wait(_PATIENCE_S)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait()
+
+    def _follow(self, process: subprocess.Popen[bytes], heard: Callable[[], None]) -> None:
+        stdout, stderr = process.stdout, process.stderr
+        assert stdout is not None
+        assert stderr is not None
+        answer: list[bytes] = []
+        reader = Thread(target=_gather, args=(stdout, answer), daemon=True)
+        reader.start()
+        rest: list[str] = []
+        for line in stderr:
+            stage = _stage(line)
+            if stage is None:
+                rest.append(line.decode("utf-8", "replace"))
+                continue
+            with self._lock:
+                assert self._now is not None
+                told = {name: (name, done, of) for name, done, of in (*self._now.stages, stage)}
+                self._now = replace(self._now, stages=tuple(told.values()))
+            heard()
+        code = process.wait()
+        reader.join()
+        with self._lock:
+            assert self._now is not None
+            self._now = _ended(self._now, code, b"".join(answer), "".join(rest))
+        heard()
+
+
+def _gather(pipe: IO[bytes], into: list[bytes]) -> None:
+    with suppress(OSError):
+        into.append(pipe.read())
+
+
+def _stage(line: bytes) -> tuple[str, int, int] | None:
+    with suppress(ValueError):
+        match json.loads(line):
+            case {"stage": str(name), "done": int(done), "of": int(of)}:
+                return name, done, of
+    return None
+
+
+def _ended(work: PacketWork, code: int, answer: bytes, rest: str) -> PacketWork:
+    told: dict[str, Any] = {}
+    with suppress(ValueError):
+        told = dict(json.loads(answer))
+    if code in (130, -signal.SIGINT) or (code != 0 and not told):
+        stopped = code in (130, -signal.SIGINT, -signal.SIGTERM) or (sys.platform == "win32" and code == 1)
+        words = ("Stopped. A packet that was not finished is not there.",) if stopped else (rest.strip() or f"ended with {code}",)
+        return replace(work, state="stopped" if stopped else "refused", words=words)
+    if "faults" in told:
+        return replace(work, state="refused", words=(told["error"], *map(_fault, told["faults"])))
+    if work.kind == "packet":
+        carved = f"{counted(told['boards_carved'], 'board')} carved, {counted(told['drawers_joined'], 'drawer')} put together; all fits."
+        return replace(work, state="done", words=(f"{work.folder.name} is written and checked: {carved}", *told["warnings"]))
+    findings = [f"{own['severity']}: {own['where'] or own['file']}: {own['text']}" for own in told["findings"]]
+    verdict = "It fits." if told["ok"] else "Do not cut this." if told["judged"] else "Not everything could be judged."
+    return replace(work, state="done" if told["ok"] else "refused", words=(verdict, *findings))
+
+
+def _fault(fault: dict[str, Any]) -> str:
+    parts = [f"{fault['where']}: {fault['problem']}"]
+    parts += [f"{name} {fault[key]}" for name, key in (("found", "value"), ("limit", "limit")) if fault[key]]
+    return "; ".join([*parts, *([fault["remedy"]] if fault["remedy"] else [])])
