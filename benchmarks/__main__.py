@@ -89,7 +89,7 @@ def _check(job: Path, folder: Path) -> None:
 
 def _page(folder: Path) -> None:
     """Print what the page of the chest and of ten times its drawers takes: to make once all is carved, on disk, to open."""
-    print("\nThe page, without the pictures of its programs, which are files beside it; opened from disk in Chromium, best of 3")
+    print("\nThe page, without the pictures of its programs; opened from disk in Chromium, best of 3")
     missing = browser_missing()
     for times in PAGED:
         packet = folder / f"writing-{times}" / "packet"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import gzip
 import json
 import re
 from dataclasses import replace
@@ -205,16 +207,26 @@ def test_a_drawers_card_tells_what_a_year_does_to_it(sample: PacketFacts, sample
                 assert (row in words) is (solid or name in ("Height in a year", "Above in a year")), row
 
 
-def test_views_have_data_that_is_data(content: bytes, page: Element, drawer: PacketFacts) -> None:
-    data = {
-        element.attributes["id"]: element.text for element in page.all("script") if element.attributes.get("type") == "application/json"
-    }
+def unpacked(page: Element, name: str) -> str:
+    """Return what is packed in an element of the page: base64 (RFC 4648) of gzip (RFC 1952)."""
+    (text,) = (element.text for element in page.all("script") if element.attributes.get("id") == name)
+    return gzip.decompress(base64.b64decode(text, validate=True)).decode("utf-8")
+
+
+def test_pictures_lie_in_the_page_as_they_are_in_the_packet(page: Element, drawer_packet: Path) -> None:
+    packed = json.loads(unpacked(page, "pictures"))
+    assert len(packed) > 20
+    assert packed == {name: (drawer_packet / name).read_text("utf-8") for name in packed}
+    assert {own.attributes["data-from"] for own in page.all("img") if "data-from" in own.attributes} == packed.keys()
+
+
+def test_views_have_data_that_is_data(page: Element, drawer: PacketFacts) -> None:
+    data = json.loads(unpacked(page, "views"))
     opened = [f"{own.attributes['data-of']}-{own.attributes['data-key']}" for own in page.all("details") if "data-of" in own.attributes]
     assert len(opened) == len(drawer.programs) + len(drawer.manifest.drawers)
     for name in opened:
-        view = json.loads(data[name])
-        for board in view.get("boards", {}).values():
-            assert {"v", "t", "e"} == set(json.loads(data[board]))
+        for board in data[name].get("boards", {}).values():
+            assert {"v", "t", "e"} == set(data[board])
     ids = {element.attributes.get("id") for element in page.all("img")}
     assert {own.attributes["data-stand-in"] for own in page.all("details") if "data-of" in own.attributes} <= ids
 
@@ -229,8 +241,7 @@ def test_hostile_names_are_text_wherever_they_stand(house: Path, written: Writer
     assert [next(card.all("h3")).text for card in cards] == [wish.name for wish in job.drawers]
     plain = parsed(render(read_facts(written(house / "samples" / "first-drawer.toml"), NOT_LOOKED_AT)))
     for name in ("script", "style", "iframe", "object", "form", "link", "base"):
-        extra = [own for own in page.all(name) if own.attributes.get("type") != "application/json"]
-        assert len(extra) == len([own for own in plain.all(name) if own.attributes.get("type") != "application/json"])
+        assert len([*page.all(name)]) == len([*plain.all(name)])
     assert not [name for element in page.all() for name in element.attributes if name.startswith("on")]
 
 

@@ -1,5 +1,3 @@
-"use strict";
-(() => {
   // Ticks stay ticked. Some browsers keep no store for a page from disk; then they last until it is closed.
   const prefix = "camtools " + document.body.dataset.packet + " ";
   for (const box of document.querySelectorAll("input[data-tick]")) {
@@ -21,16 +19,29 @@
   const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], batten: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.12], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
   const ROUND = 32; // sides of the cutter's drawn circle
   const LONGEST_PLAY_S = 40;
+  const TURN_RAD = Math.PI / 12, ZOOM = 1.25; // a key's turn, and how much nearer a key brings a view
+  const TURNS = { // by: round, up, nearer
+    left: { keys: ["ArrowLeft"], by: [-1, 0, 0], sign: "\u25c0", told: "Seen further from the left" },
+    right: { keys: ["ArrowRight"], by: [1, 0, 0], sign: "\u25b6", told: "Seen further from the right" },
+    up: { keys: ["ArrowUp"], by: [0, 1, 0], sign: "\u25b2", told: "Seen further from above" },
+    down: { keys: ["ArrowDown"], by: [0, -1, 0], sign: "\u25bc", told: "Seen further from below" },
+    nearer: { keys: ["+", "="], by: [0, 0, 1], sign: "+", told: "Nearer" },
+    further: { keys: ["-"], by: [0, 0, -1], sign: "\u2212", told: "Further away" },
+    back: { keys: ["0", "Home"], by: [0, 0, 0], sign: "0", told: "As at first" },
+  };
 
-  const data = (id) => JSON.parse(document.getElementById(id).textContent);
+  let views = {};
+  const data = (id) => views[id];
 
-  // The library is read when the first view is opened.
-  function ready() {
+  // The library and what the views show are unpacked when the first view is opened.
+  async function ready() {
     try {
       if (!document.createElement("canvas").getContext("webgl")) return false;
       if (typeof Plotly === "undefined") {
+        const [library, told] = await Promise.all([unpacked("library"), unpacked("views")]);
+        views = JSON.parse(told);
         const script = document.createElement("script");
-        script.textContent = document.getElementById("library").textContent;
+        script.textContent = library;
         document.head.appendChild(script);
       }
       return typeof Plotly !== "undefined";
@@ -55,10 +66,34 @@
     stage.dataset.ready = "picture";
   }
 
-  // To a screen reader a view is one picture with a name; what it is built of is hidden.
+  // To a screen reader a view is one thing with a name, turned by keys or by the buttons beneath it; what it is built of is hidden.
   function plotIn(stage) {
-    const picture = node(stage, "div", "", { role: "img", "aria-label": stage.getAttribute("aria-label") + ", in three dimensions" });
-    return node(picture, "div", "", { class: "plot", "aria-hidden": "true" });
+    const words = ", in three dimensions: arrow keys turn it, plus and minus bring it nearer and further, zero puts it back";
+    const whole = node(stage, "div", "", { class: "turned", role: "application", tabindex: "0", "aria-label": stage.getAttribute("aria-label") + words });
+    const plot = node(whole, "div", "", { class: "plot", "aria-hidden": "true" });
+    const turns = node(stage, "div", "", { class: "turns", role: "group", "aria-label": "Turn the view" });
+    const told = node(stage, "p", "", { class: "unseen", role: "status" });
+    let home = null;
+    function turn(name) {
+      const [round, up, nearer] = TURNS[name].by;
+      const eye = plot.layout.scene.camera.eye;
+      home = home || { ...eye };
+      const far = Math.hypot(eye.x, eye.y, eye.z), bound = 85 * Math.PI / 180;
+      const angle = Math.atan2(eye.y, eye.x) + round * TURN_RAD;
+      const high = Math.max(-bound, Math.min(bound, Math.asin(eye.z / far) + up * TURN_RAD));
+      const away = Math.max(0.2, Math.min(12, far / ZOOM ** nearer));
+      const to = name === "back" ? home : { x: away * Math.cos(high) * Math.cos(angle), y: away * Math.cos(high) * Math.sin(angle), z: away * Math.sin(high) };
+      Plotly.relayout(plot, { "scene.camera.eye": to });
+      told.textContent = TURNS[name].told;
+    }
+    for (const name in TURNS) node(turns, "button", TURNS[name].sign, { type: "button", "aria-label": TURNS[name].told, title: TURNS[name].told }).addEventListener("click", () => turn(name));
+    whole.addEventListener("keydown", (event) => {
+      const name = Object.keys(TURNS).find((one) => TURNS[one].keys.includes(event.key));
+      if (!name || event.ctrlKey || event.metaKey || event.altKey) return;
+      event.preventDefault();
+      turn(name);
+    });
+    return plot;
   }
 
   function draw(plot, traces, view) {
@@ -281,9 +316,11 @@
 
   for (const details of document.querySelectorAll("details.view")) {
     const stage = details.querySelector(".stage"), { of, key, standIn: picture } = details.dataset;
-    details.addEventListener("toggle", () => {
+    details.addEventListener("toggle", async () => {
       if (details.open && !stage.childElementCount) {
-        if (!ready()) standIn(stage, picture);
+        const drawn = await ready();
+        if (!details.open || stage.childElementCount) return; // shut again in the meantime
+        if (!drawn) standIn(stage, picture);
         else if (of === "motion") motionView(stage, data("motion-" + key));
         else drawerView(stage, data("drawer-" + key));
       } else if (!details.open && stage.childElementCount) { // a browser can hold but few views at a time
@@ -293,4 +330,3 @@
       }
     });
   }
-})();
