@@ -47,7 +47,7 @@ def command(job_file: Path, folder: Path, as_json: bool, **written: Any) -> None
     """Write combs, spacers, setting blocks and stop settings for JOB into a folder.
 
     For those who cut joints with a router in their hands and templates on a laser. What can not be made with this bush or these
-    fingers is refused with numbers. An option goes before its key in the job's table [templates]; a LENGTH is written as
+    guides is refused with numbers. An option goes before its key in the job's table [templates]; a LENGTH is written as
     there: 6, "6 mm", "1/4 in". Give --bush once for each bush that you have.
     """
     asked = {key: list(value) if isinstance(value, tuple) else value for key, value in written.items() if value not in (None, ())}

@@ -1,4 +1,4 @@
-"""What cutters must be among themselves and on the machine, the machine to the boards, and fingers of templates in themselves.
+"""What cutters must be among themselves and on the machine, the machine to the boards, and guides of templates in themselves.
 
 A value that could not be read is not a number and compares with nothing, so that only what is known is judged.
 """
@@ -207,11 +207,11 @@ def _lower(machine: Machine, deepest_mm: float, flat_mm: float) -> Iterator[Way]
 
 
 def faults_of_templates(wish: TemplateWish) -> Iterator[Fault]:
-    """Judge the templates' fingers by themselves."""
-    if wish.finger_mm is not None and wish.finger_radius_mm is not None and 2 * wish.finger_radius_mm > wish.finger_mm:
-        limit, ways = f"at most {mm(wish.finger_mm / 2)}, half the finger", puts("templates.finger_radius", wish.finger_mm / 2, None)
-        problem = "is too large for both front corners of a finger"
-        yield Fault("templates.finger_radius", problem, mm(wish.finger_radius_mm), limit, ways=ways)
+    """Judge the templates' movable guides by themselves."""
+    if wish.guide_mm is not None and wish.guide_radius_mm is not None and 2 * wish.guide_radius_mm > wish.guide_mm:
+        limit, ways = f"at most {mm(wish.guide_mm / 2)}, half the guide", puts("templates.guide_radius", wish.guide_mm / 2, None)
+        problem = "is too large for both front corners of a guide"
+        yield Fault("templates.guide_radius", problem, mm(wish.guide_radius_mm), limit, ways=ways)
 
 
 def faults_of_trial(wish: TrialWish) -> Iterator[Fault]:

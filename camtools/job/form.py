@@ -267,14 +267,14 @@ class TemplatesForm(_Table):
     kerf: Annotated[float, length(0, 1)] | None = _says(
         "Width that the laser burns away; 0 where who cuts the templates compensates for it, so that lines are drawn where they are."
     )
-    finger: Annotated[float, length(2, 200)] | None = _says(
-        "Width of the sliding fingers of a holder. Left out: what the commonest tail needs."
+    guide: Annotated[float, length(2, 200)] | None = _says(
+        "Width of the movable guides of a template. Left out: what the commonest tail needs."
     )
-    finger_radius: Annotated[float, length(0, 40)] | None = _says(
-        "Radius of the fingers' front corners. Left out: what the rounded tails need."
+    guide_radius: Annotated[float, length(0, 40)] | None = _says(
+        "Radius of the guides' front corners. Left out: what the rounded tails need."
     )
-    finger_inset: Annotated[float, length(0, 100)] | None = _says(
-        "How far first and last finger stand inside the board's edges, 0 for flush. Left out: over the tails."
+    guide_inset: Annotated[float, length(0, 100)] | None = _says(
+        "How far first and last guide stand inside the board's edges, 0 for flush. Left out: over the tails."
     )
     sheet: Sheet | None = _says("Length and width of a sheet to cut from.")
     dxf: Literal["R2000", "R12"] | None = _says("Version of the DXF files.")

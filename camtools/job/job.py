@@ -240,9 +240,9 @@ class TemplateWish:
     bush_wall_mm: float
     comb_mm: float  # thickness of the combs; more than the bush is long
     kerf_mm: float  # width that is burned away; 0: lines are drawn where they are
-    finger_mm: float | None  # width of the fingers of a holder
-    finger_radius_mm: float | None  # of the front corners of those fingers
-    finger_inset_mm: float | None  # of the first and last finger from the board's edges
+    guide_mm: float | None  # width of the movable guides of a template
+    guide_radius_mm: float | None  # of their front corners
+    guide_inset_mm: float | None  # of the first and last of them from the board's edges
     sheet_mm: tuple[float, float]  # length and width
     dxf: Literal["R2000", "R12"]
     text: Literal["strokes", "outlines"]

@@ -15,12 +15,12 @@ from camtools.templates.bushes import COMMON_BUSHES_MM, Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
 from camtools.templates.plates import nested
 from camtools.templates.router_settings import Depth, StopSetting, stops_for
-from camtools.templates.spacers import Holder, SpacerSet, holder_for, spacers_of
+from camtools.templates.spacers import Guide, SpacerSet, guide_for, spacers_of
 from camtools.wording import mm
 
 __all__ = ["Kit", "NamedJoint", "NamedStop", "kit_of"]
 
-_FINGER_MM = 2.0  # a holder's least, as the job file has it
+_GUIDE_MM = 2.0  # least width of a movable guide, as the job file has it
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class Kit:
     wish: TemplateWish
     joints: tuple[NamedJoint, ...]
     combs: tuple[Comb, ...]
-    holder: Holder | None
+    guide: Guide | None
     spacers: tuple[SpacerSet, ...]
     depths: tuple[Depth, ...]
     edges_mm: tuple[float, ...]
@@ -70,7 +70,7 @@ def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
     refused: list[Fault] = []
     combs: list[Comb] = []
     sets: list[SpacerSet] = []
-    holder = None
+    guide = None
     for named in joints:
         for kind, cutter, make in _combs_for(named.joint):
             with _collected(refused):
@@ -78,11 +78,11 @@ def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
                 nested([comb.plate], wish.sheet_mm)  # refuses one that is larger than the sheet
                 combs.append(comb)
     with _collected(refused):
-        holder = _holder(joints, bushes, wish)
-    if holder is not None:
+        guide = _guide(joints, bushes, wish)
+    if guide is not None:
         for named in joints:
             with _collected(refused):
-                sets.append(spacers_of(named.joint, holder, wish.finger_inset_mm, named.code))
+                sets.append(spacers_of(named.joint, guide, wish.guide_inset_mm, named.code))
     if refused and not wish.leave_out:
         ways = _ways(wish)
         raise CannotCut(*(replace(fault, ways=ways) for fault in refused))
@@ -90,7 +90,7 @@ def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
     depths = [Depth(wish.comb_mm + comb.depth_mm, comb.bush_mm, comb.plate.name) for comb in combs]
     depths += [Depth(s.setting.depth_mm, 2 * s.setting.cutter_marks_mm, "grooves, without comb") for s in stops]
     edges = sorted({round(s.setting.fence_mm[0], 3) for s in stops})
-    return Kit(wish, tuple(joints), tuple(combs), holder, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
+    return Kit(wish, tuple(joints), tuple(combs), guide, tuple(sets), tuple(depths), tuple(edges), tuple(stops), tuple(refused))
 
 
 def _ways(wish: TemplateWish) -> tuple[Way, ...]:
@@ -98,11 +98,11 @@ def _ways(wish: TemplateWish) -> tuple[Way, ...]:
     bushes = (
         () if wish.bushes_mm is None else puts("templates.bushes[]", *(size for size in COMMON_BUSHES_MM if size not in wish.bushes_mm))
     )
-    given = (puts(f"templates.{key}", None) for key in ("bushes", "bush_wall", "comb", "finger", "finger_radius", "finger_inset"))
-    fingers = (Change("templates.finger"), Change("templates.finger_radius"))
+    given = (puts(f"templates.{key}", None) for key in ("bushes", "bush_wall", "comb", "guide", "guide_radius", "guide_inset"))
+    guides = (Change("templates.guide"), Change("templates.guide_radius"))
     sheets = puts("templates.sheet", *(tuple(round(part * size) for size in wish.sheet_mm) for part in (1.5, 2, 3)), None)
     kerfs = puts("templates.kerf", *(kerf for kerf in (0.2, 0.1) if kerf < wish.kerf_mm))
-    return (*bushes, *(way for ways in given for way in ways), fingers, *sheets, *kerfs, *puts("templates.leave_out", True))
+    return (*bushes, *(way for ways in given for way in ways), guides, *sheets, *kerfs, *puts("templates.leave_out", True))
 
 
 @contextmanager
@@ -147,27 +147,27 @@ def _combs_for(joint: HalfBlind | Through) -> list[tuple[str, Cutter, Callable[[
     return [tails, ("pins", joint.straight, partial(pins_comb, joint))]
 
 
-def _holder(joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: TemplateWish) -> Holder | None:
-    """Return the fingers asked for, or those that cut the commonest half-blind tail; None where there is no such joint."""
+def _guide(joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: TemplateWish) -> Guide | None:
+    """Return the guides asked for, or those that cut the commonest half-blind tail; None where there is no such joint."""
     blind = [named.joint for named in joints if isinstance(named.joint, HalfBlind)]
     if not blind:
         return None
     tails = Counter(round(tail.width_mm, 2) for joint in blind for tail in joint.tails)
     common = min(tails, key=lambda width: (-tails[width], width))
     joint = next(joint for joint in blind if any(round(tail.width_mm, 2) == common for tail in joint.tails))
-    fitting = holder_for(joint, common, bushes[joint.dovetail].diameter_mm)
-    finger = fitting.finger_mm if wish.finger_mm is None else wish.finger_mm
-    radius = min(fitting.radius_mm, finger / 2) if wish.finger_radius_mm is None else wish.finger_radius_mm
-    if finger < _FINGER_MM:
+    fitting = guide_for(joint, common, bushes[joint.dovetail].diameter_mm)
+    width = fitting.width_mm if wish.guide_mm is None else wish.guide_mm
+    radius = min(fitting.radius_mm, width / 2) if wish.guide_radius_mm is None else wish.guide_radius_mm
+    if width < _GUIDE_MM:
         raise CannotCut(
             Fault(
                 "spacers",
-                "no finger is left beside this bush",
-                mm(finger),
-                f"at least {mm(_FINGER_MM)}",
+                "no guide is left beside this bush",
+                mm(width),
+                f"at least {mm(_GUIDE_MM)}",
             )
         )
-    return replace(fitting, finger_mm=finger, radius_mm=radius)
+    return replace(fitting, width_mm=width, radius_mm=radius)
 
 
 def _stops(drawers: Sequence[Drawer]) -> list[NamedStop]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from camtools.job.job import TemplateWish
 from camtools.templates import HEADING
@@ -18,6 +18,8 @@ from camtools.wording import figure, listed, mm, sizes, unit_word, units_told
 
 __all__ = ["read_me_bytes", "stop_table_bytes"]
 
+_GUIDE = "[guide]"
+_FLUSH_MM = 0.005  # no piece is nearer
 _TOLD_MM = 0.05  # tails and radii nearer than this are as wanted
 
 _CAUTIONS = (
@@ -160,42 +162,43 @@ def _depths(kit: Kit) -> str:
 
 
 def _spacers(kit: Kit) -> str:
-    if kit.holder is None:
+    if kit.guide is None:
         return ""
     off = spacers_off(kit.spacers)
-    names = {width: f"S{i}" for i, width in enumerate(off, 1)}
     intro = (
-        f"For a holder with sliding fingers {mm(kit.holder.finger_mm)} wide, front corners of radius {mm(kit.holder.radius_mm)}, "
-        f"with a bush of {mm(kit.holder.bush_mm)}. Lay pieces and fingers side by side from the reference edge, in this order; F is a "
-        "finger. They add up to the board's width."
+        f"For a template with movable guides, each {mm(kit.guide.width_mm)} wide, front corners of radius {mm(kit.guide.radius_mm)}, "
+        f"with a bush of {mm(kit.guide.bush_mm)}. Lay pieces and guides side by side from the reference edge, in this order; a figure is a "
+        "piece of that width, which is engraved on it. They add up to the board's width."
     )
-    counts = ", ".join(f"{names[width]} {figure(width)} x {count}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())
+    counts = ", ".join(f"{count} of {figure(width)}{' (a shim)' if width < SHIM_MM else ''}" for width, count in off.items())
     lines = []
     for each in kit.spacers:
-        row = [_edge(each.low_edge_mm, names), "F"]
+        row = [_edge(each.low_edge_mm), _GUIDE]
         for gap in each.gaps_mm:
-            row += [names.get(round(gap, 2), ""), "F"]
-        row.append(_edge(each.high_edge_mm, names))
+            row += [_piece(gap), _GUIDE]
+        row.append(_edge(each.high_edge_mm))
         lines.append(f"{each.name}, board {figure(each.board_mm)}: {' '.join(part for part in row if part)}")
         if any(abs(width - each.tail_mm) > _TOLD_MM for width in each.wanted_mm):
             drawn = listed([mm(width) for width in each.wanted_mm if abs(width - each.tail_mm) > _TOLD_MM], "and")
             lines.append(
-                f"{each.name}: these fingers cut tails of {mm(each.tail_mm)}, but the drawing has {drawn}: not "
+                f"{each.name}: these guides cut tails of {mm(each.tail_mm)}, but the drawing has {drawn}: not "
                 "for this joint's pins and sockets"
             )
         if abs(each.radius_off_mm) > _TOLD_MM:
             amiss = f"{mm(abs(each.radius_off_mm))} {'more' if each.radius_off_mm > 0 else 'less'}"
             lines.append(
-                f"{each.name}: the fingers' front radius is {amiss} than the one that the rounded tails need: "
+                f"{each.name}: the guides' front radius is {amiss} than the one that the rounded tails need: "
                 "the joint will not close at its inside corners"
             )
     return _section("SPACERS", lines, before=(intro, f"Numbers off, enough for one joint at a time: {counts}."))
 
 
-def _edge(edge: float, names: Mapping[float, str]) -> str:
-    if edge > 0.005:
-        return names.get(round(edge, 2), "")
-    return "(flush)" if edge > -0.005 else f"(finger stands out {figure(-edge)})"
+def _piece(width: float) -> str:
+    return figure(round(width, 2)) if width > _FLUSH_MM else ""
+
+
+def _edge(edge: float) -> str:
+    return _piece(edge) or ("(flush)" if edge > -_FLUSH_MM else f"(guide stands out {figure(-edge)})")
 
 
 def _end(stop: NamedStop) -> str:

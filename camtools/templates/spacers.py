@@ -1,7 +1,7 @@
-"""Distance pieces for a holder whose fingers slide: laid between the fingers they set them where the tails shall be.
+"""Distance pieces for a template with movable guides: laid between the guides they set them where the tails shall be.
 
-A finger stands over the middle of each tail. All fingers are of one width, so they cut tails of one width: with a bush on
-the finger's sides, the tail at its tip plane is ``finger + bush - 2 offset`` wide, the offset being that of the centre line.
+A guide stands over the middle of each tail. All guides are of one width, so they cut tails of one width: with a bush on
+the guide's sides, the tail at its tip plane is ``guide + bush - 2 offset`` wide, the offset being that of the centre line.
 """
 
 from __future__ import annotations
@@ -17,36 +17,36 @@ from camtools.geometry.half_blind import tail_corner_of
 from camtools.geometry.through import flank_offset_mm
 from camtools.templates.outlines import Corner, Outline
 from camtools.templates.plates import Engraving, Plate
-from camtools.wording import mm
+from camtools.wording import figure, mm
 
-__all__ = ["SHIM_MM", "Holder", "SpacerSet", "holder_for", "spacer", "spacers_of", "spacers_off"]
+__all__ = ["SHIM_MM", "Guide", "SpacerSet", "guide_for", "spacer", "spacers_of", "spacers_off"]
 
 SHIM_MM = 2.0  # a narrower gap is filled with a shim, not with a piece
-LENGTH_MM = 45.0  # of a distance piece, along the finger
+LENGTH_MM = 45.0  # of a distance piece, along the guide
 _SAME_MM = 0.005  # nearer widths are one width
 
 
 @dataclass(frozen=True, slots=True)
-class Holder:
-    """The fingers of a holder."""
+class Guide:
+    """The movable guides of a template, all alike."""
 
-    finger_mm: float
+    width_mm: float
     radius_mm: float  # of the front corners
     bush_mm: float  # that goes with them, outside
 
 
 @dataclass(frozen=True, slots=True)
 class SpacerSet:
-    """What lies side by side across one joint: edge piece, finger, gap, finger, ... edge piece."""
+    """What lies side by side across one joint: edge piece, guide, gap, guide, ... edge piece."""
 
     name: str
     board_mm: float
-    low_edge_mm: float  # from the board's reference edge to the first finger; below 0 the finger stands out
+    low_edge_mm: float  # from the board's reference edge to the first guide; below 0 the guide stands out
     gaps_mm: tuple[float, ...]
     high_edge_mm: float
-    tail_mm: float  # width at the tip plane of the tails that these fingers cut
+    tail_mm: float  # width at the tip plane of the tails that these guides cut
     wanted_mm: tuple[float, ...]  # widths of the job's tails, each once
-    radius_off_mm: float  # finger's front radius less the one that the rounded tails need; 0 where none is needed
+    radius_off_mm: float  # guide's front radius less the one that the rounded tails need; 0 where none is needed
 
     @property
     def pieces_mm(self) -> tuple[float, ...]:
@@ -54,59 +54,59 @@ class SpacerSet:
         return tuple(gap for gap in (self.low_edge_mm, *self.gaps_mm, self.high_edge_mm) if gap > _SAME_MM)
 
 
-def holder_for(joint: HalfBlind, tail_mm: float, bush_mm: float) -> Holder:
-    """Return the fingers that cut tails of this width and roundness in a half-blind joint."""
+def guide_for(joint: HalfBlind, tail_mm: float, bush_mm: float) -> Guide:
+    """Return the guides that cut tails of this width and roundness in a half-blind joint."""
     corner = tail_corner_of(joint)
-    return Holder(round(tail_mm + 2 * corner.offset_mm - bush_mm, 2), round(max(0.0, corner.radius_mm - bush_mm / 2), 2), bush_mm)
+    return Guide(round(tail_mm + 2 * corner.offset_mm - bush_mm, 2), round(max(0.0, corner.radius_mm - bush_mm / 2), 2), bush_mm)
 
 
-def spacers_of(joint: HalfBlind | Through, holder: Holder, inset_mm: float | None, name: str) -> SpacerSet:
+def spacers_of(joint: HalfBlind | Through, guide: Guide, inset_mm: float | None, name: str) -> SpacerSet:
     """Return what lies across a joint.
 
     Parameters
     ----------
     inset_mm : float or None
-        How far the first and the last finger stand inside the board's edges, 0 flush; None: every finger over its tail.
+        How far the first and the last guide stand inside the board's edges, 0 flush; None: every guide over its tail.
     name : str
         Of the joint, in the read-me and in faults.
 
     Raises
     ------
     CannotCut
-        If neighbouring fingers would overlap.
+        If neighbouring guides would overlap.
     """
     middles = [tail.middle_mm for tail in joint.tails]
-    finger, bush_mm, width = holder.finger_mm, holder.bush_mm, joint.width_mm
-    gaps = tuple(there - here - finger for here, there in pairwise(middles))
+    across, bush_mm, width = guide.width_mm, guide.bush_mm, joint.width_mm
+    gaps = tuple(there - here - across for here, there in pairwise(middles))
     if gaps and min(gaps) < -1e-9:
         raise CannotCut(
             Fault(
                 name,
-                "the holder's fingers are too wide to stand over neighbouring tails",
-                mm(finger),
-                f"at most {mm(finger + min(gaps))}",
+                "the template's guides are too wide to stand over neighbouring tails",
+                mm(across),
+                f"at most {mm(across + min(gaps))}",
             )
         )
-    low, high = middles[0] - finger / 2, width - middles[-1] - finger / 2
+    low, high = middles[0] - across / 2, width - middles[-1] - across / 2
     if inset_mm is not None and gaps:
-        room = width - 2 * inset_mm - len(middles) * finger
+        room = width - 2 * inset_mm - len(middles) * across
         if room < 0:
             raise CannotCut(
                 Fault(
                     name,
-                    "the holder's fingers find no room between their insets",
-                    mm(2 * inset_mm + len(middles) * finger),
+                    "the template's guides find no room between their insets",
+                    mm(2 * inset_mm + len(middles) * across),
                     f"the board's {mm(width)}",
                 )
             )
         gaps, low, high = _shared(gaps, room), inset_mm, inset_mm
     if isinstance(joint, HalfBlind):
         corner = tail_corner_of(joint)
-        offset, off = corner.offset_mm, holder.radius_mm - (corner.radius_mm - bush_mm / 2)
+        offset, off = corner.offset_mm, guide.radius_mm - (corner.radius_mm - bush_mm / 2)
     else:
         offset, off = flank_offset_mm(joint), 0.0
     wanted = tuple(sorted({round(tail.width_mm, 2) for tail in joint.tails}))
-    return SpacerSet(name, width, low, gaps, high, finger + bush_mm - 2 * offset, wanted, off)
+    return SpacerSet(name, width, low, gaps, high, across + bush_mm - 2 * offset, wanted, off)
 
 
 def _shared(gaps_mm: Sequence[float], room_mm: float) -> tuple[float, ...]:
@@ -130,12 +130,12 @@ def spacers_off(sets: Sequence[SpacerSet]) -> dict[float, int]:
     return dict(sorted(off.items()))
 
 
-def spacer(width_mm: float, radius_mm: float, name: str) -> Plate:
-    """Return a distance piece, its front (at the bottom) rounded as the fingers' fronts are.
+def spacer(width_mm: float, radius_mm: float) -> Plate:
+    """Return a distance piece, its front (at the bottom) rounded as the guides' fronts are, its width engraved on it.
 
-    Where both corners do not fit side by side the arcs keep the fingers' radius and meet in the middle.
+    Where both corners do not fit side by side the arcs keep the guides' radius and meet in the middle.
     """
-    half = width_mm / 2
+    half, told = width_mm / 2, figure(width_mm)
     front: tuple[Corner, ...] = ((0.0, 0.0, radius_mm), (width_mm, 0.0, radius_mm))
     if half < radius_mm:
         turn = math.acos(1 - half / radius_mm)
@@ -144,4 +144,4 @@ def spacer(width_mm: float, radius_mm: float, name: str) -> Plate:
         front = ((0.0, low, radius_mm), (half, 0.0, 0.0), (width_mm, low, radius_mm))
     outline = Outline((*front, (width_mm, LENGTH_MM, 0.0), (0.0, LENGTH_MM, 0.0)))
     height = min(3.5, width_mm * 0.55)
-    return Plate(name, outline, labels=(Engraving(name, half, LENGTH_MM / 2 + 2.0, round(height, 2), upright=True),))
+    return Plate(told, outline, labels=(Engraving(told, half, LENGTH_MM / 2 + 2.0, round(height, 2), upright=True),))

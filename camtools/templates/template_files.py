@@ -15,7 +15,7 @@ from camtools.templates.outlines import rectangle
 from camtools.templates.plates import Engraving, Plate, drawn_for_kerf, nested, strips_to_measure
 from camtools.templates.router_settings import blocks_of, edge_strip
 from camtools.templates.spacers import SHIM_MM, spacer, spacers_off
-from camtools.wording import figure, sizes, units_told
+from camtools.wording import sizes, units_told
 
 __all__ = ["templates_of"]
 
@@ -44,9 +44,9 @@ def _sheets(kit: Kit) -> Iterator[tuple[str, list[Plate], TemplateWish, bool]]:
     for comb in kit.combs:
         yield f"comb-{comb.plate.name.lower().replace(' ', '-')}-{unit}.dxf", nested([comb.plate], wish.sheet_mm)[0], wish, False
     pieces = []
-    for i, (width, count) in enumerate(spacers_off(kit.spacers).items(), 1):
-        if width >= SHIM_MM and kit.holder is not None:
-            pieces += [spacer(width, kit.holder.radius_mm, f"S{i} {figure(width)}")] * count
+    for width, count in spacers_off(kit.spacers).items():
+        if width >= SHIM_MM and kit.guide is not None:
+            pieces += [spacer(width, kit.guide.radius_mm)] * count
     blocks = blocks_of(kit.depths) + [edge_strip(edge) for edge in kit.edges_mm if edge >= SHIM_MM]
     nominal = replace(wish, kerf_mm=0.0)  # for the strips by which the kerf is measured
     for stem, plates, how, edge in (

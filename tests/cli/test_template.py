@@ -70,8 +70,8 @@ def test_what_can_not_be_made_is_left_out_when_asked(job: Path, tmp_path: Path) 
         (("--kerf", "nan"), "templates.kerf"),
         (("--sheet", "5", "9999"), "templates.sheet"),
         (("--comb", "-1"), "templates.comb"),
-        (("--finger", "1e9"), "templates.finger"),
-        (("--finger", "8", "--finger-radius", "5 mm"), "at most 4 mm"),
+        (("--guide", "1e9"), "templates.guide"),
+        (("--guide", "8", "--guide-radius", "5 mm"), "at most 4 mm"),
     ],
 )
 def test_impossible_wishes_are_refused_with_numbers(job: Path, tmp_path: Path, options: tuple[str, ...], told: str) -> None:

@@ -85,9 +85,9 @@ LEFT_OUT: dict[tuple[str, str], tuple[str, Callable[[Job], object], Callable[[Jo
     ("JointForm", "pin"): ("chosen", lambda job: job.drawers[0].joint.pin_mm, lambda _: None),
     ("JointForm", "half_pin"): ("chosen", lambda job: job.drawers[0].joint.half_pin_mm, lambda _: None),
     ("TemplatesForm", "bushes"): ("the common sizes", lambda job: job.templates.bushes_mm, lambda _: None),
-    ("TemplatesForm", "finger"): ("what the commonest tail needs", lambda job: job.templates.finger_mm, lambda _: None),
-    ("TemplatesForm", "finger_radius"): ("what the rounded tails need", lambda job: job.templates.finger_radius_mm, lambda _: None),
-    ("TemplatesForm", "finger_inset"): ("over the tails", lambda job: job.templates.finger_inset_mm, lambda _: None),
+    ("TemplatesForm", "guide"): ("what the commonest tail needs", lambda job: job.templates.guide_mm, lambda _: None),
+    ("TemplatesForm", "guide_radius"): ("what the rounded tails need", lambda job: job.templates.guide_radius_mm, lambda _: None),
+    ("TemplatesForm", "guide_inset"): ("over the tails", lambda job: job.templates.guide_inset_mm, lambda _: None),
     ("DrawerForm", "family"): ("it does", lambda job: job.drawers[0].family, lambda _: True),
     ("FitForm", "above"): ("from the movement of the wood", lambda job: job.drawers[0].fit.above_mm, lambda _: None),
 }

@@ -47,8 +47,8 @@ _LENGTHS: dict[str, tuple[float, float]] = {
     "machine.upright_plate": (0, 500),
     "machine.flat_fence": (0, 500),
     "templates.comb": (2, 20),
-    "templates.finger": (2, 60),
-    "templates.finger_radius": (0, 30),
+    "templates.guide": (2, 60),
+    "templates.guide_radius": (0, 30),
 }
 _OF_A_CUTTER: dict[str, tuple[float, float]] = {
     "diameter": (1, 30),

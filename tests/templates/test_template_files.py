@@ -28,7 +28,7 @@ WISHES = {
     "R12": template_wish(dxf="R12"),
     "outlined, nominal": template_wish(text="outlines", kerf=0.0),
     "wide kerf, small sheet": template_wish(kerf=0.45, sheet=[300.0, 200.0]),
-    "fingers": template_wish(finger=8.0, finger_radius=3.0, finger_inset=0.0),
+    "guides": template_wish(guide=8.0, guide_radius=3.0, guide_inset=0.0),
 }
 
 
@@ -112,9 +112,9 @@ def test_a_check_dimension_of_100_mm_is_in_every_file() -> None:
 
 def test_pieces_and_their_numbers_are_all_on_the_sheets(job) -> None:
     files = templates_of(kit_of(job[1], template_wish(leave_out=True)))
-    told = re.search(r"Numbers off[^:]*: (.*?)\.\n", files["read-me.txt"].decode().replace("\n", " ", 0), re.DOTALL)
-    counts = re.findall(r"S\d+\s+([\d.]+)\s+x\s+(\d+)", told.group(1).replace("\n", " "))
-    wanted = sorted(float(width) for width, off in counts for _ in range(int(off)) if float(width) >= 2.0)
+    told = re.search(r"Numbers off[^:]*: (.*?)\.\n", files["read-me.txt"].decode(), re.DOTALL)
+    counts = re.findall(r"(\d+)\s+of\s+([\d.]+)", told.group(1))
+    wanted = sorted(float(width) for off, width in counts for _ in range(int(off)) if float(width) >= 2.0)
     found = []
     for name, data in files.items():
         if name.startswith("spacers"):
@@ -123,6 +123,15 @@ def test_pieces_and_their_numbers_are_all_on_the_sheets(job) -> None:
                     xs = [x for x, *_ in entity.get_points()]
                     found.append(round(max(xs) - min(xs) - 0.25, 2))
     assert sorted(found) == pytest.approx(wanted)
+
+
+def test_pieces_and_guides_as_they_are_told_add_up_to_the_board() -> None:
+    text = " ".join(templates_of(kit_of((DRAWER,), template_wish(guide=8.0)))["read-me.txt"].decode().split())
+    rows = re.findall(r"- (?:H1|T1), board ([\d.]+): ((?:[\d.]+|\[guide\]| )+)", text)
+    assert len(rows) == 2
+    for board, row in rows:
+        parts = [8.0 if part == "[guide]" else float(part) for part in row.split()]
+        assert sum(parts) == pytest.approx(float(board), abs=0.005 * len(parts))
 
 
 def test_the_same_job_gives_the_same_bytes() -> None:
