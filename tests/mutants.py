@@ -341,6 +341,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("feeds not compared", "own.sweep_deg, own.feed_mm_min, own.spindle_rpm", "own.sweep_deg, 0.0, own.spindle_rpm"),
         ("low ways pass", "if motion.end[2] < low - SLACK_MM:", "if motion.end[2] < -100.0:"),
         ("other board not minded", "if over.any():", "if False:"),
+        ("pairs need no dry run", "        if not file:\n", "        if False:\n"),
         ("boards not counted", "if done != number:", "if False:"),
         ("one board at both stops passes", "for board in named) < 2:", "for board in named) < 1:"),
         ("boards changed under way", "if number and not any(speed == 0.0 for _, speed in stops):", "if False:"),

@@ -39,9 +39,9 @@ CAUTIONS: tuple[Caution, ...] = (
         "Dry run first",
         "dry run first, in the air with the spindle off, then an offcut, then the board",
         "Run every hold, stop, cutter and size of board first in the air: the page names the dry runs that do. Each program has "
-        "two in programs/dry: its outline, and its whole motion raised clear of the work, both with the spindle off and Z zero "
-        "set as for the cut. Watch that the cutter stays inside "
-        "the machine's travel, clear of stop, fence and clamps, and that it moves to the right end of the right board. Then cut "
+        "two in programs/dry, one for two boards in rounds/dry: its outline, and its whole motion raised clear of the work, both with "
+        "the spindle off and Z zero set as for the cut. Watch that the cutter stays inside the machine's travel, clear of stop, fence "
+        "and clamps, and that it moves to the right end of the right board. Then cut "
         "a trial joint in offcuts of the same stock, and only then the boards. The check that came with the packet proves the "
         "programs against the numbers in the job file, not against your machine, your zero or your wood.",
     ),

@@ -183,13 +183,16 @@ class JointLimits(_Strict):
 class LoadingEntry(_Strict):
     """Boards that stand on the machine at once: the programs that cut them, in order, the file that runs these, and how often it is run.
 
-    Of two programs the first cuts the board at the left stop. One program is run from its own file.
+    Of two programs the first cuts the board at the left stop. One program is run from its own file, and has dry runs of its own.
     """
 
     file: str
     programs: Annotated[tuple[str, ...], Field(min_length=1, max_length=2), Strict(False)]
     times: Count
     seconds: NotNegative
+    outline: str = ""  # of two boards, the outline of the motion
+    dry: str = ""  # and the whole motion, above all that stands there
+    dry_seconds: NotNegative = 0.0  # of both
 
 
 class OnlyEntry(_Strict):

@@ -92,7 +92,15 @@ def limits_of(
         programs=[_program_limits(file) for file in files],
         joints=[_joint(wish, drawer) for wish, drawer in zip(job.drawers, drawers, strict=not trials)],
         loadings=[
-            LoadingEntry(file=own.name, programs=own.programs, times=own.loading.times, seconds=round(own.seconds, 1) + 0.0)
+            LoadingEntry(
+                file=own.name,
+                programs=own.programs,
+                times=own.loading.times,
+                seconds=round(own.seconds, 1) + 0.0,
+                outline=own.outline,
+                dry=own.dry,
+                dry_seconds=round(own.dry_seconds, 1) + 0.0,
+            )
             for own in loaded
         ],
         rounds=[RoundEntry(file=own.name, first=own.first, count=own.count) for own in rounds],

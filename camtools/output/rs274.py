@@ -24,6 +24,7 @@ from camtools.output.cautions import short_cautions
 from camtools.output.comments import COMMENT_LENGTH, comment, plain
 from camtools.output.dialects import Dialect
 from camtools.output.rounding import Grid, RoundedMove, steps_of
+from camtools.toolpath.handling.loadings import over_mm
 from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import MM_PER_INCH, Units, fine, mm, quantity, sizes, told_in
@@ -61,9 +62,7 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
         Where the program can not be written so that a controller would do just what it means.
     """
     own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
-    if not dialect.dwell:
-        on = [[move for move in cut.moves if not isinstance(move, Pause)] for cut in program.cuts]
-        program = replace(program, cuts=tuple(replace(cut, moves=tuple(moves)) for cut, moves in zip(program.cuts, on, strict=True)))
+    program = _without_pauses(program, dialect)
     try:
         with told_in(own[job.units], own[dialect.units]):
             _refuse_doubtful(program, job)
@@ -92,7 +91,15 @@ def round_text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) 
     """
     own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
     with told_in(own[job.units], own[dialect.units]):
-        return _text(setups, dialect, job)
+        return _text([[_without_pauses(program, dialect) for program in own] for own in setups], dialect, job)
+
+
+def _without_pauses(program: Program, dialect: Dialect) -> Program:
+    """Return a program as a controller that knows no dwell can run it."""
+    if dialect.dwell:
+        return program
+    on = [[move for move in cut.moves if not isinstance(move, Pause)] for cut in program.cuts]
+    return replace(program, cuts=tuple(replace(cut, moves=tuple(moves)) for cut, moves in zip(program.cuts, on, strict=True)))
 
 
 def _text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> str:
@@ -108,7 +115,7 @@ def _text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> st
     still = ["M5 (spindle off)"]
     if by_hand:  # after the stop nothing is known of where the cutter stands
         still = _still(dialect) if first.kind == "cut" else []
-        still += [_rise(first.cuts, dialect, job)] if still and dialect.park_mm else []
+        still += [_rise(first, [first], dialect, job)] if still and dialect.park_mm else []
     lines += [*still, *off, *_parking(dialect)]
     written = [*dialect.header, *(own for line in lines for own in _in_dialect(line, dialect)), *dialect.footer]
     written += _in_dialect("M30 (end)", dialect)
@@ -179,7 +186,7 @@ def _set_up(programs: Sequence[Program], dialect: Dialect, job: Job, *, fitted: 
     first = programs[0]
     for program in programs:
         setup = program.setup
-        rise = _rise(program.cuts, dialect, job, _over_mm(program, programs))
+        rise = _rise(program, programs, dialect, job)
         if program is not first:
             yield from comment("next board", f"{program.title}, {setup.stop} stop", _comment_length(dialect))
         if program is not first or fitted:
@@ -363,33 +370,28 @@ def _path(dialect: Dialect, job: Job) -> list[str]:
     return [f"G64 P{grid.text(math.floor(miss_mm / grid.step_mm + 1e-6))} (path: continuous, within P of it)"]
 
 
-def _retract_mm(cuts: Sequence[Cut], job: Job) -> float:
-    """Height above the work at which a program starts and ends; a dry run may be raised above the machine's."""
-    return max(job.machine.retract_mm, *(cut.moves[0].end[2] for cut in cuts))
+def _retract_mm(program: Program, programs: Sequence[Program], job: Job) -> float:
+    """Height above the work at which a program starts and ends beside those of its set-up; a dry run may be raised above the machine's."""
+    return max(job.machine.retract_mm + over_mm(program, programs), *(cut.moves[0].end[2] for cut in program.cuts))
 
 
 def _safe_height_words(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> str:
     if dialect.safe_height == "machine":
         park = f", then it parks at X {mm(dialect.park_mm[0])}, Y {mm(dialect.park_mm[1])} of the machine" if dialect.park_mm else ""
         return f"home the machine first. The program starts and ends at the top of travel, Z0 in machine coordinates{park}"
-    retract_mm = max(_retract_mm(program.cuts, job) for own in setups for program in own)
-    over_mm = max(_over_mm(program, own) for own in setups for program in own)
-    thinner = f", and so up to {mm(retract_mm + over_mm)} above that of a thinner one beside it" if over_mm else ""
-    height = f"{mm(retract_mm)} above Z0{' of the thickest board' if over_mm else ''}{thinner}, above all that stands on the machine"
+    heights = [(_retract_mm(program, own, job), over_mm(program, own)) for own in setups for program in own]
+    over = max(more for _, more in heights)
+    thinner = f", and so up to {mm(max(height for height, _ in heights))} above that of a thinner one beside it" if over else ""
+    lowest_mm = max(height - more for height, more in heights)
+    height = f"{mm(lowest_mm)} above Z0{' of the thickest board' if over else ''}{thinner}, above all that stands on the machine"
     return f"{height}. Start at or below it: the first move rises to it. The program ends there."
 
 
-def _over_mm(program: Program, programs: Sequence[Program]) -> float:
-    """Return by how much a board that lies flat is thinner than the thickest of its set-up, which stands on the same bed."""
-    thick = [own.setup.piece.size_mm[2] for own in programs]
-    return max(thick) - program.setup.piece.size_mm[2] if program.setup.hold == "flat" else 0.0
-
-
-def _rise(cuts: Sequence[Cut], dialect: Dialect, job: Job, over_mm: float = 0.0) -> str:
+def _rise(program: Program, programs: Sequence[Program], dialect: Dialect, job: Job) -> str:
     """Write the move from anywhere straight up to the safe height, higher where another board is thicker. Machine coordinates: N 3.5.12."""
     if dialect.safe_height == "machine":
         return "G53 G0 Z0.0 (rise to the top of travel)"
-    return f"{_height(_retract_mm(cuts, job) + over_mm, dialect)} (rise to the safe height)"
+    return f"{_height(_retract_mm(program, programs, job), dialect)} (rise to the safe height)"
 
 
 def _height(height_mm: float, dialect: Dialect) -> str:

@@ -143,9 +143,11 @@ def templates_asked_for(job: Job, drawers: Sequence[Drawer]) -> Kit | None:
 def _programs(work: WorkedJob) -> Files:
     for file in work.program_files:
         yield file.name, file.text.encode("ascii")
-    texts = [(own.name, own.text) for own in work.loaded if own.text] + [(own.name, own.text) for own in work.rounds]
-    for name, text in texts:
-        yield name, text.encode("ascii")
+    for loaded in work.loaded:
+        for name, text in loaded.texts.items():
+            yield name, text.encode("ascii")
+    for own in work.rounds:
+        yield own.name, own.text.encode("ascii")
 
 
 def _lists(work: WorkedJob) -> Files:
@@ -210,6 +212,7 @@ CONTENT = {
     "programs/": "an RS-274 program for each board, end and cutter, in the order of work; equal boards share one",
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
     "rounds/": "programs that run those of programs/ on two boards that stand on the machine at once, and on all boards of a round",
+    "rounds/dry/": "two dry runs of every program for two boards, as in programs/dry/",
     "proof/": "the other programs, as the whole packet has them: not to be run, the check puts whole drawers together from them",
     "drawings/": "pictures of every setup and program; of drawers marking-out sheets at full size, exploded views, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",

@@ -8,7 +8,17 @@ from hashlib import sha256
 from pathlib import Path, PurePosixPath
 
 from camtools.faults import Fault, PacketFault
-from camtools.output.manifest import BoardEntry, DrawerEntry, JointLimits, Limits, Manifest, ProgramEntry, ProgramLimits, ToolEntry
+from camtools.output.manifest import (
+    BoardEntry,
+    DrawerEntry,
+    JointLimits,
+    Limits,
+    LoadingEntry,
+    Manifest,
+    ProgramEntry,
+    ProgramLimits,
+    ToolEntry,
+)
 from camtools.page.names import Names, read_names
 from camtools.page.portrait import portraits_of
 from camtools.page.solids import Solid, solids_of
@@ -71,6 +81,8 @@ class LoadingFacts:
     setups: tuple[SetupFacts, ...]
     times: int
     seconds: float  # machine time, each
+    dry: tuple[str, ...]  # files of its outline and its dry run
+    dry_seconds: float  # of both
 
     @property
     def group(self) -> tuple[str, tuple[int, ...]]:
@@ -87,7 +99,6 @@ class PacketFacts:
     limits: Limits
     setups: tuple[SetupFacts, ...]  # in order of work
     loadings: tuple[LoadingFacts, ...]  # the set-ups that these make, in order of work
-    dry: Mapping[str, tuple[ProgramEntry, ...]]  # stem of a setup -> outlines first, then dry runs
     names: Names
     report: Report
     solids: Mapping[str, Solid]  # board -> as carved; only boards of drawers that could be put together
@@ -141,7 +152,6 @@ def read_facts(folder: Path, checked: Checked) -> PacketFacts:
         limits=files.limits,
         setups=setups,
         loadings=_loadings(manifest, files.limits, setups),
-        dry=_dry(manifest),
         names=names,
         report=checked.report,
         solids=solids,
@@ -189,16 +199,28 @@ def _loadings(manifest: Manifest, limits: Limits, setups: Iterable[SetupFacts]) 
     """Return what stands on the machine at once; where the limits do not tell, one board after the other."""
     counts = {board.id: board.count for board in manifest.boards}
     own = {setup.entry.file: setup for setup in setups}
-    told = [loading for loading in limits.loadings if own.keys() >= set(loading.programs)]
-    if told:
-        return tuple(LoadingFacts(one.file, tuple(own[file] for file in one.programs), one.times, one.seconds) for one in told)
-    return tuple(LoadingFacts(file, (setup,), sum(counts[name] for name in setup.boards), setup.seconds) for file, setup in own.items())
+    dry = _dry(manifest)
+
+    def loaded(setups: tuple[SetupFacts, ...], times: int, told: LoadingEntry | None) -> LoadingFacts:
+        if told is not None and len(setups) > 1:
+            files = tuple(file for file in (told.outline, told.dry) if file)
+            return LoadingFacts(told.file, setups, times, told.seconds, files, told.dry_seconds)
+        (setup,) = setups
+        entries = dry.get(setup.stem, {})
+        return LoadingFacts(
+            setup.entry.file, setups, times, setup.seconds, tuple(entries), sum(entry.seconds for entry in entries.values())
+        )
+
+    if told := [loading for loading in limits.loadings if own.keys() >= set(loading.programs)]:
+        return tuple(loaded(tuple(own[file] for file in one.programs), one.times, one) for one in told)
+    return tuple(loaded((setup,), sum(counts[name] for name in setup.boards), None) for setup in own.values())
 
 
-def _dry(manifest: Manifest) -> dict[str, tuple[ProgramEntry, ...]]:
+def _dry(manifest: Manifest) -> dict[str, dict[str, ProgramEntry]]:
+    """Return of each program, by its stem, the outline and then the dry run, by file."""
     found: dict[str, dict[str, ProgramEntry]] = {}
     for entry in sorted(manifest.programs, key=lambda entry: (entry.kind != "outline", entry.order)):
         if entry.kind != "cut":
             name = PurePosixPath(entry.file).stem.removesuffix("-outline").removesuffix("-dry")
             found.setdefault(name, {}).setdefault(entry.file, entry)
-    return {stem: tuple(own.values()) for stem, own in found.items()}
+    return found

@@ -82,24 +82,31 @@ def total_seconds(facts: PacketFacts) -> float:
 
 
 def dry_runs_of(facts: PacketFacts) -> dict[str, str]:
-    """Return by whose dry run each program is tried, by their stems.
+    """Return by whose dry run each set-up is tried, by the files that are run for them.
 
-    It is its own, or that of one before it in the same hold, at the same stop, with the same cutter and on a board of the same size,
+    It is its own, or that of one before it in the same hold, at the same stops, with the same cutter and on boards of the same size,
     that goes wherever it goes.
     """
     found: dict[str, str] = {}
-    tried: dict[object, list[tuple[_Reach, str]]] = {}
-    for setup in (setup for loading in facts.loadings for setup in loading.setups):
-        entry, size = setup.entry, facts.boards[setup.entry.board].size
-        along = size[0] if "groove" in setup.stem else size[1]
-        key = entry.hold, entry.stop, entry.work_offset, setup.tools, "groove" in setup.stem, round(along, 2), round(size[2], 2)
-        own = _reach_of(setup)
-        for reach, stem in tried.setdefault(key, []):
-            if all(low - _NEAR_MM <= first and last <= high + _NEAR_MM for (low, high), (first, last) in zip(reach, own, strict=True)):
-                found.setdefault(setup.stem, stem)
-        if found.setdefault(setup.stem, setup.stem) == setup.stem:
-            tried[key].append((own, setup.stem))
+    tried: list[tuple[dict[object, _Reach], str]] = []
+    for loading in facts.loadings:
+        own = {_seat_of(facts, setup): _reach_of(setup) for setup in loading.setups}
+        by = next((file for run, file in tried if all(seat in run and _goes_there(run[seat], own[seat]) for seat in own)), loading.file)
+        if found.setdefault(loading.file, by) == loading.file:
+            tried.append((own, loading.file))
     return found
+
+
+def _seat_of(facts: PacketFacts, setup: SetupFacts) -> object:
+    """Return what boards have in common that one dry run may try."""
+    entry, size = setup.entry, facts.boards[setup.entry.board].size
+    along = size[0] if "groove" in setup.stem else size[1]
+    return entry.hold, entry.stop, entry.work_offset, setup.tools, "groove" in setup.stem, round(along, 2), round(size[2], 2)
+
+
+def _goes_there(run: _Reach, own: _Reach) -> bool:
+    """Tell whether what was run dry goes wherever another motion goes."""
+    return all(low - _NEAR_MM <= first and last <= high + _NEAR_MM for (low, high), (first, last) in zip(run, own, strict=True))
 
 
 def _reach_of(setup: SetupFacts) -> _Reach:
@@ -111,8 +118,8 @@ def _reach_of(setup: SetupFacts) -> _Reach:
 
 def dry_seconds(facts: PacketFacts) -> float:
     """Return what the outlines and dry runs take that have to be run, each once."""
-    own = {stem for stem, by in dry_runs_of(facts).items() if stem == by}
-    return sum(entry.seconds for stem, entries in facts.dry.items() if stem in own for entry in entries)
+    seconds = {loading.file: loading.dry_seconds for loading in facts.loadings}
+    return sum(seconds[file] for file, by in dry_runs_of(facts).items() if file == by)
 
 
 def time_words(facts: PacketFacts) -> str:

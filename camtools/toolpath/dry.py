@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from camtools.job.job import Machine
+from camtools.toolpath.handling.loadings import over_mm
 from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, reach_of
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import Told
 
-__all__ = ["DRY_FEED_MM_MIN", "dry_programs_of"]
+__all__ = ["DRY_FEED_MM_MIN", "dry_programs_of", "dry_setups_of"]
 
 DRY_FEED_MM_MIN = 2000.0  # brisk, and slow enough to press the stop button in time
 _LOOK_S = 2.0  # pause at each corner of the outline
@@ -26,9 +27,19 @@ def dry_programs_of(programs: Sequence[Program], machine: Machine) -> tuple[Prog
     return tuple(replace(program, order=len(programs) + i) for i, program in enumerate(dry, 1))
 
 
-def _raised(program: Program, machine: Machine, feed: float) -> Program:
+def dry_setups_of(programs: Sequence[Program], machine: Machine) -> tuple[tuple[Program, ...], tuple[Program, ...]]:
+    """Return the outlines and the dry runs of boards that stand on the machine at once: both keep clear of the thickest of them."""
+    feed = min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)
+    over = [over_mm(program, programs) for program in programs]
+    outlines, dry = (
+        tuple(make(program, machine, feed, more) for program, more in zip(programs, over, strict=True)) for make in (_outline, _raised)
+    )
+    return outlines, dry
+
+
+def _raised(program: Program, machine: Machine, feed: float, over_mm: float = 0.0) -> Program:
     deepest = min(move.end[2] for cut in program.cuts for move in cut.moves)
-    lift = program.setup.highest_mm + machine.clearance_mm - deepest
+    lift = program.setup.highest_mm + over_mm + machine.clearance_mm - deepest
 
     def up(point: Point) -> Point:
         return (point[0], point[1], min(point[2], 0.0) + lift)  # its traverses need no clearance of their own: that saves travel
@@ -52,9 +63,9 @@ def _raised(program: Program, machine: Machine, feed: float) -> Program:
     )
 
 
-def _outline(program: Program, machine: Machine, feed: float) -> Program:
+def _outline(program: Program, machine: Machine, feed: float, over_mm: float = 0.0) -> Program:
     (left, right), (near, far) = reach_of(program.cuts)
-    height = program.setup.highest_mm + machine.clearance_mm
+    height = program.setup.highest_mm + over_mm + machine.clearance_mm
     corners = [(left, near), (right, near), (right, far), (left, far)]
     start = (*corners[0], height)
     moves: list[Move] = [Rapid(start), Rapid(start), Pause(start, _LOOK_S)]

@@ -148,6 +148,7 @@ MOTION_FINDINGS = MappingProxyType(
             "round-near-board": "the cutter or its nut comes over the other board of a set-up, or its stop, below the safe height",
             "round-no-stop": "a round goes on to other boards without a stop for them to be changed, the spindle still",
             "round-zero": "a stop asks for zero, and does not name the work offset of every board of the set-up",
+            "pair-not-dry": "a program for two boards has no dry run of its own",
             "dry-below-clearance": "a dry run or outline comes lower than clearance over the highest thing",
             "dry-spindle-on": "the spindle turns in a dry run or outline",
             "dry-path-differs": "a dry run does not follow its program's path",

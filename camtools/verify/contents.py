@@ -93,7 +93,7 @@ def _digest(path: Path) -> str:
 
 def _drawn_from(program: str, names: set[str]) -> list[str]:
     """Return the pictures and dry runs of a program."""
-    if PurePosixPath(program).parent.name != "programs":
+    if PurePosixPath(program).parent.name not in ("programs", "rounds"):
         return []
     stem = PurePosixPath(program).stem
     drawn = {("drawings", stem), ("dry", f"{stem}-dry"), ("dry", f"{stem}-outline")}

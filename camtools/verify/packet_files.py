@@ -49,8 +49,9 @@ def read_packet(folder: Path) -> PacketFiles:
     limits = _description(folder, "limits.json", Limits, findings)
     written = _job(folder, findings)
     names = dict.fromkeys(program.file for program in manifest.programs) if manifest else {}
-    named = [*(own.file for own in limits.loadings), *(own.file for own in limits.rounds)] if limits else []
-    rounds = dict.fromkeys(file for file in named if file not in names)
+    named = [file for own in limits.loadings for file in (own.file, own.outline, own.dry)] if limits else []
+    named += [own.file for own in limits.rounds] if limits else []
+    rounds = dict.fromkeys(file for file in named if file and file not in names)
     texts, round_texts = (_programs(folder, own, findings) for own in (names, rounds))
     for path in sorted((folder / ROUNDS).rglob("*")):
         name = path.relative_to(folder).as_posix()

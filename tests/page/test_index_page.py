@@ -102,8 +102,11 @@ def test_every_set_up_has_a_step_in_order_with_its_programs_and_dry_runs(sample:
     for loading in sample.loadings:
         text = steps[stem(loading)].text
         assert Path(loading.file).name in text
+        own = tried[loading.file] == loading.file
+        assert len(loading.dry) == 2
+        assert all((Path(file).name in text) is own for file in loading.dry)
+        assert own or f"tried by that of {Path(tried[loading.file]).stem}" in text
         for setup in loading.setups:
-            assert f"{setup.stem}-outline.ngc" in text or tried[setup.stem] in text
             assert f"{setup.entry.work_offset} at the {setup.entry.stop} stop" in text
 
 

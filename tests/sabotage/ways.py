@@ -33,6 +33,9 @@ MANIFEST = "manifest.json"
 LIMITS = "limits.json"
 ROUND = "rounds/round-4-upright-cutter-1.ngc"
 REAR_ROUND = "rounds/13-right-side-1-rear-end-and-left-side-1-rear-end.ngc"
+REAR_DRY = "rounds/dry/13-right-side-1-rear-end-and-left-side-1-rear-end-dry.ngc"
+THIN_AND_THICK = "rounds/09-back-1-groove-and-front-1-groove.ngc"
+THIN_AND_THICK_DRY = "rounds/dry/09-back-1-groove-and-front-1-groove-dry.ngc"
 
 
 @dataclass(frozen=True, slots=True)
@@ -1206,6 +1209,35 @@ def _(packet: Packet) -> Caught:
 @way("a text for two boards asks for the zero of one")
 def _(packet: Packet) -> Caught:
     return Caught("round-zero", REAR_ROUND, packet.change(REAR_ROUND, "of G54 and G55", "of G54"))
+
+
+@way("two boards without a dry run of their own")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: [own.update(dry="") for own in content["loadings"] if own["file"] == REAR_ROUND], LIMITS)
+    return Caught("pair-not-dry", REAR_ROUND, 0)
+
+
+@way("a dry run of two boards that goes another way than their program")
+def _(packet: Packet) -> Caught:
+    lines = packet.map_words(REAR_DRY, "X", lambda x: x + 0.1 if x < -20 else x)
+    return Caught("dry-path-differs", REAR_DRY, lines[0], near=1)
+
+
+@way("a dry run of two boards that is clear of the thinner alone")
+def _(packet: Packet) -> Caught:
+    line = packet.map_words(THIN_AND_THICK_DRY, "Z", lambda z: z - 8.0 if z > 42.0 else z)[0]
+    return Caught("dry-below-clearance", THIN_AND_THICK_DRY, line, near=9)
+
+
+@way("a dry run of two boards under a turning spindle")
+def _(packet: Packet) -> Caught:
+    return Caught("dry-spindle-on", REAR_DRY, packet.insert(REAR_DRY, packet.find(REAR_DRY, "^G0"), "S9000 M3"), near=1)
+
+
+@way("two boards that together ask for more travel in Z than there is")
+def _(packet: Packet) -> Caught:
+    packet.edit_json(lambda content: content["machine"].update(travel=[*content["machine"]["travel"][:2], 50.0]), LIMITS)
+    return Caught("outside-travel", THIN_AND_THICK, packet.find(THIN_AND_THICK, "^G1 Z"), near=9)
 
 
 @way("a nut so wide that it comes over the other board")

@@ -1,8 +1,8 @@
-"""Set-ups as files: of two boards a text that runs both programs, in the folder ``rounds``; of one board its own program."""
+"""Set-ups as files: of two boards a text that runs both programs, in the folder ``rounds``, with dry runs; of one board its own program."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from string import ascii_lowercase
@@ -10,6 +10,7 @@ from string import ascii_lowercase
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect
 from camtools.output.rs274 import ROUNDS, ProgramFile, round_text
+from camtools.toolpath.dry import dry_setups_of
 from camtools.toolpath.handling.loadings import Loading, in_rounds
 from camtools.toolpath.moves import Program
 
@@ -20,13 +21,16 @@ _MOST_SETUPS = 60  # in one text
 
 @dataclass(frozen=True, slots=True)
 class LoadedFile:
-    """A set-up, and the file that is run for it."""
+    """A set-up, the file that is run for it, and of two boards its dry runs."""
 
     name: str  # relative to the packet
-    text: str  # empty where it is the file of the one program
     loading: Loading
     programs: tuple[str, ...]  # files of the programs that it runs
     seconds: float
+    texts: Mapping[str, str]  # what is written for it, by name; nothing where it is run from the file of its one program
+    outline: str = ""
+    dry: str = ""
+    dry_seconds: float = 0.0  # of both
 
 
 def loaded_files(loadings: Sequence[Loading], files: Iterable[ProgramFile], dialect: Dialect, job: Job) -> tuple[LoadedFile, ...]:
@@ -37,18 +41,23 @@ def loaded_files(loadings: Sequence[Loading], files: Iterable[ProgramFile], dial
     PacketFault
         Where a text can not be written.
     """
-    written = {file.program.stem: file for file in files if file.program.kind == "cut"}
+    written = {file.program.stem: file for file in files}
     digits = max(2, len(str(len(loadings))))
     found = []
     for place, loading in enumerate(loadings, 1):
         own = [written[program.stem] for program in loading.programs]
         names, seconds = tuple(file.name for file in own), loading.seconds((file.seconds for file in own), job.machine)
         if len(own) == 1:
-            found.append(LoadedFile(names[0], "", loading, names, seconds))
+            found.append(LoadedFile(names[0], loading, names, seconds, {}))
             continue
         ends = "-and-".join(program.stem.split("-", 1)[1] for program in loading.programs)
-        name = f"{ROUNDS}/{place:0{digits}}-{ends}.{dialect.ending}"
-        found.append(LoadedFile(name, round_text([loading.programs], dialect, job), loading, names, seconds))
+        stem = f"{place:0{digits}}-{ends}"
+        name, outline, dry = (f"{ROUNDS}/{file}.{dialect.ending}" for file in (stem, f"dry/{stem}-outline", f"dry/{stem}-dry"))
+        run = zip((name, outline, dry), (loading.programs, *dry_setups_of(loading.programs, job.machine)), strict=True)
+        texts = {file: round_text([programs], dialect, job) for file, programs in run}
+        each = ([written[f"{program.stem}-{kind}"].seconds for program in loading.programs] for kind in ("outline", "dry"))
+        dry_seconds = sum(loading.seconds(own, job.machine, dry=True) for own in each)
+        found.append(LoadedFile(name, loading, names, seconds, texts, outline, dry, dry_seconds))
     return tuple(found)
 
 

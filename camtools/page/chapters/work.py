@@ -99,13 +99,11 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
 
 def _dry_run(facts: PacketFacts) -> str:
     """Tell how dry runs are made, and what they take."""
-    watch = " From one stop to the other the cutter goes at the safe height, which no dry run shows: watch the first such set-up."
     return (
         "One for each hold, stop, cutter and size of board, with the boards in place, the spindle off and Z zero set as for the cut: the "
         "steps name them. First the outline, which stops at its corners, then the dry run, the whole motion in the air. Stop, fence, "
         "clamps and travel must be clear, and the cutter must go to the end that the picture shows. Other programs stay within what was "
         f"run dry; each has a dry run of its own all the same. Those that are named take {Span(dry_seconds(facts))}."
-        f"{watch if any(len(loading.setups) > 1 for loading in facts.loadings) else ''}"
     )
 
 

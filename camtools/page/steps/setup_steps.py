@@ -30,8 +30,8 @@ class SetupSteps:
     _told: set[str] = field(default_factory=set)  # holds and kinds of cutter that were cautioned about
     _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
     _queues: dict[str, list[str]] = field(default_factory=dict)  # drawers whose boards a program has still to cut
-    _tried: dict[str, str] = field(init=False)  # by whose dry run each program is tried
-    _dried: set[str] = field(default_factory=set)  # programs of which it was told
+    _tried: dict[str, str] = field(init=False)  # by whose dry run each set-up is tried
+    _dried: set[str] = field(default_factory=set)  # set-ups whose own was told of
     _done: tuple[LoadingFacts, ...] = ()
     _zeros: dict[str, tuple[object, float | None]] = field(default_factory=dict)  # what each work offset was last set for, and what height
 
@@ -52,7 +52,8 @@ class SetupSteps:
             plots += [motion] if motion else []
             label = f"Watch the cutter move{f' at the {setup.entry.stop} stop' if len(setups) > 1 else ''}"
             plots.append(View("motion", setup.stem, label, f"Motion of {setup.stem}", motion.key if motion else ""))
-        dry = self._dry_files(setups)
+        dry = () if self._tried[loading.file] != loading.file or loading.file in self._dried else loading.dry
+        self._dried |= {loading.file} if dry else set()
         step = Step(
             key=PurePosixPath(loading.file).stem,
             heading=self._title(setups),
@@ -122,12 +123,6 @@ class SetupSteps:
         elif was_height != height:
             yield Tick("zero", f"Z zero of {entry.work_offset} is set anew{where.rpartition(',')[2].replace(' Z', ':', 1) if told else ''}")
 
-    def _dry_files(self, setups: Sequence[SetupFacts]) -> tuple[str, ...]:
-        """Return the dry runs of what was not yet tried, outlines first."""
-        new = [setup.stem for setup in setups if self._tried[setup.stem] == setup.stem and setup.stem not in self._dried]
-        self._dried |= set(new)
-        return tuple(own.file for place in (0, 1) for stem in new for own in self.facts.dry.get(stem, ())[place : place + 1])
-
     def _dry_ticks(self, files: Sequence[str]) -> Iterator[Tick]:
         """Yield the dry run, where there is one to make."""
         if files:
@@ -187,10 +182,9 @@ class SetupSteps:
             barred = facts.names.machine is not None and facts.names.machine.height_stop
             height = "one height, by the bar" if barred else "about one height, Z zero set on each all the same"
             rows.append(("Height", f"both ends at {height}: the cutter goes from one to the other"))
-        before = dict.fromkeys(self._tried[own.stem] for own in setups if self._tried[own.stem] != own.stem or own.stem in self._dried)
-        if before:
-            by = f"tried by that of {' and '.join(before)}, whose motion covers this one; see the clamps against the picture"
-            rows.append(("Dry run", by))
+        if (by := self._tried[loading.file]) != loading.file or by in self._dried:
+            covers = "tried by that of {}, whose motion covers this one; see the clamps against the picture"
+            rows.append(("Dry run", covers.format(PurePosixPath(by).stem)))
         if len(setups) > 1:
             rows.append(("One board alone", " or ".join(setup.entry.file for setup in setups)))
         rows.append(("Machine, each", Span(loading.seconds)))

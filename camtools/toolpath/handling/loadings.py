@@ -15,11 +15,13 @@ from camtools.job.job import Machine
 from camtools.toolpath.moves import Program, Setting, reach_of
 from camtools.toolpath.work_order import group_of
 
-__all__ = ["Loading", "apart", "board_counts", "in_rounds", "loadings_of", "stops_apart_mm"]
+__all__ = ["Loading", "apart", "board_counts", "in_rounds", "loadings_of", "over_mm", "stops_apart_mm"]
 
 _BOARDS_MM = 10.0  # between two boards, for fingers and chips; common practice, no source
 _MOST_TURNS = 4  # of the order at the right stop, that are tried
 _BODY_MM = 5.0  # between what turns and the other board; common practice, no source
+
+_ROUNDING_MM = 1e-6
 
 _Lot = Sequence[tuple[Program, int]]  # programs of one stop, and how many boards each is for
 
@@ -36,11 +38,11 @@ class Loading:
         """Return its hold and cutter."""
         return group_of(self.programs[0])
 
-    def seconds(self, each: Iterable[float], machine: Machine) -> float:
-        """Return its machine time: that of its programs, with the way between the stops and one start of the spindle."""
+    def seconds(self, each: Iterable[float], machine: Machine, *, dry: bool = False) -> float:
+        """Return its machine time: that of its programs, with the way between the stops and, unless it is dry, one start of the spindle."""
         more = len(self.programs) - 1
         way_mm = stops_apart_mm(self.programs[0], machine) or 0.0
-        return sum(each) + more * (way_mm / machine.rapid_mm_min * 60 - machine.spin_up_s)
+        return sum(each) + more * (way_mm / machine.rapid_mm_min * 60 - (0.0 if dry else machine.spin_up_s))
 
 
 class _Grouped(Protocol):
@@ -158,6 +160,12 @@ def _clashes(left: _Lot, right: _Lot, counts: Mapping[str, int]) -> int:
     return sum(_same_board(a, b, _number(a, counts)) for a, b, _ in _opposite(left, right, most))
 
 
+def over_mm(program: Program, programs: Sequence[Program]) -> float:
+    """Return by how much a board that lies flat is thinner than the thickest of its set-up, which lies on the same bed."""
+    thick = [own.setup.piece.size_mm[2] for own in programs]
+    return max(thick) - program.setup.piece.size_mm[2] if program.setup.hold == "flat" else 0.0
+
+
 def stops_apart_mm(program: Program, machine: Machine) -> float | None:
     """Return how far the right stop of a program's hold stands from the left one, or None where that is not known."""
     stops = machine.upright_stops_mm if program.setup.hold == "upright" else machine.flat_stops_mm
@@ -265,9 +273,16 @@ def _turning(program: Program, other: Program, machine: Machine) -> float:
     return (xs[1] if setup.stop == "left" else -xs[0]) + max(widths) / 2
 
 
+def _needed_z_mm(programs: Sequence[Program], machine: Machine) -> float:
+    """Return the travel in Z that boards of a set-up need together, their dry run included: flat ones lie on one bed."""
+    depths = [-min(move.end[2] for cut in program.cuts for move in cut.moves) for program in programs]
+    dry_mm = max(program.setup.highest_mm for program in programs) + machine.clearance_mm + max(depths)
+    return max(machine.retract_mm, dry_mm) + max(depth + over_mm(own, programs) for depth, own in zip(depths, programs, strict=True))
+
+
 def _fit(a: Program, b: Program, apart_mm: float, machine: Machine) -> bool:
     """Tell whether two boards find room between their stops, and what turns over one stays clear of the other."""
-    if a.setup.work_offset == b.setup.work_offset:
+    if a.setup.work_offset == b.setup.work_offset or _needed_z_mm((a, b), machine) > machine.travel_mm[2] + _ROUNDING_MM:
         return False
     boards = _inwards(a) + _inwards(b) + _BOARDS_MM
     bodies = max(_turning(a, b, machine) + _inwards(b), _inwards(a) + _turning(b, a, machine)) + _BODY_MM

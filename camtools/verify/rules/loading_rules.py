@@ -2,7 +2,8 @@
 
 What a program does to its board is judged by its own file. So a text that runs several must do, motion for motion, what their files
 do, in the told order, each in its own work offset. Its ways between the boards are judged here, and so is the other board as an
-obstacle: nothing that turns may come over its strip of the bed below the safe height. docs/joinery.md section 3.
+obstacle: nothing that turns may come over its strip of the bed below the safe height. A text for two boards has dry runs, which go its
+way above both. docs/joinery.md section 3.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from camtools.verify.findings import Finding, Log, Subject
 from camtools.verify.lookups import end_worked, run_again
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion, Point, ProgramRun
+from camtools.verify.rules.motion_rules import compare_paths
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.workplace import SLACK_MM, Workplace, workplace_of
 from camtools.wording import mm
@@ -49,7 +51,8 @@ def round_readings(manifest: Manifest, limits: Limits | None, texts: Mapping[str
     thick = max((board.size[2] for board in manifest.boards), default=0.0)
     top_mm = max(limits.machine.retract, max(zones, default=0.0) + limits.machine.clearance) + thick
     found = []
-    rows = [(loading.file, [loading]) for loading in limits.loadings] + [(own.file, _setups_in(own, limits)) for own in limits.rounds]
+    rows = [(file, [loading]) for loading in limits.loadings for file in (loading.file, loading.outline, loading.dry)]
+    rows += [(own.file, _setups_in(own, limits)) for own in limits.rounds]
     for name, loadings in rows:
         used = {number for loading in loadings for file in loading.programs for number in tools.get(file, ())}
         if name in texts:
@@ -109,6 +112,7 @@ def judge_loadings(
             if any(entry.slid for entry in limits.programs if entry.file in loading.programs):
                 log.add("loading-unsound", 0, "a board that is slid beyond its stop stands alone")
             _judge_text(_Text(loading.file, [places]), runs, rounds, texts, edited, log)
+            yield from _judge_dry(loading, places, rounds, edited)
         yield from log.findings()
     for round_ in limits.rounds:
         log = Log(round_.file, MOTION_FINDINGS)
@@ -161,11 +165,13 @@ def _judge_text(
     for part, (place, places) in zip(parts, asked, strict=True):
         _judge_part(part, runs[place.program.file], place, places, log)
     _judge_stops(own, parts, ran, texts[own.file].splitlines(), log)
+    rest = iter(parts)
+    for places in own.setups:
+        _judge_travel([(next(rest), place) for place in places], log)
 
 
 def _judge_part(part: Sequence[Motion], program: ProgramRun, place: Workplace, places: Sequence[Workplace], log: Log) -> None:
     """Compare what is done to one board with its program, and judge the way to it and from it."""
-    low = _lowest_way(place, places)
     if wrong := next((motion for motion in part if motion.work_offset not in ("G53", place.program.work_offset)), None):
         log.add("round-differs", wrong.line, f"{wrong.work_offset} is in force, {place.program.work_offset} is the board's")
     (lines, found), (from_lines, asked) = (_cutting(motions, place) for motions in (part, program.motions))
@@ -174,12 +180,69 @@ def _judge_part(part: Sequence[Motion], program: ProgramRun, place: Workplace, p
         log.add("round-differs", lines[at], f"it goes another way than {program.file} does in line {from_lines[at]}")
     elif len(found) != len(asked):
         log.add("round-differs", part[-1].line, f"it makes {len(found)} moves where {program.file} makes {len(asked)}")
+    _judge_way(part, place, places, log)
+    _judge_beside(part, place, [other for other in places if other is not place], log)
+
+
+def _judge_way(part: Sequence[Motion], place: Workplace, places: Sequence[Workplace], log: Log) -> None:
+    """Judge how high it goes to a board and from it."""
+    low = max(place.safe_z_mm, _highest(place, places) + place.machine.clearance)
     for motion in (*(motion for motion in part if motion.blind), part[-1]):
         if motion.end[2] < low - SLACK_MM:
             limit = f"{mm(low)} is clear of all that stands there"
             log.add("round-way-low", motion.line, f"between the boards it goes at {mm(motion.end[2])}; {limit}")
             break
-    _judge_beside(part, place, [other for other in places if other is not place], log)
+
+
+def _judge_travel(parts: Sequence[tuple[Sequence[Motion], Workplace]], log: Log) -> None:
+    """See that the machine can go from the lowest place at one board to the highest at another: flat ones lie on one bed."""
+    heights: list[float] = []
+    for part, place in parts:
+        bed = 0.0 if place.upright else place.low[2]
+        for motion in (own for own in part if own.work_offset != "G53"):
+            heights = [min((*heights, motion.end[2] - bed)), max((*heights, motion.end[2] - bed))]
+            need, limit = heights[1] - heights[0], place.machine.travel[2]
+            if need > limit + SLACK_MM:
+                text = f"Z would travel {mm(need)} with both boards, the machine has {mm(limit)}"
+                log.add("outside-travel", motion.line, text, travel_mm=need, limit_mm=limit)
+                return
+
+
+def _judge_dry(
+    loading: LoadingEntry, places: Sequence[Workplace], rounds: Mapping[str, ProgramRun], edited: Collection[str]
+) -> Iterator[Finding]:
+    """Yield what is wrong with the dry runs of two boards: they keep above both, the spindle still, and one goes the way of the cut."""
+    for file in (loading.outline, loading.dry):
+        log = Log(file or loading.file, MOTION_FINDINGS)
+        parts = _parts(rounds[file].motions) if file in rounds else []
+        if not file:
+            log.add("pair-not-dry", 0, "it has no dry run of its own")
+        elif file in rounds and len(parts) != len(places):
+            log.add("dry-path-differs", 0, f"it goes to {len(parts)} boards where {len(places)} stand")
+        else:
+            for part, place in zip(parts, places, strict=False):
+                _judge_above(part, place, places, log)
+            _judge_travel(list(zip(parts, places, strict=False)), log)
+        yield from log.findings()
+    if {loading.file, loading.dry} <= rounds.keys() and (loading.file not in edited or loading.dry in edited):
+        yield from compare_paths(rounds[loading.dry], rounds[loading.file])
+
+
+def _judge_above(part: Sequence[Motion], place: Workplace, places: Sequence[Workplace], log: Log) -> None:
+    """Judge a dry run over one of its boards."""
+    _judge_way(part, place, places, log)
+    floor = _highest(place, places) + place.machine.clearance
+    faults = {
+        "wrong-work-offset": (
+            f"{place.program.work_offset} is the board's",
+            lambda own: own.work_offset not in ("G53", place.program.work_offset),
+        ),
+        "dry-below-clearance": (f"a dry run stays above both boards, at {mm(floor)} or more", lambda own: own.end[2] < floor - SLACK_MM),
+        "dry-spindle-on": ("a dry run keeps the spindle still", lambda own: own.spindle_rpm != 0.0),
+    }
+    for code, (text, holds) in faults.items():
+        if motion := next(filter(holds, part), None):
+            log.add(code, motion.line, text)
 
 
 def _judge_stops(own: _Text, parts: Sequence[Sequence[Motion]], ran: ProgramRun, lines: Sequence[str], log: Log) -> None:
@@ -244,9 +307,9 @@ def _alike(one: Motion, other: Motion) -> bool:
     return same and (one.kind, one.tool) == (other.kind, other.tool)
 
 
-def _lowest_way(place: Workplace, places: Sequence[Workplace]) -> float:
-    """Return the height over a board's zero that is safe over every board of its set-up."""
-    return max(place.safe_z_mm, *(_top_over(place, other) + place.machine.clearance for other in places))
+def _highest(place: Workplace, places: Sequence[Workplace]) -> float:
+    """Return how high over a board's zero the highest thing at any board of its set-up stands."""
+    return max(_top_over(place, other) for other in places)
 
 
 def _judge_beside(part: Sequence[Motion], place: Workplace, others: Sequence[Workplace], log: Log) -> None:

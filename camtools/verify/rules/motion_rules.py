@@ -128,7 +128,9 @@ def _way(run: ProgramRun) -> list[Motion]:
 
 
 def _same(motion: Motion, other: Motion) -> bool:
-    if math.dist(motion.end[:2], other.end[:2]) > _SAME_MM or (motion.centre is None) != (other.centre is None):
+    if math.dist(motion.end[:2], other.end[:2]) > _SAME_MM or motion.work_offset != other.work_offset:
+        return False
+    if (motion.centre is None) != (other.centre is None):
         return False
     if motion.centre is None or other.centre is None:
         return True

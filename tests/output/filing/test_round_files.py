@@ -42,7 +42,7 @@ def test_a_head_tells_the_greatest_height_that_its_text_goes_to(tmp_path: Path) 
     """Front and side lie flat at once, 18 and 10 mm thick: over the side it goes 8 mm higher than the 40 mm of the machine."""
     (tmp_path / "job.toml").write_text(SMALL, encoding="utf-8")
     work = work_of(read_job(tmp_path / "job.toml")[0], dialect_of("mm"))
-    texts = {name: text for name, text in ((own.name, own.text) for own in (*work.loaded, *work.rounds)) if text}
+    texts = {own.name: own.text for own in work.rounds} | {name: text for own in work.loaded for name, text in own.texts.items()}
     told = {name: re.findall(r"[\d.]+(?= mm above)", _head(text)) for name, text in texts.items()}
     reached = {name: max(map(float, re.findall(r"^G0 Z([\d.]+)", text, re.MULTILINE))) for name, text in texts.items()}
     assert {name: max(map(float, heights)) for name, heights in told.items()} == reached

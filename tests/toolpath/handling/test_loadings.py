@@ -57,6 +57,19 @@ def test_stops_decide_on_what_fits(chest: tuple[Job, tuple[Program, ...], dict[s
     assert setups(loaded(chest, flat_stops_mm=(60.0, 260.0))) == 14 + 7 + 9 + 28  # it finds no other
 
 
+def test_two_boards_need_as_much_travel_in_z_as_from_the_groove_of_the_thin_to_the_safe_height_over_the_thick(
+    chest: tuple[Job, tuple[Program, ...], dict[str, int]],
+) -> None:
+    """Boards of 12 and 20 mm, grooves 4 mm deep, the safe height 40 mm over the face: 4 + 8 + 40. Boards of one thickness need 44."""
+
+    def mixed(travel_mm: float) -> int:
+        pairs = [own.programs for own in loaded(chest, travel_mm=(900.0, 900.0, travel_mm)) if own.programs[0].setup.end == "groove"]
+        return sum(len({program.setup.piece.size_mm[2] for program in pair}) > 1 for pair in pairs)
+
+    assert mixed(52.0) > 0
+    assert mixed(51.9) == 0
+
+
 def test_boards_come_one_by_one_where_the_job_says_so_or_nothing_is_known_of_stops_or_offsets(
     chest: tuple[Job, tuple[Program, ...], dict[str, int]],
 ) -> None:

@@ -28,6 +28,7 @@ CODES = {
     "a round that does not stop for its boards to be changed": "round-no-stop",
     "a set-up before the one that it counts on": "round-order",
     "a text for several boards that no set-up names": "round-unjudged",
+    "two boards without a dry run of their own": "pair-not-dry",
 }
 
 
