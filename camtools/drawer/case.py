@@ -9,7 +9,7 @@ from camtools.drawer.boards import Drawer, Note
 from camtools.job.job import Job
 from camtools.wording import mm
 
-__all__ = ["Case", "Row", "case_of", "with_case_notes"]
+__all__ = ["Case", "Row", "case_of", "case_with", "with_case_notes"]
 
 PARTITION_MM = 9.0  # between two openings, where the rows do not tell otherwise; common practice, no source
 _PARTITIONS_MM = (3.0, 40.0)  # the thinnest and the thickest that are taken for one; common practice, no source
@@ -61,7 +61,11 @@ def case_of(job: Job, drawers: Sequence[Drawer]) -> Case | None:
 
     Drawers stand in the order of the job's wishes.
     """
-    rows = _rows(job, drawers)
+    return case_with(_rows(job, drawers))
+
+
+def case_with(rows: tuple[Row, ...]) -> Case | None:
+    """Return the case of these rows, from the top; None where there are none."""
     if not rows:
         return None
     low, high = _bounds(rows)

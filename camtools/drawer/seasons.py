@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from camtools.drawer.boards import Note, Role, Season
@@ -10,7 +11,7 @@ from camtools.job.job import DrawerWish, Stock
 from camtools.job.woods import find_wood
 from camtools.wording import mm
 
-__all__ = ["moved_mm", "seasons_of", "thickened_mm", "unlike_notes"]
+__all__ = ["above_mm", "moved_mm", "seasons_of", "thickened_mm", "unlike_notes"]
 
 FELT_MM = 0.25  # step between two edges that a finger feels; common practice, no source
 UPRIGHT: tuple[Role, ...] = ("left side", "front", "back")  # one of each wood that a drawer may be of
@@ -65,20 +66,38 @@ def seasons_of(
     for percent in (stock.driest_percent, stock.now_percent, stock.dampest_percent):
         then = {role: heights_mm[role] + moved_mm(heights_mm[role], stock, role, percent) for role in UPRIGHT}
         deep_mm = bottom_mm[0] + moved_mm(bottom_mm[0], stock, "bottom", percent)
-        tops = (heights_mm["left side"] - heights_mm[role] + then[role] for role in UPRIGHT)  # a raised back stands higher
         found.append(
             Season(
                 moisture_percent=percent,
                 front_mm=then["front"],
                 side_mm=then["left side"],
                 back_mm=then["back"],
-                above_mm=None if room_mm is None else room_mm - max(tops),
+                above_mm=None if room_mm is None else above_mm(stock, heights_mm, room_mm, percent),
                 bottom_mm=deep_mm,
                 bottom_room_mm=bottom_mm[1] - deep_mm,
                 bottom_play_mm=wish.groove.play_mm - thickened_mm(stock, percent) if stock.bottom_kind == "solid" else None,
             )
         )
     return tuple(found)
+
+
+def above_mm(stock: Stock, heights_mm: Mapping[Role, float], room_mm: float, percent: float) -> float:
+    """Return the room above a drawer's highest board at a moisture content; below 0 it binds.
+
+    Parameters
+    ----------
+    heights_mm
+        Of front, left side and back, as they are worked.
+    room_mm
+        Height of the opening.
+
+    Raises
+    ------
+    ValueError
+        As ``moved_mm``.
+    """
+    # A raised back stands higher.
+    return room_mm - max(heights_mm["left side"] + moved_mm(heights_mm[role], stock, role, percent) for role in UPRIGHT)
 
 
 def unlike_notes(stock: Stock, front_mm: float, back_mm: float) -> list[Note]:

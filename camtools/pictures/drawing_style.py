@@ -30,6 +30,7 @@ PENS = {
     "band": Pen("#00367a", 0.9),
     "dimension": Pen("#000000", 1.0),
     "leader": Pen("#444444", 0.9),
+    "hidden": Pen("#5a5a5a", 1.0, (5.0, 3.0)),
 }
 
 TONES = {
