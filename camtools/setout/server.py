@@ -19,6 +19,7 @@ from camtools.faults import CamtoolsError
 from camtools.output.folder import CONTENTS
 from camtools.setout.edits import Edits
 from camtools.setout.gate import LARGEST_BODY, Gate, with_policy
+from camtools.setout.page_parts import Picked
 from camtools.setout.packet_work import PacketMaker, packet_folder
 from camtools.setout.session import Session, StaleRevision
 from camtools.setout.set_out import SetOut
@@ -70,8 +71,11 @@ def app_of(session: Session, gate: Gate, maker: PacketMaker, close: Callable[[],
 
     def told(set_out: SetOut | None = None, message: str = "", code: int = 200) -> ResponseReturnValue:
         shown = now(set_out)
-        answer = {"revision": shown.revision, "news": session.news, "fragments": parts_of(shown), "message": message}
+        answer = {"revision": shown.revision, "news": session.news, "fragments": parts_of(shown, picked()), "message": message}
         return jsonify(answer), code
+
+    def picked() -> Picked:
+        return Picked(request.args.get("drawer", 1, type=int), bool(request.args.get("alone")))
 
     def asked(kind: type[Asked]) -> Asked:
         try:
@@ -102,7 +106,7 @@ def app_of(session: Session, gate: Gate, maker: PacketMaker, close: Callable[[],
     @app.get(f"{at}/")
     def page() -> ResponseReturnValue:
         session.look()
-        return Response(whole_page(now(), session.news), mimetype="text/html")
+        return Response(whole_page(now(), session.news, picked()), mimetype="text/html")
 
     @app.get(f"{at}/own/<name>")
     def own(name: str) -> ResponseReturnValue:

@@ -2,45 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
-from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
-from camtools.setout.form_lines import lines_of
+from camtools.setout.page_parts import Picked, parts_values
 from camtools.setout.set_out import SetOut
-from camtools.wording import told_in
+from camtools.wording import told_in, unit_word
 
 __all__ = ["parts_of", "whole_page"]
 
-_PARTS = ("keeping", "piece", "amiss", "lines", "work")  # a template of each name fills the element of that id
 
-
-def whole_page(set_out: SetOut, news: int) -> str:
+def whole_page(set_out: SetOut, news: int, picked: Picked | None = None) -> str:
     """Return the page as a window opens it; ``news`` is what it asks for changes since."""
-    return _templates().get_template("page.html.j2").render(set_out=set_out, news=news, parts=parts_of(set_out))
+    parts = {name: Markup(part) for name, part in parts_of(set_out, picked).items()}
+    return _templates().get_template("page.html.j2").render(set_out=set_out, news=news, parts=parts)
 
 
-def parts_of(set_out: SetOut) -> dict[str, str]:
+def parts_of(set_out: SetOut, picked: Picked | None = None) -> Mapping[str, str]:
     """Return the parts of the page that change, as HTML by the id of the element that each fills."""
     with told_in(set_out.units):
-        return {name: _templates().get_template(f"{name}.html.j2").render(**_values(set_out)) for name in _PARTS}
+        found = parts_values(set_out, picked or Picked())
+        return {name: _templates().get_template(f"{name}.html.j2").render(unit=unit_word(), **values) for name, values in found.items()}
 
 
-def _values(set_out: SetOut) -> dict[str, Any]:
-    tables = ["", "stock", "joints", "groove", "fit", "machine"]
-    for name in ("cutters", "drawers"):
-        entries = set_out.content.get(name)
-        tables += [f"{name}[{place}]" for place in range(1, len(entries) + 1)] if isinstance(entries, list) else []
-    return {"set_out": set_out, "tables": {table: lines_of(set_out, table) for table in tables}}
+def _slug(key: str) -> str:
+    """Return a key as an id of the page."""
+    return "".join(char if char.isalnum() else "-" for char in key)
 
 
 @cache
 def _templates() -> Environment:
-    return Environment(
+    made = Environment(
         loader=PackageLoader("camtools.setout", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["slug"] = _slug
+    return made

@@ -1,30 +1,210 @@
 "use strict";
-// Sends what is typed and pressed, and puts the answer's fragments into their places.
+// Sends what is typed, pressed and dragged, and puts the answer into the page without touching the field that is being typed in.
 (() => {
   const page = document.body.dataset;
-  const show = answer => {
+  const seen = new Map();
+  const asked = new URLSearchParams(location.search);
+  const at = { drawer: +asked.get("drawer") || 1, alone: asked.get("alone") || "" };
+  const byId = id => document.getElementById(id);
+  const say = words => { byId("message").textContent = words; };
+
+  // What has not changed stays, so that focus, what is typed, and what is opened stay too.
+  const alike = (one, other) => one.nodeName === other.nodeName && (one.id || "") === (other.id || "");
+  const meet = (old, fresh) => {
+    if (old.nodeType !== 1) { if (old.data !== fresh.data) old.data = fresh.data; return; }
+    const held = old === document.activeElement && "value" in old && old.value !== old.defaultValue && old.nodeName === "INPUT";
+    for (const { name } of [...old.attributes]) if (!fresh.hasAttribute(name) && !(name === "open" && old.nodeName === "DETAILS")) old.removeAttribute(name);
+    for (const { name, value } of fresh.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
+    children(old, fresh);
+    if (old.nodeName === "INPUT" && !held) { old.value = old.defaultValue; old.checked = old.defaultChecked; }
+    if (old.nodeName === "SELECT") old.selectedIndex = Math.max(0, [...old.options].findIndex(one => one.defaultSelected));
+  };
+  const children = (old, fresh) => {
+    let here = old.firstChild;
+    for (const child of [...fresh.childNodes]) {
+      if (here && !alike(here, child) && child.id) {
+        let later = here.nextSibling;
+        while (later && !alike(later, child)) later = later.nextSibling;
+        while (later && here !== later) { const gone = here; here = here.nextSibling; gone.remove(); }
+      }
+      if (here && alike(here, child)) { meet(here, child); here = here.nextSibling; }
+      else old.insertBefore(child, here);
+    }
+    while (here) { const gone = here; here = here.nextSibling; gone.remove(); }
+  };
+
+  const show = (answer, own) => {
+    if (answer.revision < +page.revision) return;
     page.revision = answer.revision;
     page.news = answer.news;
-    for (const [id, html] of Object.entries(answer.fragments)) document.getElementById(id).innerHTML = html;
-    document.getElementById("message").textContent = answer.message;
+    for (const [id, html] of Object.entries(answer.fragments)) {
+      if (seen.get(id) === html) continue;
+      seen.set(id, html);
+      const fresh = document.createElement("template");
+      fresh.innerHTML = html;
+      children(byId(id), fresh.content);
+    }
+    if (own || answer.message) say(answer.message);
+    if (byId("season")) slide();
   };
   const ask = async (what, body) => {
-    const answer = await fetch(what, body && { method: "POST", body: JSON.stringify({ revision: +page.revision, ...body }),
-      headers: { "Content-Type": "application/json" } });
-    if (answer.status !== 204) show(await answer.json());
+    const mark = what.includes("?") ? "&" : "?";
+    let answer;
+    try {
+      answer = await fetch(`${what}${mark}drawer=${at.drawer}&alone=${at.alone}`, body && {
+        method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ revision: +page.revision, ...body }) });
+    } catch {
+      say("camtools has stopped. What was done here until now is kept beside the job file; start it again to go on.");
+      return false;
+    }
+    if (answer.status === 204) return true;
+    if (!answer.headers.get("Content-Type").startsWith("application/json")) { say("This was not taken."); return false; }
+    show(await answer.json(), Boolean(body));
     return answer.ok;
   };
+  let line = Promise.resolve();
+  const turn = task => { line = line.then(task, task); return line; };  // one after the other, each on what the last brought
   const reckon = () => ask(`reckoned?revision=${page.revision}`);
-  const edit = async one => { if (await ask("edit", { edits: [one] })) await reckon(); };
+  const edit = one => turn(async () => {
+    const key = one.key || document.activeElement.closest?.(".line")?.querySelector("[data-key]")?.dataset.key;
+    const done = await ask("edit", { edits: [one] });
+    if (document.activeElement === document.body && key) document.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
+    if (done) reckon();
+    return done;
+  });
+  const post = (what, more) => turn(async () => { if (await ask(what, more) && what !== "close") reckon(); });
+  const pick = (number, find) => turn(async () => {
+    at.drawer = number;
+    history.replaceState(null, "", `?drawer=${number}`);
+    await ask("state?since=-1");
+    if (!find) return;
+    const found = byId(find) || document.querySelector(`[id^="${CSS.escape(find)}"]`);
+    for (let fold = found?.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    found?.focus();
+    found?.scrollIntoView({ block: "center" });
+  });
+
   document.addEventListener("change", event => {
     const { key } = event.target.dataset;
     if (key) edit({ do: "write", key, typed: event.target.value });
+    if (event.target.name === "scope") { at.alone = event.target.value; pick(at.drawer); }
   });
   document.addEventListener("click", event => {
-    const { edit: one, post, with: more, name } = event.target.dataset;
-    if (one) edit(JSON.parse(one));
-    if (post) ask(post, { ...JSON.parse(more || "{}"), ...(name && { name: document.getElementById(name).value }) });
+    const pressed = event.target.closest("button, a");
+    if (!pressed || pressed.disabled) return;
+    const { drawer, find, edit: one, post: what, with: more, name, key, typed, do: act, pick: next } = pressed.dataset;
+    if (drawer || find) { event.preventDefault(); pick(+drawer || at.drawer, find); }
+    if (key) edit({ do: "write", key, typed });
+    if (one) {
+      const before = at.drawer;
+      if (next) at.drawer = +next;
+      edit(JSON.parse(one)).then(done => {
+        if (!done) at.drawer = before;
+        else if (next && pressed.textContent.match(/One more|Copy/)) { const field = document.querySelector("#drawer input"); field.focus(); field.select(); }
+      });
+    }
+    if (what) post(what, { ...JSON.parse(more || "{}"), ...(name && { name: byId(name).value }) });
+    if (act) divide(act);
   });
-  setInterval(() => ask(`state?since=${page.news}`), 1000);
+  document.addEventListener("keydown", event => {
+    const field = document.activeElement;
+    if (event.key === "Escape" && field.dataset?.key && "defaultValue" in field) field.value = field.defaultValue;
+    if (!(event.ctrlKey || event.metaKey)) return;
+    const letter = event.key.toLowerCase();
+    const typing = field.matches("input:not([type=range]):not([type=radio])") && field.value !== field.defaultValue;
+    if (letter === "s") { event.preventDefault(); field.blur(); post("save", { name: byId("file-name").value }); }
+    if (typing || !["z", "y"].includes(letter)) return;
+    event.preventDefault();
+    post(letter === "y" || event.shiftKey ? "redo" : "undo", {});
+  });
+
+  const divide = act => {
+    const rows = [...document.querySelectorAll("#divide [data-row]")];
+    const last = rows.at(-1);
+    if (act === "fewer-rows" && rows.length > 1) last.remove();
+    if (act === "more-rows") {
+      const more = last.cloneNode(true), number = rows.length + 1;
+      for (const own of more.querySelectorAll("[id]")) own.id = own.id.replace(/\d+$/, number);
+      for (const own of more.querySelectorAll("[for]")) own.htmlFor = own.htmlFor.replace(/\d+$/, number);
+      more.querySelector("label").textContent = `Row ${number}: height`;
+      last.after(more);
+      more.querySelector("input").focus();
+    }
+    if (act === "divide") {
+      const typed = name => document.querySelector(`#divide [name=${name}]`).value;
+      edit({ do: "divide", width: typed("width"), depth: typed("depth"), partition: typed("partition"),
+        rows: rows.map(row => [row.querySelector("[name=height]").value, Math.round(+row.querySelector("[name=many]").value) || 1]) });
+    }
+  };
+
+  // Grips: a drag is shown as it goes, and written when it is let go.
+  const fraction = inches => {
+    let parts = Math.round(inches * 64), of = 64;
+    while (parts % 2 === 0 && of > 1) { parts /= 2; of /= 2; }
+    const whole = Math.floor(parts / of), left = parts % of;
+    return `${[whole || !left ? whole : "", left ? `${left}/${of}` : ""].filter(part => part !== "").join(" ")}"`;
+  };
+  const told = (grip, value) => grip.dataset.unit === "in" ? fraction(value) : `${+value.toFixed(1)}`;
+  const field = grip => document.querySelector(`#joint [data-key$="${grip.dataset.key}"]`);
+  const move = (grip, value) => {
+    const by = (value - grip.dataset.value) * grip.dataset.px;
+    grip.setAttribute("transform", grip.dataset.axis === "y" ? `translate(0 ${-by})` : `translate(${by} 0)`);
+    grip.setAttribute("aria-valuetext", `${told(grip, value)} ${grip.dataset.unit === "in" ? "" : "mm"}`);
+    grip.classList.add("moved");
+    say(`${grip.getAttribute("aria-label")} ${grip.getAttribute("aria-valuetext")}`);
+  };
+  const write = (grip, value) => edit({ do: "write", key: field(grip).dataset.key, typed: told(grip, value) }).then(() => {
+    grip.removeAttribute("transform");
+    grip.classList.remove("moved");
+  });
+  document.addEventListener("pointerdown", event => {
+    const grip = event.target.closest(".grip");
+    if (!grip || event.button) return;
+    event.preventDefault();
+    grip.focus();
+    grip.setPointerCapture(event.pointerId);
+    const picture = grip.closest("svg"), along = grip.dataset.axis === "y" ? "clientY" : "clientX";
+    const sense = (grip.dataset.axis === "y" ? -1 : 1) * picture.viewBox.baseVal.width / picture.getBoundingClientRect().width;
+    const from = event[along];
+    let value = +grip.dataset.value, moved = false;
+    const follow = moving => {
+      moved ||= Math.abs(moving[along] - from) > 2;
+      value = Math.max(0, +grip.dataset.value + (moving[along] - from) * sense / grip.dataset.px);
+      if (moved) move(grip, value);
+    };
+    const end = let_go => {
+      for (const [name, task] of Object.entries({ pointermove: follow, pointerup: end, pointercancel: end })) grip.removeEventListener(name, task);
+      if (let_go.type === "pointerup" && moved) write(grip, value);
+      else { grip.removeAttribute("transform"); if (!moved) field(grip)?.select(); }
+    };
+    for (const [name, task] of Object.entries({ pointermove: follow, pointerup: end, pointercancel: end })) grip.addEventListener(name, task);
+  });
+  let pending;
+  document.addEventListener("keydown", event => {
+    const grip = document.activeElement.closest?.(".grip");
+    const way = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1 }[event.key];
+    if (!grip || !way) return;
+    event.preventDefault();
+    const step = (grip.dataset.unit === "in" ? 1 / 64 : 0.1) * (event.shiftKey ? 10 : 1);
+    const value = Math.max(0, (pending?.grip === grip ? pending.value : +grip.dataset.value) + way * step);
+    clearTimeout(pending?.timer);
+    move(grip, value);
+    pending = { grip, value, timer: setTimeout(() => { pending = undefined; write(grip, value); }, 350) };
+  });
+
+  // The year: the drawer's top moves under the case.
+  const slide = () => {
+    const step = +byId("season").value;
+    for (const own of document.querySelectorAll("[data-gap]")) {
+      const [percent, words, down] = JSON.parse(own.dataset.gap)[step];
+      own.querySelector(".top").setAttribute("transform", `translate(0 ${down})`);
+      own.querySelector("output").textContent = words;
+      byId("moisture").textContent = `${percent} %`;
+    }
+  };
+  document.addEventListener("input", event => { if (event.target.id === "season") slide(); });
+
+  addEventListener("beforeunload", event => { if (document.activeElement.dataset?.key) document.activeElement.blur(); });
+  setInterval(() => { if (!document.hidden) turn(() => ask(`state?since=${page.news}`)); }, 1000);
   reckon();
 })();
