@@ -6,7 +6,8 @@ It holds no rule of joinery: what can be written is told by the schema of the jo
 What is drawn
 -------------
 `setout_page.py` turns a `SetOut` into HTML: ``whole_page(set_out)`` when a window opens, ``parts_of(set_out)`` after each change, as
-fragments by the ``id`` of the element that each replaces. Both fill templates of ``templates/``; ``own/`` holds style and script.
+fragments by the ``id`` of the element that each replaces. Both fill templates of ``templates/`` with what `page_parts.py` makes of it
+and of the window's `Picked`: which drawer it has at work. ``drawings/`` holds the pictures, ``own/`` style and script.
 
 A `SetOut` (`set_out.py`) is all there is to know of a job as it now stands:
 
@@ -21,8 +22,9 @@ taken, why, which words can be chosen, what is amiss there.
 
 What is sent
 ------------
-All below ``/TOKEN/``. A change is answered by JSON ``{"revision", "fragments": {id: html}, "message"}``; with 409 where the window's
-revision is not the job's, and nothing was changed.
+All below ``/TOKEN/``, with ``?drawer=N``, the drawer at work, and ``alone=1`` where its joint is set for it alone. A change is answered
+by JSON ``{"revision", "fragments": {id: html}, "message"}``; with 409 where the window's revision is not the job's, and nothing was
+changed.
 
 - ``GET .``: the page. ``GET own/NAME``: style and script. ``GET state?since=N``: 204, or the answer where the job is further than N
 - ``POST edit`` ``{"revision", "edits": [...]}``: edits are those of `edits.py`, and make one step of undo. ``POST undo``, ``POST redo``

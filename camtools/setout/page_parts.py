@@ -20,9 +20,9 @@ from camtools.mending.changes import value_at
 from camtools.output.plan_data import Plan
 from camtools.output.stock_list import STOCK_COLUMNS, rough_stock_of
 from camtools.setout.drawings.elevation import Front, elevation_of
-from camtools.setout.drawings.gaps import Gap, gaps_of
+from camtools.setout.drawings.gaps import GapAbove, gaps_of
 from camtools.setout.drawings.joint_views import common_scale, corner_at_work, corner_of, layout_of
-from camtools.setout.drawings.to_measure import Measures, cutter_measures, measures_of
+from camtools.setout.drawings.to_measure import ToMeasure, cutter_measures, measures_of
 from camtools.setout.form_lines import FormLine, lines_of, typed_of
 from camtools.setout.set_out import Amiss, SetOut
 from camtools.wording import bare, counted, mm
@@ -60,14 +60,13 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class FormTable:
     """A table of the job file: its lines, those that are most asked for first, and a picture of what is to be measured."""
 
     heading: str
     first: tuple[Held, ...]
     rest: tuple[Held, ...]
     picture: Markup | None = None
-    told: str = ""
 
 
 def parts_values(set_out: SetOut, picked: Picked) -> Mapping[str, Mapping[str, Any]]:
@@ -84,11 +83,9 @@ _FIRST = {  # keys that a maker has to know of; the others are under more
     "fit": ("front", "side", "above", "behind", "reveal", "back"),
 }
 _HEADINGS = {
-    "stock": "Boards",
     "joints": "Joints of all drawers",
     "groove": "Groove of all drawers",
     "fit": "Fit of all drawers",
-    "machine": "Machine",
     "trial": "Trial joints",
     "templates": "Templates for routing by hand",
     "boards": "Boards as they were measured",
@@ -117,20 +114,25 @@ class _Parts:
             "keeping": {},
             "amiss": {"elsewhere": self._elsewhere(), "together": bool(set_out.reckoned and set_out.reckoned.together)},
             "elevation": {"picture": self._elevation()},
-            "piece": {"lines": lines_of(set_out, ""), "division": self._division()},
+            "piece": {"lines": list(map(_told, lines_of(set_out, ""))), "division": self._division()},
             "corner": {"picture": Markup(corner_at_work(drawer, self._number)) if drawer else None, "stale": stale},
             "drawer": {
                 "lines": self._own_lines(),
                 "opening": self._sizes("opening"),
                 "outside": self._sizes("outside"),
                 "joint": self._joint(drawer),
-                "tables": [self._table(f"{at}.{name}", heading) for name, heading in _OWN],
+                "tables": [self._table(f"{at}.{name}", heading) for name, heading in _OWN.items()],
                 "notes": _notes(drawer),
                 "at": at,
                 "alone": self._alone,
                 "amiss": [one for one in self._faults if one.key == at],
             },
-            "choices": {"counts": self._counts(drawer), "count_key": self._key("tails"), "styles": self._styles(drawer), "style_key": self._key("style")},
+            "choices": {
+                "counts": self._counts(drawer),
+                "count_key": self._key("tails"),
+                "styles": self._styles(drawer),
+                "style_key": self._key("style"),
+            },
             "corners": {"pictures": _corners(known)},
             "seasons": {"gaps": self._gaps()},
             "rules": {"tables": [self._table(name, _HEADINGS[name]) for name in ("joints", "groove", "fit")]},
@@ -195,22 +197,20 @@ class _Parts:
 
     def _own_lines(self) -> list[Held]:
         lines = {steps_of(line.key)[-1]: line for line in lines_of(self._set_out, f"drawers[{self._number}]")} if self._entries else {}
-        return [Held(lines[name]) for name in ("name", "count", "row", "family") if name in lines]
+        return [Held(_told(lines[name])) for name in ("name", "count", "row", "family") if name in lines]
 
     def _sizes(self, name: str) -> list[tuple[str, FormLine]]:
         """Return width, height and depth of an opening or of a drawer as lines of their own."""
         at = f"drawers[{self._number}].{name}"
-        whole = next((line for line in lines_of(self._set_out, f"drawers[{self._number}]") if line.key == at), None) if self._entries else None
         written = value_at(dict(self._set_out.content), at)
-        written = written if isinstance(written, list) else []
+        sizes = [typed_of(size) for size in written] if isinstance(written, list) else []
         found = []
-        for axis, word in enumerate(("width", "height", "depth"), 1):
-            key = f"{at}[{axis}]"
-            if whole is None:
-                continue
-            amiss = tuple(one for one in whole.amiss if one.key == key or (axis == 1 and one.key == at))
-            text = typed_of(written[axis - 1]) if axis <= len(written) else ""
-            found.append((word, replace(whole, key=key, title=word, written=text, amiss=amiss, kind="quantity", meaning="", words=())))
+        for whole in (line for line in lines_of(self._set_out, f"drawers[{self._number}]") if line.key == at) if self._entries else ():
+            for axis, word in enumerate(("width", "height", "depth"), 1):
+                key = f"{at}[{axis}]"
+                amiss = tuple(one for one in whole.amiss if one.key == key or (axis == 1 and one.key == at))
+                text = sizes[axis - 1] if axis <= len(sizes) else ""
+                found.append((word, replace(whole, key=key, title=word, written=text, amiss=amiss, kind="quantity", meaning="")))
         return found
 
     def _key(self, name: str) -> str:
@@ -240,21 +240,23 @@ class _Parts:
         if self._entries:
             yield from lines_of(self._set_out, f"drawers[{self._number}].{table}")
 
-    def _table(self, path: str, heading: str, measures: Measures | None = None) -> Table:
+    def _table(self, path: str, heading: str, measures: ToMeasure | None = None) -> FormTable:
         table = str(next(step for step in reversed(steps_of(path)) if isinstance(step, str)))
         measures = measures or (measures_of(table) if "." not in path else None)
         letters = measures.letters if measures else {}
-        lines = {name: line for line in lines_of(self._set_out, path) if (name := str(steps_of(line.key)[-1])) not in _AT_CORNER.get(table, ())}
+        lines = {
+            name: line for line in lines_of(self._set_out, path) if (name := str(steps_of(line.key)[-1])) not in _AT_CORNER.get(table, ())
+        }
         first = [] if path.startswith("drawers") else [name for name in _FIRST.get(table, ()) if name in lines]
         first += [name for name, line in lines.items() if first and name not in first and (name in letters or line.amiss or line.ask)]
-        return Table(
+        return FormTable(
             heading,
             tuple(Held(lines[name], letters.get(name, "")) for name in first),
             tuple(Held(line, letters.get(name, "")) for name, line in lines.items() if name not in first),
             Markup(measures.picture) if measures else None,
         )
 
-    def _cutters(self) -> list[tuple[int, Table]]:
+    def _cutters(self) -> list[tuple[int, FormTable]]:
         entries = self._set_out.content.get("cutters")
         job = self._set_out.job
         found = []
@@ -276,17 +278,17 @@ class _Parts:
         now = lines[key].written or lines[key].taken
         if key.startswith("drawers") and not lines[key].written:
             now = lines["joints.style"].written or lines["joints.style"].taken
-        found = [_styled(_Asked(self._set_out.text, self._number, name, job)) for name in STYLES]
+        found = [_styled(_InStyle(self._set_out.text, self._number, name, job)) for name in STYLES]
         return [replace(one, taken=one.typed == now) for one in found]
 
-    def _gaps(self) -> Sequence[Gap]:
+    def _gaps(self) -> Sequence[GapAbove]:
         set_out = self._set_out
         if set_out.job is None or len(set_out.job.drawers) != len(set_out.drawers):
             return ()
         return gaps_of(set_out.job, [set_out.drawers[place] for place in sorted(set_out.drawers)])
 
     def _lists(self) -> Mapping[str, Any]:
-        job, plan = self._set_out.job, self._set_out.reckoned and self._set_out.reckoned.plan
+        job, plan = self._set_out.job, self._set_out.reckoned.plan if self._set_out.reckoned else None
         if job is None or plan is None:
             return {"plan": None}
         drawers = [self._set_out.drawers[place] for place in sorted(self._set_out.drawers)]
@@ -305,7 +307,19 @@ class _Parts:
 
 
 _AT_CORNER = {"joints": ("tails", "tail", "pin", "half_pin", "lap"), "groove": ("edge",)}  # keys that stand with the drawer at work
-_OWN = (("stock", "Boards of this drawer"), ("joints", "Joints of this drawer"), ("groove", "Groove of this drawer"), ("fit", "Fit of this drawer"))
+_OWN = {
+    "stock": "Boards of this drawer",
+    "joints": "Joints of this drawer",
+    "groove": "Groove of this drawer",
+    "fit": "Fit of this drawer",
+}
+
+
+_UNSAID = {"units": "mm", "count": "1", "family": "yes"}  # what stands for a key that is left out, beside what camtools tells of
+
+
+def _told(line: FormLine) -> FormLine:
+    return replace(line, taken=line.taken or _UNSAID.get(str(steps_of(line.key)[-1]), ""))
 
 
 def _drawer_of(key: str) -> int:
@@ -343,7 +357,7 @@ def _count_choice(drawer: Drawer, layout: Layout) -> Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
+class _InStyle:
     """A drawer of a job as it would look in a style; a job is known by its text."""
 
     text: str
@@ -353,7 +367,7 @@ class _Asked:
 
 
 @lru_cache(maxsize=32)
-def _styled(asked: _Asked) -> Choice:
+def _styled(asked: _InStyle) -> Choice:
     name, job = asked.style, asked.job
     wishes = tuple(replace(wish, joint=replace(wish.joint, style=name)) for wish in job.drawers)
     try:
@@ -388,4 +402,3 @@ def _cuts(plan: Plan) -> list[tuple[str, ...]]:
 def _time(seconds: float) -> str:
     minutes = round(seconds / 60)
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02} min"
-

@@ -19,8 +19,8 @@ from camtools.faults import CamtoolsError
 from camtools.output.folder import CONTENTS
 from camtools.setout.edits import Edits
 from camtools.setout.gate import LARGEST_BODY, Gate, with_policy
-from camtools.setout.page_parts import Picked
 from camtools.setout.packet_work import PacketMaker, packet_folder
+from camtools.setout.page_parts import Picked
 from camtools.setout.session import Session, StaleRevision
 from camtools.setout.set_out import SetOut
 from camtools.setout.setout_page import parts_of, whole_page

@@ -93,8 +93,7 @@ def elevation_of(title: str, fronts: Sequence[Front], picked: int | None = None)
         )
     x0, x1 = scale.at(0.0, 0.0)[0], scale.at(width, 0.0)[0]
     leaf.measure((x0, 20.0), (x1, 20.0), f"{bare(width)} inside")
-    number = counted(sum(front.count for front in fronts), "drawer")
-    return leaf.markup(f"{title} from the front: {number}", parts=True)
+    return leaf.markup(f"{title} from the front: {counted(sum(front.count for front in fronts), 'drawer')}", parts=True)
 
 
 def _shelves(fronts: Sequence[Front]) -> tuple[list[_Shelf], float]:

@@ -12,7 +12,7 @@ from camtools.pictures.paper import Scale, rectangle
 from camtools.setout.drawings.leaf import Leaf
 from camtools.wording import aligned, unit_word
 
-__all__ = ["Gap", "gaps_of"]
+__all__ = ["GapAbove", "gaps_of"]
 
 STEPS = 12  # of the slider, from the driest season to the dampest
 _WIDE_PX, _RAIL_PX, _DEEP_PX, _DRAWER_PX = 104.0, 16.0, 78.0, 24.0  # of a picture, its rail, the widest gap and the drawer under it
@@ -20,7 +20,7 @@ _MOST_PX = 24.0  # a mm
 
 
 @dataclass(frozen=True, slots=True)
-class Gap:
+class GapAbove:
     """The gap above one drawer: ``steps`` are moisture of the wood in %, the gap in words and where the drawer's top stands in px."""
 
     drawer: str
@@ -30,7 +30,7 @@ class Gap:
     binds: bool  # in one of them
 
 
-def gaps_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Gap, ...]:
+def gaps_of(job: Job, drawers: Sequence[Drawer]) -> tuple[GapAbove, ...]:
     """Return the gap above every drawer whose opening is given, all at one scale.
 
     Drawers stand in the order of the job's wishes.
@@ -44,7 +44,7 @@ def gaps_of(job: Job, drawers: Sequence[Drawer]) -> tuple[Gap, ...]:
     for drawer, wish, steps in told:
         now = min(range(STEPS + 1), key=lambda step: abs(steps[step][0] - wish.stock.now_percent))
         placed = tuple((round(percent, 1), aligned(gap, 2), round(gap * scale, 1)) for percent, gap in steps)
-        found.append(Gap(drawer.name, _picture(drawer.name, placed, now), placed, now, any(gap < 0 for _, gap in steps)))
+        found.append(GapAbove(drawer.name, _picture(drawer.name, placed, now), placed, now, any(gap < 0 for _, gap in steps)))
     return tuple(found)
 
 

@@ -15,11 +15,11 @@ from camtools.pictures.paper import XY, Scale, rectangle
 from camtools.setout.drawings.leaf import Leaf
 from camtools.wording import mm
 
-__all__ = ["FIT", "GROOVE", "MACHINE", "STOCK", "Measures", "cutter_measures", "measures_of"]
+__all__ = ["FIT", "GROOVE", "MACHINE", "STOCK", "ToMeasure", "cutter_measures", "measures_of"]
 
 
 @dataclass(frozen=True, slots=True)
-class Measures:
+class ToMeasure:
     """A picture as SVG, and the letter that stands in it for each key of its table."""
 
     picture: str
@@ -28,7 +28,7 @@ class Measures:
 
 CUTTER = {"diameter": "a", "angle": "b", "cutting_length": "c", "shank": "d", "stick_out": "e", "holder": "f"}
 STOCK = {"front": "a", "side": "b", "back": "c", "bottom": "d"}
-GROOVE = {"edge": "a", "depth": "b", "play": "c"}
+GROOVE = {"depth": "a", "play": "b"}
 FIT = {"side": "a", "above": "b", "behind": "c", "reveal": "d"}
 MACHINE = {
     "backing": "a",
@@ -44,7 +44,7 @@ MACHINE = {
 }
 
 
-def cutter_measures(cutter: Cutter) -> Measures:
+def cutter_measures(cutter: Cutter) -> ToMeasure:
     """Return a cutter as it is told, tip down, with the neck that comes of it: as thick as the wood between two tails must let through."""
     reach = cutter.stick_out_mm + 10.0
     widest = max(cutter.holder_mm, cutter.diameter_mm, cutter.shank_mm)
@@ -88,20 +88,20 @@ def cutter_measures(cutter: Cutter) -> Measures:
         leaf.told((x - 38.0, y + swing + 16.0), "", letter="b")
         leaf.write((4.0, 12.0), f"{cutter.angle_deg:g}° of one flank, so the neck is {mm(2 * top)}", size="small")
     told = f"A {cutter.kind} cutter of {mm(cutter.diameter_mm)}, its tip down, with what is to be measured"
-    return Measures(leaf.markup(told), {key: letter for key, letter in CUTTER.items() if key != "angle" or cutter.kind == "dovetail"})
+    return ToMeasure(leaf.markup(told), {key: letter for key, letter in CUTTER.items() if key != "angle" or cutter.kind == "dovetail"})
 
 
-def measures_of(table: str) -> Measures | None:
+def measures_of(table: str) -> ToMeasure | None:
     """Return the picture to a table of the job file; None where nothing of it is measured."""
     match table:
         case "stock":
-            return Measures(_stock(), STOCK)
+            return ToMeasure(_stock(), STOCK)
         case "groove":
-            return Measures(_groove(), GROOVE)
+            return ToMeasure(_groove(), GROOVE)
         case "fit":
-            return Measures(_fit(), FIT)
+            return ToMeasure(_fit(), FIT)
         case "machine":
-            return Measures(_machine(), MACHINE)
+            return ToMeasure(_machine(), MACHINE)
     return None
 
 
@@ -132,20 +132,18 @@ def _stock() -> str:
 
 
 def _groove() -> str:
-    leaf = Leaf(360, 230)
-    leaf.box(_PX, (60.0, 30.0), (70.0, 180.0), "wood end", "outline")
-    leaf.box(_PX, (98.0, 84.0), (32.0, 42.0), "paper", "outline")
-    leaf.fill([rectangle(128.5, 85.0, 134.0, 125.0)], "paper")
-    leaf.box(_PX, (102.0, 88.0), (200.0, 34.0), "wood", "outline")
-    leaf.write((215.0, 105.0), "bottom", size="small", align="center")
-    leaf.write((95.0, 190.0), "side", size="small", align="center")
-    _lines(leaf, ((60.0, 30.0), (24.0, 30.0)), ((98.0, 84.0), (24.0, 84.0)))
-    leaf.measure((34.0, 30.0), (34.0, 84.0), "", letter="a")
-    _lines(leaf, ((98.0, 84.0), (98.0, 48.0)), ((130.0, 84.0), (130.0, 48.0)))
-    leaf.measure((98.0, 56.0), (130.0, 56.0), "", letter="b")
-    _lines(leaf, ((130.0, 126.0), (176.0, 126.0)))
-    leaf.measure((166.0, 122.0), (166.0, 126.0), "", letter="c")
-    return leaf.markup("The groove in a side, cut through: from the lower edge, its depth, and its play over the bottom")
+    leaf = Leaf(320, 210)
+    leaf.box(_PX, (20.0, 20.0), (70.0, 180.0), "wood end", "outline")
+    leaf.box(_PX, (58.0, 84.0), (32.0, 42.0), "paper", "outline")
+    leaf.fill([rectangle(88.5, 85.0, 94.0, 125.0)], "paper")
+    leaf.box(_PX, (62.0, 88.0), (200.0, 34.0), "wood", "outline")
+    leaf.write((175.0, 105.0), "bottom", size="small", align="center")
+    leaf.write((55.0, 180.0), "side", size="small", align="center")
+    _lines(leaf, ((58.0, 84.0), (58.0, 48.0)), ((90.0, 84.0), (90.0, 48.0)))
+    leaf.measure((58.0, 56.0), (90.0, 56.0), "", letter="a")
+    _lines(leaf, ((90.0, 126.0), (136.0, 126.0)))
+    leaf.measure((126.0, 122.0), (126.0, 126.0), "", letter="b")
+    return leaf.markup("The groove in a side, cut through: its depth, and its play over the bottom")
 
 
 def _fit() -> str:

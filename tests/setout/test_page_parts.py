@@ -1,0 +1,189 @@
+"""What the page shows of a job: every key once, camtools' choices in grey, and each fault at its field."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from camtools.job import form
+from camtools.setout.page_parts import Picked
+from camtools.setout.session import Session
+from camtools.setout.setout_page import parts_of, whole_page
+from tests.page.markup import Element, parsed
+from tests.setout.conftest import edited, opened, write
+
+FORMS = {
+    "": form.JobForm,
+    "stock": form.StockForm,
+    "stock.climate": form.ClimateForm,
+    "machine": form.MachineForm,
+    "machine.handling": form.HandlingForm,
+    "joints": form.JointForm,
+    "groove": form.GrooveForm,
+    "fit": form.FitForm,
+    "trial": form.TrialForm,
+    "templates": form.TemplatesForm,
+    "boards": form.BoardsForm,
+    "cutters[1]": form.CutterForm,
+    "cutters[2]": form.CutterForm,
+    "drawers[6]": form.DrawerForm,
+    "drawers[6].stock": form.OwnStockForm,
+    "drawers[6].joints": form.JointForm,
+    "drawers[6].groove": form.GrooveForm,
+    "drawers[6].fit": form.FitForm,
+}
+_TABLES = {*FORMS, "cutters", "drawers"}
+_OF_JOINT = {"tails", "tail", "pin", "half_pin", "lap", "edge"}  # those of the drawer at work, or of all: one of both is shown
+
+
+def page_of(session: Session, picked: Picked | None = None) -> Element:
+    return parsed(whole_page(session.now, session.news, picked).encode())
+
+
+def fields_of(page: Element) -> dict[str, Element]:
+    """Return each field by the key it writes."""
+    found = [one for one in page.all("input", "select") if "data-key" in one.attributes]
+    keys = [one.attributes["data-key"] for one in found]
+    assert len(keys) == len(set(keys)), "two fields write one key"
+    return dict(zip(keys, found, strict=True))
+
+
+def with_class(page: Element, name: str) -> list[Element]:
+    return [one for one in page.all() if name in one.attributes.get("class", "").split()]
+
+
+def test_every_key_of_a_job_file_can_be_written_on_the_page_and_has_a_label(session: Session) -> None:
+    page = page_of(session, Picked(6))
+    fields = fields_of(page)
+    for table, model in FORMS.items():
+        for name in model.model_fields:
+            path = f"{table}.{name}".lstrip(".")
+            if (
+                path in _TABLES
+                or path in ("drawers[6].opening", "drawers[6].outside")
+                or (table.startswith("drawers") and name in _OF_JOINT)
+            ):
+                continue
+            assert path in fields
+    assert {f"drawers[6].opening[{axis}]" for axis in (1, 2, 3)} <= set(fields)
+    labels = {one.attributes.get("for") for one in page.all("label")}
+    within = {id(own) for label in page.all("label") for own in label.all("input", "select")}
+    assert [key for key, one in fields.items() if one.attributes["id"] not in labels and id(one) not in within] == []
+
+
+def test_no_two_things_on_the_page_have_one_id(session: Session) -> None:
+    for picked in (Picked(6), Picked(1, alone=True)):
+        ids = [one.attributes["id"] for one in page_of(session, picked).all() if "id" in one.attributes]
+        assert sorted({one for one in ids if ids.count(one) > 1}) == []
+
+
+def test_what_camtools_takes_is_grey_with_its_reason_and_becomes_the_makers_when_typed_over(session: Session) -> None:
+    def clearance() -> tuple[str, str, str]:
+        page = page_of(session)
+        line = next(one for one in page.all("div") if one.attributes.get("id") == "line-joints-clearance")
+        field = next(line.all("input"))
+        return field.attributes["value"], field.attributes["placeholder"], " ".join(one.text for one in with_class(line, "why"))
+
+    value, grey, why = clearance()
+    assert (value, grey) == ("", "0.07 mm")
+    assert "wood glue" in why
+    edited(session, write("joints.clearance", "0,09"))
+    assert clearance()[::2] == ("0.09", "")
+
+
+def test_the_joint_at_work_is_told_with_what_was_chosen_for_it(session: Session) -> None:
+    fields = fields_of(page_of(session, Picked(6)))
+    chosen = {key: fields[key].attributes["placeholder"] for key in ("joints.tails", "joints.tail", "joints.pin", "joints.half_pin")}
+    assert chosen == {"joints.tails": "4", "joints.tail": "20", "joints.pin": "7", "joints.half_pin": "6.2"}
+    alone = fields_of(page_of(session, Picked(6, alone=True)))
+    assert {f"drawers[6].joints.{name}" for name in ("tails", "tail", "pin", "half_pin", "lap")} <= set(alone)
+    assert alone["drawers[6].joints.lap"].attributes["placeholder"] == "5"
+    edited(session, write("drawers[6].joints.tails", "3"))
+    assert fields_of(page_of(session, Picked(6)))["drawers[6].joints.tails"].attributes["value"] == "3"
+    assert "joints.tails" in fields_of(page_of(session, Picked(5)))
+
+
+def test_fault_stands_at_its_field_with_a_button_that_mends_it(session: Session) -> None:
+    edited(session, write("joints.lap", "25"))
+    session.reckon(session.revision)
+    page = page_of(session, Picked(2))
+    line = next(one for one in page.all("div") if one.attributes.get("id") == "line-joints-lap")
+    (fault,) = with_class(line, "amiss")
+    assert "found 25 mm" in fault.text
+    (button,) = fault.all("button")
+    assert "joints.lap" in button.text
+    edited(session, json.loads(button.attributes["data-edit"]))
+    assert session.now.faults == ()
+    assert [one for one in with_class(page_of(session), "amiss") if one.name == "div"] == []
+
+
+def test_fault_of_a_drawer_that_is_not_at_work_leads_to_it(session: Session) -> None:
+    edited(session, write("drawers[3].opening[2]", "12"))
+    page = page_of(session, Picked(1))
+    links = [one for one in page.all("a") if "data-find" in one.attributes]
+    assert {one.attributes.get("data-drawer") for one in links} == {"3"}
+    there = {one.attributes["id"] for one in page_of(session, Picked(3)).all() if "id" in one.attributes}
+    assert all(any(own.startswith(one.attributes["data-find"]) for own in there) for one in links)
+
+
+def test_drawing_of_a_drawer_that_can_not_be_is_as_it_last_was(session: Session) -> None:
+    before = parts_of(session.now, Picked(6))["corner"]
+    edited(session, write("joints.lap", "25"))
+    now = parts_of(session.now, Picked(6))["corner"]
+    assert "As it last was" in now
+    assert before.split("</svg>")[0].strip() == now.split("</svg>")[0].strip()
+
+
+def test_small_change_leaves_the_parts_that_it_does_not_touch(session: Session) -> None:
+    before = parts_of(session.now)
+    edited(session, write("machine.clearance", "7"))
+    now = parts_of(session.now)
+    assert {name for name in now if now[name] != before[name]} <= {"machine", "keeping", "lists", "choices", "work"}
+
+
+def test_styles_and_counts_are_pictures_whose_buttons_write_them(session: Session) -> None:
+    assert "In which style" not in parts_of(session.now)["choices"]
+    session.reckon(session.revision)
+    choices = parsed(parts_of(session.now, Picked(6))["choices"].encode())
+    buttons = [one for one in choices.all("button") if list(one.all("svg"))]
+    pressed = [(one.attributes["data-key"], one.attributes["data-typed"]) for one in buttons if one.attributes["aria-pressed"] == "true"]
+    assert pressed == [("joints.tails", "4"), ("joints.style", "standard")]
+    assert {one.attributes["data-typed"] for one in buttons} == {"1", "2", "3", "4", "even", "swelling", "standard", "spaced"}
+    pictures = {str(list(one.all("path"))[-1].attributes["d"]) for one in buttons if one.attributes["data-key"] == "joints.style"}
+    assert len(pictures) == 4
+
+
+def test_lists_are_those_of_the_plan(session: Session) -> None:
+    session.reckon(session.revision)
+    lists = parts_of(session.now)["lists"]
+    plan = session.now.reckoned and session.now.reckoned.plan
+    assert plan is not None
+    rows = [[cell.text for cell in row.all("td", "th")] for row in parsed(lists.encode()).all("tr")]
+    off = [int(row[1]) for row in rows if len(row) == 7 and row[1].isdigit()]
+    assert sum(off[: len({board.mark for drawer in plan.drawers for board in drawer.boards})]) == 7 * 5
+    assert f"{len(plan.programs)} programs" in lists
+
+
+def test_job_in_inches_is_shown_in_inches(samples: Path, tmp_path: Path) -> None:
+    path = tmp_path / "cabinet.toml"
+    path.write_bytes((samples / "inch-cabinet.toml").read_bytes())
+    session = opened(path)
+    try:
+        page = whole_page(session.now, session.news)
+        assert 'data-unit="in"' in page
+        assert "The gap above each drawer in inches" in page
+    finally:
+        session.close()
+
+
+@pytest.mark.parametrize("text", ['"><script>alert(1)</script>', "' onclick='x", "{{ 7 * 7 }}", "</svg><img src=x>"])
+def test_names_with_markup_are_only_ever_text(session: Session, text: str) -> None:
+    edited(session, write("drawers[1].name", text), write("title", text), write("drawers[2].row", text), write("stock.wood", text))
+    session.reckon(session.revision)
+    page = page_of(session)
+    assert [one.attributes["src"] for one in page.all("script")] == ["own/script.js"]
+    assert list(page.all("img")) == []
+    assert not any(name.startswith("on") for one in page.all() for name in one.attributes)
+    assert "49" not in fields_of(page)["title"].attributes["value"]
