@@ -55,9 +55,15 @@ _SUFFIXES = ("_mm", "_deg", "_rpm", "_mm_min", "_mm_s2", "_s", "_min", "_w", "_p
 _COLUMN, _WIDEST = 35, 136  # where comments begin, and where lines end at the most
 
 
-def fresh_job(units: str) -> bytes:
-    """Return a job file in mm or in inches, ``"in"``. It can be planned and cut as it is."""
-    start = _START[units]
+def fresh_job(units: str, known: Mapping[str, Any] | None = None) -> bytes:
+    """Return a job file in mm or in inches, ``"in"``. It can be planned and cut as it is.
+
+    Parameters
+    ----------
+    known
+        Tables that it starts with in place of its own: ``cutters``, ``machine``, ``joints``, ``groove``.
+    """
+    start = {**_START[units], **(known or {})}
     told = {"mm": "mm", "in": "inches"}[units]
     text = "".join(f"{key} = {toml_of(value)}\n" for key, value in start.items())
     job, defaults = parse_job(text, "a fresh job")
@@ -76,7 +82,7 @@ def fresh_job(units: str) -> bytes:
         ("fit", FitForm, drawer.fit),
         ("trial", TrialForm, job.trial),
     ):
-        lines += _table(f"[{name}]", form, {}, values, units)
+        lines += _table(f"[{name}]", form, start.get(name, {}), values, units)
     lines += _table("# [boards]", BoardsForm, {}, None, units)
     lines += _table("[[drawers]]", DrawerForm, start["drawers"][0], drawer, units)
     return ("\n".join(lines) + "\n").encode()

@@ -28,7 +28,11 @@ class Document:
 
     def __init__(self, text: str, where: str = "the job file") -> None:
         self._where = where
-        self.content = content_of(text, where)
+        self.replace(text)
+
+    def replace(self, text: str) -> None:
+        """Write another text in place of all that stands here. Raises JobFault where it is no TOML."""
+        self.content = content_of(text, self._where)
         self._toml = tomlkit.parse(text)
 
     @property
@@ -101,6 +105,8 @@ class Document:
             raise KeyError(key)
         del plain[last]
         _strike(table, last)
+        if isinstance(table, AoT) and not plain:  # without an entry there is no list
+            del self.content[str(steps[0])], self._toml[str(steps[0])]
         self._read_again()
         if isinstance(table, InlineTable) and not plain and isinstance(steps[-1], str):
             self.take_out(path_of(steps))
@@ -109,9 +115,10 @@ class Document:
         """Put an entry into the list of drawers or of cutters, before the one that now stands there."""
         plain = self.content.setdefault(name, [])
         self._lift()
-        if name not in self._toml:
-            _write(self._toml, name, tomlkit.aot())
-        entries = self._toml[name]
+        if name in self._toml:
+            entries = self._toml[name]
+        else:
+            _write(self._toml, name, entries := tomlkit.aot())
         if isinstance(entries, AoT):
             table = tomlkit.table()
             for key, value in entry.items():
@@ -210,9 +217,11 @@ def _write(table: Any, key: str, item: Item) -> None:
     body = _body(table)
     if isinstance(item, Table | AoT):
         drawers = next((at for at, (own, _) in enumerate(body) if own is not None and own.key == "drawers"), len(body))
-        if isinstance(item, Table):
-            item.append(None, Whitespace("\n")) if drawers < len(body) else None
+        if isinstance(item, Table) and drawers < len(body):
+            item.append(None, Whitespace("\n"))
         body.insert(drawers, (SingleKey(key), item))
+        if drawers and not _ends_blank(body[drawers - 1][1]):
+            body.insert(drawers, (None, Whitespace("\n")))
         return
     named = re.compile(rf"#\s*{re.escape(key)} =[^#]*?(?:(\s*)(#.*))?")
     for at, (_, line) in enumerate(body):
@@ -247,6 +256,11 @@ def _strike(table: Any, key: str | int) -> None:
     blanks = item.trivia.comment_ws
     kept = f"# {key} = {value}{blanks[2:] if len(blanks) > 3 else blanks}{comment}"
     body[at] = None, Comment(Trivia(item.trivia.indent, "", kept, item.trivia.trail))
+
+
+def _ends_blank(item: Item) -> bool:
+    """Tell whether a blank line stands after an item."""
+    return item.as_string().endswith("\n\n") if isinstance(item, Table | AoT) else isinstance(item, Whitespace)
 
 
 def _part(entries: AoT) -> None:

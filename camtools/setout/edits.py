@@ -14,6 +14,7 @@ from camtools.mending.changes import told, value_at
 from camtools.setout.document import Document
 from camtools.setout.form_lines import is_key, value_of
 from camtools.setout.set_out import SetOut
+from camtools.setout.shop import fresh_text, take_shop
 from camtools.wording import MM_PER_INCH
 
 __all__ = ["Edit", "Edits", "apply"]
@@ -88,7 +89,20 @@ class Divide(_Edit):
     rows: Annotated[list[tuple[Typed, Annotated[int, Field(ge=1, le=60)]]], Field(min_length=1, max_length=60)]  # height, how many
 
 
-Edit = Annotated[Write | Add | Copy | Move | Remove | Mend | Divide, Field(discriminator="do")]
+class Begin(_Edit):
+    """A new job in place of what stands here, in these units, with what the shop file says."""
+
+    do: Literal["begin"]
+    units: Literal["mm", "in"]
+
+
+class TakeShop(_Edit):
+    """Cutters, machine and clearances as the shop file has them."""
+
+    do: Literal["take shop"]
+
+
+Edit = Annotated[Write | Add | Copy | Move | Remove | Mend | Divide | Begin | TakeShop, Field(discriminator="do")]
 
 
 class Edits(BaseModel):
@@ -222,6 +236,16 @@ def _divide(edit: Divide, document: Document, seen: SetOut) -> str:
     return "the division of the case"
 
 
+def _begin(edit: Begin, document: Document, seen: SetOut) -> str:
+    document.replace(fresh_text(seen.worked.path.parent, edit.units))
+    return "the beginning"
+
+
+def _take_shop(_: TakeShop, document: Document, seen: SetOut) -> str:
+    take_shop(seen.worked.path.parent, document)
+    return "the shop's cutters and machine"
+
+
 _DONE: Mapping[type[_Edit], Callable[[Any, Document, SetOut], str]] = {
     Write: _write,
     Add: _add,
@@ -230,6 +254,8 @@ _DONE: Mapping[type[_Edit], Callable[[Any, Document, SetOut], str]] = {
     Remove: _remove,
     Mend: _mend,
     Divide: _divide,
+    Begin: _begin,
+    TakeShop: _take_shop,
 }
 _FIRST: Mapping[str, Mapping[str, Any]] = {
     "drawers": {"name": "Drawer", "opening": [300, 100, 260]},

@@ -24,6 +24,8 @@ from camtools.setout.page_parts import Picked
 from camtools.setout.session import Session, StaleRevision
 from camtools.setout.set_out import SetOut
 from camtools.setout.setout_page import parts_of, whole_page
+from camtools.setout.shop import SHOP_FILE
+from camtools.wording import listed
 
 __all__ = ["app_of"]
 
@@ -144,6 +146,12 @@ def app_of(session: Session, gate: Gate, maker: PacketMaker, close: Callable[[],
     def settle() -> ResponseReturnValue:
         wish = asked(_Settle)
         return told(session.settle(wish.revision, take=wish.take))
+
+    @app.post(f"{at}/shop")
+    def shop() -> ResponseReturnValue:
+        asked(_Asked)
+        kept = session.keep_shop()
+        return told(message=f"Kept in {SHOP_FILE} for the next job in this folder: {listed(kept, 'and')}.")
 
     @app.post(f"{at}/packet")
     def write() -> ResponseReturnValue:

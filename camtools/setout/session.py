@@ -15,6 +15,7 @@ from camtools.setout.document import Document
 from camtools.setout.edits import Edits, apply
 from camtools.setout.keeping import JobKeeper, file_name
 from camtools.setout.set_out import Keeping, Reckoned, SetOut, reckon, work_out
+from camtools.setout.shop import SHOP_FILE, keep_shop
 from camtools.wording import told_in
 
 __all__ = ["Session", "StaleRevision"]
@@ -174,6 +175,11 @@ class Session:
         self._future.clear()
         self._take(text)
 
+    def keep_shop(self) -> tuple[str, ...]:
+        """Write what the job says of the shop into the shop file, and return the keys. Raises JobFault and PacketFault."""
+        with self._lock:
+            return keep_shop(self.path.parent, self._worked.content, self._worked.job)
+
     def reckon(self, revision: int) -> SetOut:
         """Return the job with what takes longer to reckon; as it stands, where it was changed meanwhile."""
         with self._lock:
@@ -242,6 +248,7 @@ class Session:
             redo=self._future[-1].words if self._future else "",
             changed_on_disk=self._keeper.difference(text) if self._changed else "",
             left_over=self._keeper.difference(self._left_over[0]) if self._left_over else "",
+            shop=self.path.with_name(SHOP_FILE).exists(),
         )
 
     def _earlier(self) -> dict[int, Drawer]:

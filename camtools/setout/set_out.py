@@ -90,6 +90,7 @@ class Keeping:
     redo: str = ""
     changed_on_disk: str = ""  # the difference from the file that somebody changed meanwhile
     left_over: str = ""  # the difference from a copy that was never saved
+    shop: bool = False  # whether there is a shop file in its folder
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,13 +19,14 @@ def command(file: Path, inch: bool, as_json: bool) -> None:
     """Write a job file to fill in as FILE.
 
     It asks nothing, and can be planned and cut as it is. Every key stands in it, with its meaning and what camtools takes for it.
-    A file that is there is left alone.
+    Where a shop file, shop.toml, is in its folder, it starts with those cutters, that machine and those clearances, and in its
+    units. A file that is there is left alone.
     """
     from camtools.output.folder import write_fresh  # what makes it is imported where it is made
-    from camtools.output.fresh_job import fresh_job
+    from camtools.setout.shop import fresh_text
 
-    content = fresh_job("in" if inch else "mm")
-    write_fresh(file, content)
+    content = fresh_text(file.absolute().parent, "in" if inch else None)
+    write_fresh(file, content.encode())
     if as_json:
         show.data({"job": str(file)})
     else:

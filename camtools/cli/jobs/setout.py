@@ -23,15 +23,15 @@ def command(job_file: Path | None, inch: bool, port: int, no_browser: bool) -> N
     The page is served on this computer alone, until Ctrl-C here or its own "stop". The job file is written when you save; what is
     not saved yet stands in a copy beside it, .JOB.unsaved, which is offered when you begin again.
     """
-    from camtools.output.fresh_job import fresh_job
     from camtools.setout.keeping import JobKeeper, keeper_of_new  # what serves is imported where it serves
     from camtools.setout.serving import serve
     from camtools.setout.session import Session
+    from camtools.setout.shop import fresh_text
 
     keeper = keeper_of_new(Path.cwd()) if job_file is None else JobKeeper(job_file.resolve())
     keeper.hold()
     try:
-        session = Session(keeper, fresh_job("in" if inch else "mm").decode() if job_file is None else keeper.open())
+        session = Session(keeper, fresh_text(keeper.path.parent, "in" if inch else None) if job_file is None else keeper.open())
     except BaseException:
         keeper.let_go()
         raise
