@@ -15,7 +15,7 @@ from typing import IO, Any, Literal
 
 from camtools.wording import counted
 
-__all__ = ["PacketMaker", "PacketWork", "packet_folder"]
+__all__ = ["PacketMaker", "PacketWork", "came_of", "packet_folder"]
 
 Kind = Literal["packet", "check"]
 
@@ -96,24 +96,25 @@ class PacketMaker:
         assert stdout is not None
         assert stderr is not None
         answer: list[bytes] = []
-        reader = Thread(target=_gather, args=(stdout, answer), daemon=True)
-        reader.start()
         rest: list[str] = []
-        for line in stderr:
-            stage = _stage(line)
-            if stage is None:
-                rest.append(line.decode("utf-8", "replace"))
-                continue
-            with self._lock:
-                assert self._now is not None
-                told = {name: (name, done, of) for name, done, of in (*self._now.stages, stage)}
-                self._now = replace(self._now, stages=tuple(told.values()))
-            heard()
-        code = process.wait()
-        reader.join()
+        with process:
+            reader = Thread(target=_gather, args=(stdout, answer), daemon=True)
+            reader.start()
+            for line in stderr:
+                stage = _stage(line)
+                if stage is None:
+                    rest.append(line.decode("utf-8", "replace"))
+                    continue
+                with self._lock:
+                    assert self._now is not None
+                    told = {name: (name, done, of) for name, done, of in (*self._now.stages, stage)}
+                    self._now = replace(self._now, stages=tuple(told.values()))
+                heard()
+            reader.join()
+            code = process.wait()
         with self._lock:
             assert self._now is not None
-            self._now = _ended(self._now, code, b"".join(answer), "".join(rest))
+            self._now = came_of(self._now, code, b"".join(answer), "".join(rest))
         heard()
 
 
@@ -130,7 +131,8 @@ def _stage(line: bytes) -> tuple[str, int, int] | None:
     return None
 
 
-def _ended(work: PacketWork, code: int, answer: bytes, rest: str) -> PacketWork:
+def came_of(work: PacketWork, code: int, answer: bytes, rest: str) -> PacketWork:
+    """Return the work with what came of it: the exit code of its process, its answer, and what else it said."""
     told: dict[str, Any] = {}
     with suppress(ValueError):
         told = dict(json.loads(answer))
