@@ -33,6 +33,32 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("taken up a tenth from the wood", "return point[0] + more * off[0], point[1] + more * off[1]", "return point[0], point[1]"),
         ("entry's feed kept for the cut", 'body.append(f"F{_number(fed / scale)}")', "pass"),
     ],
+    # --- setout ---
+    ("setout/gate.py", "tests/setout/test_server.py"): [
+        ("any host", 'request.headers.get("Host") != self.host', 'not request.headers.get("Host")'),
+        ("any origin", 'request.headers.get("Origin") != f"http://{self.host}" or from_elsewhere', "from_elsewhere"),
+        ("a token that begins right", "request.path.split(\"/\")[1].encode(), self.token.encode()",
+         "request.path.split(\"/\")[1][: len(self.token)].encode(), self.token.encode()"),
+        ("a body of any length", "or request.content_length > LARGEST_BODY", ""),
+        ("a packet's page that is no stranger", '"sandbox allow-scripts', '"sandbox allow-same-origin allow-scripts'),
+    ],
+    ("setout/server.py", "tests/setout/test_server.py"): [
+        ("files of a packet's folder that are not the packet's", "name not in names or", ""),
+        ("links out of a packet", "not place.resolve().is_relative_to(folder.resolve()) or", ""),
+    ],
+    ("setout/keeping.py", "tests/setout"): [
+        ("a file that was changed written over", "elif self.changed:", "elif False:"),
+        ("a copy that knows nothing of its file", 'f"{_HEAD}{self.begun}', "f\"{_HEAD}nothing"),
+        ("two servers of one job", "fcntl.LOCK_EX | fcntl.LOCK_NB", "fcntl.LOCK_SH | fcntl.LOCK_NB"),
+    ],
+    ("setout/session.py", "tests/setout/test_session.py"): [
+        ("an edit of a window that is behind", "if revision != self._revision:\n                raise", "if False:\n                raise"),
+        ("a change that is not in the copy", "self._keeper.keep_copy(text)", "pass"),
+    ],
+    ("setout/document.py", "tests/setout/test_document.py"): [
+        ("a key put at the end of its table's text", "body.insert(last + 1,", "body.insert(len(body),"),
+        ("the comment of a key that is taken out", "body[at] = None, Comment(", "body[at] = None, Whitespace(\"\") or Comment("),
+    ],
     # --- trial joints ---
     ("drawer/trial/trial_boards.py", "tests/output/test_trial_packets.py"): [
         ("every socket of a trial as wide as the loosest", "tail_mm - 2 * (steps[-1] - step)", "tail_mm"),

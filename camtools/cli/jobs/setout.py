@@ -20,7 +20,7 @@ __all__ = ["command"]
 def command(job_file: Path | None, inch: bool, port: int, no_browser: bool) -> None:
     """Set out the piece of JOB on a page in your browser; without JOB begin one in this folder.
 
-    The page is served on this computer alone, until Ctrl-C here or its own "stop". The job file is written when you save; what is
+    The page is served on this computer alone, until Ctrl-C here or "Put it away" there. The job file is written when you save; what is
     not saved yet stands in a copy beside it, .JOB.unsaved, which is offered when you begin again.
     """
     from camtools.setout.keeping import JobKeeper, keeper_of_new  # what serves is imported where it serves
