@@ -80,7 +80,7 @@ def test_server_of_a_real_run_refuses_strangers_keeps_what_was_not_saved_and_end
         answer = _sent(started, head + told, huge)
         assert answer == b"" or b" 413 " in answer.split(b"\r\n")[0]
     assert b" 403 " in _sent(started, f"GET {started.address.path} HTTP/1.1\r\nHost: example.org\r\n\r\n", 0)
-    for path in ("/../../etc/passwd", "/.", f"{started.address.path}packet/../../chest.toml", f"{started.address.path}own/%2e%2e/gate.py"):
+    for path in ("/../../etc/passwd", "/.", f"{started.address.path}packet/../../chest.toml", f"{started.address.path}own/%2e%2e/edits"):
         assert b" 404 " in _sent(started, f"GET {path} HTTP/1.1\r\nHost: {started.address.netloc}\r\n\r\n", 0)
     assert chest.read_bytes() == before
     assert not list(chest.parent.glob(".*.unsaved"))
