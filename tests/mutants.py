@@ -347,6 +347,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("as many changes as there can be", "found.append((holds + more_holds, cutters +", "found.append((more_holds - holds, -cutters +"),
         ("finished before it is roughed", "if not any((other, group) in before for other in left)", ""),
         ("minutes not minded", "holds * each[0] + cutters * each[1]", "holds + cutters"),
+        ("grooves before joints", "if joint[2] < _GROOVES <= groove[2]}", "if joint[2] > groove[2]}"),
         ("names sorted as text", "int(part) if part.isdigit() else part", "part"),
     ],
     ("toolpath/handling/loadings.py", "tests/toolpath/handling"): [

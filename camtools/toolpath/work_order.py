@@ -1,4 +1,7 @@
-"""The order of work: which program comes after which, so that changes of hold and cutter take the fewest minutes."""
+"""The order of work: which program comes after which, so that changes of hold and cutter take the fewest minutes.
+
+Joints come before grooves and the corners of bottoms: when all are cut, drawers are put together dry and marked for their grooves.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +11,14 @@ from itertools import chain, groupby, pairwise
 
 from camtools.job.job import Machine
 from camtools.toolpath.moves import Program
+from camtools.toolpath.workholding import END_GROOVE
 
 __all__ = ["changes_of", "group_of", "in_order"]
 
 _FEW_GROUPS = 9  # all orders of more would be too many to try
 
-_Group = tuple[str, int, int]  # hold, cutter, and which run of a cutter it is at its end, from 0
+_Group = tuple[str, int, int]  # hold, cutter, and which run of a cutter it is at its end: from 0, and from 100 where it cuts no joint
+_GROOVES = 100
 
 
 def group_of(program: Program) -> tuple[str, int]:
@@ -27,7 +32,7 @@ def changes_of(groups: Sequence[tuple[str, int]]) -> tuple[int, int]:
 
 
 def in_order(ends: Sequence[Sequence[Program]], machine: Machine) -> list[Program]:
-    """Sort programs by hold and cutter, with the fewest minutes of changes, then by stop, kind of setup, setting and name.
+    """Sort programs by hold and cutter, joints first, with the fewest minutes of changes, then by stop, kind, setting and name.
 
     Parameters
     ----------
@@ -37,10 +42,13 @@ def in_order(ends: Sequence[Sequence[Program]], machine: Machine) -> list[Progra
         A change of cutter asks for Z zero anew at both stops.
     """
     each = (machine.handling.hold_min, machine.tool_change_s / 60 + 2 * machine.handling.zero_min)
-    keys = [[(*group_of(program), turn) for turn, program in enumerate(programs)] for programs in ends]
+    keys = [[(*group_of(one), turn + (0 if _is_joint(one) else _GROOVES)) for turn, one in enumerate(programs)] for programs in ends]
+    groups = frozenset(chain(*keys))
     before = {pair for own in keys for pair in pairwise(own)}
-    order = _fewest_changes(frozenset(chain(*keys)), before, each)
-    place = {group: i for i, (_, same) in enumerate(groupby(order, key=lambda group: group[:2])) for group in same}
+    before |= {(joint, groove) for joint in groups for groove in groups if joint[2] < _GROOVES <= groove[2]}
+    order = _fewest_changes(groups, before, each)
+    together = groupby(order, key=lambda group: (*group[:2], group[2] >= _GROOVES))
+    place = {group: i for i, (_, same) in enumerate(together) for group in same}
     programs = [(place[key], program) for key, program in zip(chain(*keys), chain(*ends), strict=True)]
 
     def in_group(own: tuple[int, Program]) -> tuple[object, ...]:
@@ -48,6 +56,12 @@ def in_order(ends: Sequence[Sequence[Program]], machine: Machine) -> list[Progra
         return own[0], setup.stop, setup.kind, setup.setting.slid_mm, _natural(own[1].stem)
 
     return [program for _, program in sorted(programs, key=in_group)]
+
+
+def _is_joint(program: Program) -> bool:
+    """Tell whether it may come before the trial assembly; all of a trial may, which has none."""
+    piece = program.setup.piece
+    return piece.trial is not None or (program.setup.end != END_GROOVE and piece.role != "bottom")
 
 
 def _fewest_changes(groups: frozenset[_Group], before: Collection[tuple[_Group, _Group]], each: tuple[float, float]) -> tuple[_Group, ...]:

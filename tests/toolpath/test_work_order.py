@@ -29,7 +29,7 @@ def roughed(samples: Path) -> tuple[Program, ...]:
 def test_programs_stand_in_the_order_of_fewest_changes() -> None:
     """Two holds and two cutters, each with each, ask for three changes; of the orders that do with three, one of cutter is the least."""
     groups = [group_of(program) for program in programs_of(JOB, drawers_of(JOB))]
-    assert list(dict.fromkeys(groups)) == [("upright", 1), ("flat", 1), ("flat", 2), ("upright", 2)]
+    assert list(dict.fromkeys(groups)) == [("flat", 1), ("upright", 1), ("upright", 2), ("flat", 2)]
     assert changes_of(groups) == (2, 1)
 
 
@@ -47,9 +47,20 @@ def test_every_end_is_roughed_before_it_is_finished_in_the_same_hold_and_at_the_
 
 
 def test_roughing_asks_for_a_change_of_cutter_a_round_and_none_an_end(roughed: tuple[Program, ...]) -> None:
-    """Three cutters, of which one cuts a groove alone, are changed twice."""
+    """Three cutters, of which one cuts a groove alone and one comes back for grooves, are changed three times."""
     assert len({program.cutter for program in roughed}) == 3
-    assert changes_of([group_of(program) for program in roughed]) == (2, 2)
+    assert changes_of([group_of(program) for program in roughed]) == (2, 3)
+
+
+@pytest.mark.parametrize("holds", ["", 'holds = ["flat"]'])
+def test_no_groove_is_cut_before_every_joint_is(holds: str, tmp_path: Path, samples: Path) -> None:
+    """Drawers are put together between: with all boards flat, tails and grooves have one hold and one cutter, and are kept apart."""
+    path = tmp_path / "job.toml"
+    path.write_text(f"{(samples / 'first-drawer.toml').read_text()}[machine]\n{holds}\n")
+    job, _ = read_job(path)
+    ends = [program.setup.end for program in programs_of(job, drawers_of(job))]
+    assert ends[-4:] == ["groove"] * 4
+    assert "groove" not in ends[:-4]
 
 
 @pytest.mark.parametrize("few", [_FEW_GROUPS, 0])

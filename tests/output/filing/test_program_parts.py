@@ -89,7 +89,7 @@ def test_what_can_not_be_parted_is_refused_with_what_would_do_and_that_does(job:
     with pytest.raises(PacketFault) as caught:
         work_of(job, Dialect(**keys, most_lines=118))
     told = [str(fault) for fault in caught.value.faults]
-    assert {words[: words.index(":")] for words in told} == {f"program {stem}" for stem in ("11-back-1-right-end", "12-back-1-left-end")}
+    assert {words[: words.index(":")] for words in told} == {f"program {stem}" for stem in ("07-back-1-right-end", "08-back-1-left-end")}
     assert all('write comments = "none", if the controller takes that' in words for words in told)
     assert all("limit 118, most_lines of the dialect" in words for words in told)
     assert work_of(job, Dialect(**{**keys, "comments": "none"}, most_lines=118)).program_files

@@ -85,8 +85,8 @@ def test_a_text_that_was_edited_with_its_program_is_judged_anew(tmp_path: Path) 
     [
         (lambda own: own["programs"].reverse(), "the first stands at the left stop"),
         (lambda own: own["programs"].pop(), "by its own program"),
-        (lambda own: own.update(programs=["programs/03-back-1-right-end.ngc", LEFT_REAR]), "one cutter"),
-        (lambda own: own.update(programs=["programs/10-left-side-1-groove.ngc", LEFT_REAR]), "held in one way"),
+        (lambda own: own.update(programs=["programs/05-back-1-right-end.ngc", LEFT_REAR]), "one cutter"),
+        (lambda own: own.update(programs=["programs/17-left-side-1-groove.ngc", LEFT_REAR]), "held in one way"),
         (lambda own: own.update(programs=["programs/none.ngc", LEFT_REAR]), "cuts nothing"),
     ],
 )
