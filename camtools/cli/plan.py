@@ -14,6 +14,7 @@ from camtools.cli.plan_picture import draw_picture, refuse_picture
 from camtools.cli.reading_dialect import read_dialect
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
+from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Drawer, Layout, Season
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.faults import CannotCut
@@ -26,7 +27,7 @@ from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock
 from camtools.toolpath.handling.loadings import board_counts, loadings_of
 from camtools.toolpath.handling.minutes import handled, seats_of
 from camtools.toolpath.moves import Program
-from camtools.toolpath.programs import marks_of, programs_of, with_offsets
+from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.wording import aligned, bare, bare_fine, counted, quantity, unit_word
 
 __all__ = ["command", "show_answers", "show_defaults"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawings.board_views import bottom_view, face_view, section_view
 from camtools.drawings.exploded import exploded_view
@@ -39,9 +40,10 @@ def sheets_of(job: Job, drawers: Sequence[Drawer]) -> list[Sheet]:
     for drawer in drawers:
         for board in drawer.boards:
             used.setdefault(board.piece, []).append((drawer, board))
+    marks = marks_of(drawers)
     sheets: list[Sheet] = []
     for piece, uses in used.items():
-        sheets += _board_sheets(job, piece, uses)
+        sheets += _board_sheets(job, piece, marks[piece], uses)
     for drawer in drawers:
         width, depth, height = (figure(size) for size in drawer.outside_mm)
         told = (job.title, f"{drawer.count} off, outside {width} wide, {depth} deep, {height} high")
@@ -62,13 +64,13 @@ def _pictured(title: Title, view: Drawing) -> tuple[Sheet, ...]:
     return laid_out(title, lambda _: [view], full_size=True)
 
 
-def _board_sheets(job: Job, piece: Piece, uses: Sequence[tuple[Drawer, Board]]) -> tuple[Sheet, ...]:
+def _board_sheets(job: Job, piece: Piece, mark: str, uses: Sequence[tuple[Drawer, Board]]) -> tuple[Sheet, ...]:
     board = uses[0][1]
     size = " x ".join(figure(side) for side in piece.size_mm)
     off = sum(board.count for _, board in uses)
     names = ", ".join(drawer.name for drawer, _ in uses)
     lines = (job.title, f"{size}, {off} off{_slope(piece)}", *_notes(piece))
-    title = Title(f"board-{_stem(board.id)}", f"{piece.role[0].upper()}{piece.role[1:]}: {names}", lines)
+    title = Title(f"board-{mark}", f"{mark}: {names}", lines)
     return laid_out(title, lambda scale: _views(board, scale))
 
 

@@ -313,8 +313,8 @@ def _titles(programs: Sequence[Program]) -> str:
 def _placing(program: Program) -> Iterator[tuple[str, str]]:
     """Yield which board a program is for, and how it is held, each with its label."""
     setup = program.setup
-    boards = [*program.boards[:6], *([f"and {len(program.boards) - 6} more"] if len(program.boards) > 6 else [])]
-    yield "board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(boards)}"
+    owners = [*program.owners[:6], *([f"and {len(program.owners) - 6} more"] if len(program.owners) > 6 else [])]
+    yield "board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(owners)}"
     yield "hold", setup.held
     yield "stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"
     for sentence in setup.words:

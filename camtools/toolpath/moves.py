@@ -185,6 +185,7 @@ class Program:
     kind: Literal["cut", "dry run", "outline"] = "cut"  # the others run with the spindle off
     backing: int = 1  # upright, the strip of backing at its stop: another number asks for fresh wood
     safe: SafeFeed | None = None  # how fast its cutter may be fed
+    owners: tuple[str, ...] = ()  # the drawers whose boards they are, by name
 
     @property
     def cutter(self) -> Cutter:

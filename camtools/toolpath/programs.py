@@ -8,6 +8,7 @@ from dataclasses import replace
 from itertools import groupby
 from typing import NamedTuple
 
+from camtools.drawer.board_names import marks_of, owners_of
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
 from camtools.drawer.feeds import safe_feeds_of
@@ -26,7 +27,7 @@ from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, with_zeros, work_of
 from camtools.wording import Told, Words, mm, up
 
-__all__ = ["marks_of", "programs_of", "with_offsets"]
+__all__ = ["programs_of", "with_offsets"]
 
 _Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before another takes its place
 _OVER_STOP_MM = 1.0  # between a cutter and the stop below it
@@ -40,19 +41,6 @@ class _Worked(NamedTuple):
     span_mm: tuple[float, float]  # of X
     boards: tuple[str, ...]
     drawers: tuple[str, ...]
-
-
-def marks_of(drawers: Iterable[Drawer | TrialSet]) -> dict[Piece, str]:
-    """Give every different piece a short mark, such as ``left-side-2``; equal pieces share it."""
-    marks: dict[Piece, str] = {}
-    counts: dict[str, int] = {}
-    for drawer in drawers:
-        for board in drawer.boards:
-            if board.piece not in marks:
-                role = board.piece.role
-                counts[role] = counts.get(role, 0) + 1
-                marks[board.piece] = board.id if board.piece.trial else f"{role.replace(' ', '-')}-{counts[role]}"
-    return marks
 
 
 def programs_of(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] = ()) -> tuple[Program, ...]:
@@ -101,7 +89,17 @@ def programs_of(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] 
     programs = on_strips(apart(in_order(ends, machine), board_counts(owners)))
     digits = max(2, len(str(len(programs))))  # by their names files stand in the order of work
     feeds = safe_feeds_of(job, drawers)
-    return tuple(replace(p, order=i, stem=f"{i:0{digits}}-{p.stem}", safe=feeds.get(p.cutter.number)) for i, p in enumerate(programs, 1))
+    whose_each = owners_of(owners)
+    return tuple(
+        replace(
+            program,
+            order=i,
+            stem=f"{i:0{digits}}-{program.stem}",
+            safe=feeds.get(program.cutter.number),
+            owners=tuple(dict.fromkeys(whose_each[board] for board in program.boards)),
+        )
+        for i, program in enumerate(programs, 1)
+    )
 
 
 def _own(faults: Iterable[Fault], piece: Piece, drawers: tuple[str, ...], *, first: bool) -> Iterator[Fault]:

@@ -117,7 +117,7 @@ def test_a_dxf_file_bears_the_units_of_the_job_and_its_boards_are_as_large_in_th
         header = ezdxf.readfile(path).header
         assert (header["$INSUNITS"], header["$MEASUREMENT"]) == ((1, 0) if units == "in" else (4, 1))
     (side,) = (board for board in json.loads((folder / "manifest.json").read_text())["boards"] if board["id"] == "d1-left")
-    drawing = next(iter(sorted(folder.glob("drawings/board-d1-left*.dxf"))))
+    drawing = next(iter(sorted(folder.glob("drawings/board-left-side-1*.dxf"))))
     outlines = [line for line in ezdxf.readfile(drawing).modelspace().query("LWPOLYLINE") if line.dxf.layer == "outline"]
     highest = max(abs(here[1] - there[1]) for line in outlines for here in line for there in line)
     assert highest == pytest.approx(side["size"][1] / (25.4 if units == "in" else 1.0), rel=1e-4)

@@ -235,7 +235,7 @@ def figures(sheets: list[Sheet]) -> set[str]:
 
 def test_every_tail_is_dimensioned_from_the_reference_edge() -> None:
     blind, through = DRAWER.left.piece.half_blind, DRAWER.left.piece.through
-    told = figures([sheet for sheet in SHEETS if sheet.stem.startswith("board-d1-left")])
+    told = figures([sheet for sheet in SHEETS if sheet.stem.startswith("board-left-side-1")])
     slope = 0.24932800284318068  # tangent of 14 degrees
     for tail in blind.tails:
         assert {f"{tail.low_mm:.2f}", f"{tail.high_mm:.2f}"} <= told

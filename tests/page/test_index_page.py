@@ -306,7 +306,7 @@ def test_bottoms_are_sawn_by_their_corners_words_and_drawings(sample: PacketFact
         assert f"{drawer.bottom_corners}." in step.text
     drawn = {image.attributes["src"] for image in step.all("img")}
     marks = {board.mark for drawer in sample.names.drawers.values() for board in drawer.boards if board.role == "bottom"}
-    has_drawings = (sample.folder / "drawings" / "board-d1-bottom.svg").is_file()
+    has_drawings = (sample.folder / "drawings" / "board-bottom-1.svg").is_file()
     assert len(drawn) == (len(marks) if has_drawings else 0)
 
 

@@ -298,7 +298,7 @@ def _bottoms(facts: PacketFacts) -> Step:
             continue
         seen.add(board.mark)
         words = TextBlock(f"{drawer.bottom_corners}.", lead=board.mark)
-        drawing = images.find(f"drawings/board-{board.id}.svg", f"{board.mark} from above, with its corners")
+        drawing = images.find(f"drawings/board-{board.mark}.svg", f"{board.mark} from above, with its corners")
         if drawing and drawing.width_px < drawing.height_px:
             blocks.append(Beside((drawing,), (words,)))
         else:
