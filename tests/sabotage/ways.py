@@ -1295,7 +1295,7 @@ def _(packet: Packet) -> Caught:
 
 @way("a round that leaves a board out")
 def _(packet: Packet) -> Caught:
-    packet.edit_json(lambda content: content["rounds"][-1].update(count=1), LIMITS)
+    packet.edit_json(lambda content: next(own for own in content["rounds"] if own["file"] == ROUND).update(count=1), LIMITS)
     return Caught("round-differs", ROUND, 0)
 
 
