@@ -14,7 +14,6 @@ from camtools.cli.plan_picture import draw_picture, refuse_picture
 from camtools.cli.reading_dialect import read_dialect
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
-from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Drawer, Layout, Season
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.faults import CannotCut
@@ -24,6 +23,7 @@ from camtools.job.job import Job
 from camtools.output.plan_data import plan_of
 from camtools.output.sections import templates_asked_for
 from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock_of
+from camtools.toolpath.handling.board_names import marks_of
 from camtools.toolpath.handling.loadings import board_counts, loadings_of
 from camtools.toolpath.handling.minutes import handled, seats_of
 from camtools.toolpath.moves import Program

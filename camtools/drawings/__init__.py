@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawings.board_views import bottom_view, face_view, section_view
 from camtools.drawings.exploded import exploded_view
@@ -15,6 +14,7 @@ from camtools.drawings.sheet_pdf import pdf_bytes
 from camtools.drawings.sheet_svg import svg_bytes
 from camtools.drawings.story_stick import stick_view
 from camtools.job.job import Job
+from camtools.toolpath.handling.board_names import marks_of
 from camtools.wording import figure, units_told
 
 __all__ = ["drawing_files", "sheets_of"]

@@ -9,11 +9,11 @@ import csv
 import io
 from collections.abc import Collection, Sequence
 
-from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Board, Drawer, Notch, Role, corners_told
 from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Job, Stock
 from camtools.output.stock_list import rough_mm
+from camtools.toolpath.handling.board_names import marks_of
 from camtools.wording import Units, mm, units_told
 
 __all__ = ["COLUMNS", "FACES", "cutlist_bytes", "cutlist_rows", "runs_of", "text_of"]

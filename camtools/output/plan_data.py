@@ -10,12 +10,12 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
-from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Drawer, Piece, corners_told
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Cutter, DrawerWish, Job
 from camtools.output.stock_list import front_rows_of, rough_stock_of
+from camtools.toolpath.handling.board_names import marks_of
 from camtools.toolpath.handling.loadings import board_counts, loadings_of
 from camtools.toolpath.handling.minutes import handled, seats_of
 from camtools.toolpath.moves import Program

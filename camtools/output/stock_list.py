@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Drawer
 from camtools.job.job import Job, Stock
+from camtools.toolpath.handling.board_names import marks_of
 from camtools.wording import MM_PER_INCH, Units, mm, units_told
 
 __all__ = ["STOCK_COLUMNS", "FrontRow", "RoughStock", "front_rows_of", "rough_mm", "rough_stock_of"]

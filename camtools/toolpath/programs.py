@@ -8,7 +8,6 @@ from dataclasses import replace
 from itertools import groupby
 from typing import NamedTuple
 
-from camtools.drawer.board_names import marks_of, owners_of
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
 from camtools.drawer.feeds import safe_feeds_of
@@ -18,6 +17,7 @@ from camtools.job.job import Job, Machine
 from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
 from camtools.toolpath.drawn_cut import AIR_MM
+from camtools.toolpath.handling.board_names import marks_of, owners_of
 from camtools.toolpath.handling.loadings import apart, board_counts
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of

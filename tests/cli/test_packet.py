@@ -207,7 +207,8 @@ def test_names_meant_to_do_harm_do_none(samples: Path, tmp_path: Path) -> None:
     assert {path.relative_to(tmp_path / "foul") for path in (tmp_path / "foul").rglob("*")} == names
     for path in names:
         if path.suffix == ".ngc":
-            assert read((tmp_path / "foul" / path).read_text()).lines == read((tmp_path / "plain" / path).read_text()).lines
+            foul_lines, plain_lines = (read((tmp_path / one / path).read_text()).lines for one in ("foul", "plain"))
+            assert [line for line in foul_lines if line] == [line for line in plain_lines if line]  # comments have none
     assert "=cmd" not in (tmp_path / "foul" / "cutlist.csv").read_text("utf-8-sig").replace("'=cmd", "")
     assert {path.name for path in tmp_path.iterdir()} == {"plain", "foul", "plain.toml", "foul.toml"}
 

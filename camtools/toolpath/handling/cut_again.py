@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from camtools.drawer.board_names import marks_of
 from camtools.drawer.boards import Drawer
 from camtools.faults import CamtoolsError, Fault
 from camtools.job.slips import nearest
+from camtools.toolpath.handling.board_names import marks_of
 from camtools.toolpath.moves import Program
 
 __all__ = ["NotInJob", "Only", "only_of"]
