@@ -144,6 +144,13 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("drawings/sheet_layout.py", "tests/drawings/test_case_view.py"): [
         ("inch and fraction parted", 're.split(r" (?!\\d+/\\d)", text)', "text.split()"),
     ],
+    ("drawings/sheet_dxf.py", "tests/drawings/test_drawings.py"): [
+        ("dashes of the paper at full size", "tuple(n * dash for dash in layer.dash_mm)", "layer.dash_mm"),
+        ("no waste hatched", "if _is_waste(item):", "if False:"),
+    ],
+    ("drawings/board_views.py", "tests/drawings/test_drawings.py"): [
+        ("tails hatched as waste", "for part in _without(waste, wood):", "for part in waste:"),
+    ],
     ("drawings/case_view.py", "tests/drawings/test_case_view.py"): [
         ("drawers where openings begin", "x + (wide - drawer.outside_mm[0]) / 2", "x"),
         ("sides that look alike drawn for each drawer", "looks.setdefault(_side_look(drawer), [])", "looks.setdefault(drawer.id, [])"),

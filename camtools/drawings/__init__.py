@@ -51,7 +51,7 @@ def sheets_of(job: Job, drawers: Sequence[Drawer]) -> list[Sheet]:
         sheets += _pictured(title, exploded_view(drawer))
     lines = (
         job.title,
-        "dark: waste; long lines: tips of tails",
+        "grey or hatched: waste; long lines: tips of tails",
         "short lines: baseline; dashed: groove",
         "lay a batten on a strip, carry the marks over",
     )
@@ -93,8 +93,8 @@ def _slope(piece: Piece) -> str:
 
 def _notes(piece: Piece) -> tuple[str, str]:
     if piece.role == "bottom":
-        return ("heavy line: front edge", "measured from the left and from the front edge")
-    return ("dark: waste; heavy: the drawer's bottom edge", "heights from there, lengths from the end named")
+        return ("two triangles: front edge", "measured from the left and from the front edge")
+    return ("grey or hatched: waste; two triangles: the drawer's bottom edge", "heights from there, lengths from the end named")
 
 
 def _stem(identity: str) -> str:

@@ -7,15 +7,16 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Literal
 
+import shapely
 from ezdxf.math import bulge_from_arc_angle
 
 from camtools.drawer.boards import Board, Groove, Piece
 from camtools.drawings.ends import End, Face, ends_of, section_of
-from camtools.drawings.icons import ICON_MM, Seen, plan_icon
+from camtools.drawings.icons import ICON_MM, Seen, edge_sign, plan_icon
 from camtools.drawings.sheet import WASTE, Drawing, spread
 from camtools.geometry.frames import determinant
 from camtools.templates.letters import line_of_text
-from camtools.templates.outlines import Vertex
+from camtools.templates.outlines import Vertex, flattened
 from camtools.wording import Units, figure, units_told
 
 __all__ = ["FIGURE_MM", "bottom_view", "face_view", "section_view"]
@@ -125,9 +126,7 @@ def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far
         drawing.line([(x_of(0.0), width), (x_of(end.edge[-1][0]), width)], "hidden")
     _zigzag(drawing, x_of(half), width)
     drawing.line([(x_of(0.0), 0.0), (x_of(half), 0.0)], "reference")
-    middle = x_of(half - _BEYOND_MM / 2) * drawing.scale
-    mark = [(middle, -1.0), (middle - 2.2, -4.8), (middle + 2.2, -4.8)]
-    drawing.area([(x / drawing.scale, y / drawing.scale) for x, y in mark], 0.0)
+    edge_sign(drawing, (x_of(half - _BEYOND_MM / 2), 0.0), (0.0, -1.0))
     along: list[float] = []
     heights: list[tuple[float, float]] = [(v, end.baseline_mm or 0.0) for v in end.bases_mm]
     if end.baseline_mm is not None:
@@ -196,10 +195,9 @@ def section_view(board: Board, scale: float, end: Literal["first", "last"] = "fi
         return list(vertices) if outside_left else [(thick - w, v, -bulge) for w, v, bulge in vertices]
 
     drawing = Drawing([], scale)
-    for part in waste:
+    for part in _without(waste, wood):
         drawing.curve(place(part), None, closed=True, fill=WASTE)
     for part in wood:
-        drawing.curve(place(part), None, closed=True, fill=1.0)
         drawing.curve(place(part), "outline")
         drawing.line([place(part)[0][:2], place(part)[-1][:2]], "outline")
     for w in (0.0, thick):
@@ -230,6 +228,15 @@ def section_view(board: Board, scale: float, end: Literal["first", "last"] = "fi
     drawing.words("outside", -3.4 if outside_left else thick * scale + 20.5, width * scale / 2, 2.2, "middle", upright=True)
     name = {"front": "front end", "left": "left end", "right": "right end"}[seen]
     return _titled(drawing, name.upper(), plan_icon(piece.role, seen))
+
+
+def _without(waste: Sequence[Sequence[Vertex]], wood: Sequence[Sequence[Vertex]]) -> list[Sequence[Vertex]]:
+    """Return areas of waste less the wood that stands before them."""
+    if not wood:
+        return list(waste)
+    grounds = (shapely.Polygon(flattened(part, closed=True)) for part in waste)
+    left = shapely.unary_union(list(grounds)) - shapely.unary_union([shapely.Polygon(flattened(part, closed=True)) for part in wood])
+    return [[(x, y, 0.0) for x, y in part.exterior.coords[:-1]] for part in shapely.get_parts(left)]
 
 
 def bottom_view(board: Board, scale: float) -> Drawing:

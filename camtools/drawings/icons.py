@@ -6,11 +6,13 @@ import math
 from typing import Literal
 
 from camtools.drawer.boards import Role
-from camtools.drawings.sheet import Drawing
+from camtools.drawings.sheet import PENS, Drawing
+from camtools.pictures.signs import edge_triangles
 from camtools.templates.outlines import circle
 
-__all__ = ["ICON_MM", "plan_icon"]
+__all__ = ["ICON_MM", "edge_sign", "plan_icon"]
 
+_SIGN_MM = 3.2  # height of its triangles
 ICON_MM = (17.0, 15.0)  # width and height, arrow and knob included
 _BOARDS = {  # low x, low y, high x, high y in the icon
     "front": (3.0, 3.0, 14.0, 4.6),
@@ -28,6 +30,13 @@ _OUTWARDS = {
     "right": (1.0, 0.0),
 }
 Seen = Literal["outside", "inside", "left", "right", "front", "above"]
+
+
+def edge_sign(drawing: Drawing, edge: tuple[float, float], outwards: tuple[float, float]) -> None:
+    """Draw the sign of the reference edge, as it is pencilled on the wood, at a place of the edge in mm of the wood."""
+    s = drawing.scale
+    for triangle in edge_triangles((edge[0] * s, edge[1] * s), outwards, _SIGN_MM, PENS["reference"].width_mm / 2 + 0.3):
+        drawing.area([(x / s, y / s) for x, y in triangle], 0.0)
 
 
 def plan_icon(role: Role, seen: Seen) -> Drawing:

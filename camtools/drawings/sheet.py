@@ -35,11 +35,11 @@ class LinePen:
 PENS = {
     "outline": LinePen(0.5, 0.0, (), 7, "edges of the finished part"),
     "reference": LinePen(1.2, 0.0, (), 1, "the reference edge: everything is measured from it"),
-    "hidden": LinePen(0.25, 0.25, (2.4, 1.2), 8, "edges behind the face that is seen"),
+    "hidden": LinePen(0.25, 0.25, (2.4, 1.2), 8, "edges behind the face that is seen, dashed"),
     "baseline": LinePen(0.35, 0.0, (6.0, 1.2, 1.0, 1.2), 5, "baselines: shoulders between tails"),
-    "thin": LinePen(0.2, 0.0, (), 3, "dimensions and their leaders"),
-    "letter": LinePen(0.28, 0.0, (), 2, "words and figures"),
-    "heavy": LinePen(0.45, 0.0, (), 2, "titles"),
+    "thin": LinePen(0.2, 0.0, (), 94, "dimensions and their leaders"),
+    "letter": LinePen(0.28, 0.0, (), 7, "words and figures"),
+    "heavy": LinePen(0.45, 0.0, (), 7, "titles"),
 }
 _LEAST_MM = 1.7  # height of letters
 WASTE = 0.82  # grey of what is cut away

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from camtools.drawer.boards import Drawer, Groove, HalfBlind, Through
 from camtools.drawings.board_views import FIGURE_MM
+from camtools.drawings.icons import edge_sign
 from camtools.drawings.sheet import WASTE, Drawing, spread
 from camtools.templates.letters import line_of_text
 from camtools.wording import figure
@@ -59,10 +60,10 @@ def stick_view(drawers: Sequence[Drawer]) -> Drawing:
     longest = max(lane.width_mm for lane in lanes)
     for lane, names in lanes.items():
         y -= _drawn(drawing, lane, names, y, longest)
-    drawing.line([(0.0, 4.0), (0.0, y + 2.0)], "reference")
-    drawing.words("reference edge", 1.5, 6.0, 2.4, "start")
-    drawing.area([(-1.2, y / 2), (-5.6, y / 2 - 2.4), (-5.6, y / 2 + 2.4)], 0.0)
-    drawing.words("top edges", longest, 6.0, 2.4, "end")
+    drawing.line([(0.0, 8.5), (0.0, y + 2.0)], "reference")
+    edge_sign(drawing, (0.0, 5.0), (-1.0, 0.0))
+    drawing.words("reference edge", 6.0, 5.0, 2.4, "start")
+    drawing.words("top edges", longest, 5.0, 2.4, "end")
     return drawing
 
 

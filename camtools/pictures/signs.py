@@ -22,6 +22,7 @@ __all__ = [
     "clamp_words",
     "draw_heading",
     "edge_marks",
+    "edge_triangles",
     "face_dots",
     "longest_of_curves",
     "operator",
@@ -113,9 +114,13 @@ def edge_marks(paper: Paper, edge: XY, outwards: XY, size_px: float = 15.0, grou
     """
     if ground:
         paper.fill([_turned(rectangle(-size_px - 5, -size_px * 1.25, -1, size_px * 1.25), edge, outwards)], ground)
-    one = [(-2.0, 0.0), (-2.0 - size_px, size_px * 0.5), (-2.0 - size_px, -size_px * 0.5)]
-    shapes = [_turned([(x, y + shift) for x, y in one], edge, outwards) for shift in (-size_px * 0.55, size_px * 0.55)]
-    paper.fill(shapes, "ink")
+    paper.fill(edge_triangles(edge, outwards, size_px, 2.0), "ink")
+
+
+def edge_triangles(edge: XY, outwards: XY, size: float, inside: float) -> list[list[XY]]:
+    """Return both triangles of the sign of the reference edge, their tips that far inside of the edge."""
+    one = [(-inside, 0.0), (-inside - size, size * 0.5), (-inside - size, -size * 0.5)]
+    return [_turned([(x, y + shift) for x, y in one], edge, outwards) for shift in (-size * 0.55, size * 0.55)]
 
 
 def face_dots(paper: Paper, corner: XY, along: XY, across: XY, step_px: float = 13.0, radius_px: float = 1.6) -> None:

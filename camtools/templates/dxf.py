@@ -10,12 +10,14 @@ from __future__ import annotations
 
 import io
 import logging
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
 
 from ezdxf import options  # type: ignore[attr-defined]  # its documented home, though not exported by name
+from ezdxf.colors import BYLAYER
 from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
@@ -30,6 +32,7 @@ from camtools.wording import Units, fine, units_told
 __all__ = [
     "CUTTING_LAYERS",
     "CUT_LAYER",
+    "Area",
     "Layer",
     "Shape",
     "TextLine",
@@ -49,17 +52,18 @@ _CHORD_MM = 0.005
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """A layer: its colour number, its line's width in mm, and what it means."""
+    """A layer: its colour number, its line's width in mm, what it means, and its line's dashes by turns with gaps, as long as drawn."""
 
     colour: int
     width_mm: float
     meaning: str
+    dash_mm: tuple[float, ...] = ()
 
 
 CUTTING_LAYERS: Mapping[str, Layer] = {
     "cut": Layer(1, 0.0, "cut right through, openings before outlines"),
     "engrave": Layer(5, 0.0, "engrave the surface lightly: names, edges of the board"),
-    "mark": Layer(3, 0.0, "do not cut: the sheet's edge and the check dimension; draw it or leave it out"),
+    "mark": Layer(8, 0.0, "do not cut: the sheet's edge and the check dimension; draw it or leave it out"),
 }
 
 
@@ -70,6 +74,15 @@ class Shape:
     layer: str
     vertices: tuple[Vertex, ...]
     closed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """An area on a layer, filled, or hatched where its lines stand apart; for drawings, not for cutting."""
+
+    layer: str
+    vertices: tuple[Vertex, ...]
+    apart_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +110,11 @@ def open_shape(points: Iterable[tuple[float, float]], layer: str) -> Shape:
 
 
 def dxf_bytes(
-    shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer] = CUTTING_LAYERS, lines: Iterable[TextLine] = ()
+    shapes: Iterable[Shape],
+    version: Version,
+    layers: Mapping[str, Layer] = CUTTING_LAYERS,
+    lines: Iterable[TextLine] = (),
+    areas: Iterable[Area] = (),
 ) -> bytes:
     """Return a DXF file, in the units that are told; the same shapes and lines give the same bytes.
 
@@ -111,6 +128,8 @@ def dxf_bytes(
         Every layer that may be named, in the order of the file.
     lines : iterable of TextLine
         Words, in mm; for drawings, not for cutting.
+    areas : iterable of Area
+        What is filled or hatched, under all else; R12 knows no such thing, and the library refuses it.
 
     Raises
     ------
@@ -118,20 +137,23 @@ def dxf_bytes(
         If a shape or a line names a layer that is not among ``layers``.
     """
     with _timeless():
-        document = _drawn(shapes, version, layers, lines)
+        document = _drawn(shapes, version, layers, lines, areas)
         text = io.StringIO()
         document.write(text)
     return text.getvalue().encode(document.output_encoding, errors="dxfreplace")  # the library's own, for letters it lacks
 
 
-def _drawn(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer], lines: Iterable[TextLine]) -> Drawing:
+def _drawn(
+    shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer], lines: Iterable[TextLine], areas: Iterable[Area]
+) -> Drawing:
     document = _new(version)
-    for name, layer in layers.items():
-        entry = document.layers.add(name, color=layer.colour)
-        if version != "R12" and layer.width_mm:
-            entry.dxf.lineweight = round(layer.width_mm * 100)
-    space = document.modelspace()
     per_mm = units_told()[0].per_mm
+    for name, layer in layers.items():
+        _add_layer(document, version, name, layer, per_mm)
+    space = document.modelspace()
+    for area in areas:
+        layers[area.layer]
+        _fill(space, area, per_mm)
     xs: list[float] = []
     ys: list[float] = []
     for shape in shapes:
@@ -153,6 +175,29 @@ def _drawn(shapes: Iterable[Shape], version: Version, layers: Mapping[str, Layer
         height = max(high[1] - low[1], (high[0] - low[0]) * 0.75, 1.0) * 1.1
         document.set_modelspace_vport(height, center=((low[0] + high[0]) / 2, (low[1] + high[1]) / 2))
     return document
+
+
+def _add_layer(document: Drawing, version: Version, name: str, layer: Layer, per_mm: float) -> None:
+    """Add a layer, with a line type of its own where its lines are dashed."""
+    entry = document.layers.add(name, color=layer.colour)
+    if version != "R12":
+        entry.description = layer.meaning
+        if layer.width_mm:
+            entry.dxf.lineweight = round(layer.width_mm * 100)
+    if layer.dash_mm:
+        dashes = [round((-1) ** i * length * per_mm, 6) for i, length in enumerate(layer.dash_mm)]
+        document.linetypes.add(name, [sum(map(abs, dashes)), *dashes], description=layer.meaning)
+        entry.dxf.linetype = name
+
+
+def _fill(space: Modelspace, area: Area, per_mm: float) -> None:
+    """Fill an area, or hatch it at 45 degrees."""
+    hatch = space.add_hatch(color=BYLAYER, dxfattribs={"layer": area.layer})
+    if area.apart_mm:
+        step = round(area.apart_mm * per_mm * math.sqrt(0.5), 6)
+        hatch.set_pattern_fill("_USER", color=BYLAYER, pattern_type=0, definition=[[45.0, (0.0, 0.0), (-step, step), []]])
+        hatch.dxf.pattern_angle, hatch.dxf.pattern_scale = 45.0, round(area.apart_mm * per_mm, 6)
+    hatch.paths.add_polyline_path([(round(x * per_mm, 6), round(y * per_mm, 6), bulge) for x, y, bulge in area.vertices], is_closed=True)
 
 
 _ANCHORS = {"start": TextEntityAlignment.MIDDLE_LEFT, "middle": TextEntityAlignment.MIDDLE_CENTER, "end": TextEntityAlignment.MIDDLE_RIGHT}

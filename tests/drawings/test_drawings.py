@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import ezdxf
 import numpy as np
 import pytest
+from ezdxf.colors import aci2rgb
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
@@ -22,7 +23,7 @@ from camtools.drawer.drawers import drawers_of
 from camtools.drawings import drawing_files, sheets_of
 from camtools.drawings.board_views import face_view, section_view
 from camtools.drawings.ends import ends_of
-from camtools.drawings.sheet import Sheet, SheetLine, SheetText, spread, vertices_of
+from camtools.drawings.sheet import Drawing, Sheet, SheetLine, SheetText, spread, vertices_of
 from camtools.drawings.sheet_dxf import DRAWING_LAYERS, sheet_dxf_bytes
 from camtools.drawings.sheet_pdf import pdf_bytes
 from camtools.drawings.sheet_png import png_bytes
@@ -30,7 +31,7 @@ from camtools.drawings.sheet_svg import svg_bytes
 from camtools.geometry.curves import ArcSegment, LineSegment
 from camtools.geometry.frames import apply
 from camtools.job.jobfile import read_job
-from camtools.templates.dxf import Shape, faults_in
+from camtools.templates.dxf import CUTTING_LAYERS, Shape, faults_in
 from camtools.templates.outlines import flattened
 from tests.output.specimens import DRAWER, JOB, job_of
 from tests.output.test_comments import HOSTILE
@@ -212,21 +213,77 @@ def test_a_png_prints_at_its_true_scale() -> None:
     assert run / dots * 25.4 == pytest.approx(CHECK_MM, abs=0.5)
 
 
-@pytest.mark.parametrize("version", ["R2000", "R12"])
-def test_a_drawings_dxf_is_clean_full_size_and_nothing_lies_twice(every: list[Sheet], version) -> None:
+def read_back(sheet: Sheet) -> ezdxf.document.Drawing:
+    return ezdxf.read(io.StringIO(sheet_dxf_bytes(sheet).decode("cp1252")))
+
+
+def test_a_drawings_dxf_is_clean_full_size_and_nothing_lies_twice(every: list[Sheet]) -> None:
     for sheet in (sheet for sheet in every if not sheet.picture):
-        data = sheet_dxf_bytes(sheet, version)
-        document = ezdxf.read(io.StringIO(data.decode("cp1252")))
+        document = read_back(sheet)
         assert document.audit().errors == []
         kinds = {entity.dxftype() for entity in document.modelspace()}
-        assert kinds == {"TEXT", "LWPOLYLINE" if version == "R2000" else "POLYLINE"}
+        assert kinds - {"HATCH"} == {"TEXT", "LWPOLYLINE"}
         assert {entity.dxf.layer for entity in document.modelspace()} <= set(DRAWING_LAYERS)
-        if version == "R2000":
-            light = [e for e in document.modelspace() if e.dxftype() == "LWPOLYLINE"]
-            shapes = [Shape(e.dxf.layer, tuple(e.get_points("xyb")), e.closed) for e in light]
-            assert faults_in(sheet.stem, shapes) == []
-            longest = max(abs(s.vertices[1][0] - s.vertices[0][0]) for s in shapes if len(s.vertices) == 2 and s.layer == "outline")
-            assert longest >= CHECK_MM * sheet.scale[1] - 1e-6
+        light = [e for e in document.modelspace() if e.dxftype() == "LWPOLYLINE"]
+        shapes = [Shape(e.dxf.layer, tuple(e.get_points("xyb")), e.closed) for e in light]
+        assert faults_in(sheet.stem, shapes) == []
+        longest = max(abs(s.vertices[1][0] - s.vertices[0][0]) for s in shapes if len(s.vertices) == 2 and s.layer == "outline")
+        assert longest >= CHECK_MM * sheet.scale[1] - 1e-6
+        dashed = {layer.dxf.name: layer.dxf.linetype for layer in document.layers if layer.dxf.linetype != "Continuous"}
+        assert dashed == {"hidden": "hidden", "baseline": "baseline"}
+        tags = document.linetypes.get("hidden").pattern_tags.tags
+        assert [tag.value / sheet.scale[1] for tag in tags if tag.code in (40, 49)] == pytest.approx([3.6, 2.4, -1.2])
+        assert {layer.dxf.name: layer.description for layer in document.layers if layer.dxf.name in DRAWING_LAYERS} == {
+            name: layer.meaning for name, layer in DRAWING_LAYERS.items()
+        }
+
+
+def contrast_on_white(rgb: tuple[int, int, int]) -> float:
+    """Relative luminance and contrast of WCAG 2.2."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in (part / 255 for part in rgb)]
+    return 1.05 / (0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2] + 0.05)
+
+
+def test_every_layer_shows_on_white_paper() -> None:
+    """WCAG 2.2 asks 4.5:1 of words (criterion 1.4.3) and 3:1 of lines (1.4.11); colour 7 is black there (DXF reference)."""
+    for name, layer in (DRAWING_LAYERS | CUTTING_LAYERS).items():
+        rgb = (0, 0, 0) if layer.colour == 7 else tuple(aci2rgb(layer.colour))
+        assert contrast_on_white(rgb) >= (4.5 if name in ("letter", "heavy") else 3.0), name
+
+
+def test_every_layer_is_described_where_a_reader_looks_for_it(house: Path) -> None:
+    text = (house / "README.md").read_text()
+    assert [name for name in DRAWING_LAYERS | CUTTING_LAYERS if f"`{name}`" not in text] == []
+
+
+def alone(view: Drawing) -> Sheet:
+    """Return a sheet of one view."""
+    return Sheet("view", "view", "A4", 210.0, 297.0, (1, 1), tuple(view.items))
+
+
+def test_waste_is_hatched_and_tails_are_not() -> None:
+    """All waste of the end grain of a side: its rectangle less the tails, whose round corners take little."""
+    hatched = read_back(alone(section_view(DRAWER.left, 1.0))).modelspace().query('HATCH[layer=="waste"]')
+    assert all(not hatch.dxf.solid_fill and len(hatch.pattern.lines) == 1 for hatch in hatched)
+    joint, thick = DRAWER.left.piece.half_blind, DRAWER.left.piece.size_mm[2]
+    pins = joint.width_mm - sum(tail.width_mm for tail in joint.tails)
+    assert len(hatched) == len(joint.tails) + 1
+    found = sum(abs(area([vertex[:2] for vertex in hatch.paths[0].vertices])) for hatch in hatched)
+    assert found == pytest.approx(pins * thick, rel=0.02)
+
+
+def test_the_sign_of_the_reference_edge_points_out_at_it_on_sheet_and_dxf() -> None:
+    """Two triangles on the wood, each with its tip at the edge: the heavy line that every height is measured from."""
+    sheet = alone(face_view(DRAWER.left, "outside", 1.0))
+    edges = [item.vertices for item in sheet.items if isinstance(item, SheetLine) and item.pen == "reference"]
+    drawn = [item.vertices for item in sheet.items if isinstance(item, SheetLine) and item.fill == 0.0]
+    filled = [hatch.paths[0].vertices for hatch in read_back(sheet).modelspace().query('HATCH[layer=="sign"]') if hatch.dxf.solid_fill]
+    for areas in (drawn, filled):
+        marks = [sorted((y, x) for x, y, _ in corners) for corners in areas if len(corners) == 3 and np.ptp(corners, axis=0)[1] > 3.0]
+        assert len(marks) == 4  # on both halves
+        for (tip, x), (first, _), (second, _) in marks:
+            assert first == pytest.approx(second)
+            assert any(start[0] < x < end[0] and 0.0 < tip - start[1] < 1.0 for start, end in map(sorted, edges))
 
 
 def figures(sheets: list[Sheet]) -> set[str]:
