@@ -21,7 +21,7 @@ class Caution:
     topic: str
     short: str
     full: str
-    applies: Literal["all", "upright", "flat", "dovetail"] = "all"
+    applies: Literal["all", "upright", "flat", "reaching", "dovetail"] = "all"
 
 
 # Ground of each: dry run, workholding and dovetail entry: common practice. Speed: EN 847-2:2017 (a shank tool bears its highest speed).
@@ -63,6 +63,15 @@ CAUTIONS: tuple[Caution, ...] = (
         "and fence, and never by hand. A thin panel is weak at its corners: support them right up to the cut, and where the "
         "cutter goes through, lay a flat waste sheet under it. Try to move the board by hand before you start.",
         "flat",
+    ),
+    Caution(
+        "A board that reaches out",
+        "carry what reaches out beyond bed or plate on a stand, clear of all that moves",
+        "What reaches out beyond the bed or the plate bends the board where it is clamped, and tips it when a clamp is loosened. Carry "
+        "it level on a stand that is as high as the bed and stands by itself, never by hand, and clamp the board where bed or plate "
+        "bears it. Let someone hold it while it is clamped and unclamped, with the spindle off. See in the dry run that nothing that "
+        "moves, bed, gantry or spindle, meets board or stand.",
+        "reaching",
     ),
     Caution(
         "Dovetail cutters enter from the side",
@@ -115,6 +124,7 @@ CAUTIONS: tuple[Caution, ...] = (
 def short_cautions(program: Program) -> tuple[str, ...]:
     """Return the short cautions that this program calls for, in order."""
     kinds = {"all", program.setup.hold} | {cut.cutter.kind for cut in program.cuts}
+    kinds |= {"reaching"} if program.setup.setting.total > 1 else set()
     return tuple(caution.short for caution in CAUTIONS if caution.applies in kinds)
 
 

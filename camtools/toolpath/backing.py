@@ -27,12 +27,12 @@ Spans = tuple[tuple[float, float], ...]
 def on_strips(programs: Sequence[Program]) -> list[Program]:
     """Number the strips of backing that programs are cut on, from 1 at each stop.
 
-    Programs stay in their order, but for those of one hold, stop and cutter: of these, those that share a strip come together,
+    Programs stay in their order, but for those of one hold, stop, cutter and setting: of these, those that share a strip come together,
     the least deep first.
     """
     found: list[Program] = []
     strips = {"left": 0, "right": 0}
-    for (hold, stop, _), together in groupby(programs, lambda p: (p.setup.hold, p.setup.stop, p.cutter.number)):
+    for (hold, stop, *_), together in groupby(programs, lambda p: (p.setup.hold, p.setup.stop, p.cutter.number, p.setup.setting.slid_mm)):
         if hold != "upright":
             found += together
             continue

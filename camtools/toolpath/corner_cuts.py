@@ -43,12 +43,13 @@ def corners_cut(corners: Corners, size_mm: Sequence[float], stop: str, air: Air)
     light_mm = min(corners.light_mm, corners.cutter.depth_per_pass_mm)
     if light_mm:  # a shallow one first, so that the upper face does not splinter
         levels = [-light_mm, *(z - light_mm for z in levels_of(depth - light_mm, corners.cutter))]
-    for notch in corners.notches:
+    notches = [notch for notch in corners.notches if air.takes(_across(size_mm[1] if notch.end == "rear" else 0.0, stop))]
+    for notch in notches:
         far = notch.end == "rear"
         placed = partial(_placed, width_mm=size_mm[1], far=far, stop=stop)
         ways = _ways(_steps(notch), corners, mirrored=(stop == "right") != far)
         _clear(pen, [list(map(placed, way)) for way in ways], levels, placed((-_beside_mm(corners),) * 2))
-    what = f"{len(corners.notches)} corners" if len(corners.notches) > 1 else "one corner"
+    what = f"{len(notches)} corners" if len(notches) > 1 else "one corner"
     return pen.cut(
         Told(
             f"{what} cut back, all of the waste to chips, in {len(levels)} levels from the edge in, through the board and {{:mm}} into the "
@@ -67,7 +68,12 @@ def _steps(notch: Notch) -> tuple[Point2, ...]:
 def _placed(place: Point2, width_mm: float, far: bool, stop: str) -> Point2:
     """Bring a place of a corner, ``(along u, along v)`` from it, into the machine frame. docs/joinery.md section 3."""
     across = width_mm - place[1] if far else place[1]
-    return (across if stop == "left" else -across), -place[0]
+    return _across(across, stop), -place[0]
+
+
+def _across(v_mm: float, stop: str) -> float:
+    """Return X of a place so far from the reference edge."""
+    return v_mm if stop == "left" else -v_mm
 
 
 def _ways(steps: Sequence[Point2], corners: Corners, mirrored: bool) -> list[list[Point2]]:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from itertools import pairwise
 
-from camtools.drawer.boards import HalfBlind, Piece, Through
+from camtools.drawer.boards import HalfBlind, Piece, TailedJoint, Through
 from camtools.toolpath.corner_cuts import corners_cut
 from camtools.toolpath.groove_cuts import groove_cut
 from camtools.toolpath.moves import Work
@@ -43,25 +44,29 @@ def through(piece: Piece) -> list[Work]:
     right = piece.right if isinstance(piece.right, Through) else joint
     if joint.flat is not None:
         return [*_sockets(joint.laid, "left end", "pins"), *(() if piece.trial else _sockets(right.laid, "right end", "pins"))]
-    return [
-        Work("left end", "pins", lambda s, c: pins_cut(joint, s, c)),
-        *(() if piece.trial else (Work("right end", "pins", lambda s, c: pins_cut(right, s, c)),)),
-    ]
+    ends = [("left end", joint), *(() if piece.trial else (("right end", right),))]
+    return [Work(end, "pins", partial(pins_cut, own), partings_mm=_pins(own, own.raise_mm)) for end, own in ends]
+
+
+def _pins(joint: TailedJoint, lift_mm: float = 0.0) -> tuple[float, ...]:
+    """Return the middles of the pins between sockets, from the reference edge of their board, which stands so much higher."""
+    return tuple((one.high_mm + other.low_mm) / 2 - lift_mm for one, other in pairwise(joint.tails))
 
 
 def _sockets(joint: HalfBlind, end: str, what: str) -> list[Work]:
     return [
-        Work(end, "clear waste of sockets", lambda s, c: rough_sockets_cut(joint, s, c), joint.rough_stock_mm),
-        Work(end, what, lambda s, c: sockets_cut(joint, s, c)),
+        Work(end, "clear waste of sockets", lambda s, c: rough_sockets_cut(joint, s, c), joint.rough_stock_mm, _pins(joint)),
+        Work(end, what, lambda s, c: sockets_cut(joint, s, c), partings_mm=_pins(joint)),
     ]
 
 
 def _tails(joint: HalfBlind | Through, end: str) -> list[Work]:
+    partings = tuple(tail.middle_mm for tail in joint.tails)
     if (flat := joint.flat) is not None:
-        return [Work(end, "tails", lambda s, c: flat_tails_cut(joint, flat, s, c))]
+        return [Work(end, "tails", lambda s, c: flat_tails_cut(joint, flat, s, c), partings_mm=partings)]
     return [
-        Work(end, "clear waste of tails", lambda s, c: rough_tails_cut(joint, s, c), joint.rough_stock_mm),
-        Work(end, "tails", lambda s, c: tails_cut(joint, s, c)),
+        Work(end, "clear waste of tails", lambda s, c: rough_tails_cut(joint, s, c), joint.rough_stock_mm, partings),
+        Work(end, "tails", lambda s, c: tails_cut(joint, s, c), partings_mm=partings),
     ]
 
 
@@ -76,7 +81,8 @@ def bottom_corners(piece: Piece) -> list[Work]:
     corners = piece.corners
     if corners is None:
         return []
-    return [Work(end, "corners", lambda s, c: corners_cut(corners, piece.size_mm, s, c)) for end in ("left end", "right end")]
+    cut, middle = partial(corners_cut, corners, piece.size_mm), (piece.size_mm[1] / 2,)
+    return [Work(end, "corners", cut, partings_mm=middle) for end in ("left end", "right end")]
 
 
 def trial(piece: Piece) -> list[Work]:

@@ -79,7 +79,11 @@ class Air(NamedTuple):
 
     clearance_mm: float  # height of traverses above the work
     feed_mm_min: float  # beside the wood and through room already cut; the cutter's own feed is for wood
-    reach_mm: tuple[float, float] = (-math.inf, math.inf)  # X of the cutter's axis, where one setting does not reach all of a groove
+    reach_mm: tuple[float, float] = (-math.inf, math.inf)  # X of what is cut, where one setting does not reach all of a groove or an end
+
+    def takes(self, x_mm: float) -> bool:
+        """Tell whether a gap or a socket that has this place in it is cut."""
+        return self.reach_mm[0] <= x_mm < self.reach_mm[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +118,12 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One of the settings that a groove is cut in: between them the board is slid along the fence, beyond its stop."""
+    """One of the settings that a groove or a wide end is cut in: between them the board is slid on, beyond its stop."""
 
     number: int = 1
     total: int = 1
     step_mm: float = 0.0  # from each setting to the next
+    before_mm: float = 0.0  # how far the cutter goes beyond X0 at the stop, at most
 
     @property
     def slid_mm(self) -> float:
@@ -204,3 +209,4 @@ class Work:
     what: str
     cut: Callable[[str, Air], Cut | None]
     leaves_mm: float = 0.0  # on every face, for the work that follows at this end; 0 where it makes the faces
+    partings_mm: tuple[float, ...] = ()  # from the reference edge, in wood that stays: where two settings may part an end

@@ -140,6 +140,8 @@ def pins_cut(joint: Through, stop: str, air: Air) -> Cut:
     near, out = -(radius + AIR_MM) - back, -radius / 2  # before the face: in air, and where the wall's end is cut
     pen = DrawnCut(cutter, air)
     for low, high in across(tails, stop):
+        if not air.takes((low + high) / 2):
+            continue
         edge = edges[0] if low <= edges[0] else edges[1] if high >= edges[1] else None
         walls = _Walls(pin_socket_of(joint, Tail((low + high) / 2, high - low)), joint, edge, low <= edges[0])
         last_round = [(walls.low(y), y - back) for y in (out, walls.far)] + [(walls.high(y), y - back) for y in (walls.far, out)]

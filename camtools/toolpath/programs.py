@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import groupby
 from typing import NamedTuple
 
@@ -21,7 +22,8 @@ from camtools.toolpath.handling.board_names import marks_of, owners_of
 from camtools.toolpath.handling.loadings import apart, board_counts
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
-from camtools.toolpath.reach.settings import in_setting, moved_by, settings_of, slides_of
+from camtools.toolpath.reach.parting import parts_of
+from camtools.toolpath.reach.settings import Slide, Way, in_setting, moved_by, settings_of, slides_of
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, with_zeros, work_of
@@ -36,9 +38,8 @@ _OVER_STOP_MM = 1.0  # between a cutter and the stop below it
 class _Worked(NamedTuple):
     """An end of a board, or its groove: what is done there, and which drawers have it."""
 
-    setup: Setup
+    way: Way
     works: Sequence[Work]
-    span_mm: tuple[float, float]  # of X
     boards: tuple[str, ...]
     drawers: tuple[str, ...]
 
@@ -71,19 +72,20 @@ def programs_of(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] 
             except CannotCut as error:
                 faults.extend(_own(error.faults, piece, whose, first=False))
             else:
-                found.append(_Worked(setup, works, reach_of(cuts)[0], tuple(boards), whose))
-    slides = slides_of(((end.setup, end.span_mm) for end in found), job)
+                way = Way(setup, reach_of(cuts)[0], partial(parts_of, works, setup.stop, air))
+                found.append(_Worked(way, works, tuple(boards), whose))
+    slides = slides_of((end.way for end in found), job)
     ends: list[list[Program]] = []
     for own in found:
-        piece = own.setup.piece
+        piece = own.way.setup.piece
         try:
-            settings = list(_settings(own, slides.get(own.setup.stop, 0.0), air, job))
+            settings = list(_settings(own, slides.get(own.way.setup.kind), air, job))
         except CannotCut as error:
             faults.extend(_own(error.faults, piece, own.drawers, first=False))
             continue
         for setup, runs in settings:
             faults.extend(_own(_beyond_reach(setup, _cuts(runs), job), piece, own.drawers, first=True))
-            ends.append([_program(run, marks[piece], setup, words, own.boards, machine) for run, words in _with_words(runs)])
+            ends.append([_program(run, marks[piece], setup, words, own.boards, machine) for run, words in _with_words(runs, setup)])
     if faults:
         raise CannotCut(*faults)
     programs = on_strips(apart(in_order(ends, machine), board_counts(owners)))
@@ -109,10 +111,10 @@ def _own(faults: Iterable[Fault], piece: Piece, drawers: tuple[str, ...], *, fir
         yield replace(fault, drawers=drawers, ways=(*spared, *fault.ways) if first else (*fault.ways, *spared))
 
 
-def _settings(end: _Worked, slide_mm: float, air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
+def _settings(end: _Worked, slide: Slide | None, air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
     """Yield the settings that an end is worked in, with what is done in each."""
-    for setting, reach_mm in settings_of(end.setup, end.span_mm, slide_mm, job):
-        placed = in_setting(end.setup, setting, job.machine)
+    for setting, reach_mm in settings_of(end.way, slide, job):
+        placed = in_setting(end.way.setup, setting, job.machine)
         runs = _runs(end.works, placed.stop, air._replace(reach_mm=reach_mm))
         runs = [tuple((work, moved_by(cut, placed)) for work, cut in run) for run in runs]
         yield held_down(placed, _cuts(runs), job.machine), runs
@@ -130,11 +132,11 @@ def with_offsets(programs: Sequence[Program], offsets: int) -> tuple[Program, ..
 
 def _runs(works: Sequence[Work], stop: str, air: Air) -> list[_Run]:
     """Return the runs of an end, in order."""
-    done = [(work, cut) for work in works if (cut := work.cut(stop, air)) is not None]
+    done = [(work, cut) for work in works if (cut := work.cut(stop, air)) is not None and cut.moves]
     return [tuple(run) for _, run in groupby(done, key=lambda own: own[1].cutter)]
 
 
-def _with_words(runs: Sequence[_Run]) -> Iterator[tuple[_Run, tuple[Words, ...]]]:
+def _with_words(runs: Sequence[_Run], setup: Setup) -> Iterator[tuple[_Run, tuple[Words, ...]]]:
     """Yield each run with what must be known of those before and after it at the same end."""
     left_mm = 0.0
     for run in runs:
@@ -144,7 +146,8 @@ def _with_words(runs: Sequence[_Run]) -> Iterator[tuple[_Run, tuple[Words, ...]]
             words.append(Told(f"{was} if board, stop and zero are off by less than that since then, no face shows it.", (left_mm,)))
         left_mm = max(work.leaves_mm for work, _ in run)
         if left_mm:
-            again = "It comes back to this stop for another cutter: leave stop and zero as they are."
+            again = "It comes back to this stop for another cutter"
+            again += ": leave stop and zero as they are." if setup.setting.total == 1 else ", in the same settings."
             words.append(Told(f"{again} What is left on every face, {{:mm}}, forgives less than that.", (left_mm,)))
         yield run, tuple(words)
 

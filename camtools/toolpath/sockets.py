@@ -31,10 +31,10 @@ __all__ = ["rough_sockets_cut", "sockets_cut"]
 _LEFT_MM = 0.2  # left at a socket's end by the passes in its middle, for the last round to take
 
 
-def _placed(joint: HalfBlind, stop: str) -> list[Tail]:
-    """Return the tails where their sockets lie in machine X, from the largest X down."""
-    spans = across(joint.tails, stop)
-    return [Tail((low + high) / 2, high - low) for low, high in reversed(spans)]
+def _placed(joint: HalfBlind, stop: str, air: Air) -> list[Tail]:
+    """Return the tails whose sockets are cut in this setting where these lie in machine X, from the largest X down."""
+    tails = (Tail((low + high) / 2, high - low) for low, high in reversed(across(joint.tails, stop)))
+    return [tail for tail in tails if air.takes(tail.middle_mm)]
 
 
 def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
@@ -47,7 +47,7 @@ def sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut:
     inset, back = past_edge(tip, joint.light_pass_mm)
     relief = joint.relief_mm  # beyond both walls at the end, for the square corners of a tail that was cut flat
     pen = DrawnCut(cutter, air)
-    for tail in _placed(joint, stop):
+    for tail in _placed(joint, stop, air):
         socket = socket_of(joint, tail.middle_mm, tail.width_mm)
         low, high, end = socket.low_mm, socket.high_mm, -socket.reach_mm
         middle = even_steps(high, low, 2 * narrow * OVERLAP)[1:-1]
@@ -83,8 +83,8 @@ def rough_sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut | None:
         return None
     radius, stock = cutter.diameter_mm / 2, joint.rough_stock_mm
     pen = DrawnCut(cutter, air)
-    cleared = 0
-    for tail in _placed(joint, stop):
+    tails, cleared = _placed(joint, stop, air), 0
+    for tail in tails:
         # The socket is narrowest at the inside face.
         half = tail.width_mm / 2 + joint.clearance_mm - joint.length_mm * joint.dovetail.slope - stock - radius
         if half < 0:
@@ -94,7 +94,7 @@ def rough_sockets_cut(joint: HalfBlind, stop: str, air: Air) -> Cut | None:
         ends = [_rough_end(joint, tail, line, radius + stock) for line in lines]
         depth = joint.length_mm + joint.free_depth_mm - stock
         clear_slot(pen, lines, radius + AIR_MM, ends, levels_of(depth, cutter))
-    return pen.cut(roughed("sockets", cleared, len(joint.tails), stock)) if pen.drawn else None
+    return pen.cut(roughed("sockets", cleared, len(tails), stock)) if pen.drawn else None
 
 
 def _rough_end(joint: HalfBlind, tail: Tail, line: float, keep: float) -> float:

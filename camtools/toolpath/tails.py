@@ -66,6 +66,12 @@ def _edges(joint: TailedJoint, stop: str) -> tuple[float, float]:
     return (0.0, joint.width_mm) if stop == "left" else (-joint.width_mm, 0.0)
 
 
+def _gaps(joint: TailedJoint, stop: str, air: Air) -> list[Gap]:
+    """Return the waste that is cut in this setting."""
+    gaps = gaps_between(across(joint.tails, stop), _edges(joint, stop))
+    return [gap for gap in gaps if any(air.takes(x) for x in (gap.low, gap.high) if x is not None)]
+
+
 class _Corner(NamedTuple):
     """How the centre passes a tail's corner at the operator's face: rounded in a half-blind joint, an edge in a through one."""
 
@@ -96,7 +102,7 @@ def tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut:
     edges = _edges(joint, stop)
     pen = DrawnCut(cutter, air)
 
-    for gap in gaps_between(across(joint.tails, stop), edges):
+    for gap in _gaps(joint, stop, air):
         low = None if gap.low is None else gap.low + corner.offset_mm
         high = None if gap.high is None else gap.high - corner.offset_mm
         lines = _lines(low, high, edges, cutter.radius_at(joint.length_mm))
@@ -175,7 +181,7 @@ def rough_tails_cut(joint: HalfBlind | Through, stop: str, air: Air) -> Cut | No
     near, far = -(joint.side_mm + radius + AIR_MM), OVERRUN_MM
     edges = _edges(joint, stop)
     pen = DrawnCut(cutter, air)
-    gaps, cleared = gaps_between(across(joint.tails, stop), edges), 0
+    gaps, cleared = _gaps(joint, stop, air), 0
     for gap in gaps:
         low = edges[0] - _EDGE_MM + radius if gap.low is None else gap.low + keep
         high = edges[1] + _EDGE_MM - radius if gap.high is None else gap.high - keep
@@ -206,7 +212,7 @@ def flat_tails_cut(joint: HalfBlind | Through, flat: Flat, stop: str, air: Air) 
     levels = [*([-first] if first else []), *(z - first for z in levels_of(depth - first, cutter))]
     edges = _edges(joint, stop)
     pen = DrawnCut(cutter, air)
-    for gap in reversed(gaps_between(across(joint.tails, stop), edges)):
+    for gap in reversed(_gaps(joint, stop, air)):
         middle, wall = _flat_ways(gap, way, cutter.diameter_mm / 2, edges)
         scores = _flat_light_ways(gap, way, joint, cutter.diameter_mm / 2, edges) if light else []
         for level in levels:

@@ -15,9 +15,10 @@ from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
 from camtools.wording import Told, Words
 
-__all__ = ["END_GROOVE", "known_zeros", "setup_of", "with_zeros", "work_of"]
+__all__ = ["END_GROOVE", "PUSH", "known_zeros", "setup_of", "with_zeros", "work_of"]
 
 END_GROOVE = "groove"
+PUSH = "Push its"  # with which the sentence begins that tells the stop
 
 # Each kind of setup in the order of its work offset: hold, whether it is for a groove, stop.
 _KINDS = tuple((hold, groove, stop) for hold, groove in (("upright", False), ("flat", False), ("flat", True)) for stop in ("left", "right"))
@@ -210,7 +211,7 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
         return (
             f"Stand the {piece.role} upright with its {end} up and its {facing} face towards you.",
             Told("Its {} face bears on the backing piece of the upright plate, {:mm} thick.", (far, machine.backing_mm)),
-            f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the backing, Z at the {end}.",
+            f"{PUSH} reference edge against the {stop} stop. Zero: X at the stop, Y at the backing, Z at the {end}.",
             *(["Bring its end up to the height stop, clamp it, and take the height stop away."] if machine.height_stop else []),
             Told("Stop and clamps stay {:mm} or more below the end.", (machine.upright_stop_below_mm,)),
             Told("Keep {:up} free in front of the board, for the cutter comes in from there.", (free_mm,)),
@@ -219,7 +220,7 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
         near = "front end" if "side" in piece.role else "left end"  # where u = 0
         return (
             f"Lay the {piece.role} flat with its inside face up and its reference edge against the fence nearest to you.",
-            f"Push its {near} against the {stop} stop. Zero: X at the stop, Y at the fence, Z at the upper face.",
+            f"{PUSH} {near} against the {stop} stop. Zero: X at the stop, Y at the fence, Z at the upper face.",
             *_held_level(piece.size_mm[0] > machine.travel_mm[0], "at the side of the bed"),
         )
     if sheet_mm := _sheet_mm(piece, end):
@@ -234,7 +235,7 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
                 (machine.flat_stop_mm, sheet_mm),
             ),
             Told(
-                f"Push its {edge} against the {stop} stop, and let its {end} stand {{:up}} or more beyond the stop. "
+                f"{PUSH} {edge} against the {stop} stop, and let its {end} stand {{:up}} or more beyond the stop. "
                 f"Zero: X at the stop, Y at the {end}, Z at the upper face.",
                 (_clear_of_stop_mm(piece),),
             ),
@@ -246,6 +247,6 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
     return (
         f"Lay the {piece.role} flat with its inside face up and its {end} away from you.",
         *_held_level(piece.size_mm[0] > machine.travel_mm[1], "over the front of the bed"),
-        f"Push its reference edge against the {stop} stop. Zero: X at the stop, Y at the {end}, Z at the upper face.",
+        f"{PUSH} reference edge against the {stop} stop. Zero: X at the stop, Y at the {end}, Z at the upper face.",
         Told("Keep {:up} free beyond the {}, for the cutter comes in from there.", (free_mm, end)),
     )

@@ -54,7 +54,7 @@ def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, 
     found = []
     for end, (boards, programs) in ends.items():
         part = end_worked(programs[0])
-        works = [_work(program, runs) for program in programs]
+        works = [_work(program, runs).slid_to(programs[0].to_machine) for program in programs]
         size, upright = index.boards[boards[0]].size, programs[0].hold == "upright"
         few = sum(len(work.motions) for work in works) <= MOST_MOTIONS
         slotted = index.is_slotted(boards[0], part)
@@ -97,20 +97,21 @@ def _exits(ends: Mapping[object, Sequence[ProgramEntry]], index: Packet, runs: M
     """Return the exit edge of every end that is worked on upright, after the program that leaves it backed worst.
 
     Programs take from their strips in the order of work. Those of one cutter at one end and strip are looked at together, as if they
-    were one: what one of them leaves is cut away by the next.
+    were one: what one of them leaves is cut away by the next. Each setting of an end is looked at by itself.
     """
     found: dict[object, ExitEdge | None] = {}
     strips: dict[object, BaseGeometry] = {}
     gone: dict[object, BaseGeometry] = {}
     upright = [(program, end) for end, programs in ends.items() for program in programs if program.hold == "upright"]
     upright.sort(key=lambda pair: pair[0].order)
-    last = {(end, program.stop, program.backing, *program.tools): program.order for program, end in upright}
+    last = {(end, program.to_machine, program.stop, program.backing, *program.tools): program.order for program, end in upright}
     for program, end in upright:
         strip, taken = (program.stop, program.backing), opened(_work(program, runs), index.tools)
-        gone[end] = gone.get(end, shapely.Polygon()).union(taken)
+        setting = end, program.to_machine
+        gone[setting] = gone.get(setting, shapely.Polygon()).union(taken)
         box = board_box(index.boards[program.board].size, program.to_machine)
-        edge, worst = exit_edge(program.file, gone[end], strips.get(strip, shapely.Polygon()), box), found.get(end)
-        more = program.order < last[end, *strip, *program.tools]
+        edge, worst = exit_edge(program.file, gone[setting], strips.get(strip, shapely.Polygon()), box), found.get(end)
+        more = program.order < last[*setting, *strip, *program.tools]
         if edge is not None and not more and (worst is None or edge.backed <= worst.backed):
             found[end] = edge
         strips[strip] = strips.get(strip, shapely.Polygon()).union(taken)

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from camtools.output.manifest import ToolEntry
 from camtools.verify.breakout import MOST_MOTIONS, EndReport
-from camtools.verify.carving.carve import board_box
+from camtools.verify.carving.carve import BoardWork, board_box
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.strokes import points_along
 from camtools.verify.catalogue import BREAKOUT_FINDINGS
@@ -91,9 +91,11 @@ def _end(report: EndReport, index: Packet, runs: Mapping[str, ProgramRun]) -> _E
     programs.sort(key=lambda program: program.order)
     if sum(len(runs[program.file].motions) for program in programs) > MOST_MOTIONS:
         return None
-    box = board_box(board.size, programs[0].to_machine)
+    place = programs[0].to_machine
+    box = board_box(board.size, place)
+    done = (BoardWork(own.file, own.to_machine, runs[own.file].motions).slid_to(place) for own in programs)
     wood = shapely.box(*box.low[:2], *box.high[:2])
-    ways = [way for program in programs for way in _ways(runs[program.file], index.tools, wood, box.high[2])]
+    ways = [way for work in done for way in _ways(work, index.tools, wood, box.high[2])]
     finishing = [way for way in ways if way.tool.kind == "dovetail"]
     if not finishing:
         return None
@@ -110,11 +112,11 @@ def _end(report: EndReport, index: Packet, runs: Mapping[str, ProgramRun]) -> _E
     )
 
 
-def _ways(run: ProgramRun, tools: Mapping[int, ToolEntry], wood: Polygon, top_mm: float) -> Iterator[_Way]:
-    for motion in run.motions:
+def _ways(work: BoardWork, tools: Mapping[int, ToolEntry], wood: Polygon, top_mm: float) -> Iterator[_Way]:
+    for motion in work.motions:
         bottom, tool = min(motion.start[2], motion.end[2]), tools.get(motion.tool)
         if tool is not None and motion.kind != "rapid" and bottom < top_mm - _SLACK_MM:
-            way = _Way(run.file, motion.line, tool, bottom, LineString(points_along(motion, _SAGITTA_MM)))
+            way = _Way(work.file, motion.line, tool, bottom, LineString(points_along(motion, _SAGITTA_MM)))
             if way.plan.distance(wood) < tool.diameter / 2:
                 yield way
 

@@ -1,10 +1,12 @@
 """Cautions: in full in the packet, in short at the head of the programs that they concern."""
 
+from dataclasses import replace
+
 import pytest
 
 from camtools.output.cautions import CAUTIONS, safety_text, short_cautions
 from camtools.output.comments import comment, plain
-from camtools.toolpath.moves import Program
+from camtools.toolpath.moves import Program, Setting
 from tests.output.specimens import PROGRAMS
 
 # What a safety text of this work has to speak of: the list of the project's task.
@@ -42,3 +44,8 @@ def test_a_program_warns_of_what_it_does(program: Program) -> None:
     assert ("dovetail cutter" in told) == any(cut.cutter.kind == "dovetail" for cut in program.cuts)
     for words in ("manual", "dry run", "highest speed", "dust", "eye and ear", "never leave"):
         assert words in told
+
+
+def test_a_program_for_a_board_that_was_slid_warns_of_what_reaches_out() -> None:
+    slid = replace(PROGRAMS[0], setup=replace(PROGRAMS[0].setup, setting=Setting(2, 2, 60.0)))
+    assert ["stand" in " ".join(short_cautions(program)) for program in (PROGRAMS[0], slid)] == [False, True]

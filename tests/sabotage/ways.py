@@ -1136,6 +1136,19 @@ def _(packet: Packet) -> Caught:
     return Caught("setting-wrong", LEFT_GROOVE, 0)
 
 
+@way("waste of an end cleared where the board stands slid beyond its stop, its faces cut where it does not: gaps from two settings")
+def _(packet: Packet) -> Caught:
+    frame(packet, LEFT_FRONT_WASTE, [[0.0, 1.0, 0.0, -20.0], [0.0, 0.0, -1.0, 0.0], [-1.0, 0.0, 0.0, 0.0]])
+    packet.map_words(LEFT_FRONT_WASTE, "X", lambda x: x - 20.0)
+
+    def slid(content: dict[str, Any]) -> None:
+        for entry in packet.entries(content, LEFT_FRONT_WASTE):
+            entry.update(slid=20.0)
+
+    packet.edit_json(slid, "limits.json")
+    return Caught("setting-wall", LEFT_FRONT_WASTE, 1, near=10_000)
+
+
 @way("bottom: cutter put down into the panel from above")
 def _(packet: Packet) -> Caught:
     packet.insert(BOTTOM_LEFT, packet.find(BOTTOM_LEFT, "^G0 X8"), "G0 X40.0 Y-20.0", "G1 Z-2.0 F600.0", "G1 Z10.0")

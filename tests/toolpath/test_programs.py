@@ -24,8 +24,8 @@ DRAWERS = drawers_of(JOB)
 @pytest.mark.parametrize(
     ("key", "least", "little_less", "problem"),
     [
-        # Tails across 100 mm: beside each edge the dovetail cutter's radius of 6.35 mm less a light pass of 0.5 mm. Grooves take settings.
-        ("travel_mm", (111.7, 900.0, 120.0), (111.6, 900.0, 120.0), "longer in X than .* found 111.7 mm; limit 111.6 mm"),
+        # Through sides of 12 mm the dovetail cutter goes from 2 mm of air and its radius of 6.35 mm before them to 0.5 mm behind.
+        ("travel_mm", (600.0, 20.85, 120.0), (600.0, 20.8, 120.0), "longer in Y than .* found 20.85 mm; limit 20.8 mm"),
         # The dovetail cutter's radius of 6.35 mm, and half a millimetre of overrun.
         ("backing_mm", 6.85, 6.8, "through the backing .* found 6.85 mm behind the board; limit the backing piece, 6.8 mm"),
         # Half-blind tails of 15 mm, and a millimetre to spare.
@@ -116,12 +116,12 @@ def test_whoever_places_a_board_again_is_told_what_was_left(samples: Path) -> No
 
 
 def test_bottom_beyond_the_travel_may_be_sawn_by_hand() -> None:
-    """Its corners at one end lie 285.8 mm apart; sides of 315.3 mm need a travel of 276 mm for their grooves."""
+    """Its corners at one end lie 285.8 mm apart, and two settings can not be more than half of 299 mm apart; sides are 100 mm high."""
     own = drawer(300, 100, 320)
     wish = replace(own, groove=replace(own.groove, bottom_corners="machine"))
     job = job_of(wish)
     assert programs_of(job, drawers_of(job))
-    small = replace(job, machine=replace(MACHINE, travel_mm=(280.0, 900.0, 120.0)))
+    small = replace(job, machine=replace(MACHINE, travel_mm=(150.0, 900.0, 120.0)))
     with pytest.raises(CannotCut, match="longer in X") as caught:
         programs_of(small, drawers_of(small))
     assert {fault.where for fault in caught.value.faults} == {"ends of the bottom"}

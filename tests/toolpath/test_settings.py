@@ -1,4 +1,4 @@
-"""A groove longer than the travel is cut in settings, the board slid along the fence to another stop between them."""
+"""What is longer or wider than the travel is cut in settings, the board slid to another stop between them."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 
 from camtools.drawer.drawers import drawers_of
 from camtools.faults import CannotCut
-from camtools.toolpath.moves import reach_of
+from camtools.toolpath.moves import Arc, Line, reach_of
 from camtools.toolpath.programs import programs_of
 from tests.specimens import drawer, job_of
 
@@ -84,3 +84,95 @@ def test_settings_that_would_share_less_than_ten_mm_are_one_more(beyond_mm, tota
 def test_groove_that_four_settings_do_not_reach_is_refused():
     with pytest.raises(CannotCut, match="longer in X"):
         grooves(120.0)
+
+
+HIGH = drawer(300.0, 200.0, 260.0)
+
+
+def ends(travel_x_mm, flat=False, **machine):
+    """Return the programs of each end of each board of a high drawer, in settings."""
+    own = replace(HIGH, joint=replace(HIGH.joint, rough=not flat), groove=replace(HIGH.groove, bottom_corners="machine"))
+    job = job_of(own)
+    holds = {"holds": ("flat",)} if flat else {}
+    job = replace(job, machine=replace(job.machine, travel_mm=(travel_x_mm, 600.0, 120.0), **holds, **machine))
+    found = {}
+    for program in programs_of(job, drawers_of(job)):
+        if program.setup.end != "groove":
+            found.setdefault((program.setup.piece.role, program.setup.end), []).append(program)
+    return found
+
+
+def in_wood(programs):
+    """Return where the cutters' own feeds take them, as seen on the board: each place with its cutter."""
+    places = set()
+    for program in programs:
+        slid, left = program.setup.setting.slid_mm, program.setup.stop == "left"
+        for move in (move for cut in program.cuts for move in cut.moves):
+            if isinstance(move, Line | Arc) and move.feed_mm_min == program.cutter.feed_mm_min:
+                x, y, z = move.end
+                places.add((program.cutter.number, round(x + slid if left else x - slid, 6), round(y, 6), round(z, 6)))
+    return places
+
+
+@pytest.mark.parametrize("flat", [False, True])
+def test_settings_of_an_end_cut_together_what_one_setting_cuts(flat):
+    whole, parted = ends(600.0, flat), ends(180.0, flat)
+    assert whole.keys() == parted.keys()
+    for end, programs in parted.items():
+        assert {program.setup.setting.total for program in programs} == {2}, end
+        assert in_wood(programs) == in_wood(whole[end]), end
+        settings = [in_wood(p for p in programs if p.setup.setting.number == number) for number in (1, 2)]
+        assert not settings[0] & settings[1], end
+
+
+@pytest.mark.parametrize("stops", [None, (30.0, 150.0)])
+def test_settings_of_an_end_keep_within_the_travel(stops):
+    for programs in ends(180.0, upright_stops_mm=stops, flat_stops_mm=stops).values():
+        for program in programs:
+            low, high = reach_of(program.cuts)[0]
+            near, far = (low, high) if program.setup.stop == "left" else (-high, -low)
+            before = program.setup.setting.before_mm if stops is None else 30.0
+            assert -before <= near + 1e-9
+            assert far <= (175.0 - before if stops is None else 150.0) + 1e-9
+            assert (f"X zero lies {before:g} mm to" in " ".join(map(str, program.setup.words))) == (
+                stops is None and program.setup.setting.number == 1
+            )
+
+
+def test_settings_part_in_tails_pins_and_bottom_edges():
+    for (role, _), programs in ends(180.0).items():
+        first, second = ([along_the_board(program) for program in programs if program.setup.setting.number == number] for number in (1, 2))
+        radius = max(program.cutter.diameter_mm for program in programs) / 2
+        low, high = max(far for _, far in first) - radius, min(near for near, _ in second) + radius
+        piece = programs[0].setup.piece
+        joint = {"back": piece.through, "bottom": None}.get(role, piece.half_blind)
+        middle = piece.size_mm[1] / 2
+        places = [middle] if joint is None else [tail.middle_mm for tail in joint.tails] if "side" in role else pins(joint)
+        assert any(low < place < high for place in places), role
+
+
+def pins(joint):
+    return [(one.high_mm + other.low_mm) / 2 for one, other in pairwise(joint.tails)]
+
+
+def test_operator_reads_how_an_end_is_slid_and_where_it_is_zeroed():
+    programs = ends(180.0)["left side", "front end"]
+    first, second = ([" ".join(map(str, p.setup.words)) for p in programs if p.setup.setting.number == number] for number in (1, 2))
+    step = programs[0].setup.setting.step_mm
+    assert all(f"lay the distance piece, just {step:g} mm long, square against the board's reference edge" in words for words in first)
+    pushed = f"against the second stop at the left, {step:g} mm beyond X zero. Zero: X as it was for setting 1, Y at the backing"
+    assert all(pushed in words for words in second)
+    assert all("hold it level where it reaches out" in words for words in first + second)
+    assert "in the same settings" in first[0], "it is roughed there first"
+
+
+def test_half_of_a_board_is_held_in_every_setting():
+    """Tails reach from 5.85 mm before to 5.85 mm beyond a side 200 mm high; 5 mm are left for the stop at the end of 110 mm."""
+    with pytest.raises(CannotCut, match=r"front end of the side: .* longer in X"):
+        ends(105.0)
+    assert all(p.setup.setting.slid_mm <= p.setup.piece.size_mm[1] / 2 for programs in ends(160.0).values() for p in programs)
+
+
+def test_end_that_fits_the_travel_asks_for_another_place_of_its_stop():
+    with pytest.raises(CannotCut, match=r"the left stop of the upright hold must stand at least .* further to the left"):
+        ends(230.0, upright_stops_mm=(100.0, 200.0))

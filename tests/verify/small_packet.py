@@ -42,6 +42,7 @@ class Small:
     tongue: float = 3.5
     slid: float = 0.0  # how far the left side is slid for the rest of its groove; 0: it is cut in one setting
     overlap: float = 8.0  # of what is cut before and after
+    parted: float = 0.0  # how far it is slid for the second gap of its front end; 0: that is cut in one setting
     deeper: dict[str, float] = field(default_factory=dict)  # program stem -> how much deeper than it should be
     wider: dict[str, float] = field(default_factory=dict)  # program stem -> how much further out each wall's centre line
 
@@ -60,8 +61,8 @@ class Small:
         head = ["G21 G17 G90 G94 G40 G49 G80", offset, "M5", f"T{tool} M6 G43 H{tool}", f"G0 Z{top}", "S16000 M3"]
         return "\n".join([*head, *moves, f"G0 Z{top}", "M5", "M30", ""])
 
-    def _tails_front(self, stem: str, sign: int) -> str:
-        """Section 5: round the inside corners; ``sign`` 1 at a left stop, -1 at a right one."""
+    def _tails_front(self, stem: str, sign: int, gaps: str = "both") -> str:
+        """Section 5: round the inside corners; ``sign`` 1 at a left stop, -1 at a right one. The far gap alone is cut slid."""
         h = self.front - self.lap + self.deeper.get(stem, 0.0)
         r0 = self.radius - (self.front - self.lap) * self.slope
         play = self.flank + self.tip * self.slope
@@ -69,14 +70,14 @@ class Small:
         turn = self.side + play - r0
         out = self.tail / 2 + r0 + self.wider.get(stem, 0.0)
         near = -(self.side + self.radius + 2)
-        mid = sign * self.middle
+        mid = sign * self.middle - (self.parted if gaps == "far" else 0.0)
         low, high = mid - out, mid + out
         moves = [f"G0 X{low + rho:.4f} Y{near}", f"G1 Z{-h:.4f} F1200"]
         moves += [f"G1 Y{-turn - rho:.4f}", f"G2 X{low:.4f} Y{-turn:.4f} J{rho:.4f} I0", "G1 Y1.0"]
         moves += self._clear(low, -5.0, near)
-        moves += [f"G1 Y{near}", "G0 Z12", f"G0 X{high - rho:.4f} Y{near}", f"G1 Z{-h:.4f}"]
-        moves += [f"G1 Y{-turn - rho:.4f}", f"G3 X{high:.4f} Y{-turn:.4f} J{rho:.4f} I0", "G1 Y1.0"]
-        moves += self._clear(high, 5.0, near)
+        far = [f"G0 X{high - rho:.4f} Y{near}", f"G1 Z{-h:.4f} F1200"]
+        far += [f"G1 Y{-turn - rho:.4f}", f"G3 X{high:.4f} Y{-turn:.4f} J{rho:.4f} I0", "G1 Y1.0", *self._clear(high, 5.0, near)]
+        moves = {"both": [*moves, f"G1 Y{near}", "G0 Z12", *far], "near": moves, "far": far}[gaps]
         return self._program("G54" if sign > 0 else "G55", 1, [*moves, f"G1 Y{near}"])
 
     def _clear(self, start: float, step: float, near: float) -> list[str]:
@@ -145,7 +146,7 @@ class Small:
         end = middle + self.overlap / 2 if self.slid else stopped[1]
         rest = (middle - self.overlap / 2 - self.slid, stopped[1] - self.slid)
         return {
-            "left-front": self._tails_front("left-front", 1),
+            "left-front": self._tails_front("left-front", 1, "near" if self.parted else "both"),
             "right-front": self._tails_front("right-front", -1),
             "left-rear": self._tails_back("left-rear", -1),
             "right-rear": self._tails_back("right-rear", 1),
@@ -158,6 +159,7 @@ class Small:
             "front-groove": self._groove("front-groove", *across, -1),
             "back-groove": self._groove("back-groove", across[0] + self.proud, across[1] + self.proud, 1),
             **({"left-groove-2": self._groove("left-groove-2", *rest, 1)} if self.slid else {}),
+            **({"left-front-2": self._tails_front("left-front-2", 1, "far")} if self.parted else {}),
         }
 
     # --- descriptions --------------------------------------------------------------------------------------------------
@@ -191,6 +193,8 @@ class Small:
         }
         if self.slid:
             setups["left-groove-2"] = ("left", "flat", [[1, 0, 0, -self.slid], [0, 1, 0, 0], [0, 0, 1, -self.side]], 2)
+        if self.parted:
+            setups["left-front-2"] = ("left", "upright", [[0, 1, 0, -self.parted], [0, 0, -1, 0], [-1, 0, 0, 0]], 1)
         programs = []
         for order, (stem, (board, hold, frame, tool)) in enumerate(setups.items(), 1):
             right = frame[0][1] < 0 or frame[0][0] < 0
@@ -357,7 +361,7 @@ def _surroundings(program: dict[str, Any], line: float, length: float, width: fl
     """
     left, upright, groove = program["stop"] == "left", program["hold"] == "upright", "groove" in program["file"]
     across = length if groove else width
-    slid = -program["to_machine"][0][3] if groove else 0.0
+    slid = -program["to_machine"][0][3] if left else 0.0
     low_x, high_x = (-slid, across - slid) if left else (-across, 0.0)
     stop_x = (low_x - 60.0, low_x) if left else (0.0, 60.0)
     zones = {

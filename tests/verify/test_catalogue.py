@@ -28,7 +28,7 @@ from tests.sabotage.trial_ways import TRIAL_WAYS
 from tests.sabotage.ways import BOTTOM_LEFT
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
 from tests.verify.reader import test_interpreter, test_words
-from tests.verify.rules import test_dry_run, test_loading_rules, test_motion_rules
+from tests.verify.rules import test_dry_run, test_loading_rules, test_motion_rules, test_setting_rules
 from tests.verify.small_packet import Small
 from tests.verify.test_checking import DEPTHS
 from tests.verify.test_lookups import DISAGREEMENTS, packet_of
@@ -102,6 +102,12 @@ def slid(spoil: Callable[[Packet], object]) -> Case:
         return check(packet.folder, jobs=1).findings
 
     return case
+
+
+def parted(folder: Path, broken: bool) -> Iterable[Finding]:
+    """The small packet with an end cut in two settings, of which the second cuts too near to the first, checked as a whole."""
+    packet = Small(parted=test_setting_rules.PARTED_MM).write(folder / f"{broken}")
+    return check(test_setting_rules.over_the_tail(packet, folder / "edited", 0.8) if broken else packet, jobs=1).findings
 
 
 def files(spoil: Callable[[Packet], object]) -> Case:
@@ -268,6 +274,7 @@ CASES: dict[str, Case] = {
     ),
     "setting-overlap": slid(lambda packet: packet.map_words(REST_OF_GROOVE, "X", lambda x: x + 4.0 if x < 20 else x)),
     "setting-step": slid(lambda packet: packet.map_words(REST_OF_GROOVE, "Y", lambda y: y + 0.02)),
+    "setting-wall": parted,
     "path-too-loose": files(lambda packet: packet.insert(GROOVE, 2, "G64 P0.1")),
     "zone-wrong": files(lambda packet: packet.edit_json(lambda content: content["programs"][0]["zones"].pop(), "limits.json")),
     "contents-missing": files(lambda packet: (packet.folder / "contents.sha256").unlink()),

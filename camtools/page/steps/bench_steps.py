@@ -19,6 +19,7 @@ __all__ = ["after_the_machine", "before_the_grooves", "before_the_machine", "dis
 
 
 _BESIDE_MM, _OVER_MM, _THICK_MM = 40.0, 10.0, 20.0  # of a height stop beyond stops and boards, and its least thickness; common practice
+_PIECE_MM = 0.05  # by which a distance piece for ends may be off: what a joint bears; common practice, no source
 _SOLID = ("front", "back", "left side", "right side")
 
 
@@ -165,30 +166,36 @@ def _as_measured(facts: PacketFacts) -> Iterator[Step]:
 
 def distance_piece(facts: PacketFacts) -> Iterator[Step]:
     """Yield the step in which the pieces are made by which a stop is set from the one before: the first is a piece's length away."""
-    slid_mm: dict[str, float] = {}
+    slid_mm: dict[tuple[str, str], float] = {}
     for setup in facts.setups:
         if setup.program.limits is not None and setup.program.limits.slid:
-            stop = setup.entry.stop
-            slid_mm[stop] = min(slid_mm.get(stop, setup.program.limits.slid), setup.program.limits.slid)
-    if slid_mm:
-        lengths = " and ".join(f"{mm(length)} for the {stop} stop" for stop, length in slid_mm.items())
-        if len({*slid_mm.values()}) == 1:
-            lengths = mm(next(iter(slid_mm.values())))
-        yield Step(
-            "distance-piece",
-            "Make a distance piece",
-            "ready",
-            (
-                f"Saw from a strip of sheet, its ends square, a distance piece: {lengths}.",
-                "Measure it: by what it is off, the far part of each groove lies off along the board.",
-                "Set the fence parallel to X, with a pin or a dial gauge in the spindle.",
-            ),
-            more=_words(
-                "Grooves that are longer than the travel reaches are cut in settings that overlap. From each to the next the board is slid "
-                "along the fence by the length of the distance piece. By what the fence leans over that length, a groove has a step in its "
-                "walls where two settings meet."
-            ),
+            kind = "grooves" if "groove" in setup.stem else f"ends held {setup.entry.hold}", setup.entry.stop
+            slid_mm[kind] = min(slid_mm.get(kind, setup.program.limits.slid), setup.program.limits.slid)
+    if not slid_mm:
+        return
+    kinds = {kind for kind, _ in slid_mm}
+    lengths = " and ".join(
+        f"{mm(length)} for {f'{kind} at ' if len(kinds) > 1 else ''}the {stop} stop" for (kind, stop), length in slid_mm.items()
+    )
+    if len({*slid_mm.values()}) == 1:
+        lengths = mm(next(iter(slid_mm.values())))
+    do, more = [f"Saw from a strip of sheet, its ends square, a distance piece: {lengths}."], []
+    more.append(
+        "What is longer or wider than the travel reaches is cut in settings. From each to the next the board is slid on by that length."
+    )
+    if "grooves" in kinds:
+        do.append("Measure it: by what it is off, the far part of each groove lies off along the board.")
+        do.append("Set the fence parallel to X, with a pin or a dial gauge in the spindle.")
+        more.append(
+            "Settings of a groove overlap. By what the fence leans over the length of the distance piece, a groove has a step in its walls "
+            "where two settings meet."
         )
+    if kinds != {"grooves"}:
+        do.append(f"For ends, file it until a caliper tells its length within {mm(_PIECE_MM)}; blow chips off its ends and off the stops.")
+        more.append(
+            "Settings of an end part in the middle of a tail or a pin, which comes out wider or narrower by what the distance piece is off."
+        )
+    yield Step("distance-piece", "Make a distance piece", "ready", tuple(do), more=_words(" ".join(more)))
 
 
 def _height_stop(facts: PacketFacts) -> Iterator[Step]:

@@ -27,7 +27,7 @@ class SetupSteps:
 
     facts: PacketFacts
     images: Images
-    _told: set[str] = field(default_factory=set)  # holds and kinds of cutter that were cautioned about
+    _told: set[str] = field(default_factory=set)  # holds, kinds of cutter and reaching out that were cautioned about
     _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
     _queues: dict[str, list[str]] = field(default_factory=dict)  # drawers whose boards a program has still to cut
     _tried: dict[str, str] = field(init=False)  # by whose dry run each set-up is tried
@@ -78,7 +78,7 @@ class SetupSteps:
         for setup in loading.setups:
             entry, held = setup.entry, names.held.get(setup.stem, setup.entry.hold)
             how = held.removeprefix(f"{entry.hold}, ").removeprefix("groove, ").replace("the operator", "you")
-            slid = ", with the distance piece" if setup.program.limits and setup.program.limits.slid else ""
+            slid = ", with the distance piece" if _slid_mm(setup) else ""
             lines.append(f"{entry.stop.capitalize()} stop{slid}: {names.mark(entry.board)}, {how}.")
         often = "" if loading.times == 1 else f", {loading.times} times: {'each time two boards' if len(lines) > 1 else 'once a board'}"
         return (*lines, f"Run {PurePosixPath(loading.file).name}{often}.")
@@ -96,14 +96,22 @@ class SetupSteps:
             if not _table_of_lengths(first):
                 self._zeros = {offset: (own, None) for offset, (own, _) in self._zeros.items()}
         for setup in setups:
-            entry, limits = setup.entry, setup.program.limits
+            entry, slid_mm = setup.entry, _slid_mm(setup)
             if entry.hold == "upright" and entry.backing != self._strips.get(entry.stop):
                 self._strips[entry.stop] = entry.backing
                 found.append(Tick("backing", f"Whole wood of the backing piece behind the end, at the {entry.stop} stop"))
-            if limits and limits.slid:
-                found.append(Tick("hold", f"The stop is set {mm(limits.slid)} beyond X zero, by the distance piece"))
+            if slid_mm:
+                found.append(Tick("hold", f"The stop is set {mm(slid_mm)} beyond X zero, by the distance piece"))
+            elif self._was_slid(setup):
+                found.append(Tick("hold", f"The {entry.stop} stop is clamped again, and X zero set anew at it"))
             found += self._zero(setup)
         return tuple(found)
+
+    def _was_slid(self, setup: SetupFacts) -> bool:
+        """Tell whether the board before at a setup's stop was slid, so that the stop was taken away."""
+        at = setup.entry.hold, setup.entry.stop
+        before = [own for loading in self._done for own in loading.setups if (own.entry.hold, own.entry.stop) == at]
+        return bool(before) and _slid_mm(before[-1]) > 0.0
 
     def _zero(self, setup: SetupFacts) -> Iterator[Tick]:
         """Yield what is set of a zero."""
@@ -163,9 +171,17 @@ class SetupSteps:
         role = self.facts.boards[setups[0].entry.board].role if len(setups) == 1 else ""
         return "left" if role == "left side" else "right" if role == "right side" else ""
 
+    def _reaches_out(self, setup: SetupFacts) -> bool:
+        """Tell whether a board is longer than the bed of the travel's size that it lies on, or was slid beyond it."""
+        flat = setup.entry.hold == "flat"
+        travel_mm = self.facts.limits.machine.travel[end_worked(setup.entry) != "groove"]
+        return _slid_mm(setup) > 0.0 or (flat and self.facts.boards[setup.entry.board].size[0] > travel_mm)
+
     def _cautions(self, setups: Sequence[SetupFacts]) -> tuple[Caution, ...]:
         """Return what must be minded where a hold or a kind of cutter comes for the first time."""
-        now = {setups[0].entry.hold, *(self.facts.tool(number).kind for number in setups[0].tools)} - self._told
+        now: set[str] = {setups[0].entry.hold, *(self.facts.tool(number).kind for number in setups[0].tools)}
+        now |= {"reaching"} if any(map(self._reaches_out, setups)) else set()
+        now -= self._told
         self._told |= now
         return tuple(caution for caution in CAUTIONS if caution.applies in now)
 
@@ -241,3 +257,8 @@ class SetupSteps:
 def _table_of_lengths(setup: SetupFacts) -> bool:
     """Tell whether the machine knows the length of every cutter, so that a zero outlasts a change."""
     return re.search(r"^(N\d+ )?G43 ", setup.program.text, re.MULTILINE) is not None
+
+
+def _slid_mm(setup: SetupFacts) -> float:
+    """Return how far beyond X zero a board stands."""
+    return setup.program.limits.slid if setup.program.limits else 0.0

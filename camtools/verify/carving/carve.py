@@ -30,6 +30,11 @@ class BoardWork:
     to_machine: Matrix
     motions: tuple[Motion, ...]
 
+    def slid_to(self, to_machine: Matrix) -> BoardWork:
+        """Return the same work on the board slid along X to where it stands in another program."""
+        x_mm = to_machine[0][3] - self.to_machine[0][3]
+        return BoardWork(self.file, to_machine, tuple(motion.moved(x_mm) for motion in self.motions)) if x_mm else self
+
 
 @dataclass(frozen=True, slots=True)
 class Carving:

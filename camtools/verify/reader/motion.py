@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from camtools.verify.findings import Finding
@@ -31,6 +31,12 @@ class Motion:
     tool: int  # number in the spindle, 0 where none was ever changed in
     work_offset: str  # "G54" ...; "G53" for the rise to the machine's top
     blind: bool = False  # made while the place of an axis was not known: at the start, or after a stop
+
+    def moved(self, x_mm: float) -> Motion:
+        """Return the same motion so much further along X."""
+        centre = None if self.centre is None else (self.centre[0] + x_mm, self.centre[1])
+        start, end = ((place[0] + x_mm, *place[1:]) for place in (self.start, self.end))
+        return replace(self, start=start, end=end, centre=centre)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,14 @@ import pytest
 from camtools.page.steps.bench_steps import distance_piece
 
 
-def facts(*slid):
+def facts(*slid, what="groove"):
     """Return setups at a stop, each slid by so much; no other fact is asked for."""
     limits = [(stop, SimpleNamespace(slid=slid_mm)) for stop, slid_mm in slid]
     return SimpleNamespace(
-        setups=[SimpleNamespace(entry=SimpleNamespace(stop=stop), program=SimpleNamespace(limits=own)) for stop, own in limits]
+        setups=[
+            SimpleNamespace(stem=f"{what}-1", entry=SimpleNamespace(stop=stop, hold="upright"), program=SimpleNamespace(limits=own))
+            for stop, own in limits
+        ]
     )
 
 
@@ -30,3 +33,11 @@ def test_distance_piece_is_as_long_as_boards_are_slid_from_each_setting_to_the_n
     assert [step.key for step in steps] == (["distance-piece"] if told else [])
     if told:
         assert told in steps[0].do[0]
+
+
+def test_distance_piece_for_ends_must_be_truer_than_one_for_grooves():
+    both = SimpleNamespace(setups=facts(("left", 110.0)).setups + facts(("left", 60.0), what="front-end").setups)
+    told = [" ".join(next(distance_piece(own)).do) for own in (facts(("left", 110.0)), both)]
+    assert "within 0.05 mm" not in told[0]
+    assert "110 mm for grooves at the left stop and 60 mm for ends held upright at the left stop." in told[1]
+    assert "file it until a caliper tells its length within 0.05 mm" in told[1]
