@@ -25,7 +25,7 @@ from camtools.page.portrait import Body, portrait
 from camtools.page.solids import PARTS, placed
 from camtools.pictures.paper import Paper
 from camtools.pictures.previews import preview_of
-from camtools.pictures.setup_view import setup_on
+from camtools.pictures.setups.setup_view import setup_on
 from camtools.resources import letters
 from camtools.verify.checking import check_fully
 

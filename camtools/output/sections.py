@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from pathlib import PurePosixPath
 from typing import TYPE_CHECKING
 
 from camtools.drawer.boards import Drawer
@@ -166,7 +167,7 @@ def _pictures(work: WorkedJob) -> Files:
     from camtools.pictures.previews import draw_all
 
     with told_in("in" if work.inches else "mm", work.job.units):
-        pictures = draw_all(work.programs)
+        pictures = draw_all(work.programs, {PurePosixPath(own.name).stem: (own.loading.programs, own.loading.times) for own in work.loaded})
     for stem, picture in pictures.items():
         yield f"drawings/{stem}.svg", picture
     if work.trials:

@@ -31,6 +31,11 @@ PENS = {
     "dimension": Pen("#000000", 1.0),
     "leader": Pen("#444444", 0.9),
     "hidden": Pen("#5a5a5a", 1.0, (5.0, 3.0)),
+    "ghost": Pen("#00367a", 1.4, (5.0, 3.0)),
+    "hatch": Pen("#8a1c1c", 0.9),
+    "limit": Pen("#8a1c1c", 1.4, (7.0, 3.0)),
+    "perhaps": Pen("#5b4423", 1.2, (4.0, 3.0)),
+    "axes": Pen("#a0005a", 2.8),
 }
 
 TONES = {
@@ -53,6 +58,10 @@ TONES = {
     "top": "#679fd2",
     "cutter": "#c3cad2",
     "push": "#e07b00",
+    "cut": "#8a6b40",
+    "into": "#00529c",
+    "axes": "#a0005a",
+    "limit": "#8a1c1c",
 }
 
 LETTERS = {"title": 25.0, "label": 16.0, "small": 14.0, "mark": 18.0, "badge": 20.0}

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
@@ -89,11 +89,17 @@ class Paper:
         self.size: tuple[int, int] = (width_px, height_px)
         self.labels: list[Label] = []
         self.signs: list[Label] = []  # that no words may cover
+        self._told: list[str] = []
         self._drawn: list[str] = [f'<path fill="{TONES["paper"]}" d="M0 0H{width_px}V{height_px}H0Z"/>']
 
     def _path(self, shapes: Iterable[Sequence[XY] | np.ndarray], style: str, end: str = "") -> None:
         """Draw shapes as one path; ``end`` closes each of them."""
-        outlines = (" ".join([f"{x:g} {y:g}" for x, y in self._places(shape)]) for shape in shapes)
+        if isinstance(shapes, np.ndarray) and shapes.size:  # of one length each: all at once
+            places = self._places(shapes)
+            shapes_px = [places[i : i + shapes.shape[1]] for i in range(0, len(places), shapes.shape[1])]
+        else:
+            shapes_px = [self._places(shape) for shape in shapes]
+        outlines = (" ".join([f"{x:g} {y:g}" for x, y in shape]) for shape in shapes_px)
         if data := "".join([f"M{outline}{end}" for outline in outlines]):
             self._drawn.append(f'<path {style} d="{data}"/>')
 
@@ -102,9 +108,10 @@ class Paper:
         places: list[list[float]] = (np.asarray(shape, dtype=float).reshape(-1, 2) * (1, -1) + (0, self.size[1])).round(1).tolist()
         return places
 
-    def fill(self, shapes: Iterable[Sequence[XY] | np.ndarray], tone: str, pen: str | None = None) -> None:
-        """Fill closed shapes with a tone, outlined by a pen if one is named."""
-        self._path(shapes, f'fill="{TONES[tone]}"{_stroke(pen)}', "Z")
+    def fill(self, shapes: Iterable[Sequence[XY] | np.ndarray], tone: str, pen: str | None = None, *, seen_through: bool = False) -> None:
+        """Fill closed shapes with a tone, outlined by a pen if one is named; what lies below may show through."""
+        opacity = ' fill-opacity="0.6"' if seen_through else ""
+        self._path(shapes, f'fill="{TONES[tone]}"{opacity}{_stroke(pen)}', "Z")
 
     def fill_region(self, region: shapely.Geometry, scale: Scale, tone: str, pen: str | None = None) -> None:
         """Fill a region, its holes left open.
@@ -145,13 +152,30 @@ class Paper:
         if data := "".join([f"M{x - radius_px:.1f} {y:g}{round_}" for x, y in self._places(points)]):
             self._drawn.append(f'<path fill="{TONES[tone]}"{_stroke(pen)} d="{data}"/>')
 
+    def tell(self, words: str, data: Mapping[str, str]) -> None:
+        """Say in words what is shown, for who can not see it, and the same as data by name, in lower case letters."""
+        attributes = " ".join(f'data-{name}="{escape(value)}"' for name, value in data.items())
+        self._told.append(f"<g {attributes}><desc>{escape(_printable(words))}</desc></g>")
+
     def keep_free(self, box: tuple[float, float, float, float], name: str) -> None:
         """Remember a sign by its name and box, left, bottom, right, top, so that a picture can be asked whether words cover it."""
         self.signs.append(Label(name, box))
 
+    def keep_line_free(self, start: XY, end: XY, half_px: float, name: str) -> None:
+        """Remember a slanting sign by boxes along it, so far to each side."""
+        steps = max(1, round(max(abs(end[0] - start[0]), abs(end[1] - start[1])) / (2 * half_px + 8)))
+        for i in range(steps):
+            (x0, y0), (x1, y1) = ((start[k] + (end[k] - start[k]) * share / steps for k in (0, 1)) for share in (i, i + 1))
+            self.keep_free((min(x0, x1) - half_px, min(y0, y1) - half_px, max(x0, x1) + half_px, max(y0, y1) + half_px), name)
+
     def width_of(self, text: str, size: str = "label", bold: bool = False) -> float:
         """Width in px that words take."""
         return _width_px(_printable(text), LETTERS[size], bold)
+
+    @staticmethod
+    def height_of(size: str = "label") -> float:
+        """Height in px of letters."""
+        return LETTERS[size]
 
     def write(
         self,
@@ -233,7 +257,7 @@ class Paper:
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" font-family="sans-serif">'
         )
-        return "\n".join([head, *self._drawn, "</svg>\n"]).encode()
+        return "\n".join([head, *self._told, *self._drawn, "</svg>\n"]).encode()
 
 
 def _stroke(name: str | None) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -12,7 +12,8 @@ from camtools.pictures.board_sides import end_names
 from camtools.pictures.paper import Paper, rectangle
 from camtools.pictures.plan_view import draw_plan
 from camtools.pictures.section_view import draw_section
-from camtools.pictures.setup_view import setup_on
+from camtools.pictures.setups.progress import Progress
+from camtools.pictures.setups.setup_view import setup_on
 from camtools.pictures.signs import arrowheads, draw_heading, edge_marks, face_dots, zero_mark
 from camtools.toolpath.moves import Cut, Program
 from camtools.wording import mm, quantity, span
@@ -22,12 +23,22 @@ __all__ = ["draw_all", "preview_of"]
 _WIDE, _HIGH = 1280, 900
 
 
-def draw_all(programs: Iterable[Program]) -> dict[str, bytes]:
-    """Return both pictures of every program as SVG: its preview by the program's stem, its setup by ``stem-setup``."""
+def draw_all(programs: Iterable[Program], setups: Mapping[str, tuple[Sequence[Program], int]] = {}) -> dict[str, bytes]:
+    """Return pictures as SVG: of every program its preview by its stem and its setup by ``stem-setup``, of two boards at once by theirs.
+
+    Parameters
+    ----------
+    setups
+        Every set-up in the order of work by its stem: its programs and how often it comes.
+    """
+    progress = Progress(setups.values())
     pictures: dict[str, bytes] = {}
     for program in programs:
         pictures[program.stem] = preview_of(program).svg()
-        pictures[f"{program.stem}-setup"] = setup_on(program).svg()
+        pictures[f"{program.stem}-setup"] = setup_on(program, progress=progress).svg()
+    for stem, (together, _) in setups.items():
+        if len(together) > 1:
+            pictures[f"{stem}-setup"] = setup_on(*together, progress=progress).svg()
     return pictures
 
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from camtools.pictures.paper import XY, Paper, rectangle
@@ -24,6 +25,7 @@ __all__ = [
     "edge_marks",
     "edge_triangles",
     "face_dots",
+    "hatch",
     "longest_of_curves",
     "operator",
     "torn",
@@ -150,6 +152,18 @@ def torn(start: XY, end: XY, swing: XY, tooth_px: float) -> Floats:
     return line
 
 
+def hatch(paper: Paper, region: shapely.Geometry, step_px: float = 10.0) -> None:
+    """Hatch a region, in px, that is to be kept clear."""
+    if region.is_empty:
+        return
+    left, bottom, right, top = region.bounds
+    starts = np.arange(left - (top - bottom), right, step_px * math.sqrt(2))
+    ends = np.stack([np.column_stack([starts, 0 * starts + bottom]), np.column_stack([starts + top - bottom, 0 * starts + top])], axis=1)
+    parts = shapely.get_parts(shapely.intersection(shapely.linestrings(ends), region))
+    lines = parts[(shapely.get_type_id(parts) == 1) & (shapely.length(parts) > _SAME_PX)]
+    paper.draw(np.stack([shapely.get_coordinates(shapely.get_point(lines, i)) for i in (0, -1)], axis=1), "hatch")
+
+
 def zero_mark(paper: Paper, at: XY, radius_px: float = 9.0) -> None:
     """Draw the sign of program zero: a disc of four quarters, two of them black."""
     paper.dots([at], radius_px, "paper", "outline")
@@ -226,20 +240,25 @@ def clamp_words(paper: Paper, at: XY, setup: Setup, line_mm: float, room_px: flo
         paper.write((at[0], at[1] + shift), words, size="small", align="center")
 
 
-def draw_heading(paper: Paper, program: Program) -> None:
-    """Write what the program is along the top of a sheet, with key plan and badge."""
-    top, right = paper.size[1], paper.size[0]
+def draw_heading(paper: Paper, program: Program, left: float = 0.0, right: float | None = None) -> None:
+    """Write what the program is along the top of a sheet, or in brief of a part of it, with key plan and badge."""
+    top, right, brief = paper.size[1], paper.size[0] if right is None else right, right is not None
     setup = program.setup
-    _key_plan(paper, (20, top - 76, 96, top - 10), setup.piece.role, setup.end)
-    paper.write((58, top - 88), "front", size="small", align="center")
-    _badge(paper, (right - 188, top - 70, right - 16, top - 20), setup.piece.role)
-    room = right - 188 - 130
-    size = next((size for size in ("title", "badge") if paper.width_of(program.title, size, bold=True) <= room), "mark")
-    paper.write((116, top - 28), program.title, size=size, bold=True, room_px=room)
+    _key_plan(paper, (left + 20, top - 76, left + 96, top - 10), setup.piece.role, setup.end)
+    paper.write((left + 58, top - 88), "front", size="small", align="center")
+    badge = (right - 158, top - 94, right - 16, top - 48) if brief else (right - 188, top - 70, right - 16, top - 20)
+    _badge(paper, badge, setup.piece.role)
+    room = right - left - (130 if brief else 318)
+    size = next((size for size in ("title", "badge", "mark") if paper.width_of(program.title, size, bold=True) <= room), "label")
+    paper.write((left + 116, top - 28), program.title, size=size, bold=True, room_px=room)
     boards = ("board " if len(program.boards) == 1 else "boards ") + ", ".join(program.boards)
-    paper.write((116, top - 56), f"{program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
+    if brief:
+        paper.write((left + 116, top - 56), program.stem, room_px=room - 160)
+        paper.write((left + 116, top - 81), f"{setup.setting.stop_words(setup.stop)}, zero {setup.work_offset}", bold=True)
+        return
+    paper.write((left + 116, top - 56), f"{program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
     faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")
     minutes, seconds = divmod(round(program.seconds), 60)
     time = f"{minutes} min {seconds:02d} s" if minutes else f"{seconds} s"
     held = f"held {setup.hold}, {faces}, {setup.setting.stop_words(setup.stop)} ({setup.work_offset}), about {time}"
-    paper.write((116, top - 81), held)
+    paper.write((left + 116, top - 81), held)

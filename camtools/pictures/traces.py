@@ -7,7 +7,7 @@ at k. What a straight part clears at one height is therefore the set of places n
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,14 +17,17 @@ from numpy.typing import NDArray
 
 from camtools.toolpath.moves import Arc, Cut, Point, Rapid
 
-__all__ = ["CutRun", "Traced", "runs_in_box", "section_of", "swept_of", "trace_of"]
+__all__ = ["CutRun", "Entry", "Traced", "entry_of", "runs_in_box", "section_of", "swept_of", "trace_of"]
 
 Floats = NDArray[np.float64]
 Kind = Literal["rapid", "air", "wood"]
+Whence = Literal["your side", "beyond the end", "the left", "the right", "above"]
 
 _CHORD_MM = 0.05  # largest distance of an arc from its chords
 _LEVELS = 7  # heights at which a leaning flank is taken in a section
 _SAME_MM = 1e-6
+_AT_ONCE = 24  # parts looked at; the first of them mostly meet the board
+_BEFORE_MM, _AFTER_MM = 30.0, 16.0  # of the way to an entry and on from it, that is shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +56,76 @@ class CutRun:
     parts: Floats
     entries: Floats  # (m, 2)
     exits: Floats  # (m, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Where a cutter first meets a board: its place there, and the way that it comes and goes on, ``(n, 3)`` each, by feeds alone."""
+
+    place: Point
+    whence: Whence
+    before: Floats  # ends at the place
+    after: Floats  # starts there
+
+
+def entry_of(cut: Cut, low: Sequence[float], high: Sequence[float]) -> Entry:
+    """Return where a cut first meets a board, by its motion alone.
+
+    Parameters
+    ----------
+    low, high
+        Corners of the board's box, in mm of the machine frame.
+
+    Raises
+    ------
+    ValueError
+        If it never does.
+    """
+    trace = trace_of(cut)
+    start, way = trace.starts, trace.ends - trace.starts
+    i, share = next(_meetings(trace, low, high, cut.cutter.diameter_mm / 2), (-1, 0.0))
+    if i < 0:
+        raise ValueError("the cutter never meets the board")
+    place = start[i] + share * way[i]
+    came = i - int(np.argmax(trace.rapid[i::-1])) + 1 if trace.rapid[: i + 1].any() else 0
+    goes = i + int(np.argmax(trace.rapid[i:])) if trace.rapid[i:].any() else len(start)
+    before = np.concatenate([place[None], start[came : i + 1][::-1]])
+    after = np.concatenate([place[None], trace.ends[i:goes]])
+    x, y, z = place.tolist()
+    return Entry((x, y, z), _whence(x, y, low, high), _first_of(before, _BEFORE_MM)[::-1], _first_of(after, _AFTER_MM))
+
+
+def _meetings(trace: Traced, low: Sequence[float], high: Sequence[float], radius_mm: float) -> Iterator[tuple[int, float]]:
+    """Yield the parts that meet a box, in order, each with the share of it at which it does."""
+    for begin in range(0, len(trace.starts), _AT_ONCE):
+        some = slice(begin, begin + _AT_ONCE)
+        part = Traced(trace.starts[some], trace.ends[some], trace.rapid[some])
+        first, last = _near_box(part, low, high, radius_mm)
+        under, leaves = _between(part.starts[:, 2], part.ends[:, 2] - part.starts[:, 2], -math.inf, high[2] - _SAME_MM)
+        share = np.maximum(np.maximum(first, under), 0.0)
+        met = (share < np.minimum(np.minimum(last, leaves), 1.0)) & ~part.rapid
+        yield from ((begin + int(i), float(share[i])) for i in np.flatnonzero(met))
+
+
+def _whence(x: float, y: float, low: Sequence[float], high: Sequence[float]) -> Whence:
+    """Say at which side of a board's box a place lies: at a corner, of which it is further away."""
+    sides: tuple[tuple[float, Whence], ...] = (
+        (low[1] - y, "your side"), (y - high[1], "beyond the end"), (low[0] - x, "the left"), (x - high[0], "the right")
+    )  # fmt: skip
+    over, whence = max(sides)
+    return whence if over > _SAME_MM else "above"
+
+
+def _first_of(places: Floats, most_mm: float) -> Floats:
+    """Return the first so many mm of a way."""
+    way = np.diff(places, axis=0)
+    length = np.hypot(np.hypot(way[:, 0], way[:, 1]), way[:, 2])
+    gone = np.concatenate([[0.0], np.cumsum(length)])
+    keep = int(np.searchsorted(gone, most_mm))
+    if keep >= len(places):
+        return places
+    share = (most_mm - gone[keep - 1]) / length[keep - 1]
+    return np.concatenate([places[:keep], (places[keep - 1] + share * way[keep - 1])[None]])
 
 
 def trace_of(cut: Cut) -> Traced:

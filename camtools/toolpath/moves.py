@@ -154,6 +154,7 @@ class Setup:
     backing_mm: float  # renewable wood behind the board (upright), beyond Y0; 0 when flat
     words: tuple[Words, ...]  # how to place the board, a sentence each
     setting: Setting = ONE_SETTING
+    free_mm: float = 0.0  # to keep free where the cutter comes in: before an upright board, beyond the end of a flat one; 0 at a groove
     sheet_mm: float = 0.0  # how deep cutters go into the waste sheet below (flat); 0 where there is none
     levelled: bool = False  # a height stop brings its end to the height of all others
     zero_shared: bool = False  # its work offset serves other kinds of setup too, so its zero is asked for each time

@@ -129,6 +129,7 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
         to_machine=to_machine,
         zones=_zones(piece, hold, stop, end, to_machine, machine),
         backing_mm=machine.backing_mm if hold == "upright" else 0.0,
+        free_mm=0.0 if end == END_GROOVE else free_mm,
         sheet_mm=_sheet_mm(piece, end),
         levelled=hold == "upright" and machine.height_stop,
         words=_words(piece, hold, stop, facing, end, machine, free_mm),

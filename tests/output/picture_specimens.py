@@ -9,7 +9,7 @@ from camtools.drawer.boards import Board, Corners, Groove, HalfBlind, Notch, Pie
 from camtools.job.job import Cutter
 from camtools.pictures.paper import Paper
 from camtools.pictures.previews import preview_of
-from camtools.pictures.setup_view import setup_on
+from camtools.pictures.setups.setup_view import setup_on
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of
 from tests.joint_specimens import dovetail, half_blind, straight, through

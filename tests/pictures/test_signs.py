@@ -57,7 +57,7 @@ def test_sign_of_the_reference_edge_points_out_of_the_wood_in_every_view(name: s
     """Towards stop or fence, by the map of the board; across a groove the operator stands at the left of the section."""
     towards = placing_of(PICTURED[name].setup).towards("reference edge")
     way = {"-x": (-1, 0), "+x": (1, 0), "-y": (0, -1)}[towards]
-    assert _edge_signs(setup(name)) == [way]
+    assert _edge_signs(setup(name)) == [way, (1, 0)]  # the last one in the legend
     plan, *section, legend = _edge_signs(preview(name))
     assert (plan, legend) == (way, (1, 0))
     assert section in ([], [way if towards != "-y" else (-1, 0)])

@@ -41,14 +41,15 @@ class SetupSteps:
     def step(self, loading: LoadingFacts) -> Step:
         """Return the next step."""
         facts, setups = self.facts, loading.setups
-        pictures, plots = list[Picture](), list[Block]()
+        both, plots = self._both(loading), list[Block]()
+        pictures = [both] if both else list[Picture]()
         told: list[Block] = [Facts(self._rows(loading))]
         for setup in setups:
             words = facts.names.place.get(setup.stem, ())
             if words:
                 told.append(TextBlock(" ".join(words), f"{setup.entry.stop.capitalize()} stop" if len(setups) > 1 else ""))
             held, motion = self._pictures(setup, facts.names.mark(setup.entry.board))
-            pictures += [held] if held else []
+            pictures += [held] if held and not both else []
             plots += [motion] if motion else []
             label = f"Watch the cutter move{f' at the {setup.entry.stop} stop' if len(setups) > 1 else ''}"
             plots.append(View("motion", setup.stem, label, f"Motion of {setup.stem}", motion.key if motion else ""))
@@ -215,6 +216,12 @@ class SetupSteps:
             angle = f", {angle_deg:g}°" if tool.kind == "dovetail" else ""
             named.append(f"{number} ({tool.kind}, {mm(diameter_mm)}{angle})")
         return ", then ".join(named)
+
+    def _both(self, loading: LoadingFacts) -> Picture | None:
+        """Return how both boards of a set-up are held, where there are two."""
+        marks = [f"{self.facts.names.mark(own.entry.board)} at the {own.entry.stop} stop" for own in loading.setups]
+        words = f"{' and '.join(marks)}, seen from where you stand"
+        return self.images.find(f"drawings/{PurePosixPath(loading.file).stem}-setup.svg", words) if len(marks) > 1 else None
 
     def _pictures(self, setup: SetupFacts, mark: str) -> tuple[Picture | None, Picture | None]:
         """Return how the board is held, and how the cutter moves."""

@@ -1,0 +1,1 @@
+"""Pictures of setups: boards on the machine as whoever stands there sees them."""

@@ -1,0 +1,108 @@
+"""Words beside what they name: each is put where it covers no other words and no sign, with a line to its place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from camtools.pictures.paper import XY, Paper
+
+__all__ = ["Captions", "write_clear"]
+
+Box = tuple[float, float, float, float]
+Floats = NDArray[np.float64]
+
+_ALL_ROUND: tuple[XY, ...] = ((1, 0.4), (-1, 0.4), (1, -0.4), (-1, -0.4), (0.5, 1), (-0.5, 1), (0.5, -1), (-0.5, -1))
+_FIRST_PX, _STEP_PX, _STEPS = 18.0, 14.0, 16
+_AROUND = np.array([-4.0, -4.0, 4.0, 4.0])  # px, kept free round words
+_NONE_PX2 = 1e-6
+
+
+class Captions:
+    """Puts words on a paper, within an area: left, bottom, right, top."""
+
+    def __init__(self, paper: Paper, area: Box) -> None:
+        self._paper, self._area = paper, area
+
+    def put(self, words: str, target: XY, ways: Sequence[XY], *, size: str = "label", line: bool = True) -> None:
+        """Write words near a place and, if asked for, draw a line from there.
+
+        Parameters
+        ----------
+        target
+            What they name, in px.
+        ways
+            From there to the words, the best first. The nearest place that is clear of words and signs is taken; all round, if none is.
+        """
+        found = self._placed(words, target, ways, size, line=line)
+        if found[2] > _NONE_PX2:
+            found = min(found, self._placed(words, target, _ALL_ROUND, size, line=line), key=lambda place: place[2])
+        at, box, _ = found
+        if line:
+            self._paper.draw([[target, (min(max(target[0], box[0]), box[2]), min(max(target[1], box[1]), box[3]))]], "leader")
+        self._paper.write(at, words, size=size, bold=True, ground="paper")
+
+    def _placed(self, words: str, target: XY, ways: Sequence[XY], size: str, *, line: bool) -> tuple[XY, list[float], float]:
+        """Return where words begin, the box that they fill, and how much they cover there, in px and square px."""
+        wide, high = self._paper.width_of(words, size, bold=True), self._paper.height_of(size)
+        way = np.tile(np.array(ways, float), (_STEPS, 1))
+        far = np.repeat(_FIRST_PX + _STEP_PX * np.arange(_STEPS), len(ways))
+        at = np.array(target) + way * (far / np.hypot(way[:, 0], way[:, 1]))[:, None]
+        # Words begin, end or have their middle there.
+        left = at[:, 0] - wide * np.select([way[:, 0] > 0.3, way[:, 0] < -0.3], [0.0, 1.0], 0.5)
+        left = np.clip(left, self._area[0] + 6, max(self._area[2] - 6 - wide, self._area[0] + 6))
+        boxes = np.column_stack([left - 3, at[:, 1] - high * 0.55, left + wide + 3, at[:, 1] + high * 0.55])
+        taken = np.array([label.box for label in (*self._paper.labels, *self._paper.signs)]).reshape(-1, 4)
+        out = _area(boxes) - _common(boxes, np.array([self._area]))[:, 0]
+        covered = _common(boxes + _AROUND, taken).sum(axis=1) + out
+        clear = (int(i) for i in np.flatnonzero(covered < _NONE_PX2) if not line or self._seen(target, boxes[i]))
+        best = next(clear, None)
+        if best is None:
+            best = int(np.argmin(covered + 1.0))
+            covered[best] += 1.0  # though clear itself, a line to it runs through something
+        return (float(left[best]), float(at[best, 1])), boxes[best].tolist(), float(covered[best])
+
+    def _seen(self, target: XY, box: Floats) -> bool:
+        """Tell whether a line from a place to the middle of a box runs through no words."""
+        way = np.array([(box[0] + box[2]) / 2 - target[0], (box[1] + box[3]) / 2 - target[1]])
+        x, y = (np.array(target) + np.linspace(0.0, 1.0, 17)[1:, None] * way).T
+        signs = [sign.box for sign in self._paper.signs if not _holds(sign.box, target)]
+        left, bottom, right, top = np.array([*(label.box for label in self._paper.labels), *signs]).reshape(-1, 4).T[:, :, None]
+        return not bool(((x > left) & (x < right) & (y > bottom) & (y < top)).any())
+
+
+def write_clear(
+    paper: Paper, places: Sequence[XY], words: str, size: str, tone: str = "ink", ground: str | None = None, *, must: bool = False
+) -> bool:
+    """Write words, in the middle of the first of some places at which they are clear of others and of signs, or least covered.
+
+    Where they must be clear and nowhere are, nothing is written, and the answer is no.
+    """
+    half = np.array([paper.width_of(words, size, bold=True) / 2, paper.height_of(size) * 0.55])
+    middles = np.array(places, float)
+    taken = np.array([label.box for label in (*paper.labels, *paper.signs)]).reshape(-1, 4)
+    covered = _common(np.column_stack([middles - half, middles + half]), taken).sum(axis=1)
+    if must and covered.min() > _NONE_PX2:
+        return False
+    paper.write(places[int(np.argmin(covered))], words, size=size, bold=True, tone=tone, align="center", ground=ground)
+    return True
+
+
+def _holds(box: Box, at: XY) -> bool:
+    return box[0] - 6 < at[0] < box[2] + 6 and box[1] - 6 < at[1] < box[3] + 6
+
+
+def _area(boxes: Floats) -> Floats:
+    found: Floats = (boxes[:, 2] - boxes[:, 0]) * (boxes[:, 3] - boxes[:, 1])
+    return found
+
+
+def _common(some: Floats, others: Floats) -> Floats:
+    """Return the area that each of some boxes has in common with each of others, ``(n, 4)`` and ``(m, 4)`` to ``(n, m)``."""
+    one, two = some[:, None, :], others[None, :, :]
+    wide = np.minimum(one[:, :, 2], two[:, :, 2]) - np.maximum(one[:, :, 0], two[:, :, 0])
+    high = np.minimum(one[:, :, 3], two[:, :, 3]) - np.maximum(one[:, :, 1], two[:, :, 1])
+    found: Floats = np.maximum(wide, 0.0) * np.maximum(high, 0.0)
+    return found
