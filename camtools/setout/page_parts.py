@@ -29,7 +29,14 @@ from camtools.wording import bare, counted, mm
 
 __all__ = ["Picked", "parts_values"]
 
-AT_WORK = {"half_pin": "a", "tail": "b", "pin": "c", "lap": "d", "edge": "e"}  # letters of the corner that is drawn large
+AT_WORK = {  # what is set at the corner that is drawn large: its letter there, and its title where the schema's does not tell of what
+    "tails": ("", "Tails"),
+    "tail": ("b", "Outermost tail"),
+    "pin": ("c", "Pin"),
+    "half_pin": ("a", "Half pin"),
+    "lap": ("d", "Lap"),
+    "edge": ("e", "Groove above the edge"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,15 +231,15 @@ class _Parts:
         lines = {line.key: line for table in ("joints", "groove") for line in self._both(table)}
         chosen = _chosen(drawer)
         found = []
-        for name in ("tails", "tail", "pin", "half_pin", "lap", "edge"):
+        for name, (letter, title) in AT_WORK.items():
             line = lines.get(self._key(name))
             if line is None:
                 continue
             if not line.written and name in chosen:
-                line = replace(line, taken=chosen[name], reason="as it looks best: see why below")
+                line = replace(line, taken=chosen[name], reason="as it looks best" if name == "tails" else "")
             elif not line.written and line.key.startswith("drawers") and (shared := lines.get(line.key.partition("].")[2])):
                 line = replace(line, taken=shared.written or shared.taken, reason="as for all drawers")
-            found.append(Held(line, AT_WORK.get(name, "")))
+            found.append(Held(replace(line, title=title), letter))
         return found
 
     def _both(self, table: str) -> Iterator[FormLine]:
@@ -307,6 +314,7 @@ class _Parts:
 
 
 _AT_CORNER = {"joints": ("tails", "tail", "pin", "half_pin", "lap"), "groove": ("edge",)}  # keys that stand with the drawer at work
+_IDLE = {"dovetail": ("depth_per_pass", "plunges"), "straight": ("angle",)}  # keys that say nothing of a cutter of this kind
 _OWN = {
     "stock": "Boards of this drawer",
     "joints": "Joints of this drawer",
@@ -315,7 +323,12 @@ _OWN = {
 }
 
 
-_UNSAID = {"units": "mm", "count": "1", "family": "yes"}  # what stands for a key that is left out, beside what camtools tells of
+_UNSAID = {
+    "units": "mm",
+    "count": "1",
+    "family": "yes",
+    "above": "as the wood moves",
+}  # what stands for a key that is left out, beside what camtools tells of
 
 
 def _told(line: FormLine) -> FormLine:

@@ -8,6 +8,8 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from camtools.job.woods import known_woods
+from camtools.output.dialects import shipped_dialects
 from camtools.setout.page_parts import Picked, parts_values
 from camtools.setout.set_out import SetOut
 from camtools.wording import told_in, unit_word
@@ -18,7 +20,8 @@ __all__ = ["parts_of", "whole_page"]
 def whole_page(set_out: SetOut, news: int, picked: Picked | None = None) -> str:
     """Return the page as a window opens it; ``news`` is what it asks for changes since."""
     parts = {name: Markup(part) for name, part in parts_of(set_out, picked).items()}
-    return _templates().get_template("page.html.j2").render(set_out=set_out, news=news, parts=parts)
+    words = {"wood": [wood.name for wood in known_woods()], "postprocessor": shipped_dialects()}
+    return _templates().get_template("page.html.j2").render(set_out=set_out, news=news, parts=parts, words=words)
 
 
 def parts_of(set_out: SetOut, picked: Picked | None = None) -> Mapping[str, str]:

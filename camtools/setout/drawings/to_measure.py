@@ -170,7 +170,13 @@ def _fit() -> str:
 
 
 def _machine() -> str:
-    leaf = Leaf(400, 640)
+    leaf = Leaf(400, 536)
+    with leaf.group({"transform": "translate(0 104)"}):
+        _draw_machine(leaf)
+    return leaf.markup("Where stops, plate, fence and clamps of the machine stand")
+
+
+def _draw_machine(leaf: Leaf) -> None:
     # From above: the travel, you at its near end.
     leaf.write((200.0, 624.0), "travel from above, you stand below", size="small", align="center")
     leaf.box(_PX, (46.0, 420.0), (300.0, 190.0), "bed", "outline")
@@ -222,6 +228,5 @@ def _machine() -> str:
     _lines(leaf, ((206.0, 194.0), (184.0, 194.0)), ((200.0, 164.0), (184.0, 164.0)))
     leaf.measure((192.0, 164.0), (192.0, 194.0), "")
     leaf.told((182.0, 212.0), "", letter="g")
-    leaf.write((200.0, 134.0), "at the fence: the groove", size="small")
-    leaf.write((200.0, 116.0), "at the right: the worked end", size="small")
-    return leaf.markup("Where stops, plate, fence and clamps of the machine stand")
+    leaf.write((188.0, 134.0), "at the fence: the groove", size="small")
+    leaf.write((188.0, 116.0), "at the right: its worked end", size="small")

@@ -68,7 +68,7 @@
   const edit = one => turn(async () => {
     const key = one.key || document.activeElement.closest?.(".line")?.querySelector("[data-key]")?.dataset.key;
     const done = await ask("edit", { edits: [one] });
-    if (document.activeElement === document.body && key) document.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
+    if (document.activeElement === document.body && key) document.querySelector(`:is(input, select)[data-key="${CSS.escape(key)}"]`)?.focus();
     if (done) reckon();
     return done;
   });
@@ -151,6 +151,7 @@
     grip.setAttribute("transform", grip.dataset.axis === "y" ? `translate(0 ${-by})` : `translate(${by} 0)`);
     grip.setAttribute("aria-valuetext", `${told(grip, value)} ${grip.dataset.unit === "in" ? "" : "mm"}`);
     grip.classList.add("moved");
+    field(grip).value = told(grip, value);
     say(`${grip.getAttribute("aria-label")} ${grip.getAttribute("aria-valuetext")}`);
   };
   const write = (grip, value) => edit({ do: "write", key: field(grip).dataset.key, typed: told(grip, value) }).then(() => {
@@ -175,7 +176,7 @@
     const end = let_go => {
       for (const [name, task] of Object.entries({ pointermove: follow, pointerup: end, pointercancel: end })) grip.removeEventListener(name, task);
       if (let_go.type === "pointerup" && moved) write(grip, value);
-      else { grip.removeAttribute("transform"); if (!moved) field(grip)?.select(); }
+      else { grip.removeAttribute("transform"); field(grip).value = field(grip).defaultValue; if (!moved) field(grip).select(); }
     };
     for (const [name, task] of Object.entries({ pointermove: follow, pointerup: end, pointercancel: end })) grip.addEventListener(name, task);
   });
