@@ -15,6 +15,7 @@ import click
 from benchmarks.grown_jobs import grown
 from benchmarks.motion import print_motion
 from benchmarks.opening import browser_missing, open_seconds
+from benchmarks.redraw import answered_ms, shown_ms
 from benchmarks.stage import Measured, measure
 from benchmarks.startup import startup
 from benchmarks.waits import suite_seconds, waited
@@ -99,6 +100,17 @@ def _page(folder: Path) -> None:
         print(f"  {made.made:>4} drawers  made in {_shown(made)}, {page.stat().st_size / 1e6:.1f} MB, {opening}", flush=True)
 
 
+def _redraw(job: Path, folder: Path) -> None:
+    """Print what a change of a piece that is set out takes."""
+    print("\nA piece set out: from a change to its page drawn again, best of 5; answered: all parts made; shown: in Chromium")
+    for name, content in (("specimen chest", grown(job)), ("50 drawers", grown(job, times=8, at_most=50))):
+        path = folder / f"{name.replace(' ', '-')}.toml"
+        path.write_text(content, encoding="utf-8")
+        shown = shown_ms(path)
+        told = f"not shown: {browser_missing()}" if shown is None else f"shown in {shown:.0f} ms"
+        print(f"  {name:<16}answered in {answered_ms(path):.0f} ms, {told}", flush=True)
+
+
 @click.command()
 @click.option("--suite", is_flag=True, help="Run the tests, too.")
 def main(suite: bool) -> None:
@@ -113,6 +125,7 @@ def main(suite: bool) -> None:
         _growth(job, Path(name))
         _check(job, Path(name))
         _page(Path(name))
+        _redraw(job, Path(name))
     if suite:
         print(f"\nThe tests, all of them\n  {suite_seconds():.0f} s")
 

@@ -17,14 +17,14 @@ HIGHER_MM = 0.11
 DEEPER_MM = 0.3
 
 
-def grown(job: Path, *, times: int = 1, first: int | None = None) -> str:
-    """Return the text of a job like ``job`` with ``times`` as many kinds of drawer, or with its ``first`` ones only.
+def grown(job: Path, *, times: int = 1, first: int | None = None, at_most: int | None = None) -> str:
+    """Return the text of a job like ``job`` with ``times`` as many kinds of drawer, ``at_most`` so many, or with its ``first`` ones only.
 
     Copy number ``k`` of a drawer is wider, higher and deeper by ``k`` steps, so that no two share a board.
     """
     table = tomllib.loads(job.read_text(encoding="utf-8"))
     drawers = table["drawers"][:first]
-    table["drawers"] = [_copy(drawer, copy) for copy in range(times) for drawer in drawers]
+    table["drawers"] = [_copy(drawer, copy) for copy in range(times) for drawer in drawers][:at_most]
     return write_toml(table)
 
 

@@ -180,6 +180,7 @@
     };
     for (const [name, task] of Object.entries({ pointermove: follow, pointerup: end, pointercancel: end })) grip.addEventListener(name, task);
   });
+  document.addEventListener("touchstart", event => { if (event.target.closest(".grip")) event.preventDefault(); }, { passive: false });  // no scrolling
   let pending;
   document.addEventListener("keydown", event => {
     const grip = document.activeElement.closest?.(".grip");
