@@ -36,6 +36,7 @@ FORMS = {
     "drawers[6].fit": form.FitForm,
 }
 _TABLES = {*FORMS, "cutters", "drawers"}
+_IDLE = {"cutters[1].depth_per_pass", "cutters[1].plunges", "cutters[2].angle"}  # say nothing of a cutter of its kind
 _OF_JOINT = {"tails", "tail", "pin", "half_pin", "lap", "edge"}  # those of the drawer at work, or of all: one of both is shown
 
 
