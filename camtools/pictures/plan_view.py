@@ -172,9 +172,10 @@ def _stop(paper: Paper, scene: _Scene) -> None:
         block = (block[0], bottom - 40, block[2], top)
     paper.fill([rectangle(*block)], "stop", "outline")
     x, y = (block[0] + block[2]) / 2, (bottom + top) / 2
-    shift = 0.0 if scene.setup.end == "groove" else (-14.0 if scene.stop_left else 14.0)
     number = f" {scene.setup.setting.number}" if scene.setup.setting.slid_mm else ""
-    paper.write((x + shift, y), f"STOP{number}", bold=True, tone="paper", align="center")
+    away = 0.0 if scene.setup.end == "groove" else 10.0 if number else 14.0
+    shift = -away if scene.stop_left else away
+    paper.write((x + shift, y), f"STOP{number}", size="small" if number else "label", bold=True, tone="paper", align="center")
     towards = scene.placing.towards("reference edge")
     if towards == "-y":
         groove = scene.setup.piece.groove

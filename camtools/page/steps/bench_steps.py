@@ -174,11 +174,8 @@ def distance_piece(facts: PacketFacts) -> Iterator[Step]:
     if not slid_mm:
         return
     kinds = {kind for kind, _ in slid_mm}
-    lengths = " and ".join(
-        f"{mm(length)} for {f'{kind} at ' if len(kinds) > 1 else ''}the {stop} stop" for (kind, stop), length in slid_mm.items()
-    )
-    if len({*slid_mm.values()}) == 1:
-        lengths = mm(next(iter(slid_mm.values())))
+    one = len({*slid_mm.values()}) == 1
+    lengths = mm(next(iter(slid_mm.values()))) if one else listed(list(dict.fromkeys(_length_words(slid_mm))), "and")
     do, more = [f"Saw from a strip of sheet, its ends square, a distance piece: {lengths}."], []
     more.append(
         "What is longer or wider than the travel reaches is cut in settings. From each to the next the board is slid on by that length."
@@ -196,6 +193,14 @@ def distance_piece(facts: PacketFacts) -> Iterator[Step]:
             "Settings of an end part in the middle of a tail or a pin, which comes out wider or narrower by what the distance piece is off."
         )
     yield Step("distance-piece", "Make a distance piece", "ready", tuple(do), more=_words(" ".join(more)))
+
+
+def _length_words(slid_mm: Mapping[tuple[str, str], float]) -> Iterator[str]:
+    """Yield how long a distance piece is for each kind of work; the stop is told where it makes a difference."""
+    for (kind, stop), length_mm in slid_mm.items():
+        alike = len({own for (other, _), own in slid_mm.items() if other == kind}) == 1
+        what = [*([kind] if len({other for other, _ in slid_mm}) > 1 else []), *([] if alike else [f"the {stop} stop"])]
+        yield f"{mm(length_mm)} for {' at '.join(what)}"
 
 
 def _height_stop(facts: PacketFacts) -> Iterator[Step]:

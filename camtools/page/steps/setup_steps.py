@@ -82,7 +82,11 @@ class SetupSteps:
             slid = ", with the distance piece" if _slid_mm(setup) else ""
             lines.append(f"{entry.stop.capitalize()} stop{slid}: {names.mark(entry.board)}, {how}.")
         often = "" if loading.times == 1 else f", {loading.times} times: {'each time two boards' if len(lines) > 1 else 'once a board'}"
-        return (*lines, f"Run {PurePosixPath(loading.file).name}{often}.")
+        words = " ".join(word for setup in loading.setups for word in names.place.get(setup.stem, ()))
+        then = [
+            f"Before the last board of this setting is unclamped, set the {stop} with the distance piece." for stop in _stops_to_set(words)
+        ]
+        return (*lines, f"Run {PurePosixPath(loading.file).name}{often}.", *then)
 
     def _changes(self, setups: Sequence[SetupFacts]) -> tuple[Tick, ...]:
         """Return what changes since the step before: hold, cutter, zeros, backing."""
@@ -269,3 +273,8 @@ def _table_of_lengths(setup: SetupFacts) -> bool:
 def _slid_mm(setup: SetupFacts) -> float:
     """Return how far beyond X zero a board stands."""
     return setup.program.limits.slid if setup.program.limits else 0.0
+
+
+def _stops_to_set(words: str) -> list[str]:
+    """Return the stops that are set from a board that still stands in its setting, by how it is placed."""
+    return re.findall(r"is unclamped, set the (\w+ stop at the \w+):", words)

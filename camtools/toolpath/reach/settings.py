@@ -215,7 +215,8 @@ def _words(setup: Setup, machine: Machine) -> Iterator[Words]:
             f"{{:mm}} long, {along} against the board's {edge}, and clamp the {then} at its other end.",
             (setting.step_mm,),
         )
-    yield "Take other stops out of the board's way, and hold it level where it reaches out beyond the bed."
+    beyond = "plate" if setup.hold == "upright" else "bed"
+    yield f"Take other stops out of the board's way, and hold it level where it reaches out beyond the {beyond}."
 
 
 def moved_by(cut: Cut, setup: Setup) -> Cut:

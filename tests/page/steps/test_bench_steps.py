@@ -39,5 +39,5 @@ def test_distance_piece_for_ends_must_be_truer_than_one_for_grooves():
     both = SimpleNamespace(setups=facts(("left", 110.0)).setups + facts(("left", 60.0), what="front-end").setups)
     told = [" ".join(next(distance_piece(own)).do) for own in (facts(("left", 110.0)), both)]
     assert "within 0.05 mm" not in told[0]
-    assert "110 mm for grooves at the left stop and 60 mm for ends held upright at the left stop." in told[1]
+    assert "110 mm for grooves and 60 mm for ends held upright." in told[1]
     assert "file it until a caliper tells its length within 0.05 mm" in told[1]
