@@ -65,6 +65,9 @@ def _bottoms(wide: float, deep: float, thick: float) -> tuple[Program, ...]:
 
 _IN_SETTINGS = _programs(height=60.0, length=420.0, count=2, side=12.0, front=20.0, cutter=dovetail(), pin=7.5, travel_x=180.0)
 EXTREMES["slid"] = tuple(program for program in _IN_SETTINGS if program.setup.setting.number == 2)
+_WIDE = _programs(height=200.0, length=220.0, count=5, side=12.0, front=20.0, cutter=dovetail(), pin=7.5, travel_x=180.0)
+_SECOND = [program for program in _WIDE if program.setup.setting.number == 2 and program.setup.end != "groove"]
+EXTREMES["slid end"] = tuple({program.setup.piece.role: program for program in _SECOND}.values())
 EXTREMES |= {"small bottom": _bottoms(100.0, 90.0, 4.0), "large bottom": _bottoms(800.0, 700.0, 9.0)}
 PICTURED = {f"ordinary, {program.stem}": program for program in PROGRAMS} | {
     f"{name}, {program.stem}": program for name, programs in EXTREMES.items() for program in programs
