@@ -152,7 +152,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("tails hatched as waste", "for part in _without(waste, wood):", "for part in waste:"),
     ],
     ("drawings/case_view.py", "tests/drawings/test_case_view.py"): [
-        ("drawers where openings begin", "x + (wide - drawer.outside_mm[0]) / 2", "x"),
+        ("drawers where openings begin", "x + (room_mm(drawer)[0] - drawer.outside_mm[0]) / 2", "x"),
         ("sides that look alike drawn for each drawer", "looks.setdefault(_side_look(drawer), [])", "looks.setdefault(drawer.id, [])"),
     ],
     ("output/fresh_job.py", "tests/cli/test_begin.py"): [

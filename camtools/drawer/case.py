@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from camtools.drawer.boards import Drawer, Note
 from camtools.job.job import Job
 from camtools.wording import mm
 
-__all__ = ["Case", "Row", "case_of", "case_with", "with_case_notes"]
+__all__ = ["SHELF_MM", "Case", "Row", "case_of", "case_with", "with_case_notes"]
 
+SHELF_MM = 12.0  # of wood between rows: a drawing has to have some; common practice, no source
 PARTITION_MM = 9.0  # between two openings, where the rows do not tell otherwise; common practice, no source
 _PARTITIONS_MM = (3.0, 40.0)  # the thinnest and the thickest that are taken for one; common practice, no source
 _SAME_MM = 0.5  # by which openings that were measured may miss one another
@@ -41,6 +42,13 @@ class Row:
         between = len(self.drawers) - 1
         return min(_PARTITIONS_MM[1], max(0.0, width_mm - self.openings_mm) / between) if between else 0.0
 
+    def lefts_mm(self, width_mm: float) -> Iterator[float]:
+        """Yield the left edge of each opening in a case of a width."""
+        x = 0.0
+        for drawer in self.drawers:
+            yield x
+            x += room_mm(drawer)[0] + self.partition_mm(width_mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Case:
@@ -48,6 +56,13 @@ class Case:
 
     rows: tuple[Row, ...]
     width_mm: float
+
+    def levels_mm(self) -> Iterator[tuple[Row, float]]:
+        """Yield each row with its upper edge, from that of the case inside."""
+        top = 0.0
+        for row in self.rows:
+            yield row, top
+            top += row.height_mm + SHELF_MM
 
 
 def room_mm(drawer: Drawer) -> tuple[float, float]:

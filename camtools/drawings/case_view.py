@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby, pairwise
 
 from camtools.drawer.boards import Drawer, Piece, TailedJoint
-from camtools.drawer.case import Case, Row, case_of, room_mm
+from camtools.drawer.case import SHELF_MM, Case, Row, case_of, room_mm
 from camtools.drawings.ends import ends_of, outline_of
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.drawings.sheet_layout import Title, laid_out, wrapped
@@ -21,7 +21,6 @@ from camtools.wording import bare, counted, sizes, units_told
 __all__ = ["picture_of"]
 
 _TONES = {"face": 0.97, "end grain": 0.80, "behind": 0.88, "case": 0.93}
-_SHELF_MM = 12.0  # of wood between rows, and round the case: a drawing has to have some
 _APART_MM = 9.0  # of paper between a view and the next
 _NAME_MM, _WORDS_MM, _GAP_MM = 2.6, 1.8, 1.4  # on paper: height of names and of words, and between lines
 
@@ -81,28 +80,19 @@ def _drawer_view(alike: Sequence[Drawer], overlays: dict[str, float], scale: flo
 def _case_view(case: Case, overlays: dict[str, float], scale: float) -> Drawing:
     """Return the case from the front, and beside each row the sides of its drawers."""
     drawing = Drawing([], scale)
-    widths = [row.with_partitions_mm(row.partition_mm(case.width_mm)) for row in case.rows]
-    widest = max(widths)
-    heights = [row.height_mm for row in case.rows]
-    whole = sum(heights) + _SHELF_MM * (len(heights) - 1)
-    _box(drawing, (-_SHELF_MM, -whole - _SHELF_MM), (widest + 2 * _SHELF_MM, whole + 2 * _SHELF_MM), _TONES["case"])
-    top = 0.0
-    for row, height in zip(case.rows, heights, strict=True):
-        low, x = top - height, 0.0
-        for drawer in row.drawers:
-            wide, high = room_mm(drawer)
-            _box(drawing, (x, low), (wide, high), 1.0)
-            x += wide + row.partition_mm(case.width_mm)
-        x = 0.0
-        for drawer in row.drawers:
-            wide, _ = room_mm(drawer)
-            _front(drawing, drawer, drawer.name, overlays[drawer.id], (x + (wide - drawer.outside_mm[0]) / 2, low))
-            x += wide + row.partition_mm(case.width_mm)
-        x = widest + _SHELF_MM + _APART_MM / scale
+    widest = max(row.with_partitions_mm(row.partition_mm(case.width_mm)) for row in case.rows)
+    whole = max(top + row.height_mm for row, top in case.levels_mm())
+    _box(drawing, (-SHELF_MM, -whole - SHELF_MM), (widest + 2 * SHELF_MM, whole + 2 * SHELF_MM), _TONES["case"])
+    for row, top in case.levels_mm():
+        low, lefts = -top - row.height_mm, list(row.lefts_mm(case.width_mm))
+        for drawer, x in zip(row.drawers, lefts, strict=True):
+            _box(drawing, (x, low), room_mm(drawer), 1.0)
+        for drawer, x in zip(row.drawers, lefts, strict=True):
+            _front(drawing, drawer, drawer.name, overlays[drawer.id], (x + (room_mm(drawer)[0] - drawer.outside_mm[0]) / 2, low))
+        x = widest + SHELF_MM + _APART_MM / scale
         for name, drawer in _sides_of(row):
             _side(drawing, drawer, name, (x, low))
             x += drawer.outside_mm[1] + _APART_MM / scale
-        top = low - _SHELF_MM
     return drawing
 
 

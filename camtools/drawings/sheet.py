@@ -14,7 +14,7 @@ from camtools.geometry.curves import Curve, LineSegment
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex, flattened
 
-__all__ = ["PENS", "WASTE", "Drawing", "LinePen", "Sheet", "SheetLine", "SheetText", "runs_of", "spread", "vertices_of"]
+__all__ = ["LEAST_MM", "PENS", "WASTE", "Drawing", "LinePen", "Sheet", "SheetLine", "SheetText", "runs_of", "spread", "vertices_of"]
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -41,7 +41,7 @@ PENS = {
     "letter": LinePen(0.28, 0.0, (), 7, "words and figures"),
     "heavy": LinePen(0.45, 0.0, (), 7, "titles"),
 }
-_LEAST_MM = 1.7  # height of letters
+LEAST_MM = 1.7  # height of letters
 WASTE = 0.82  # grey of what is cut away
 
 
@@ -168,7 +168,7 @@ class Drawing:
         """
         width = line_of_text(text, height_mm)[2]
         if width > room_mm:
-            height_mm = max(_LEAST_MM, height_mm * room_mm / width)
+            height_mm = max(LEAST_MM, height_mm * room_mm / width)
             while len(text) > 4 and line_of_text(text, height_mm)[2] > room_mm:
                 text = text[:-4] + "..."
         self.words(text, x_mm, y_mm, height_mm, "start", pen=pen)

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from camtools.drawer.boards import Drawer, Piece, corners_told
+from camtools.drawer.case import case_of
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Cutter, DrawerWish, Job
@@ -152,6 +153,22 @@ class PlanFrontRow(_PlanPart):
     drawers: tuple[str, ...]
 
 
+class PlanStanding(_PlanPart):
+    """A drawer in its case: the left and the upper edge of its opening, from the case's upper left corner inside."""
+
+    drawer: str
+    left_mm: Mm
+    top_mm: Mm
+
+
+class PlanCase(_PlanPart):
+    """The case inside, where drawers name a row."""
+
+    width_mm: Mm
+    height_mm: Mm
+    standing: tuple[PlanStanding, ...]
+
+
 class PlanFeed(_PlanPart):
     """How fast a cutter may be fed in all its work, and how thick a chip of each edge a chart has at least and at most."""
 
@@ -252,6 +269,7 @@ class Plan(_PlanPart):
     front_rows: tuple[PlanFrontRow, ...]
     cutters: tuple[PlanCutter, ...]
     answers: tuple[PlanAnswer, ...] = ()
+    case: PlanCase | None = None
     machine: PlanMachine
     programs: tuple[PlanProgram, ...]
     setups: tuple[PlanLoading, ...]
@@ -273,6 +291,7 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], tr
             "front_rows": front_rows_of(job, drawers),
             "cutters": tuple(_cutter(cutter, feeds.get(cutter.number)) for cutter in job.cutters),
             "answers": job.answers,
+            "case": _case(job, drawers),
             "machine": job.machine,
             "programs": tuple(
                 {
@@ -292,6 +311,20 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], tr
             "handling": asdict(done) | {"minutes": round(done.minutes(job.machine.handling, job.machine.tool_change_s), 1)},
         }
     )
+
+
+def _case(job: Job, drawers: Sequence[Drawer]) -> dict[str, Any] | None:
+    case = case_of(job, drawers)
+    if case is None:
+        return None
+    standing = [
+        {"drawer": drawer.id, "left_mm": left_mm, "top_mm": top_mm}
+        for row, top_mm in case.levels_mm()
+        for drawer, left_mm in zip(row.drawers, row.lefts_mm(case.width_mm), strict=True)
+    ]
+    height_mm = max(top_mm + row.height_mm for row, top_mm in case.levels_mm())
+    width_mm = max(row.with_partitions_mm(row.partition_mm(case.width_mm)) for row in case.rows)
+    return {"width_mm": width_mm, "height_mm": height_mm, "standing": tuple(standing)}
 
 
 def plan_bytes(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], trials: Sequence[TrialSet] = ()) -> bytes:

@@ -209,7 +209,7 @@ JUDGED = frozenset({"programs", "lists"})
 """Sections that the check reads."""
 
 CONTENT = {
-    "index.html": "the page for the bench: it leads through the work in order, offline, on a screen or printed",
+    "index.html": "the page for the bench: it leads through the work in order, offline, one step at a time on a screen, or printed",
     "programs/": "an RS-274 program for each board, end and cutter, in the order of work; equal boards share one",
     "programs/dry/": "for each of them two dry runs, spindle off: its outline, and its whole motion raised clear of the work",
     "rounds/": "programs that run those of programs/ on two boards that stand on the machine at once, and on all boards of a round",

@@ -102,7 +102,11 @@ class Cautions:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture: a file of the packet by its name, or one that the page itself holds. ``key`` is its own on the page."""
+    """A picture: a file of the packet by its name, or one that the page itself holds. ``key`` is its own on the page.
+
+    ``letters_px`` is the size of its smallest letters, where it is known: how large it must be shown to be read. ``label`` tells it from
+    others of its step.
+    """
 
     kind: ClassVar[str] = "picture"
     key: str
@@ -111,6 +115,8 @@ class Picture:
     height_px: int
     name: str = ""
     content: bytes = b""
+    letters_px: float = 0.0
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from camtools.drawings.sheet import LEAST_MM
 from camtools.page.blocks import Picture
 
 __all__ = ["Images"]
 
 _SVG_SIZE = re.compile(rb'<svg [^>]*?\bwidth="([1-9][0-9]{0,4})(mm)?" height="([1-9][0-9]{0,4})(?:mm)?"')
+_LETTERS = re.compile(rb'font-size="([0-9.]{1,8})"')
 _PX_PER_MM = 96 / 25.4  # of CSS
-_HEAD = 400  # bytes in which the size stands
+_SHEET_LETTERS_PX = LEAST_MM / 0.73 * _PX_PER_MM  # letters of a sheet are lines; their capitals are 0.73 of a font's size
 
 
 class Images:
@@ -20,14 +22,14 @@ class Images:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
 
-    def find(self, name: str, words: str) -> Picture | None:
+    def find(self, name: str, words: str, label: str = "") -> Picture | None:
         """Return a picture of the packet, an SVG whose size is told in whole px or mm, or None where there is none."""
         path = self._folder / name
         if not path.is_file() or path.is_symlink():
             return None
-        with path.open("rb") as stream:
-            size = _SVG_SIZE.match(stream.read(_HEAD))
-        if not size:
+        content = path.read_bytes()
+        if not (size := _SVG_SIZE.match(content)):
             return None
+        letters_px = min(map(float, _LETTERS.findall(content)), default=_SHEET_LETTERS_PX)
         wide, high = (round(int(side) * (_PX_PER_MM if size[2] else 1)) for side in (size[1], size[3]))
-        return Picture(f"picture-{path.stem}", words, wide, high, name=name)
+        return Picture(f"picture-{path.stem}", words, wide, high, name=name, letters_px=round(letters_px, 1), label=label)

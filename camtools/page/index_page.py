@@ -19,6 +19,7 @@ from camtools import __version__
 from camtools.page.blocks import Picture
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts, read_facts
+from camtools.page.piece_view import piece_view
 from camtools.page.summary import summary_of
 from camtools.page.views import CHORD_MM, views_of
 from camtools.verify.checking import Checked, check_fully
@@ -60,8 +61,13 @@ def _rendered(facts: PacketFacts) -> bytes:
         lstrip_blocks=True,
     )
     environment.filters["address"] = _address
+    owners = {board: drawer.id for drawer in facts.manifest.drawers for board in drawer.parts.model_dump().values()}
+    environment.filters["drawers"] = lambda step: " ".join(dict.fromkeys(owners[own.board] for own in step.leaves if own.board in owners))
     templates = files("camtools.page") / "templates"
-    style, *script = ((templates / name).read_text("utf-8") for name in ("page.css", "packs.js", "page.js"))
+    style, script = (
+        Markup("".join((templates / name).read_text("utf-8") for name in names))
+        for names in (("page.css", "screen.css"), ("packs.js", "screen.js", "page.js"))
+    )
     chapters = [(chapter, blocks) for chapter in CHAPTERS if (blocks := chapter.blocks(facts))]
     pictures = {name: (facts.folder / name).read_text("utf-8", "replace") for name in _pictures_in([blocks for _, blocks in chapters])}
     html = environment.get_template("page.html.j2").render(
@@ -71,8 +77,9 @@ def _rendered(facts: PacketFacts) -> bytes:
         units=unit_word(),
         chord=fine(CHORD_MM),
         chapters=chapters,
-        style=Markup(style),
-        script=Markup("".join(script)),
+        piece=piece_view(facts),
+        style=style,
+        script=script,
         packs={"pictures": _packed(_json(pictures)), "views": _packed(_json(views_of(facts))), "library": _library()},
     )
     return html.encode("utf-8", "replace")

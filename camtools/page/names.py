@@ -8,7 +8,7 @@ from pathlib import Path
 
 from camtools.faults import Fault, PacketFault
 from camtools.output.manifest import ToolEntry
-from camtools.output.plan_data import PLAN, Plan, PlanAnswer, PlanCutter, PlanDrawer, PlanFrontRow, PlanMachine
+from camtools.output.plan_data import PLAN, Plan, PlanAnswer, PlanCase, PlanCutter, PlanDrawer, PlanFrontRow, PlanMachine
 from camtools.output.stock_list import RoughStock
 
 __all__ = ["Names", "read_names"]
@@ -30,6 +30,7 @@ class Names:
     stock: tuple[RoughStock, ...] = ()
     rows: tuple[PlanFrontRow, ...] = ()
     answers: tuple[PlanAnswer, ...] = ()
+    case: PlanCase | None = None
 
     def drawer(self, identity: str) -> str:
         """Return what a drawer is called."""
@@ -74,4 +75,5 @@ def read_names(folder: Path) -> Names:
         stock=tuple(RoughStock(**stock.model_dump()) for stock in plan.stock_to_prepare),
         rows=plan.front_rows,
         answers=plan.answers,
+        case=plan.case,
     )

@@ -231,7 +231,7 @@ class SetupSteps:
         """Return how the board is held, and how the cutter moves."""
         hold = self.facts.names.held.get(setup.stem, setup.entry.hold)
         words = f"{mark} in the machine, seen from where you stand: {hold}, {setup.entry.stop} stop"
-        held = self.images.find(f"drawings/{setup.stem}-setup.svg", words)
+        held = self.images.find(f"drawings/{setup.stem}-setup.svg", words, f"{setup.entry.stop.capitalize()} stop")
         return held, self.images.find(f"drawings/{setup.stem}.svg", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
 
     def _boxes(self, loading: LoadingFacts) -> tuple[str, ...]:

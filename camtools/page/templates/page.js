@@ -1,20 +1,3 @@
-  // Ticks stay ticked. Some browsers keep no store for a page from disk; then they last until it is closed.
-  const prefix = "camtools " + document.body.dataset.packet + " ";
-  for (const box of document.querySelectorAll("input[data-tick]")) {
-    const key = prefix + box.dataset.tick;
-    try { box.checked = localStorage.getItem(key) === "1"; } catch (refused) { /* no store */ }
-    box.addEventListener("change", () => {
-      try {
-        if (box.checked) localStorage.setItem(key, "1"); else localStorage.removeItem(key);
-      } catch (refused) { /* no store */ }
-    });
-  }
-
-  // Paper shows what is folded away.
-  const folded = document.querySelectorAll("details.folded");
-  addEventListener("beforeprint", () => folded.forEach((one) => { one.dataset.was = one.open ? "1" : ""; one.open = true; }));
-  addEventListener("afterprint", () => folded.forEach((one) => { one.open = !!one.dataset.was; }));
-
   const INK = "#1d1b16", WOOD = "#d9b77e";
   const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], batten: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.12], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
   const ROUND = 32; // sides of the cutter's drawn circle
@@ -46,14 +29,6 @@
       }
       return typeof Plotly !== "undefined";
     } catch (refused) { return false; }
-  }
-
-  function node(parent, name, text, attributes) {
-    const made = document.createElement(name);
-    if (text) made.textContent = text;
-    for (const key in attributes || {}) made.setAttribute(key, attributes[key]);
-    parent.appendChild(made);
-    return made;
   }
 
   const minutes = (s) => Math.floor(s / 60) + ":" + String(Math.floor(s % 60)).padStart(2, "0");
