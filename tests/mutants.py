@@ -57,6 +57,21 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("a key put at the end of its table's text", "body.insert(last + 1,", "body.insert(len(body),"),
         ("the comment of a key that is taken out", "body[at] = None, Comment(", "body[at] = None, Whitespace(\"\") or Comment("),
     ],
+    ("setout/drawings/joint_views.py", "tests/setout/drawings/test_joint_views.py"): [
+        ("tails of a back drawn as they are inside", '"inside" if first else "outside"', '"inside"'),
+        ("a grip of a job in inches that tells mm", "round(grip.value_mm * unit.per_mm, 4)", "round(grip.value_mm, 4)"),
+        ("grips that lie over each other", "_FINGER_PX = 46.0", "_FINGER_PX = 20.0"),
+    ],
+    ("setout/drawings/gaps.py", "tests/setout/drawings/test_gaps.py"): [
+        ("a gap that stays through the year", "drawer.opening_mm[1], percent)", "drawer.opening_mm[1], dry)"),
+    ],
+    ("setout/drawings/leaf.py", "tests/setout/drawings"): [
+        ("a name that becomes markup", 'return escape("".join(', 'return str("".join('),
+    ],
+    ("setout/page_parts.py", "tests/setout/test_page_parts.py"): [
+        ("a button that mends another fault", "self._faults.index(amiss) + 1", "self._faults.index(amiss) + 2"),
+        ("a joint of one drawer written for all", "return own if self._alone or", "return own if"),
+    ],
     # --- trial joints ---
     ("drawer/trial/trial_boards.py", "tests/output/test_trial_packets.py"): [
         ("every socket of a trial as wide as the loosest", "tail_mm - 2 * (steps[-1] - step)", "tail_mm"),

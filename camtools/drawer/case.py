@@ -84,7 +84,8 @@ def case_with(rows: tuple[Row, ...]) -> Case | None:
     if not rows:
         return None
     low, high = _bounds(rows)
-    wished = max(row.with_partitions_mm(PARTITION_MM) for row in rows)
+    alike = _alike_mm(rows)
+    wished = max(row.with_partitions_mm(PARTITION_MM if alike is None else alike) for row in rows)
     return Case(rows, max(low.with_partitions_mm(_PARTITIONS_MM[0]), min(wished, high.with_partitions_mm(_PARTITIONS_MM[1]))))
 
 
@@ -113,6 +114,16 @@ def _rows(job: Job, drawers: Sequence[Drawer]) -> tuple[Row, ...]:
         if wish.row is not None:
             rows.setdefault(wish.row, []).extend([drawer] * drawer.count)
     return tuple(Row(name, tuple(members)) for name, members in rows.items())
+
+
+def _alike_mm(rows: Sequence[Row]) -> float | None:
+    """Return the thickness with which partitions that are all alike bring every row to one width; None where none does."""
+    few, many = min(rows, key=lambda row: len(row.drawers)), max(rows, key=lambda row: len(row.drawers))
+    more = len(many.drawers) - len(few.drawers)
+    thick = (few.openings_mm - many.openings_mm) / more if more else 0.0
+    widths = [row.with_partitions_mm(thick) for row in rows]
+    fits = _PARTITIONS_MM[0] <= thick <= _PARTITIONS_MM[1] and max(widths) - min(widths) <= _SAME_MM
+    return thick if fits else None
 
 
 def _bounds(rows: Sequence[Row]) -> tuple[Row, Row]:

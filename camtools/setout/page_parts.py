@@ -166,9 +166,19 @@ class _Parts:
         named = {name for one in self._faults for name in one.fault.drawers}
         return [(place, self._name(place), place in wrong or self._name(place) in named) for place in range(1, len(self._entries) + 1)]
 
-    def _elsewhere(self) -> list[tuple[Amiss, int]]:
-        """Return each fault with the number of the drawer that is to be at work to see it; 0 for any."""
-        return [(one, _drawer_of(one.key)) for one in self._faults]
+    def _elsewhere(self) -> list[tuple[Amiss, int, str]]:
+        """Return each fault with the number of the drawer that is to be at work to see it, 0 for any, and its place in words."""
+        return [(one, _drawer_of(one.key), self._place_words(one)) for one in self._faults]
+
+    def _place_words(self, amiss: Amiss) -> str:
+        """Return where a fault stands: Mosses, opening, height."""
+        number, steps = _drawer_of(amiss.key), list(steps_of(amiss.key)) if amiss.key else []
+        if not steps:
+            return amiss.fault.place
+        words = [self._name(number)] if 0 < number <= len(self._entries) else [str(steps[0])]
+        for step in steps[2 if number else 1 :]:
+            words.append(str(step).replace("_", " ") if isinstance(step, str) else _AXES[step] if step < 3 and number else str(step + 1))
+        return ", ".join(words)
 
     def _elevation(self) -> Markup | None:
         amiss = {place for place, _, wrong in self._listed() if wrong}
@@ -213,7 +223,7 @@ class _Parts:
         sizes = [typed_of(size) for size in written] if isinstance(written, list) else []
         found = []
         for whole in (line for line in lines_of(self._set_out, f"drawers[{self._number}]") if line.key == at) if self._entries else ():
-            for axis, word in enumerate(("width", "height", "depth"), 1):
+            for axis, word in enumerate(_AXES, 1):
                 key = f"{at}[{axis}]"
                 amiss = tuple(one for one in whole.amiss if one.key == key or (axis == 1 and one.key == at))
                 text = sizes[axis - 1] if axis <= len(sizes) else ""
@@ -313,6 +323,7 @@ class _Parts:
         }
 
 
+_AXES = ("width", "height", "depth")
 _AT_CORNER = {"joints": ("tails", "tail", "pin", "half_pin", "lap"), "groove": ("edge",)}  # keys that stand with the drawer at work
 _IDLE = {"dovetail": ("depth_per_pass", "plunges"), "straight": ("angle",)}  # keys that say nothing of a cutter of this kind
 _OWN = {

@@ -28,6 +28,17 @@ def test_a_row_of_one_drawer_tells_the_width_of_the_case() -> None:
     assert thin.width_mm == 400
 
 
+def test_partitions_that_are_all_alike_tell_the_width_of_the_case() -> None:
+    """A case 600 mm wide with partitions of 12 mm: three openings of 192 mm, or two of 294 mm, in a row."""
+    case = case_of(*rows_of(*[("a", 192)] * 3, *[("b", 294)] * 2))
+    assert case is not None
+    assert case.width_mm == 600
+    assert [row.partition_mm(600) for row in case.rows] == [12, 12]
+    unlike = case_of(*rows_of(*[("a", 192)] * 3, *[("b", 294)] * 2, *[("c", 300)] * 2))
+    assert unlike is not None
+    assert unlike.width_mm == 609
+
+
 def test_rows_that_no_partitions_bring_to_one_width_are_warned_of() -> None:
     _, drawers = rows_of(("wide", 400), ("narrow", 170), ("narrow", 170))
     ((name, text),) = warnings(drawers)

@@ -55,6 +55,7 @@ class _Shelf:
     name: str  # none for drawers that name no row
     low_mm: float
     high_mm: float
+    apart_mm: float  # thickness of its partitions
     places: tuple[_Place, ...]
 
 
@@ -69,6 +70,8 @@ def elevation_of(title: str, fronts: Sequence[Front], picked: int | None = None)
         Number of the drawer at work, which is framed.
     """
     shelves, width = _shelves(fronts)
+    partitions = {bare(round(shelf.apart_mm, 1)) for shelf in shelves if len(shelf.places) > 1}
+    apart = f", partitions {partitions.pop()}" if len(partitions) == 1 else ""
     low = min(shelf.low_mm for shelf in shelves)
     thinnest = min(shelf.high_mm for shelf in shelves)
     full = width + 2 * _WOOD_MM
@@ -92,7 +95,7 @@ def elevation_of(title: str, fronts: Sequence[Front], picked: int | None = None)
             (right + 12.0, (start[1] + end[1]) / 2), " ".join(part for part in (shelf.name, bare(shelf.high_mm)) if part), size="small"
         )
     x0, x1 = scale.at(0.0, 0.0)[0], scale.at(width, 0.0)[0]
-    leaf.measure((x0, 20.0), (x1, 20.0), f"{bare(width)} inside")
+    leaf.measure((x0, 20.0), (x1, 20.0), f"{bare(width)} inside{apart}")
     return leaf.markup(f"{title} from the front: {counted(sum(front.count for front in fronts), 'drawer')}", parts=True)
 
 
@@ -125,7 +128,7 @@ def _shelves(fronts: Sequence[Front]) -> tuple[list[_Shelf], float]:
             places.append(_Place(front, (x, top - high)))
             x += front.room_mm[0] + apart
         width = max(width, x - apart)
-        shelves.append(_Shelf(name, top - high, high, tuple(places)))
+        shelves.append(_Shelf(name, top - high, high, apart, tuple(places)))
         top -= high + _WOOD_MM
     return shelves, width
 
