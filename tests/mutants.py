@@ -165,6 +165,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     ("drawings/board_views.py", "tests/drawings/test_drawings.py"): [
         ("tails hatched as waste", "for part in _without(waste, wood):", "for part in waste:"),
+        ("word on the figures beside it", "_LEADER_MM + 3.0 + max(", "_LEADER_MM + min("),
+    ],
+    ("drawings/exploded.py", "tests/drawings/test_drawings.py"): [
+        ("sides drawn along Y", '"left side": (-reach, 0.0, 0.0)', '"left side": (0.0, -reach, 0.0)'),
+        ("label on an edge", "edges.intersects(box) or ", ""),
     ],
     ("drawings/case_view.py", "tests/drawings/test_case_view.py"): [
         ("drawers where openings begin", "x + (room_mm(drawer)[0] - drawer.outside_mm[0]) / 2", "x"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from camtools.drawer.boards import Board, Drawer, Piece
-from camtools.drawings.board_views import bottom_view, face_view, section_view
+from camtools.drawings.board_views import bottom_views, face_view, section_view
 from camtools.drawings.exploded import exploded_view
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.drawings.sheet_dxf import sheet_dxf_bytes
@@ -18,6 +18,10 @@ from camtools.toolpath.handling.board_names import marks_of
 from camtools.wording import figure, units_told
 
 __all__ = ["drawing_files", "sheets_of"]
+
+
+_ORDER = "numbers: the order of assembly; dashed: the way that a board moves"
+_BOTTOM_SCALE = 5  # 1:5 shows the whole of a bottom, whose corners are enlarged
 
 
 def drawing_files(job: Job, drawers: Sequence[Drawer], *, png: bool = False) -> Iterable[tuple[str, bytes]]:
@@ -46,7 +50,7 @@ def sheets_of(job: Job, drawers: Sequence[Drawer]) -> list[Sheet]:
         sheets += _board_sheets(job, piece, marks[piece], uses)
     for drawer in drawers:
         width, depth, height = (figure(size) for size in drawer.outside_mm)
-        told = (job.title, f"{drawer.count} off, outside {width} wide, {depth} deep, {height} high")
+        told = (job.title, f"{drawer.count} off, outside {width} wide, {depth} deep, {height} high", _ORDER)
         title = Title(f"exploded-{_stem(drawer.id)}", drawer.name, told, picture=True)
         sheets += _pictured(title, exploded_view(drawer))
     lines = (
@@ -71,13 +75,13 @@ def _board_sheets(job: Job, piece: Piece, mark: str, uses: Sequence[tuple[Drawer
     names = ", ".join(drawer.name for drawer, _ in uses)
     lines = (job.title, f"{size}, {off} off{_slope(piece)}", *_notes(piece))
     title = Title(f"board-{mark}", f"{mark}: {names}", lines)
-    return laid_out(title, lambda scale: _views(board, scale))
+    return laid_out(title, lambda scale: _views(board, scale), largest=_BOTTOM_SCALE if piece.role == "bottom" else 1)
 
 
 def _views(board: Board, scale: float) -> list[Drawing]:
     match board.piece.role:
         case "bottom":
-            return [bottom_view(board, scale)]
+            return bottom_views(board, scale)
         case "front":
             return [section_view(board, scale, "first"), face_view(board, "inside", scale), section_view(board, scale, "last")]
         case "back":
@@ -93,8 +97,8 @@ def _slope(piece: Piece) -> str:
 
 def _notes(piece: Piece) -> tuple[str, str]:
     if piece.role == "bottom":
-        return ("two triangles: front edge", "measured from the left and from the front edge")
-    return ("grey or hatched: waste; two triangles: the drawer's bottom edge", "heights from there, lengths from the end named")
+        return ("grey or hatched: waste; triangles: front edge", "measured from the left and from the front edge")
+    return ("grey or hatched: waste; triangles: bottom edge", "heights from there, lengths from the end named")
 
 
 def _stem(identity: str) -> str:

@@ -17,9 +17,9 @@ from camtools.drawings.sheet import WASTE, Drawing, spread
 from camtools.geometry.frames import determinant
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex, flattened
-from camtools.wording import Units, figure, units_told
+from camtools.wording import Units, bare, figure, units_told
 
-__all__ = ["FIGURE_MM", "bottom_view", "face_view", "section_view"]
+__all__ = ["FIGURE_MM", "bottom_views", "face_view", "section_view"]
 
 Side = Literal["left", "right"]
 FIGURE_MM = 2.1  # height of figures
@@ -29,6 +29,7 @@ _BELOW_MM = -6.4  # upper end of figures under a board
 _BREAK_MM = {Units.MM: 38.0, Units.INCH: 50.0}  # of paper between the halves of a broken view: room for two columns of figures
 _SAME_MM = 1e-6
 _BEYOND_MM = 10.0  # of wood beyond the last feature before the break
+_CORNER_SCALE = 2.0  # of a corner that is enlarged, on paper
 
 
 def _ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Side, starts: Sequence[float] = ()) -> None:
@@ -46,15 +47,16 @@ def _ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Si
         drawing.words(figure(value), end + sign * 0.9, place, FIGURE_MM, "end" if side == "left" else "start")
 
 
-def _below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float]) -> None:
-    """Write distances under the board, read from the right, with leaders up to it; ``places_at`` are their x in wood."""
+def _below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float], base_mm: float = 0.0) -> None:
+    """Write distances under the board, read from the right, with leaders up to it; ``places_at`` are their x in wood, ``base_mm`` its y."""
     scale = drawing.scale
+    y = base_mm * scale
     order = sorted(range(len(values)), key=lambda i: places_at[i])
     places = spread([places_at[i] * scale for i in order], _APART_MM)
     for i, place in zip(order, places, strict=True):
         x = places_at[i] * scale
-        _paper_line(drawing, [(x, -1.2), (x, -3.0), (place, -5.6)])
-        drawing.words(figure(values[i]), place, _BELOW_MM, FIGURE_MM, "end", upright=True)
+        _paper_line(drawing, [(x, y - 1.2), (x, y - 3.0), (place, y - 5.6)])
+        drawing.words(figure(values[i]), place, y + _BELOW_MM, FIGURE_MM, "end", upright=True)
 
 
 def _paper_line(drawing: Drawing, points: Sequence[tuple[float, float]]) -> None:
@@ -91,15 +93,18 @@ def face_view(board: Board, face: Face, scale: float) -> Drawing:
     return _titled(drawing, title, plan_icon(piece.role, face))
 
 
-def _groove_from(end: End, groove: Groove, length: float) -> float:
-    """Distance of the groove's round end from an end of the board; below 0 where it runs out."""
-    first = end.name in ("front end", "left end")
+def _is_first(end: End) -> bool:
+    return end.name in ("front end", "left end")
+
+
+def _groove_from(first: bool, groove: Groove, length: float) -> float:
+    """Distance of the groove's round end from the first or the last end of the board; below 0 where it runs out."""
     return groove.start_mm if first else length - groove.stop_mm
 
 
 def _needed(end: End, groove: Groove | None, piece: Piece) -> float:
     near = max((d for d, _, _ in end.edge), default=0.0)
-    return max(near, _groove_from(end, groove, piece.size_mm[0]) + groove.width_mm if groove else 0.0)
+    return max(near, _groove_from(_is_first(end), groove, piece.size_mm[0]) + groove.width_mm if groove else 0.0)
 
 
 def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far: float | None) -> None:
@@ -134,7 +139,7 @@ def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far
             drawing.line([(x_of(end.baseline_mm), first), (x_of(end.baseline_mm), last)], "baseline")
         along.append(end.baseline_mm)
     if groove is not None:
-        begin = _groove_from(end, groove, piece.size_mm[0])
+        begin = _groove_from(_is_first(end), groove, piece.size_mm[0])
         pen = "outline" if face == "inside" else "hidden"
         radius = groove.width_mm / 2 if groove.cutter.diameter_mm >= groove.width_mm - 0.01 else groove.cutter.diameter_mm / 2
         low, high = groove.edge_mm, groove.edge_mm + groove.width_mm
@@ -184,7 +189,7 @@ def _zigzag(drawing: Drawing, x: float, width: float) -> None:
 def section_view(board: Board, scale: float, end: Literal["first", "last"] = "first") -> Drawing:
     """Return the end grain of a board: the front end of a side, the left or right end of a front or back."""
     piece = board.piece
-    _, width, thick = piece.size_mm
+    length, width, thick = piece.size_mm
     waste, wood, hidden = section_of(piece)
     side = "side" in piece.role
     seen: Seen = "front" if side else "left" if end == "first" else "right"
@@ -219,15 +224,27 @@ def section_view(board: Board, scale: float, end: Literal["first", "last"] = "fi
         drawing.curve(place(part)[:2], "hidden")
         drawing.curve(place(part)[-2:], "hidden")
     drawing.line([(0.0, 0.0), (thick, 0.0)], "reference")
+    if piece.groove is not None:
+        low, high, bed = piece.groove.edge_mm, piece.groove.edge_mm + piece.groove.width_mm, thick - piece.groove.depth_mm
+        runs_out = _groove_from(seen in ("front", "left"), piece.groove, length) <= 0
+        drawing.curve(place(_straight((thick, low), (bed, low), (bed, high), (thick, high))), "outline" if runs_out else "hidden")
     values = sorted(
         {round(v, 6) for part in (wood or waste) for w, v, _ in part if abs(v) > 1e-6 and abs(v - width) > 1e-6 and _deep(w, piece)}
     )
     _ordinates(drawing, [0.0, *values, width], thick, "right")
     marks = sorted({round(w, 6) for part in waste for w, _, _ in part if 1e-6 < w < thick - 1e-6} | {thick})
     _below(drawing, marks, [w if outside_left else thick - w for w in marks])
-    drawing.words("outside", -3.4 if outside_left else thick * scale + 20.5, width * scale / 2, 2.2, "middle", upright=True)
+    if piece.groove is not None:
+        deep = max(line_of_text(figure(w), FIGURE_MM)[2] for w in marks)
+        drawing.words(f"groove {figure(piece.groove.depth_mm)} deep", thick * scale / 2, min(-20.5, _BELOW_MM - deep - 3.2), FIGURE_MM)
+    beyond = thick * scale + _LEADER_MM + 3.0 + max(line_of_text(figure(v), FIGURE_MM)[2] for v in (0.0, *values, width))
+    drawing.words("outside", -3.4 if outside_left else beyond, width * scale / 2, 2.2, "middle", upright=True)
     name = {"front": "front end", "left": "left end", "right": "right end"}[seen]
     return _titled(drawing, name.upper(), plan_icon(piece.role, seen))
+
+
+def _straight(*points: tuple[float, float]) -> list[Vertex]:
+    return [(x, y, 0.0) for x, y in points]
 
 
 def _without(waste: Sequence[Sequence[Vertex]], wood: Sequence[Sequence[Vertex]]) -> list[Sequence[Vertex]]:
@@ -239,23 +256,57 @@ def _without(waste: Sequence[Sequence[Vertex]], wood: Sequence[Sequence[Vertex]]
     return [[(x, y, 0.0) for x, y in part.exterior.coords[:-1]] for part in shapely.get_parts(left)]
 
 
-def bottom_view(board: Board, scale: float) -> Drawing:
-    """Return the bottom from above, its front edge down, every corner measured from the reference edges."""
+def bottom_views(board: Board, scale: float) -> list[Drawing]:
+    """Return the bottom from above, its front edge down, and where its corners are cut back the left ones enlarged."""
     length, width, _ = board.piece.size_mm
     outline = board.piece.outline or ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
     drawing = Drawing([], scale)
     base = min(v for _, v in outline)
     front = [u for u, v in outline if v - base < _SAME_MM]
     drawing.line([(min(front), base), (max(front), base)], "reference")
+    edge_sign(drawing, (0.14 * length, base), (0.0, -1.0))
     for here, there in pairwise([*outline, outline[0]]):
         if max(here[1], there[1]) - base > _SAME_MM:
             drawing.line([here, there], "outline")
-    _ordinates(drawing, sorted({round(v, 6) for _, v in outline}), 0.0, "left")
-    us = sorted({round(u, 6) for u, _ in outline})
-    _below(drawing, us, us)
+    _ordinates(drawing, [0.0, width], 0.0, "left")
+    _below(drawing, [0.0, length], [0.0, length])
     drawing.words("front edge", length / 2 * scale, 4.0, 2.4)
     drawing.words("rear edge", length / 2 * scale, width * scale - 4.0, 2.4)
-    return _titled(drawing, "BOTTOM FROM ABOVE", plan_icon("bottom", "above"))
+    found = [_titled(drawing, "BOTTOM FROM ABOVE", plan_icon("bottom", "above"))]
+    for name, low, high in (("front", 0.0, width / 2), ("rear", width / 2, width)):
+        corner = [(u, v) for u, v in outline if u < length / 2 and low <= v <= high]
+        if len(corner) > 1:
+            found.append(_corner(name, corner, (0.0, 0.0 if name == "front" else width), scale))
+    return found
+
+
+def _corner(name: str, steps: Sequence[tuple[float, float]], tip: tuple[float, float], scale: float) -> Drawing:
+    """Return a left corner of the bottom, enlarged; ``steps`` run round the outline from the front left, ``tip`` is the sawn corner."""
+    front = tip[1] == 0.0
+    if front:  # the outline begins here, at the front edge
+        side = next(i for i, (u, _) in enumerate(steps) if u < _SAME_MM)
+        steps = [*steps[side:], *steps[:side]]
+    else:
+        steps = steps[::-1]
+    # Now from the side edge to the front or rear edge.
+    inwards = 1.0 if front else -1.0
+    (u0, v0), (u1, v1) = steps[0], steps[-1]
+    start, end = (u0, v0 + inwards * _BEYOND_MM), (u1 + _BEYOND_MM, v1)
+    drawing = Drawing([], _CORNER_SCALE)
+    drawing.area([*steps, tip], WASTE)
+    drawing.line([start, *steps], "outline")
+    drawing.line([steps[-1], end], "reference" if front else "outline")
+    drawing.line([start, (end[0], start[1]), end], "thin")
+    drawing.line([steps[0], tip, steps[-1]], "hidden")
+    if front:
+        edge_sign(drawing, (u1 + _BEYOND_MM / 2, v1), (0.0, -1.0))
+    us, vs = (sorted({round(step[i], 6) for step in (*steps, tip)}) for i in (0, 1))
+    _ordinates(drawing, vs, 0.0, "left")
+    _below(drawing, us, us, min(tip[1], start[1]))
+    low_x, low_y, _, _ = drawing.bounds_mm()
+    for i, told in enumerate((f"{bare(_CORNER_SCALE / scale)} times the sheet's scale", "the right one is its mirror image")):
+        drawing.words(told, low_x, low_y - 4.0 * (i + 1), 2.2, "start")
+    return _titled(drawing, f"{name} left corner".upper(), plan_icon("bottom", "above"))
 
 
 def _deep(w: float, piece: Piece) -> bool:

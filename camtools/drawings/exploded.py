@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import product
 
@@ -13,7 +14,7 @@ from camtools.drawer.boards import Board, Drawer, Role
 from camtools.drawings.ends import outline_of, section_of
 from camtools.drawings.sheet import Drawing
 from camtools.templates.letters import line_of_text
-from camtools.templates.outlines import flattened
+from camtools.templates.outlines import circle, flattened
 
 __all__ = ["exploded_view"]
 
@@ -24,36 +25,64 @@ _HEIGHT_MM = 138.0
 _SIGHT = np.array([-1.0, 1.0, -1.0])  # the way the eye looks
 _TO_PAPER = np.array([[1.0, 1.0, 0.0], [-1.0, 1.0, 2.0]]) / np.sqrt([[2.0], [6.0]])
 _APART = 0.30  # of the drawer's longest side
-_WAYS: Mapping[Role, tuple[float, float, float]] = {
-    "front": (0.0, -1.0, 0.0),
-    "back": (0.0, 1.0, 0.0),
-    "left side": (-1.0, 0.0, 0.0),
-    "right side": (1.0, 0.0, 0.0),
-    "bottom": (0.0, 0.0, -1.15),
-}
 _TONES = {"face": 0.97, "top": 0.90, "end": 0.84, "recess": 0.62}
+_ROUND_MM = 3.4  # radius of the ring about a number
+_LETTER_MM = 3.0
+_CLEAR_MM = 1.2  # of a label from all that is drawn
+_LABEL_STEPS = np.arange(8.0, 120.0, 4.0)  # how far from its board a label is tried
+_LABEL_WAYS = np.arange(0.0, 2 * math.pi, math.pi / 12)
 
 
 def exploded_view(drawer: Drawer) -> Drawing:
-    """Return the five boards drawn apart along the ways they are put together, with their names."""
-    reach = max(drawer.outside_mm) * _APART
-    shifts: dict[Role, Floats] = {role: np.array(way) * reach for role, way in _WAYS.items()}
+    """Return the five boards drawn apart along the ways they are put together, numbered in that order."""
+    shifts = _shifts(drawer)
+    order: tuple[Role, ...] = ("front", "back", "left side", "right side")
+    order = (*order, "bottom") if _slides_in(drawer) else ("bottom", *order)
     boards = (drawer.back, drawer.left, drawer.bottom, drawer.right, drawer.front)  # the farthest first
+    if _slides_in(drawer):
+        boards = (drawer.bottom, drawer.back, drawer.left, drawer.right, drawer.front)
     corners = [_placed(board, shifts, product(*((0.0, side) for side in board.piece.size_mm))) @ _TO_PAPER.T for board in boards]
     to_paper = _TO_PAPER * np.min([_WIDTH_MM, _HEIGHT_MM] / np.ptp(np.concatenate(corners), axis=0))
     drawing = Drawing([])
-    for way in _joining(drawer, shifts):
-        drawing.line((way @ to_paper.T).tolist(), "hidden")
+    ways = [shapely.LineString(way @ to_paper.T) for way in _ways(drawer, shifts)]
+    for way in ways:
+        drawing.line(list(way.coords), "hidden")
+    seen: dict[Role, shapely.Geometry] = {}
+    edges = shapely.LineString()
     for board in boards:
+        faces = []
         for patch, tone in _patches(board, shifts):
             points = (patch @ to_paper.T).tolist()
             drawing.area(points, tone)
             drawing.line(points, "thin", closed=True)
-    for board in boards:
-        length, width, thick = board.piece.size_mm
-        x, y = (_placed(board, shifts, [(length / 2, width / 2, thick / 2)]) @ to_paper.T)[0].tolist()
-        _name(drawing, board.piece.role, x, y)
+            faces.append(shapely.make_valid(shapely.Polygon(points)))
+        whole = shapely.unary_union(faces)
+        edges = shapely.union(edges, shapely.unary_union([face.boundary for face in faces]))
+        seen = {role: shapely.difference(area, whole) for role, area in seen.items()}
+        seen[board.piece.role] = whole
+    taken = shapely.MultiLineString(ways)
+    for number, role in enumerate(order, 1):
+        taken = _label(drawing, f"{number}", role, seen, (edges, taken))
     return drawing
+
+
+def _slides_in(drawer: Drawer) -> bool:
+    """Tell whether the bottom comes in last, under a raised back."""
+    through = drawer.left.piece.through
+    return through is not None and through.raise_mm > 0
+
+
+def _shifts(drawer: Drawer) -> dict[Role, Floats]:
+    """Return how far each board is drawn from home: front and back off the bottom along Y, sides off both along X."""
+    reach = max(drawer.outside_mm) * _APART
+    ways: dict[Role, tuple[float, float, float]] = {
+        "front": (0.0, -reach, 0.0),
+        "back": (0.0, reach, 0.0),
+        "left side": (-reach, 0.0, 0.0),
+        "right side": (reach, 0.0, 0.0),
+        "bottom": (0.0, reach * 1.3 + drawer.outside_mm[1] if _slides_in(drawer) else 0.0, 0.0),
+    }
+    return {role: np.array(way) for role, way in ways.items()}
 
 
 def _placed(board: Board, shifts: Mapping[Role, Floats], places: Iterable[Sequence[float]]) -> Floats:
@@ -63,16 +92,28 @@ def _placed(board: Board, shifts: Mapping[Role, Floats], places: Iterable[Sequen
     return placed
 
 
-def _joining(drawer: Drawer, shifts: Mapping[Role, Floats]) -> list[Floats]:
-    """Return lines along which the joints go together, from the middle of one part of each to the other's."""
+def _ways(drawer: Drawer, shifts: Mapping[Role, Floats]) -> list[Floats]:
+    """Return the ways that boards move, as lines from where they are drawn to home.
+
+    At each corner front or back comes along Y, then the side along X.
+    """
     width, depth, height = drawer.outside_mm
     ways = []
+    front, back = (board.piece.size_mm[2] for board in (drawer.front, drawer.back))
     sides: tuple[tuple[Role, float], ...] = (("left side", 0.0), ("right side", width))
-    ends: tuple[tuple[Role, float], ...] = (("front", 0.0), ("back", depth))
+    ends: tuple[tuple[Role, float], ...] = (("front", front / 2), ("back", depth - back / 2))
     for (side, x), (end, y), z in product(sides, ends, (0.1 * height, 0.9 * height)):
-        corner = np.array([x, y, z])
-        met = corner + shifts[side] + shifts[end]
-        ways += [np.array([corner + shifts[side], met]), np.array([corner + shifts[end], met])]
+        home = np.array([x, y, z])
+        ways.append(np.array([home + shifts[end], home, home + shifts[side]]))
+    length, across, thick = drawer.bottom.piece.size_mm
+    frame = np.array(drawer.bottom.to_drawer)
+    met: tuple[tuple[float, Role], ...] = ((0.0, "front"), (across, "back"))
+    for u, (v, role) in product((0.3 * length, 0.7 * length), met):
+        edge = frame[:, :3] @ (u, v, thick / 2) + frame[:, 3]
+        if not _slides_in(drawer):
+            ways.append(np.array([edge, edge + shifts[role]]))
+        elif role == "front":
+            ways.append(np.array([edge, edge + shifts["bottom"]]))
     return ways
 
 
@@ -108,7 +149,54 @@ def _patches(board: Board, shifts: Mapping[Role, Floats]) -> list[tuple[Floats, 
     return found
 
 
-def _name(drawing: Drawing, text: str, x: float, y: float) -> None:
-    half = line_of_text(text, 3.0)[2] / 2 + 1.6
-    drawing.area([(x - half, y - 2.9), (x + half, y - 2.9), (x + half, y + 2.9), (x - half, y + 2.9)], 1.0, "thin")
-    drawing.words(text, x, y, 3.0, pen="heavy")
+def _label(
+    drawing: Drawing,
+    number: str,
+    role: Role,
+    seen: Mapping[Role, shapely.Geometry],
+    drawn: tuple[shapely.Geometry, shapely.Geometry],
+) -> shapely.Geometry:
+    """Write a board's number and name on a face of it, or in the open with a leader; return what is taken then.
+
+    ``seen`` has what is seen of every board, ``drawn`` the edges of all and what else is taken, that no label may touch.
+    """
+    edges, taken = drawn
+    wide = 2 * _ROUND_MM + 1.4 + line_of_text(role, _LETTER_MM)[2]
+    own = seen[role]
+    middle = shapely.maximum_inscribed_circle(own).coords[0] if not own.is_empty else (0.0, 0.0)
+    others = shapely.unary_union([taken, *(area for other, area in seen.items() if other != role)])
+    box = _room(middle, wide)
+    if not own.covers(box) or edges.intersects(box) or taken.intersects(box):
+        box, leader = _in_the_open(middle, wide, own, others)
+        drawing.line(list(leader.coords), "thin")
+        drawing.curve(circle(middle[0], middle[1], 1.2).vertices, None, closed=True, fill=0.0)
+        taken = taken.union(leader)
+    left, low, _, high = box.bounds
+    x, y = left + _CLEAR_MM + _ROUND_MM, (low + high) / 2
+    drawing.curve(circle(x, y, 2 * _ROUND_MM).vertices, "thin", closed=True)
+    drawing.words(number, x, y, _LETTER_MM, pen="heavy")
+    drawing.words(role, x + _ROUND_MM + 1.4, y, _LETTER_MM, "start", pen="heavy")
+    return taken.union(box)
+
+
+def _room(middle: tuple[float, float], wide: float) -> shapely.Geometry:
+    """Return the room that a label takes about a place."""
+    half, high = wide / 2 + _CLEAR_MM, _ROUND_MM + _CLEAR_MM
+    return shapely.box(middle[0] - half, middle[1] - high, middle[0] + half, middle[1] + high)
+
+
+def _in_the_open(
+    middle: tuple[float, float], wide: float, own: shapely.Geometry, others: shapely.Geometry
+) -> tuple[shapely.Geometry, shapely.Geometry]:
+    """Return the nearest room for a label that touches nothing, with its leader, which crosses nothing where that can be."""
+    found = []
+    for far, way in product(_LABEL_STEPS, _LABEL_WAYS):
+        place = (middle[0] + far * math.cos(way), middle[1] + far * math.sin(way))
+        box = _room(place, wide)
+        if box.intersects(own) or box.intersects(others):
+            continue
+        leader = shapely.shortest_line(shapely.Point(middle), box)
+        if not leader.intersects(others):
+            return box, leader
+        found.append((box, leader))
+    return found[0]  # beyond the picture there is always room

@@ -83,7 +83,7 @@ _SMALL_MM = 2.0  # height of letters in the title block
 
 
 def laid_out(
-    title: Title, views: Callable[[float], Sequence[Drawing]], *, full_size: bool = False, large: bool = False
+    title: Title, views: Callable[[float], Sequence[Drawing]], *, full_size: bool = False, large: bool = False, largest: int = 1
 ) -> tuple[Sheet, ...]:
     """Return the sheet, or the few sheets, that these views take.
 
@@ -95,6 +95,8 @@ def laid_out(
         Called with a scale, mm of paper for a mm of wood; returns the views in reading order.
     full_size
         Take larger paper rather than a smaller scale.
+    largest
+        The n of the largest scale 1:n that is tried; one of ISO 5455.
     large
         Take larger paper rather than a scale below 1:5, and cut off what one sheet leaves bare.
 
@@ -104,7 +106,7 @@ def laid_out(
         If no sheet takes the views.
     """
     there = _PAPERS[units_told()[0]]
-    for n in _SCALES[:1] if full_size else _SCALES:
+    for n in _SCALES[:1] if full_size else _SCALES[_SCALES.index(largest) :]:
         drawn = [_Block(view, *view.bounds_mm()) for view in views(1.0 / n)]
         for papers in there if full_size or (large and n >= _SMALLEST) else there[:_COMMON]:
             tried = [(pages, paper) for paper in papers if (pages := _paged(drawn, paper))]
