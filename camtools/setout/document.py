@@ -67,6 +67,8 @@ class Document:
             self.insert(str(steps[-2]), entry, value)
             return
         last, item = steps[-1], tomlkit.value(toml_of(value))
+        if not isinstance(plain, list if isinstance(last, int) else dict):
+            raise KeyError(key)
         inside = isinstance(table, InlineTable) and last not in plain
         if isinstance(last, int) and last == len(plain):
             plain.append(None)
@@ -112,8 +114,10 @@ class Document:
             self.take_out(path_of(steps))
 
     def insert(self, name: str, at: int, entry: Mapping[str, Any]) -> None:
-        """Put an entry into the list of drawers or of cutters, before the one that now stands there."""
+        """Put an entry into the list of drawers or of cutters, before the one that stands there. Raises KeyError where it is no list."""
         plain = self.content.setdefault(name, [])
+        if not isinstance(plain, list):
+            raise KeyError(name)
         self._lift()
         if name in self._toml:
             entries = self._toml[name]
@@ -216,7 +220,9 @@ def _write(table: Any, key: str, item: Item) -> None:
         return
     body = _body(table)
     if isinstance(item, Table | AoT):
-        drawers = next((at for at, (own, _) in enumerate(body) if own is not None and own.key == "drawers"), len(body))
+        drawers = next(
+            (at for at, (own, there) in enumerate(body) if own is not None and own.key == "drawers" and isinstance(there, AoT)), len(body)
+        )
         if isinstance(item, Table) and drawers < len(body):
             item.append(None, Whitespace("\n"))
         body.insert(drawers, (SingleKey(key), item))

@@ -171,6 +171,7 @@ def _copy(edit: Copy, document: Document, _: SetOut) -> str:
 
 
 def _move(edit: Move, document: Document, _: SetOut) -> str:
+    _entries(document, edit.list)
     document.move(edit.list, edit.at - 1, edit.to - 1)
     return f"the place of {edit.list}[{edit.at}]"
 
@@ -263,13 +264,16 @@ _FIRST: Mapping[str, Mapping[str, Any]] = {
 }
 
 
-def _entries(document: Document, name: str) -> list[Any]:
+def _entries(document: Document, name: str) -> list[dict[str, Any]]:
+    """Return the entries of a list; none where it is lacking. Raises KeyError where it is no list of tables."""
     entries = document.content.get(name, [])
-    return entries if isinstance(entries, list) else []
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        raise KeyError(name)
+    return entries
 
 
-def _unused(entries: Sequence[Any], name: str) -> str:
+def _unused(entries: Sequence[dict[str, Any]], name: str) -> str:
     """Return a name that no entry has: this one with the first number that is free."""
-    taken = {str(entry.get("name")) for entry in entries if isinstance(entry, dict)}
+    taken = {str(entry.get("name")) for entry in entries}
     stem = name.rstrip("0123456789 ") or name
     return next(own for number in range(2, len(taken) + 3) if (own := f"{stem} {number}") not in taken)

@@ -8,7 +8,10 @@ from pathlib import Path
 import pytest
 
 from camtools.output.folder import write_packet
-from tests.setout.conftest import HOST, Window, write
+from camtools.setout.gate import Gate
+from camtools.setout.packet_work import PacketMaker
+from camtools.setout.server import app_of
+from tests.setout.conftest import HOST, Window, opened, write
 
 EVIL = "<script>alert(1)</script>"
 
@@ -142,3 +145,30 @@ def test_undo_and_save_go_through_the_server(window: Window, chest: Path) -> Non
     assert window.post("redo").json["revision"] == 4
     assert window.post("save").status_code == 200
     assert "\nlap = 4  #" in chest.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "drawers = 3\ncutters = {}\nstock = []", 'title = 1\nmachine = 2\n[[drawers]]\nname = [1]\nopening = "x"'],
+)
+def test_job_file_that_is_all_wrong_can_be_looked_at_and_written_on(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "wrong.toml"
+    path.write_text(text, encoding="utf-8")
+    session = opened(path)
+    app = app_of(session, Gate(HOST, "t"), PacketMaker(), lambda: None)
+    app.testing = True
+    window = Window(app.test_client(), session, Gate(HOST, "t"))
+    of = {"list": "drawers"}
+    edits = [
+        write("stock.front", "20"),
+        write("drawers[1].opening[2]", "60"),
+        {"do": "mend"},
+        {"do": "add", **of},
+        {"do": "copy", **of, "at": 1},
+        {"do": "move", **of, "at": 1, "to": 1},
+        {"do": "remove", **of, "at": 1},
+    ]
+    for edit in edits:
+        assert window.post("edit", {"edits": [edit]}).status_code in (200, 422)
+    assert window.get("").status_code == 200
+    session.close()
