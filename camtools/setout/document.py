@@ -67,7 +67,8 @@ class Document:
             self.insert(str(steps[-2]), entry, value)
             return
         last, item = steps[-1], tomlkit.value(toml_of(value))
-        if not isinstance(plain, list if isinstance(last, int) else dict):
+        fits = isinstance(plain, list) if isinstance(last, int) else isinstance(plain, dict)
+        if not fits:
             raise KeyError(key)
         inside = isinstance(table, InlineTable) and last not in plain
         if isinstance(last, int) and last == len(plain):
