@@ -72,6 +72,24 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("a button that mends another fault", "self._faults.index(amiss) + 1", "self._faults.index(amiss) + 2"),
         ("a joint of one drawer written for all", "return own if self._alone or", "return own if"),
     ],
+    # --- pictures ---
+    ("pictures/signs.py", "tests/pictures/test_signs.py"): [
+        ("the sign of the reference edge turned round", "[(-inside, 0.0), (-inside - size,", "[(-inside - size, 0.0), (-inside,"),
+    ],
+    ("pictures/traces.py", "tests/pictures/test_traces.py"): [
+        ("an entry above the board", "share = np.maximum(np.maximum(first, under), 0.0)", "share = np.maximum(first, 0.0)"),
+        ("the last entry for the first", "i, share = next(_meetings(", "*_, (i, share) = (_meetings("),
+    ],
+    ("pictures/setups/progress.py", "tests/pictures/test_progress.py"): [
+        ("what comes after is drawn as cut", "there < here for there", "there != here for there"),
+        ("cut before, seen in another hold", "turn = own[:, :3] @ other[:, :3].T", "turn = np.eye(3)"),
+    ],
+    ("pictures/setups/told.py", "tests/pictures/test_sample_setups.py"): [
+        ("zero at the other side", 'zero = f"{setup.stop} {deep}', 'zero = f"left {deep}'),
+    ],
+    ("page/views.py", "tests/page/test_views.py"): [
+        ("all feed is in wood", "if row.kind == 0 or row.arc or leave <= enter:", "if True:"),
+    ],
     # --- trial joints ---
     ("drawer/trial/trial_boards.py", "tests/output/test_trial_packets.py"): [
         ("every socket of a trial as wide as the loosest", "tail_mm - 2 * (steps[-1] - step)", "tail_mm"),

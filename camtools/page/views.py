@@ -6,15 +6,18 @@ A motion is places, times, lines of text, and the solid things around them.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import dropwhile, pairwise
-from typing import Any
+from typing import Any, NamedTuple
+
+import numpy as np
 
 from camtools.geometry.frames import box_of
 from camtools.job.job import radius_of
 from camtools.output.manifest import BoardEntry, ToolEntry, ZoneEntry
 from camtools.page.facts import PacketFacts, ProgramFacts
 from camtools.page.solids import PARTS, Solid, edges_of
+from camtools.pictures.traces import Traced, wood_shares
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.timing import Pace, move_seconds
 from camtools.verify.reader.motion import Motion, ProgramRun
@@ -25,7 +28,20 @@ __all__ = ["CHORD_MM", "motion_view", "profile_of", "views_of"]
 CHORD_MM = 0.02  # the view's arcs are chords that leave the arc by at most this
 _MARGIN_MM = 40.0
 _BED_MM = 5.0  # of its thickness that is shown
-_KINDS = {"rapid": 0, "feed": 1, "arc": 1}
+_KINDS = {"rapid": 0, "feed": 1, "arc": 1}  # 2: feed in wood
+
+
+class _Row(NamedTuple):
+    """A place of a motion, and what is told of the way there."""
+
+    place: Point
+    kind: int
+    line: int
+    feed: float
+    length: float
+    time: float
+    tool: int
+    arc: bool = False
 
 
 def _as_move(motion: Motion) -> Move:
@@ -67,8 +83,7 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
     start = motions[0].start if motions else (0.0, 0.0, 0.0)
     machine = facts.limits.machine
     seconds = move_seconds([_as_move(motion) for motion in motions], start, Pace(machine.rapid, machine.acceleration))
-    places: list[Point] = [start]
-    kinds, lines, feeds, lengths, times, tools = [0], [0], [0.0], [0.0], [0.0], [motions[0].tool if motions else 0]
+    rows = [_Row(start, 0, 0, 0.0, 0.0, 0.0, motions[0].tool if motions else 0)]
     clock = 0.0
     for motion, taken in zip(motions, seconds, strict=True):
         chords = _chords(motion)
@@ -77,17 +92,15 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
         gone = 0.0
         for place, piece in zip(chords, pieces, strict=True):
             gone += piece
-            places.append(place)
-            kinds.append(_KINDS[motion.kind])
-            lines.append(motion.line)
-            feeds.append(motion.feed_mm_min)
-            lengths.append(whole)
-            tools.append(motion.tool)
-            times.append(clock + (taken * gone / whole if whole else taken))
+            time = clock + (taken * gone / whole if whole else taken)
+            rows.append(_Row(place, _KINDS[motion.kind], motion.line, motion.feed_mm_min, whole, time, motion.tool, motion.kind == "arc"))
         clock += taken
     text = program.text.splitlines()
     low, high = box_of(program.entry.to_machine, board.size)
-    window = _window(places)
+    radii = {tool.number: tool.diameter / 2 for tool in facts.manifest.tools}
+    rows = list(_by_wood(rows, low, high, max((radii.get(row.tool, 0.0) for row in rows), default=0.0)))
+    places, kinds, lines, feeds, lengths, times, tools, _ = zip(*rows, strict=True)
+    window = _window(list(places))
     around = [] if program.limits is None else program.limits.zones
     backing = 0.0 if program.limits is None else program.limits.backing
     if program.entry.hold == "flat":
@@ -113,6 +126,23 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
         "tool": tools,
         "text": {str(line): text[line - 1] for line in sorted(set(lines) - {0})},
     }
+
+
+def _by_wood(rows: Sequence[_Row], low: Point, high: Point, radius_mm: float) -> Iterator[_Row]:
+    """Tell feed in air from feed in wood, where the cutter is within its radius of the board and below its top; lines are parted there."""
+    yield rows[0]
+    ends = np.array([row.place for row in rows])
+    trace = Traced(ends[:-1], ends[1:], np.array([row.kind == 0 for row in rows[1:]], dtype=bool))
+    first, last = (share.tolist() for share in wood_shares(trace, low, high, radius_mm)) if len(rows) > 1 else ([], [])
+    for (before, row), enter, leave in zip(pairwise(rows), first, last, strict=True):
+        if row.kind == 0 or row.arc or leave <= enter:
+            yield row._replace(kind=row.kind + (leave - enter > 0.5))
+            continue
+        for begin, end, wood in ((0.0, enter, False), (enter, leave, True), (leave, 1.0, False)):
+            if end > begin:
+                x, y, z = (a + (b - a) * end for a, b in zip(before.place, row.place, strict=True))
+                time = before.time + (row.time - before.time) * end
+                yield row._replace(place=(x, y, z) if end < 1.0 else row.place, kind=1 + wood, time=time)
 
 
 def _told(values: Any, run: ProgramRun) -> Any:

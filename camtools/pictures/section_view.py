@@ -90,6 +90,8 @@ def _window(program: Program, area: Area) -> _Window:
     floor = placing.low[2] if flat else max(placing.low[2], -depth - _BELOW_MM)
     base = floor - _BED_MM - (SHEET_MM if beyond_stop(setup) else 0.0) if flat else floor
     factor = min(_LARGEST, (area[3] - area[1] - _HEAD_PX - 6) / (_ABOVE_MM - base))
+    if axis == "x":  # a groove is shown across the whole board
+        factor = min(factor, (area[2] - area[0]) / (high - low + 2 * _STOP_MM + 0.1))
     place = _cutter_at(trace, axis, at, (low, high), cut.cutter.diameter_mm / 2, from_high=setup.stop == "right" and axis == "y")
     start = _start(low, high, place, (area[2] - area[0]) / factor)
     scale = Scale(factor, (start, base), (area[0], area[1] + 2))

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from camtools.toolpath.moves import Arc, Cut, Point, Rapid
 
-__all__ = ["CutRun", "Entry", "Traced", "entry_of", "runs_in_box", "section_of", "swept_of", "trace_of"]
+__all__ = ["CutRun", "Entry", "Traced", "entry_of", "runs_in_box", "section_of", "swept_of", "trace_of", "wood_shares"]
 
 Floats = NDArray[np.float64]
 Kind = Literal["rapid", "air", "wood"]
@@ -164,10 +164,8 @@ def runs_in_box(trace: Traced, low: Sequence[float], high: Sequence[float], radi
     radius_mm
         Of the disc that cuts: feed in wood is where it touches the box in XY below ``high[2]``.
     """
-    first, last = _near_box(trace, low, high, radius_mm)
-    below = np.minimum(trace.starts[:, 2], trace.ends[:, 2]) < high[2] - _SAME_MM
-    inside = (last > first) & below & ~trace.rapid
-    first, last = np.where(inside, first, 0.0)[:, None], np.where(inside, last, 0.0)[:, None]
+    first, last = (share[:, None] for share in wood_shares(trace, low, high, radius_mm))
+    inside = (last > first)[:, 0]
     start, end = trace.starts[:, :2], trace.ends[:, :2]
     enter, leave = start + (end - start) * first, start + (end - start) * last
     feeds = ~trace.rapid
@@ -181,6 +179,14 @@ def runs_in_box(trace: Traced, low: Sequence[float], high: Sequence[float], radi
         CutRun("air", _once(air), none, none),
         CutRun("wood", _once(_pairs(enter, leave)[inside]), _once(enter[fresh]), _once(leave[ended])),
     )
+
+
+def wood_shares(trace: Traced, low: Sequence[float], high: Sequence[float], radius_mm: float) -> tuple[Floats, Floats]:
+    """Return which share of each part is feed in wood, from and to, ``(n,)``: 0 and 0 where none is. As for `runs_in_box`."""
+    first, last = _near_box(trace, low, high, radius_mm)
+    below = np.minimum(trace.starts[:, 2], trace.ends[:, 2]) < high[2] - _SAME_MM
+    inside = (last > first) & below & ~trace.rapid
+    return np.where(inside, first, 0.0), np.where(inside, last, 0.0)
 
 
 def _pairs(first: Floats, second: Floats) -> Floats:

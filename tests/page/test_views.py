@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
+from camtools.geometry.frames import box_of
 from camtools.output.manifest import ToolEntry
 from camtools.page.facts import PacketFacts
 from camtools.page.views import CHORD_MM, motion_view, profile_of
+from camtools.pictures.drawing_style import PENS
 
 
 @pytest.fixture(scope="module")
@@ -80,3 +84,31 @@ def test_a_cutter_is_drawn_in_its_true_shape() -> None:
     assert 2 * profile[0.0] == pytest.approx(12.7)
     assert 2 * profile[12.7] == pytest.approx(6.37, abs=0.005)
     assert profile_of(tool, 40.0)[-1] == (4.0, 40.0)
+
+
+def test_feed_in_air_and_in_wood_are_told_apart_where_the_rim_meets_the_board(
+    sample: PacketFacts, views: dict[str, dict[str, object]]
+) -> None:
+    """By distance from the board's box: in wood it is less than the cutter's radius, below the board's top."""
+    for program in sample.programs:
+        view, board = views[program.stem], sample.boards[program.entry.board]
+        unit_mm = {"mm": 1.0, "in": 25.4}[view["unit"]]
+        low, high = box_of(program.entry.to_machine, board.size)
+        radius = max(sample.tool(number).diameter for number in program.entry.tools) / 2
+        places = [tuple(v * unit_mm for v in place) for place in zip(*map(view.get, "xyz"), strict=True)]
+        for (a, b), kind in zip(pairwise(places), view["kind"][1:], strict=True):
+            beside = 0.03 if math.dist(a, b) > 3.0 else 3.0  # short ones may be chords, which are not parted
+            for share in (0.05, 0.5, 0.95):
+                x, y = (p + (q - p) * share for p, q in zip(a[:2], b[:2], strict=True))
+                away = math.hypot(max(low[0] - x, x - high[0], 0.0), max(low[1] - y, y - high[1], 0.0))
+                if kind and abs(away - radius) > beside and max(a[2], b[2]) < high[2]:
+                    assert kind == (2 if away < radius else 1)
+
+
+def test_kinds_of_move_have_the_colours_of_the_pictures(house: Path) -> None:
+    script = (house / "camtools" / "page" / "templates" / "page.js").read_text()
+    assert re.findall(r'name: "([a-z ]+)", color: "(#[0-9a-f]{6})"', script) == [
+        ("rapid", PENS["rapid"].colour),
+        ("feed in air", PENS["air"].colour),
+        ("feed in wood", PENS["wood"].colour),
+    ]

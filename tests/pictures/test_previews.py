@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -147,3 +148,16 @@ def test_very_long_names_are_cut_with_dots_and_run_into_nothing() -> None:
 def test_every_program_has_both_pictures_in_order() -> None:
     some = PROGRAMS[:2]
     assert list(draw_all(some)) == [name for program in some for name in (program.stem, f"{program.stem}-setup")]
+
+
+@pytest.mark.parametrize("name", [name for name, program in PICTURED.items() if program.setup.end == "groove"])
+def test_section_of_a_groove_shows_the_whole_width_of_the_board(name: str) -> None:
+    """The wood of the section spans the board's width at the scale of the groove's depth, with no break at either side."""
+    program, svg = PICTURED[name], preview(name).svg().decode()
+    wood = [
+        np.array(re.findall(r"[\d.]+", path), float).reshape(-1, 2)
+        for path in re.findall(rf'<path fill="{TONES["wood"]}" fill-rule="evenodd"[^>]* d="([^"]*)"', svg)
+    ]
+    wide, high = np.ptp(max(wood, key=len), axis=0)
+    _, width, thick = program.setup.piece.size_mm
+    assert wide / high == pytest.approx(width / thick, rel=0.01)

@@ -8,7 +8,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from camtools.pictures.traces import Traced, runs_in_box, section_of, swept_of, trace_of
+from camtools.pictures.traces import Traced, entry_of, runs_in_box, section_of, swept_of, trace_of
 from camtools.toolpath.moves import Arc, Cut, Line, Rapid
 from tests.joint_specimens import dovetail, straight
 from tests.output.specimens import BLADE, PROGRAMS, STRAIGHT
@@ -148,3 +148,27 @@ def test_half_blind_section_shows_tails_with_the_slope_of_the_cutter() -> None:
     for part, tail in zip(tails, joint.tails, strict=True):
         mean = tail.width_mm - joint.length_mm * math.tan(math.radians(BLADE.angle_deg))
         assert part.area == pytest.approx(joint.length_mm * mean, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("way", "whence", "place"),
+    [
+        ([(50.0, -20.0, -5.0), (50.0, 40.0, -5.0)], "your side", (50.0, -3.0, -5.0)),
+        ([(50.0, 40.0, -5.0), (50.0, -20.0, -5.0)], "beyond the end", (50.0, 15.0, -5.0)),
+        ([(-20.0, -20.0, -5.0), (-20.0, 6.0, -5.0), (50.0, 6.0, -5.0)], "the left", (-3.0, 6.0, -5.0)),
+        ([(120.0, -20.0, -5.0), (120.0, 6.0, -5.0), (50.0, 6.0, -5.0)], "the right", (103.0, 6.0, -5.0)),
+        ([(30.0, 6.0, 2.0), (50.0, 6.0, -3.0)], "above", (38.0, 6.0, 0.0)),
+        ([(20.0, -4.0, -5.0), (90.0, -2.5, -5.0)], "your side", (20.0 + 70 / 1.5, -3.0, -5.0)),
+    ],
+)
+def test_cutter_first_meets_the_board_where_its_rim_does(way, whence, place) -> None:
+    """A cutter of 6 mm, a board 100 mm by 12 mm; the last runs along the near face and comes nearer by 1.5 mm on 70 mm."""
+    entry = entry_of(cut_of(*(Line(end, 900.0) for end in way)), LOW, HIGH)
+    assert entry.whence == whence
+    assert entry.place == pytest.approx(place, abs=1e-3)
+    assert tuple(entry.before[-1]) == tuple(entry.after[0]) == pytest.approx(entry.place)
+
+
+def test_cutter_that_never_meets_the_board_has_no_entry() -> None:
+    with pytest.raises(ValueError, match="never meets"):
+        entry_of(cut_of(Line((50.0, -20.0, -5.0), 900.0)), LOW, HIGH)

@@ -154,9 +154,15 @@
 
   const DIGITS = { mm: 2, in: 3 }; // of lengths, by unit
 
+  // By kind of move, in the colours of the pictures.
+  const PENS = [
+    { name: "rapid", color: "#5a5a5a", width: 3, dash: "dash" }, { name: "feed in air", color: "#b34700", width: 3, dash: "dot" },
+    { name: "feed in wood", color: "#00367a", width: 5 },
+  ];
+
   // Lines of one kind of move, with places along the long ones for the pointer to find.
   function paths(view) {
-    const found = [0, 1].map(() => ({ x: [], y: [], z: [], text: [] }));
+    const found = PENS.map(() => ({ x: [], y: [], z: [], text: [] }));
     const spans = ["x", "y", "z"].map((axis) => Math.max(...view[axis]) - Math.min(...view[axis]));
     const apart = Math.max(...spans) / 40 || 1;
     for (let n = 1; n < view.x.length; n++) {
@@ -191,8 +197,7 @@
       traces.push(box(thing.low, thing.high, colour, opacity, thing.name), frame(thing.low, thing.high, colour));
     }
     traces.push(labels(view.board ? [view.board, ...view.around] : view.around));
-    const pens = [{ color: "#a3210f", width: 3, dash: "dash" }, { color: "#14386b", width: 5 }];
-    paths(view).forEach((path, kind) => traces.push({ type: "scatter3d", mode: "lines", ...path, hoverinfo: "text", line: pens[kind], name: kind ? "feed" : "rapid" }));
+    paths(view).forEach((path, kind) => traces.push({ type: "scatter3d", mode: "lines", ...path, hoverinfo: "text", line: PENS[kind], name: PENS[kind].name }));
     const bodies = {};
     for (const number in view.cutters) bodies[number] = cutterBody(view.cutters[number]);
     const first = bodies[view.tool[last]] || Object.values(bodies)[0];

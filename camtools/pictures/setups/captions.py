@@ -18,6 +18,7 @@ _ALL_ROUND: tuple[XY, ...] = ((1, 0.4), (-1, 0.4), (1, -0.4), (-1, -0.4), (0.5, 
 _FIRST_PX, _STEP_PX, _STEPS = 18.0, 14.0, 16
 _AROUND = np.array([-4.0, -4.0, 4.0, 4.0])  # px, kept free round words
 _NONE_PX2 = 1e-6
+_STRIPS = 8  # that a slanting board is minded by
 
 
 class Captions:
@@ -25,6 +26,14 @@ class Captions:
 
     def __init__(self, paper: Paper, area: Box) -> None:
         self._paper, self._area = paper, area
+        self._board: list[Box] = []
+
+    def keep_off(self, near: tuple[XY, XY], far: tuple[XY, XY]) -> None:
+        """Mind where a board lies, between two of its sides: words that find no room where they are wanted stand beside it, if they can."""
+        (a, b), (c, d) = near, far
+        for i in range(_STRIPS):
+            places = [(p[k] + (q[k] - p[k]) * share / _STRIPS) for k in (0, 1) for p, q in ((a, c), (b, d)) for share in (i, i + 1)]
+            self._board.append((min(places[:4]), min(places[4:]), max(places[:4]), max(places[4:])))
 
     def put(self, words: str, target: XY, ways: Sequence[XY], *, size: str = "label", line: bool = True) -> None:
         """Write words near a place and, if asked for, draw a line from there.
@@ -38,13 +47,16 @@ class Captions:
         """
         found = self._placed(words, target, ways, size, line=line)
         if found[2] > _NONE_PX2:
-            found = min(found, self._placed(words, target, _ALL_ROUND, size, line=line), key=lambda place: place[2])
+            for board in (self._board, []):
+                found = min(found, self._placed(words, target, _ALL_ROUND, size, line=line, board=board), key=lambda place: place[2])
         at, box, _ = found
         if line:
             self._paper.draw([[target, (min(max(target[0], box[0]), box[2]), min(max(target[1], box[1]), box[3]))]], "leader")
         self._paper.write(at, words, size=size, bold=True, ground="paper")
 
-    def _placed(self, words: str, target: XY, ways: Sequence[XY], size: str, *, line: bool) -> tuple[XY, list[float], float]:
+    def _placed(
+        self, words: str, target: XY, ways: Sequence[XY], size: str, *, line: bool, board: Sequence[Box] = ()
+    ) -> tuple[XY, list[float], float]:  # fmt: skip
         """Return where words begin, the box that they fill, and how much they cover there, in px and square px."""
         wide, high = self._paper.width_of(words, size, bold=True), self._paper.height_of(size)
         way = np.tile(np.array(ways, float), (_STEPS, 1))
@@ -54,7 +66,7 @@ class Captions:
         left = at[:, 0] - wide * np.select([way[:, 0] > 0.3, way[:, 0] < -0.3], [0.0, 1.0], 0.5)
         left = np.clip(left, self._area[0] + 6, max(self._area[2] - 6 - wide, self._area[0] + 6))
         boxes = np.column_stack([left - 3, at[:, 1] - high * 0.55, left + wide + 3, at[:, 1] + high * 0.55])
-        taken = np.array([label.box for label in (*self._paper.labels, *self._paper.signs)]).reshape(-1, 4)
+        taken = np.array([*(label.box for label in (*self._paper.labels, *self._paper.signs)), *board]).reshape(-1, 4)
         out = _area(boxes) - _common(boxes, np.array([self._area]))[:, 0]
         covered = _common(boxes + _AROUND, taken).sum(axis=1) + out
         clear = (int(i) for i in np.flatnonzero(covered < _NONE_PX2) if not line or self._seen(target, boxes[i]))

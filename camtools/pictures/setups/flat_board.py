@@ -11,7 +11,7 @@ from camtools.pictures.setups.scene import Room, StagedBoard, Stop
 from camtools.pictures.setups.stage import Face, Stage
 from camtools.pictures.signs import arrow, edge_marks, hatch
 from camtools.toolpath.moves import Point
-from camtools.wording import at_least, mm
+from camtools.wording import at_least
 
 __all__ = ["along_fit", "away_fit", "draw_along", "draw_away", "draw_under_along", "draw_under_away"]
 
@@ -139,6 +139,10 @@ def draw_away(scene: StagedBoard, fit: Room) -> None:
     _away_sizes(scene, stage, stop, line)
     scene.name_push()
     scene.name_entry()
+    scene.name_zero(stage.at(0.0, 0.0, 0.0))
+    scene.captions.keep_off(
+        (below.at(low[0], low[1], high[2]), below.at(high[0], low[1], high[2])), (stage.at(low[0], 0.0, 0.0), stage.at(high[0], 0.0, 0.0))
+    )
     _name_away(scene, stage, below, stop, broken=broken)
 
 
@@ -298,6 +302,8 @@ def _name_along(scene: StagedBoard, fit: Room, views: tuple[Stage, Stage, Stage]
     setup, placing, put = scene.setup, scene.placing, scene.captions.put
     (low, high), line = _corners(scene), clamp_line(setup)
     (own, free, at_zero), (part, left_out) = views, parts
+    left, right = (own, free) if stop.left else (free, own)
+    scene.captions.keep_off(*((left.at(low[0], y, 0.0), right.at(high[0], y, 0.0)) for y in (low[1], high[1])))
     scene.name_push()
     top = own.at((low[0] + high[0]) / 2 + stop.way * left_out / 2, high[1], 0.0)
     places = [own.at(sum(stop.x) / 2 + aside, high[1] * part, stop.top) for aside in (0.0, stop.way * 6) for part in (0.6, 0.8, 0.3, 0.95)]
@@ -314,12 +320,6 @@ def _name_along(scene: StagedBoard, fit: Room, views: tuple[Stage, Stage, Stage]
     at_stop, other = ("-x", "+x") if stop.left else ("+x", "-x")
     put(placing.named(at_stop), own.at(stop.edge_x, high[1], 0.0), ((stop.way, 0.7), (-stop.way, 1), (stop.way, 1.5)))
     put(placing.named(other), free.at(stop.free_x, high[1] * 0.85, 0.0), ((-stop.way, 0.4), (-stop.way, 1), (-stop.way, -0.4)))
-    if setup.setting.slid_mm:
-        put(
-            f"X zero, {mm(setup.setting.slid_mm)} from stop {setup.setting.number}",
-            at_zero.at(0.0, 0.0, 0.0),
-            ((0.5, -1), (-0.5, -1)),
-            size="small",
-        )
+    scene.name_zero(at_zero.at(0.0, 0.0, 0.0))
     if zone_of(setup, "batten"):
         put("BATTEN, wedged", free.at(stop.free_x + stop.way * 8, high[1] + _BATTEN_MM, low[2]), ((-stop.way, 1), (-stop.way, 0.4)))

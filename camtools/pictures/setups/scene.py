@@ -15,6 +15,7 @@ from camtools.pictures.setups.stage import Stage
 from camtools.pictures.signs import arrow, arrowheads
 from camtools.pictures.traces import Entry
 from camtools.toolpath.moves import Program, Setup
+from camtools.wording import mm
 
 __all__ = ["STOP_PX", "Area", "Room", "StagedBoard", "Stop"]
 
@@ -146,9 +147,16 @@ class StagedBoard:
 
     def name_stop(self, places: Sequence[XY], size: str, way: float) -> None:
         """Write on the stop, or beside it where signs cover it."""
-        words = f"STOP {self.setup.setting.number}" if self.setup.setting.slid_mm else "STOP"
+        words, size = (f"STOP {self.setup.setting.number}", "small") if self.setup.setting.slid_mm else ("STOP", size)
         if not write_clear(self.paper, places, words, size, "paper", must=True):
             self.captions.put(words, places[0], ((way, -0.6), (way, 0.6), (way, 0.0)), size=size)
+
+    def name_zero(self, zero: XY) -> None:
+        """Say how far zero is from the stop of a later setting."""
+        setting = self.setup.setting
+        if setting.slid_mm:
+            told = f"X zero, {mm(setting.slid_mm)} from stop {setting.number}"
+            self.captions.put(told, zero, ((0.5, -1), (-0.5, -1), (0.5, 1), (-0.5, 1)), size="small")
 
     def draw_push(self, tip: XY) -> None:
         """Draw the big arrow to the stop, its tip at the board's free end or edge."""

@@ -110,8 +110,10 @@ def draw_standing(scene: StagedBoard, fit: Room) -> None:
     tops = [stage.at(stop.free_x, high[1] if stop.left else low[1], z)[1] for z in (0.0, stop_z)]
     paper.draw([[(free_px, y), (x - stop.way * 6, y)] for y in tops], "thin")
     scene.dimension((x, tops[0]), (x, tops[1]), at_least(-stop_z), ((-stop.way, 0.0), (-stop.way, 0.5)))
+    scene.captions.keep_off(*((stage.at(low[0], low[1], z), stage.at(high[0], low[1], z)) for z in (floor, 0.0)))
     scene.name_push()
     scene.name_entry()
+    scene.name_zero(stage.at(0.0, 0.0, 0.0))
     _name(scene, stage, below, (stop.edge_x, stop.free_x), floor)
 
 
