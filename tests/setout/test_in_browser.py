@@ -283,6 +283,15 @@ def test_finger_drags_picks_and_slides_on_a_small_screen(window: Open, serve: Ca
     assert tab.evaluate("document.documentElement.scrollWidth") == 820
     assert small_controls(tab) == []
     assert small_letters(tab) == []
+    tab.get_by_role("button", name="One row less").tap()
+    for name, told in (("width", "60 cm"), ("partition", "12"), ("depth", "280")):
+        tab.locator(f"#divide [name={name}]").fill(told)
+    for row, (high, many) in enumerate((("70", "3"), ("110", "2"))):
+        tab.locator("#divide [name=height]").nth(row).fill(high)
+        tab.locator("#divide [name=many]").nth(row).fill(many)
+    tab.get_by_role("button", name="Divide it so").tap()
+    expect(tab.locator("#elevation")).to_contain_text("600 inside, partitions 12")
+    expect(tab.locator("#elevation a.drawer")).to_have_count(5)
 
 
 def drag(tab: Any, what: Any, x: float, y: float) -> None:

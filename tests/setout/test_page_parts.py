@@ -180,6 +180,12 @@ def test_job_in_inches_is_shown_in_inches(samples: Path, tmp_path: Path) -> None
         session.close()
 
 
+def test_shop_is_taken_from_its_file_once_it_is_there(session: Session) -> None:
+    assert "take shop" not in parts_of(session.now)["machine"]
+    session.keep_shop()
+    assert "take shop" in parts_of(session.now)["machine"]
+
+
 @pytest.mark.parametrize("text", ['"><script>alert(1)</script>', "' onclick='x", "{{ 7 * 7 }}", "</svg><img src=x>"])
 def test_names_with_markup_are_only_ever_text(session: Session, text: str) -> None:
     edited(session, write("drawers[1].name", text), write("title", text), write("drawers[2].row", text), write("stock.wood", text))

@@ -90,10 +90,10 @@ def elevation_of(title: str, fronts: Sequence[Front], picked: int | None = None)
     right = scale.at(width + _WOOD_MM, 0.0)[0] + 16.0
     for shelf in shelves:
         start, end = scale.at(0.0, shelf.low_mm), scale.at(0.0, shelf.low_mm + shelf.high_mm)
+        high = bare(shelf.high_mm)
         leaf.measure((right, start[1]), (right, end[1]), "")
-        leaf.write(
-            (right + 12.0, (start[1] + end[1]) / 2), " ".join(part for part in (shelf.name, bare(shelf.high_mm)) if part), size="small"
-        )
+        told = f"{shelf.name}: {high}" if shelf.name else high
+        leaf.write((right + 12.0, (start[1] + end[1]) / 2), told, size="small")
     x0, x1 = scale.at(0.0, 0.0)[0], scale.at(width, 0.0)[0]
     leaf.measure((x0, 20.0), (x1, 20.0), f"{bare(width)} inside{apart}")
     return leaf.markup(f"{title} from the front: {counted(sum(front.count for front in fronts), 'drawer')}", parts=True)

@@ -103,6 +103,11 @@
         else if (next && pressed.textContent.match(/One more|Copy/)) { const field = document.querySelector("#drawer input"); field.focus(); field.select(); }
       });
     }
+    if ("other" in pressed.dataset && byId(name).value === byId(name).defaultValue) {
+      say("Write another name for the file first.");
+      byId(name).select();
+      return;
+    }
     if (what) post(what, { ...JSON.parse(more || "{}"), ...(name && { name: byId(name).value }) });
     if (act) divide(act);
   });
