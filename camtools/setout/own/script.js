@@ -49,17 +49,18 @@
   };
   const ask = async (what, body) => {
     const mark = what.includes("?") ? "&" : "?";
-    let answer;
+    let answer, told;
     try {
       answer = await fetch(`${what}${mark}drawer=${at.drawer}&alone=${at.alone}`, body && {
         method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ revision: +page.revision, ...body }) });
+      if (answer.status === 204) return true;
+      told = answer.headers.get("Content-Type").startsWith("application/json") && await answer.json();
     } catch {
       say("camtools has stopped. What was done here until now is kept beside the job file; start it again to go on.");
       return false;
     }
-    if (answer.status === 204) return true;
-    if (!answer.headers.get("Content-Type").startsWith("application/json")) { say("This was not taken."); return false; }
-    show(await answer.json(), Boolean(body));
+    if (!told) { say("This was not taken."); return false; }
+    show(told, Boolean(body));
     return answer.ok;
   };
   let line = Promise.resolve();
