@@ -403,11 +403,23 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("flat boards in any order", "key=lambda order: _zeros(order, stood)", "key=lambda order: 0"),
         ("order at the right stop not turned", "found[place] = side[places[(i + by) % len(places)]]", "pass"),
     ],
+    ("toolpath/handling/stacks.py", "tests/toolpath/handling"): [
+        ("any end is stacked", 'setup.end != "rear end" or ', ""),
+        ("stacked though it was roughed", " or joint.rough is not None", ""),
+        ("stacks beyond the travel", "reach_mm[axis][0] >= -1e-9", "reach_mm[axis][0] >= -1e9"),
+        ("clamps where one board has them", 'if zone.name not in ("stop", "clamp"):', "if True:"),
+    ],
+    ("verify/loading/stack_rules.py", "tests/sabotage/test_stacks.py"): [
+        ("only the foremost board is carved", "_nearer(program.to_machine, number * thick)", "program.to_machine"),
+        ("steps pass", "if not step <= _STEP_MM:", "if False:"),
+        ("unscored faces pass", "if shares[0] < shares[1] - _NOT_WORSE:", "if False:"),
+        ("boards not counted", "if counted < stack.boards:", "if False:"),
+    ],
     ("toolpath/handling/minutes.py", "tests/toolpath/handling"): [
         ("zeros kept over a change of cutter", "zero_of.clear()", "pass"),
         ("zero of a board as it is clamped set once", "zeros += times", "zeros += 1"),
     ],
-    ("verify/rules/loading_rules.py", "tests/verify/rules/test_loading_rules.py"): [
+    ("verify/loading/loading_rules.py", "tests/verify/loading/test_loading_rules.py"): [
         ("feeds not compared", "own.sweep_deg, own.feed_mm_min, own.spindle_rpm", "own.sweep_deg, 0.0, own.spindle_rpm"),
         ("low ways pass", "if motion.end[2] < low - SLACK_MM:", "if motion.end[2] < -100.0:"),
         ("other board not minded", "if over.any():", "if False:"),
@@ -426,7 +438,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("end slid where another stop does", "if max(far - near for near, far in spans) <= job.machine.travel_mm[0]:", "if False:"),
         ("cutter before the stop not minded", "if near < start + number * step_mm - 1e-9 or", "if"),
     ],
-    ("verify/rules/setting_rules.py", "tests/verify/rules/test_setting_rules.py"): [
+    ("verify/loading/setting_rules.py", "tests/verify/loading/test_setting_rules.py"): [
         ("settings that only touch pass", "_OVERLAP_MM = 5.0", "_OVERLAP_MM = 0.0"),
         ("step of two hundredths passes", "_STEP_MM = 0.01", "_STEP_MM = 0.02"),
         ("no setting at the stop itself", "if first.slid_mm:", "if False:"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from itertools import groupby
 from pathlib import Path
 
@@ -19,13 +19,13 @@ from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.faults import CannotCut
 from camtools.job import Default
 from camtools.job.form import SEASONS
-from camtools.job.job import Job
+from camtools.job.job import Job, Machine
 from camtools.output.plan_data import plan_of
 from camtools.output.sections import templates_asked_for
 from camtools.output.stock_list import STOCK_COLUMNS, front_rows_of, rough_stock_of
 from camtools.toolpath.handling.board_names import marks_of
-from camtools.toolpath.handling.loadings import board_counts, loadings_of
-from camtools.toolpath.handling.minutes import handled, seats_of
+from camtools.toolpath.handling.loadings import Loading, board_counts, loadings_of
+from camtools.toolpath.handling.minutes import Handled, handled, seats_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.wording import aligned, bare, bare_fine, counted, quantity, unit_word
@@ -292,16 +292,28 @@ def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
 
 def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> str:
     machine = job.machine
-    loadings = loadings_of(programs, board_counts(drawers), machine)
-    done = handled(map(seats_of, loadings))
-    seconds = sum(one.times * one.seconds((program.seconds for program in one.programs), machine) for one in loadings)
-    hands = 60 * done.minutes(machine.handling, machine.tool_change_s)
+    loadings, done, seconds, hands = _worked(drawers, programs, machine)
     pairs = sum(loading.times for loading in loadings if len(loading.programs) > 1)
+    stacks = sum(loading.times for loading in loadings for program in loading.programs if program.stacked > 1)
+    saved = ""
+    if stacks:
+        _, apart, longer, more = _worked(drawers, programs, replace(machine, stack_mm=None))
+        fewer = counted(apart.setups - done.setups, "set-up")
+        saved = f" {counted(stacks, 'stack')} of equal sides save {fewer} and {_time(longer + more - seconds - hands)}."
     return (
         f"{counted(len(programs), 'program')}, {counted(done.setups, 'set-up')} of the machine, {pairs or 'none'} of them with two boards: "
         f"about {_time(seconds)} of machine time and {_time(hands)} of handling: {counted(done.boards, 'board')} placed, "
         f"{counted(done.zeros, 'zero')} of Z set, {counted(done.holds, 'change')} of hold and {counted(done.cutters, 'change')} of cutter."
+        f"{saved}"
     )
+
+
+def _worked(drawers: Sequence[Drawer], programs: Sequence[Program], machine: Machine) -> tuple[Sequence[Loading], Handled, float, float]:
+    """Return the set-ups on a machine, what hands do for them, and the seconds of the machine and of the hands."""
+    loadings = loadings_of(programs, board_counts(drawers), machine)
+    done = handled(map(seats_of, loadings))
+    seconds = sum(one.times * one.seconds((program.seconds for program in one.programs), machine) for one in loadings)
+    return loadings, done, seconds, 60 * done.minutes(machine.handling, machine.tool_change_s)
 
 
 def _time(seconds: float) -> str:

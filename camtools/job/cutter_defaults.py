@@ -220,6 +220,7 @@ def machine_of(form: JobForm, cutters: Sequence[Cutter], drawers: Sequence[Drawe
         handling=handling,
         height_stop=take("height_stop", False, "", "not taken for granted: the page has its measures"),
         two_at_once=take("two_at_once", True, "", "a board at each stop, where upright_stops or flat_stops tell that two fit"),
+        stack_mm=blanks.given("stack"),
     )
     return machine, [*blanks.used, *handling_defaults]
 

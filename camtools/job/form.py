@@ -168,6 +168,9 @@ class MachineForm(_Table):
     handling: HandlingForm | None = _says("Minutes of handling: setup, board, zero and hold.")
     height_stop: bool | None = _says("Whether a bar brings the ends of all upright boards to one height, so that Z is set once a cutter.")
     two_at_once: bool | None = _says("Whether both stops of a hold take a board at once, where two fit.")
+    stack: Annotated[float, length(2, 200)] | None = _says(
+        "How thick a stack of equal sides the upright hold clamps: through tails of so many are cut together. Left out: board by board."
+    )
     holds: Holds | None = _says('How boards can be held: upright, an end up, or flat on the bed. With "flat" alone all is cut flat.')
     backing: Annotated[float, length(3, 100)] | None = _says(
         "Thickness of the renewable piece behind an upright board, that cutters run into."

@@ -164,6 +164,7 @@ class Machine:
     handling: Handling = Handling()
     height_stop: bool = False  # a bar over the upright plate brings the ends of all upright boards to one height
     two_at_once: bool = True  # both stops of a hold take a board at once, where two fit
+    stack_mm: float | None = None  # thickness of equal sides that the upright hold clamps together; None: they come one by one
 
     @property
     def flat_only(self) -> bool:

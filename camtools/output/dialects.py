@@ -77,8 +77,8 @@ class Dialect(BaseModel):
         return self.most_lines is not None or self.most_characters is not None
 
     def taken_by(self, job: Job) -> Job:
-        """Return a job as the controller can take it: it must hold both programs of a set-up with two boards."""
-        return replace(job, machine=replace(job.machine, two_at_once=False)) if self.limited else job
+        """Return a job as the controller can take it: it must hold all programs of a set-up in one."""
+        return replace(job, machine=replace(job.machine, two_at_once=False, stack_mm=None)) if self.limited else job
 
     def spare(self, what: str) -> int:
         """Return how many lines or characters are kept free in a part of a program: for its dry run, and to take it up again."""

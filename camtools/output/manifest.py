@@ -183,7 +183,7 @@ class JointLimits(_Strict):
 class LoadingEntry(_Strict):
     """Boards that stand on the machine at once: the programs that cut them, in order, the file that runs these, and how often it is run.
 
-    Of two programs the first cuts the board at the left stop. One program is run from its own file, and has dry runs of its own.
+    Of two programs the first cuts the board at the left stop. One board is cut from its program's own file, and has dry runs of its own.
     """
 
     file: str
@@ -193,6 +193,11 @@ class LoadingEntry(_Strict):
     outline: str = ""  # of two boards, the outline of the motion
     dry: str = ""  # and the whole motion, above all that stands there
     dry_seconds: NotNegative = 0.0  # of both
+    stacked: Annotated[tuple[Count, ...], Strict(False)] = ()  # boards one behind the other that each program cuts, where several are
+
+    def boards_of(self, place: int) -> int:
+        """Return how many boards stand where one of its programs cuts."""
+        return self.stacked[place] if place < len(self.stacked) else 1
 
 
 class OnlyEntry(_Strict):

@@ -100,6 +100,7 @@ def limits_of(
                 outline=own.outline,
                 dry=own.dry,
                 dry_seconds=round(own.dry_seconds, 1) + 0.0,
+                stacked=_stacked(own),
             )
             for own in loaded
         ],
@@ -107,6 +108,11 @@ def limits_of(
         only=None if only is None else OnlyEntry.model_validate({"name": only.name, "pieces": list(only.pieces)}),
         trials=[_trial(trial) for trial in trials],
     )
+
+
+def _stacked(own: LoadedFile) -> tuple[int, ...]:
+    boards = tuple(program.stacked for program in own.loading.programs)
+    return boards if max(boards) > 1 else ()
 
 
 def json_bytes(model: BaseModel) -> bytes:

@@ -243,6 +243,7 @@ class PlanLoading(_PlanPart):
 
     programs: tuple[str, ...]
     times: int
+    boards: tuple[int, ...]  # one behind the other, that each program cuts
 
 
 class PlanProgram(_PlanPart):
@@ -307,7 +308,10 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], tr
                 }
                 for program in programs
             ),
-            "setups": tuple({"programs": tuple(p.stem for p in one.programs), "times": one.times} for one in loadings),
+            "setups": tuple(
+                {"programs": tuple(p.stem for p in one.programs), "times": one.times, "boards": tuple(p.stacked for p in one.programs)}
+                for one in loadings
+            ),
             "handling": asdict(done) | {"minutes": round(done.minutes(job.machine.handling, job.machine.tool_change_s), 1)},
         }
     )

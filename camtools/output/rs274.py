@@ -314,7 +314,9 @@ def _placing(program: Program) -> Iterator[tuple[str, str]]:
     """Yield which board a program is for, and how it is held, each with its label."""
     setup = program.setup
     owners = [*program.owners[:6], *([f"and {len(program.owners) - 6} more"] if len(program.owners) > 6 else [])]
-    yield "board", f"{setup.piece.role}, {sizes(*setup.piece.size_mm)}, for {', '.join(owners)}"
+    length_mm, width_mm, thick_mm = setup.piece.size_mm
+    stack = f"{program.stacked} stacked, each " if program.stacked > 1 else ""
+    yield "board", f"{setup.piece.role}, {stack}{sizes(length_mm, width_mm, thick_mm / program.stacked)}, for {', '.join(owners)}"
     yield "hold", setup.held
     yield "stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"
     for sentence in setup.words:

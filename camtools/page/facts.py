@@ -83,6 +83,7 @@ class LoadingFacts:
     seconds: float  # machine time, each
     dry: tuple[str, ...]  # files of its outline and its dry run
     dry_seconds: float  # of both
+    stacked: tuple[int, ...]  # boards one behind the other at each of its setups
 
     @property
     def group(self) -> tuple[str, tuple[int, ...]]:
@@ -202,14 +203,14 @@ def _loadings(manifest: Manifest, limits: Limits, setups: Iterable[SetupFacts]) 
     dry = _dry(manifest)
 
     def loaded(setups: tuple[SetupFacts, ...], times: int, told: LoadingEntry | None) -> LoadingFacts:
-        if told is not None and len(setups) > 1:
+        if told is not None and (len(setups) > 1 or told.stacked):
             files = tuple(file for file in (told.outline, told.dry) if file)
-            return LoadingFacts(told.file, setups, times, told.seconds, files, told.dry_seconds)
+            stacked = tuple(told.boards_of(place) for place in range(len(setups)))
+            return LoadingFacts(told.file, setups, times, told.seconds, files, told.dry_seconds, stacked)
         (setup,) = setups
         entries = dry.get(setup.stem, {})
-        return LoadingFacts(
-            setup.entry.file, setups, times, setup.seconds, tuple(entries), sum(entry.seconds for entry in entries.values())
-        )
+        seconds = sum(entry.seconds for entry in entries.values())
+        return LoadingFacts(setup.entry.file, setups, times, setup.seconds, tuple(entries), seconds, (1,))
 
     if told := [loading for loading in limits.loadings if own.keys() >= set(loading.programs)]:
         return tuple(loaded(tuple(own[file] for file in one.programs), one.times, one) for one in told)

@@ -56,12 +56,13 @@ def handled_in(facts: PacketFacts, loadings: Iterable[LoadingFacts]) -> Handled:
     boards, machine = facts.boards, facts.names.machine
     level = 0.0 if machine and machine.height_stop else None
 
-    def seats(setup: SetupFacts) -> Iterator[Seat]:
-        for number in setup.tools:
-            height = boards[setup.entry.board].size[2] if setup.entry.hold == "flat" else level
-            yield Seat(setup.entry.hold, setup.entry.work_offset, height, number)
+    def seats(loading: LoadingFacts) -> Iterator[Seat]:
+        for setup, stacked in zip(loading.setups, loading.stacked, strict=True):
+            for number in setup.tools:
+                height = boards[setup.entry.board].size[2] if setup.entry.hold == "flat" else level
+                yield Seat(setup.entry.hold, setup.entry.work_offset, height, number, stacked)
 
-    return handled(([seat for own in loading.setups for seat in seats(own)], loading.times) for loading in loadings)
+    return handled(([*seats(loading)], loading.times) for loading in loadings)
 
 
 def handling_seconds(facts: PacketFacts, done: Handled) -> float | None:
@@ -88,9 +89,10 @@ def dry_runs_of(facts: PacketFacts) -> dict[str, str]:
     that goes wherever it goes.
     """
     found: dict[str, str] = {}
-    tried: list[tuple[dict[object, _Reach], str]] = []
+    tried: list[tuple[dict[tuple[object, int], _Reach], str]] = []
     for loading in facts.loadings:
-        own = {_seat_of(facts, setup): _reach_of(setup) for setup in loading.setups}
+        stands = zip(loading.setups, loading.stacked, strict=True)
+        own = {(_seat_of(facts, setup), stacked): _reach_of(setup) for setup, stacked in stands}
         by = next((file for run, file in tried if all(seat in run and _goes_there(run[seat], own[seat]) for seat in own)), loading.file)
         if found.setdefault(loading.file, by) == loading.file:
             tried.append((own, loading.file))

@@ -142,6 +142,9 @@ def _board(paper: Paper, scene: _Scene, program: Program, traces: Sequence[Trace
         inside = scene.placing.towards("inside")
         level = top + 5 if inside == "+y" else bottom - 5
         face_dots(paper, (left, level), (right - left, 0), (0, 0), 9.0, 1.6)
+    for joint in range(1, program.stacked):  # where one board of a stack bears on the next
+        level = bottom + (top - bottom) * joint / program.stacked
+        paper.draw([[(left, level), (right, level)]], "outline")
     paper.draw([[*shape, shape[0]]] if not scene.broken else [[*shape[2:], *shape[:3]]], "outline")
 
 

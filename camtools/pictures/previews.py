@@ -24,7 +24,7 @@ _WIDE, _HIGH = 1280, 900
 
 
 def draw_all(programs: Iterable[Program], setups: Mapping[str, tuple[Sequence[Program], int]] = {}) -> dict[str, bytes]:
-    """Return pictures as SVG: of every program its preview by its stem and its setup by ``stem-setup``, of two boards at once by theirs.
+    """Return pictures as SVG: of every program its preview by its stem and its setup by ``stem-setup``, of several boards by theirs.
 
     Parameters
     ----------
@@ -37,7 +37,9 @@ def draw_all(programs: Iterable[Program], setups: Mapping[str, tuple[Sequence[Pr
         pictures[program.stem] = preview_of(program).svg()
         pictures[f"{program.stem}-setup"] = setup_on(program, progress=progress).svg()
     for stem, (together, _) in setups.items():
-        if len(together) > 1:
+        stacks = [program for program in together if program.stacked > 1]
+        pictures |= {program.called: preview_of(program).svg() for program in stacks if program.called not in pictures}
+        if len(together) > 1 or stacks:
             pictures[f"{stem}-setup"] = setup_on(*together, progress=progress).svg()
     return pictures
 

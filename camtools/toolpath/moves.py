@@ -192,11 +192,17 @@ class Program:
     backing: int = 1  # upright, the strip of backing at its stop: another number asks for fresh wood
     safe: SafeFeed | None = None  # how fast its cutter may be fed
     owners: tuple[str, ...] = ()  # the drawers whose boards they are, by name
+    stacked: int = 1  # boards one behind the other, that it cuts together; its setup's piece is as thick as all of them
 
     @property
     def cutter(self) -> Cutter:
         """Return the one that makes its cuts."""
         return self.cuts[0].cutter
+
+    @property
+    def called(self) -> str:
+        """Return what it is called among files: that of a stack tells of how many boards."""
+        return self.stem if self.stacked == 1 else f"{self.stem}-stack-of-{self.stacked}"
 
 
 @dataclass(frozen=True, slots=True)

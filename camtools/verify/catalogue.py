@@ -148,6 +148,8 @@ MOTION_FINDINGS = MappingProxyType(
             "round-near-board": "the cutter or its nut comes over the other board of a set-up, or its stop, below the safe height",
             "round-no-stop": "a round goes on to other boards without a stop for them to be changed, the spindle still",
             "round-zero": "a stop asks for zero, and does not name the work offset of every board of the set-up",
+            "stack-unsound": "boards can not be cut together as a stack, or the job file does not have them so",
+            "stack-differs": "a program that cuts a stack does not do to every board of it what the board's own program does",
             "pair-not-dry": "a program for two boards has no dry run of its own",
             "dry-below-clearance": "a dry run or outline comes lower than clearance over the highest thing",
             "dry-spindle-on": "the spindle turns in a dry run or outline",

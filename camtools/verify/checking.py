@@ -20,6 +20,8 @@ from camtools.verify.fit.corner import CORNERS, Corner
 from camtools.verify.fit.judge import Misfit
 from camtools.verify.fit.outline_fit import outline_faults
 from camtools.verify.fit.reliefs import FlatCutters
+from camtools.verify.loading.loading_rules import judge_loadings, round_readings, run_round
+from camtools.verify.loading.setting_rules import setting_findings
 from camtools.verify.lookups import Packet, end_worked, looked_up
 from camtools.verify.measured_rules import judge_measured
 from camtools.verify.naming import Naming
@@ -29,8 +31,6 @@ from camtools.verify.report import BoardReport, Report
 from camtools.verify.roughing import roughing_findings
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.rules.keep_out import judge_keep_out
-from camtools.verify.rules.loading_rules import judge_loadings, round_readings, run_round
-from camtools.verify.rules.setting_rules import setting_findings
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 from camtools.verify.trial.trial_fit import Trial, tried
 from camtools.verify.trial.trial_rules import judge_trials
@@ -104,7 +104,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
             ran = crew.map("running set-ups", run_round, round_readings(manifest, limits, files.rounds))
             rounds = {own.file: own for own in ran}
             findings += [finding for own in ran for finding in own.findings]
-            findings += judge_loadings(manifest, limits, runs, rounds, files.rounds, edited, levelled=_levelled(files))
+            findings += judge_loadings(manifest, limits, runs, rounds, files.rounds, edited, files.written)
         ends = ends_of(index, runs, wishes)
         findings += [*breakout_findings(ends), *roughing_findings(ends, index, runs, wishes)]
         findings += setting_findings(index, limits, runs) if limits is not None else ()
@@ -154,11 +154,6 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
         trials=tuple(report for report, _ in tries),
     )
     return Checked(report, tuple(assemblies), runs)
-
-
-def _levelled(files: PacketFiles) -> bool:
-    """Tell whether the job file says that a height stop brings the ends of upright boards to one height."""
-    return files.written is not None and files.written.machine.get("height_stop") is True
 
 
 def _key(board: str, index: Packet) -> tuple[object, ...]:

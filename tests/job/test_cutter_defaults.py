@@ -184,7 +184,7 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
         "clearance": 12, "retract": 50, "spin_up": 3, "tool_change": 40, "holds": ["flat", "upright"], "backing": 20,
         "upright_stop_below": 35, "flat_stop": 5, "clamp_height": 22, "clamp_from_end": 41, "clamp_from_groove": 19,
         "upright_stops": [100, 600], "upright_plate": 70, "flat_stops": [50, 650], "flat_fence": 0, "waste_depth": 0.3,
-        "spindle_diameter": 65, "nut_height": 21,
+        "spindle_diameter": 65, "nut_height": 21, "stack": 40,
         "postprocessor": "inch", "two_at_once": False, "height_stop": True, "handling": {"setup": 2, "board": 0.5, "zero": 3, "hold": 4},
     }  # fmt: skip
     job, defaults = read({"machine": values})
@@ -197,7 +197,7 @@ def test_a_machine_that_is_written_down_is_taken_as_it_is() -> None:
     assert (machine.clamp_height_mm, machine.clamp_from_end_mm, machine.clamp_from_groove_mm) == (22, 41, 19)
     assert (machine.upright_stops_mm, machine.upright_plate_mm) == ((100, 600), 70)
     assert (machine.flat_stops_mm, machine.flat_fence_mm, machine.waste_depth_mm) == ((50, 650), 0, 0.3)
-    assert (machine.spindle_diameter_mm, machine.nut_height_mm) == (65, 21)
+    assert (machine.spindle_diameter_mm, machine.nut_height_mm, machine.stack_mm) == (65, 21, 40)
     assert (machine.two_at_once, machine.height_stop, machine.handling) == (
         False,
         True,

@@ -24,11 +24,13 @@ from camtools.verify.rules import motion_rules
 from camtools.verify.rules.workplace import Stated
 from tests.sabotage.packets import FLAT_JOB, Packet, good_packet, good_trial
 from tests.sabotage.test_flat_joints import further_into_pins
+from tests.sabotage.test_stacks import STACKED_JOB, cut_too_deep, not_asked
 from tests.sabotage.trial_ways import TRIAL_WAYS
 from tests.sabotage.ways import BOTTOM_LEFT
 from tests.verify.bench import FLAT, LIMITS, MANIFEST, READY_DOVETAIL, READY_STRAIGHT, STATED, UPRIGHT, judged
+from tests.verify.loading import test_loading_rules, test_setting_rules
 from tests.verify.reader import test_interpreter, test_words
-from tests.verify.rules import test_dry_run, test_loading_rules, test_motion_rules, test_setting_rules
+from tests.verify.rules import test_dry_run, test_motion_rules
 from tests.verify.small_packet import Small
 from tests.verify.test_checking import DEPTHS
 from tests.verify.test_lookups import DISAGREEMENTS, packet_of
@@ -211,12 +213,12 @@ TABLES: list[tuple[str, Case]] = [
 ]
 
 
-def flat(spoil: Callable[[Packet], object]) -> Case:
-    """An edit of a packet whose joints are all cut with the boards flat."""
+def of_job(text: str, spoil: Callable[[Packet], object]) -> Case:
+    """An edit of the packet of a job."""
 
     def case(folder: Path, broken: bool) -> Iterable[Finding]:
         (folder / f"{broken}").mkdir()
-        packet = Packet(good_packet(folder / f"{broken}", FLAT_JOB), folder / f"{broken}-edited")
+        packet = Packet(good_packet(folder / f"{broken}", text), folder / f"{broken}-edited")
         if broken:
             spoil(packet)
         return check(packet.folder, jobs=1).findings
@@ -289,7 +291,9 @@ CASES: dict[str, Case] = {
     "joint-blocked": small(wider={"front-left": -0.13}),
     "flank-clearance": small(wider={"front-left": 0.03}),
     "proud-ends": joints(proud=0.1),
-    "pin-weak": flat(further_into_pins),
+    "pin-weak": of_job(FLAT_JOB, further_into_pins),
+    "stack-unsound": of_job(STACKED_JOB, not_asked),
+    "stack-differs": of_job(STACKED_JOB, cut_too_deep),
     "lap-thin": small(deeper={"front-left": 0.03}),
     "gap-shows": small(wider={"back-left": 0.03}),
     "gap-inside": small(wider={"front-left": 0.03}),

@@ -9,7 +9,7 @@ from string import ascii_lowercase
 
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect
-from camtools.output.rs274 import ROUNDS, ProgramFile, round_text
+from camtools.output.rs274 import ROUNDS, ProgramFile, program_file, round_text
 from camtools.toolpath.dry import dry_setups_of
 from camtools.toolpath.handling.loadings import Loading, in_rounds
 from camtools.toolpath.moves import Program
@@ -41,22 +41,26 @@ def loaded_files(loadings: Sequence[Loading], files: Iterable[ProgramFile], dial
     PacketFault
         Where a text can not be written.
     """
-    written = {file.program.stem: file for file in files}
+    written = {file.program.stem: file for file in files if file.program.kind == "cut"}
     digits = max(2, len(str(len(loadings))))
     found = []
     for place, loading in enumerate(loadings, 1):
         own = [written[program.stem] for program in loading.programs]
-        names, seconds = tuple(file.name for file in own), loading.seconds((file.seconds for file in own), job.machine)
-        if len(own) == 1:
+        alike = [
+            file if program.stacked == 1 else program_file(program, dialect, job)
+            for file, program in zip(own, loading.programs, strict=True)
+        ]
+        names, seconds = tuple(file.name for file in own), loading.seconds((file.seconds for file in alike), job.machine)
+        if len(own) == 1 and loading.programs[0].stacked == 1:
             found.append(LoadedFile(names[0], loading, names, seconds, {}))
             continue
-        ends = "-and-".join(program.stem.split("-", 1)[1] for program in loading.programs)
+        ends = "-and-".join(program.called.split("-", 1)[1] for program in loading.programs)
         stem = f"{place:0{digits}}-{ends}"
         name, outline, dry = (f"{ROUNDS}/{file}.{dialect.ending}" for file in (stem, f"dry/{stem}-outline", f"dry/{stem}-dry"))
-        run = zip((name, outline, dry), (loading.programs, *dry_setups_of(loading.programs, job.machine)), strict=True)
+        in_air = dry_setups_of(loading.programs, job.machine)
+        run = zip((name, outline, dry), (loading.programs, *in_air), strict=True)
         texts = {file: round_text([programs], dialect, job) for file, programs in run}
-        each = ([written[f"{program.stem}-{kind}"].seconds for program in loading.programs] for kind in ("outline", "dry"))
-        dry_seconds = sum(loading.seconds(own, job.machine, dry=True) for own in each)
+        dry_seconds = sum(loading.seconds((program.seconds for program in programs), job.machine, dry=True) for programs in in_air)
         found.append(LoadedFile(name, loading, names, seconds, texts, outline, dry, dry_seconds))
     return tuple(found)
 

@@ -212,7 +212,13 @@ def _height_stop(facts: PacketFacts) -> Iterator[Step]:
     backing_mm = max(setup.program.limits.backing for setup in upright if setup.program.limits)
     stops = facts.limits.machine.upright_stops
     between_mm = stops[1] - stops[0] if stops else max(size[1] for size in sizes)
-    length_mm, reach_mm = between_mm + 2 * _BESIDE_MM, backing_mm + max(size[2] for size in sizes) + _OVER_MM
+    thick_mm = max(
+        stacked * facts.boards[setup.entry.board].size[2]
+        for loading in facts.loadings
+        for setup, stacked in zip(loading.setups, loading.stacked, strict=True)
+        if setup.entry.hold == "upright"
+    )
+    length_mm, reach_mm = between_mm + 2 * _BESIDE_MM, backing_mm + thick_mm + _OVER_MM
     yield Step(
         "height-stop",
         "Make a height stop",

@@ -20,6 +20,13 @@ from camtools.wording import mm
 
 __all__ = ["SetupSteps"]
 
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
+_STACK = (
+    "Stack {} boards, each as is told here for one, the outside face of each on the inside face of the one behind it. Press their ends "
+    "flush on a flat surface, and their reference edges on the stop; clamp them as one, {} thick. The foremost stands {} nearer to you "
+    "than a single one: keep as much more free in front. A chip between them, or an end that is not flush, shows in the joint."
+)
+
 
 @dataclass(slots=True)
 class SetupSteps:
@@ -44,12 +51,15 @@ class SetupSteps:
         both, plots = self._both(loading), list[Block]()
         pictures = [both] if both else list[Picture]()
         told: list[Block] = [Facts(self._rows(loading))]
-        for setup in setups:
+        for setup, stacked in zip(setups, loading.stacked, strict=True):
             words = facts.names.place.get(setup.stem, ())
+            if stacked > 1:
+                thick_mm = facts.boards[setup.entry.board].size[2]
+                words = (_STACK.format(_COUNTS[stacked], mm(stacked * thick_mm), mm((stacked - 1) * thick_mm)), *words)
             if words:
                 told.append(TextBlock(" ".join(words), f"{setup.entry.stop.capitalize()} stop" if len(setups) > 1 else ""))
-            held, motion = self._pictures(setup, facts.names.mark(setup.entry.board))
-            pictures += [held] if held and not both else []
+            motion = self._motion(setup, stacked)
+            pictures += [] if both else self._held(setup)
             plots += [motion] if motion else []
             label = f"Watch the cutter move{f' at the {setup.entry.stop} stop' if len(setups) > 1 else ''}"
             plots.append(View("motion", setup.stem, label, f"Motion of {setup.stem}", motion.key if motion else ""))
@@ -76,12 +86,15 @@ class SetupSteps:
     def _lines(self, loading: LoadingFacts) -> tuple[str, ...]:
         """Return what to do: a line for each board, and one for what is run."""
         names, lines = self.facts.names, list[str]()
-        for setup in loading.setups:
+        for setup, stacked in zip(loading.setups, loading.stacked, strict=True):
             entry, held = setup.entry, names.held.get(setup.stem, setup.entry.hold)
             how = held.removeprefix(f"{entry.hold}, ").removeprefix("groove, ").replace("the operator", "you")
             slid = ", with the distance piece" if _slid_mm(setup) else ""
+            if stacked > 1:
+                how = f"{_COUNTS[stacked]} boards stacked face to face, each {how}, ends and reference edges flush"
             lines.append(f"{entry.stop.capitalize()} stop{slid}: {names.mark(entry.board)}, {how}.")
-        often = "" if loading.times == 1 else f", {loading.times} times: {'each time two boards' if len(lines) > 1 else 'once a board'}"
+        each = "once a board" if sum(loading.stacked) == 1 else f"each time {_COUNTS[sum(loading.stacked)]} boards"
+        often = "" if loading.times == 1 else f", {loading.times} times: {each}"
         words = " ".join(word for setup in loading.setups for word in names.place.get(setup.stem, ()))
         then = [
             f"Before the last board of this setting is unclamped, set the {stop} with the distance piece." for stop in _stops_to_set(words)
@@ -206,7 +219,7 @@ class SetupSteps:
         if (by := self._tried[loading.file]) != loading.file or by in self._dried:
             covers = "tried by that of {}, whose motion covers this one; see the clamps against the picture"
             rows.append(("Dry run", covers.format(PurePosixPath(by).stem)))
-        if len(setups) > 1:
+        if sum(loading.stacked) > 1:
             rows.append(("One board alone", " or ".join(setup.entry.file for setup in setups)))
         rows.append(("Machine, each", Span(loading.seconds)))
         return (*rows, ("Machine, all", Span(loading.seconds * times))) if times > 1 else tuple(rows)
@@ -222,23 +235,38 @@ class SetupSteps:
         return ", then ".join(named)
 
     def _both(self, loading: LoadingFacts) -> Picture | None:
-        """Return how both boards of a set-up are held, where there are two."""
-        marks = [f"{self.facts.names.mark(own.entry.board)} at the {own.entry.stop} stop" for own in loading.setups]
+        """Return how all boards of a set-up are held, where there are several."""
+        if sum(loading.stacked) == 1:
+            return None
+        marks = [
+            f"{self.facts.names.mark(own.entry.board)}{f', {stacked} stacked,' if stacked > 1 else ''} at the {own.entry.stop} stop"
+            for own, stacked in zip(loading.setups, loading.stacked, strict=True)
+        ]
         words = f"{' and '.join(marks)}, seen from where you stand"
-        return self.images.find(f"drawings/{PurePosixPath(loading.file).stem}-setup.svg", words) if len(marks) > 1 else None
+        return self.images.find(f"drawings/{PurePosixPath(loading.file).stem}-setup.svg", words)
 
-    def _pictures(self, setup: SetupFacts, mark: str) -> tuple[Picture | None, Picture | None]:
-        """Return how the board is held, and how the cutter moves."""
+    def _held(self, setup: SetupFacts) -> list[Picture]:
+        """Return how a board is held."""
+        mark = self.facts.names.mark(setup.entry.board)
         hold = self.facts.names.held.get(setup.stem, setup.entry.hold)
         words = f"{mark} in the machine, seen from where you stand: {hold}, {setup.entry.stop} stop"
         held = self.images.find(f"drawings/{setup.stem}-setup.svg", words, f"{setup.entry.stop.capitalize()} stop")
-        return held, self.images.find(f"drawings/{setup.stem}.svg", f"{mark}: plan and section of the cutter's motion in {setup.stem}")
+        return [held] if held else []
+
+    def _motion(self, setup: SetupFacts, stacked: int) -> Picture | None:
+        """Return how the cutter moves."""
+        stack = f"-stack-of-{stacked}" if stacked > 1 else ""
+        words = f"{self.facts.names.mark(setup.entry.board)}: plan and section of the cutter's motion in {setup.stem}"
+        return self.images.find(f"drawings/{setup.stem}{stack}.svg", words)
 
     def _boxes(self, loading: LoadingFacts) -> tuple[str, ...]:
         """Return a name for each of several set-ups: the drawers whose boards stand there, of two the one at the left stop first."""
         marks = [self.facts.names.mark(setup.entry.board) for setup in loading.setups]
         turned = [mark == marks[0] and place > 0 for place, mark in enumerate(marks)]
-        rows = [[self._next_board(*own) for _ in range(loading.times)] for own in zip(loading.setups, turned, strict=True)]
+        rows = [
+            [" + ".join(self._next_board(setup, last) for _ in range(stacked)) for _ in range(loading.times)]
+            for setup, last, stacked in zip(loading.setups, turned, loading.stacked, strict=True)
+        ]
         return tuple(" + ".join(names) for names in zip(*rows, strict=True))
 
     def _next_board(self, setup: SetupFacts, turned: bool) -> str:

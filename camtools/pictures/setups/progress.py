@@ -56,7 +56,7 @@ class Progress:
             for _ in range(times):
                 turn += 1
                 for program in programs:
-                    self._turns.setdefault(program.stem, []).append(turn)
+                    self._turns.setdefault(program.stem, []).extend([turn] * program.stacked)
                     self._own.setdefault(program.boards, {})[program.stem] = program
 
     def state_of(self, program: Program) -> State:
@@ -73,7 +73,7 @@ class Progress:
 
     def taken(self, program: Program, axis: Literal[0, 1, 2], at_mm: float) -> Taken:
         """Return what is taken in a plane of a program's machine frame, in the other two coordinates, in order."""
-        key = program.stem, axis, at_mm
+        key = program.called, axis, at_mm
         if key in self._taken:
             return self._taken[key]
         state = self.state_of(program)
@@ -87,9 +87,9 @@ class Progress:
 
     def entry(self, program: Program) -> Entry:
         """Return where a program's cutter first meets its board."""
-        if program.stem not in self._entries:
-            self._entries[program.stem] = entry_of(program.cuts[0], *box_of(program.setup.to_machine, program.setup.piece.size_mm))
-        return self._entries[program.stem]
+        if program.called not in self._entries:
+            self._entries[program.called] = entry_of(program.cuts[0], *box_of(program.setup.to_machine, program.setup.piece.size_mm))
+        return self._entries[program.called]
 
     def _gone(self, program: Program, to_machine: Affine, axis: int, at_mm: float) -> shapely.Geometry:
         """Return what a program takes in a plane of a setup's machine frame, which may be another one than its own."""
@@ -98,7 +98,7 @@ class Progress:
         shift = own[:, 3] - turn @ other[:, 3]
         there = int(np.argmax(np.abs(turn[:, axis])))
         at = float(turn[there, axis] * at_mm + shift[there])
-        key = program.stem, there, round(at, 4)
+        key = program.called, there, round(at, 4)
         if key not in self._known:
             self._known[key] = _all([_cleared(cut, there, at) for cut in program.cuts])
         gone = self._known[key]

@@ -96,6 +96,10 @@ class Stage:
                 for region, tone, pen in ((taken.before, "cut", "thin"), (taken.now, "tip", "band")):
                     paper.fill_region(within(region), _PX, tone, pen)
                 paper.draw([shapely.get_coordinates(ring) for ring in _rings(within(taken.perhaps))], "perhaps")
+            for joint in range(1, program.stacked if face != "front" else 0):  # where one board of a stack bears on the next
+                y = low[1] + (high[1] - low[1]) * joint / program.stacked
+                ends = ((low[0], y, high[2]), (high[0], y, high[2])) if face == "top" else ((high[0], y, low[2]), (high[0], y, high[2]))
+                paper.draw([[self.at(*end) for end in ends]], "outline")
 
     def taken(
         self, program: Program, progress: Progress, face: Face, low: Point3, high: Point3

@@ -12,6 +12,7 @@ from camtools.drawer.boards import Drawer
 from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.geometry.frames import box_of
 from camtools.job.job import Machine
+from camtools.toolpath.handling.stacks import stacks_of
 from camtools.toolpath.moves import Program, Setting, reach_of
 from camtools.toolpath.work_order import group_of
 
@@ -23,7 +24,7 @@ _BODY_MM = 5.0  # between what turns and the other board; common practice, no so
 
 _ROUNDING_MM = 1e-6
 
-_Lot = Sequence[tuple[Program, int]]  # programs of one stop, and how many boards each is for
+_Lot = Sequence[tuple[Program, int]]  # programs of one stop, and for how many boards each is, or stacks
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,8 @@ def loadings_of(programs: Sequence[Program], counts: Mapping[str, int], machine:
             lots.setdefault(_lot_of(program), []).append(program)
         stood: dict[str, float] = {}
         for lot in lots.values():
-            found += _fewest_zeros(list(_loaded([(program, _number(program, counts)) for program in lot], counts, machine)), stood)
+            stacked = [own for program in lot for own in stacks_of(program, _number(program, counts), machine)]
+            found += _fewest_zeros(list(_loaded(stacked, counts, machine)), stood)
     return tuple(found)
 
 

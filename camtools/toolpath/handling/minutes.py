@@ -31,6 +31,7 @@ class Seat(NamedTuple):
     work_offset: str
     height_mm: float | None  # of its upper face or end over what it stands on; None: it stands as high as it is clamped
     cutter: int
+    boards: int = 1  # that stand there, one behind the other
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def handled(setups: Iterable[tuple[Sequence[Seat], int]]) -> Handled:
     hold, cutter = "", 0
     zero_of: dict[str, tuple[str, float]] = {}
     for seats, times in setups:
-        number, boards = number + times, boards + times * len(seats)
+        number, boards = number + times, boards + times * sum(seat.boards for seat in seats)
         if hold and seats[0].hold != hold:
             holds += 1
         if cutter and seats[0].cutter != cutter:
@@ -78,8 +79,9 @@ def handled(setups: Iterable[tuple[Sequence[Seat], int]]) -> Handled:
 
 def seats_of(loading: Loading) -> tuple[tuple[Seat, ...], int]:
     """Return the boards of a set-up, and how often it comes."""
-    own = [program.setup for program in loading.programs]
-    heights = [setup.piece.size_mm[2] if setup.hold == "flat" else 0.0 if setup.levelled else None for setup in own]
-    cutter = loading.programs[0].cutter.number
-    seats = (Seat(setup.hold, setup.work_offset, height, cutter) for setup, height in zip(own, heights, strict=True))
+    seats = []
+    for program in loading.programs:
+        setup = program.setup
+        height = setup.piece.size_mm[2] if setup.hold == "flat" else 0.0 if setup.levelled else None
+        seats.append(Seat(setup.hold, setup.work_offset, height, program.cutter.number, program.stacked))
     return tuple(seats), loading.times

@@ -10,20 +10,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
 from camtools.output.manifest import Limits, LoadingEntry, Manifest, ProgramEntry, RoundEntry
 from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log, Subject
+from camtools.verify.loading.stack_rules import Stack, judge_stack, stack_of
 from camtools.verify.lookups import end_worked, run_again
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import Motion, Point, ProgramRun
 from camtools.verify.rules.motion_rules import compare_paths
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.workplace import SLACK_MM, Workplace, workplace_of
+from camtools.verify.written import Written
 from camtools.wording import mm
 
 __all__ = ["RoundReading", "judge_loadings", "round_readings", "run_round"]
@@ -77,8 +80,7 @@ def judge_loadings(
     rounds: Mapping[str, ProgramRun],
     texts: Mapping[str, str],
     edited: Collection[str] = (),
-    *,
-    levelled: bool = False,
+    written: Written | None = None,
 ) -> Iterator[Finding]:
     """Yield what is wrong with set-ups and with the texts that are run for them.
 
@@ -90,9 +92,10 @@ def judge_loadings(
         What stands in the latter.
     edited
         Files that are not the ones that were written.
-    levelled
-        Whether a height stop brings the ends of upright boards to one height.
+    written
+        What the job file says.
     """
+    ran = _Ran(manifest, runs, rounds, texts, edited, written)
     programs = {program.file: program for program in manifest.programs if program.kind == "cut"}
     if limits.loadings:
         yield from _counted(manifest, limits)
@@ -100,18 +103,20 @@ def judge_loadings(
     for loading in limits.loadings:
         own = [programs[file] for file in loading.programs if file in programs]
         log = Log(loading.file, MOTION_FINDINGS)
-        places = [place for program in own if (place := workplace_of(program, limits, manifest, log))]
-        if len(places) < len(loading.programs):
+        seats = _seats(loading, programs, limits, manifest, log)
+        places = [seat.place for seat in seats]
+        if len(seats) < len(loading.programs):
             log.add("loading-unsound", 0, "it names a program that cuts nothing")
-        elif len(own) == 1:
+        elif len(own) == 1 and seats[0].stack is None:
             if loading.file != own[0].file:
                 log.add("loading-unsound", 0, "one board is cut by its own program")
         else:
-            for text in _unsound(places, manifest):
-                log.add("loading-unsound", 0, text)
+            if len(own) == 2:
+                for text in _unsound(seats, manifest):
+                    log.add("loading-unsound", 0, text)
             if any(entry.slid for entry in limits.programs if entry.file in loading.programs):
                 log.add("loading-unsound", 0, "a board that is slid beyond its stop stands alone")
-            _judge_text(_Text(loading.file, [places]), runs, rounds, texts, edited, log)
+            yield from _judge_text(_Text(loading.file, [seats]), ran, log)
             yield from _judge_dry(loading, places, rounds, edited)
         yield from log.findings()
     for round_ in limits.rounds:
@@ -121,34 +126,65 @@ def judge_loadings(
         if len(row) != round_.count or len(held) != 1:
             log.add("loading-unsound", 0, "a round is of set-ups with one hold and cutter")
         else:
-            setups = [
-                [place for file in loading.programs if (place := workplace_of(programs[file], limits, manifest, log))]
-                for loading in row
-                for _ in range(loading.times)
-            ]
-            _judge_text(_Text(round_.file, setups, levelled), runs, rounds, texts, edited, log)
+            setups = [own_seats for loading in row for own_seats in [_seats(loading, programs, limits, manifest, log)] * loading.times]
+            yield from _judge_text(_Text(round_.file, setups), ran, log)
         yield from log.findings()
+
+
+class _Seat(NamedTuple):
+    """Where a program cuts: what surrounds its board, or the stack that stands for one."""
+
+    place: Workplace
+    stack: Stack | None
+
+    @property
+    def boards(self) -> int:
+        return 1 if self.stack is None else self.stack.boards
+
+
+def _seats(loading: LoadingEntry, programs: Mapping[str, ProgramEntry], limits: Limits, manifest: Manifest, log: Log) -> list[_Seat]:
+    """Return where the programs of a set-up cut, as far as they can be looked up."""
+    found = []
+    for number, file in enumerate(loading.programs):
+        if file in programs:
+            boards = loading.boards_of(number)
+            stack = stack_of(programs[file], boards, limits, manifest) if boards > 1 else None
+            place = stack.place(log) if stack else workplace_of(programs[file], limits, manifest, log)
+            found += [_Seat(place, stack)] if place else []
+    return found
 
 
 @dataclass(frozen=True, slots=True)
 class _Text:
-    """A text that runs set-ups in a row: its file, and what surrounds the boards of each."""
+    """A text that runs set-ups in a row: its file, and where it cuts in each."""
 
     file: str
-    setups: Sequence[Sequence[Workplace]]
-    levelled: bool = False  # a height stop brings the ends of upright boards to one height
+    setups: Sequence[Sequence[_Seat]]
 
 
-def _judge_text(
-    own: _Text,
-    runs: Mapping[str, ProgramRun],
-    rounds: Mapping[str, ProgramRun],
-    texts: Mapping[str, str],
-    edited: Collection[str],
-    log: Log,
-) -> None:
-    files = dict.fromkeys(place.program.file for places in own.setups for place in places)
-    at = {(place.program.work_offset, place.program.stop) for places in own.setups for place in places}
+@dataclass(frozen=True, slots=True)
+class _Ran:
+    """What texts are judged by: programs, and texts that run several, each run."""
+
+    manifest: Manifest
+    runs: Mapping[str, ProgramRun]
+    rounds: Mapping[str, ProgramRun]
+    texts: Mapping[str, str]
+    edited: Collection[str]
+    written: Written | None
+    stacks: dict[tuple[str, int], ProgramRun] = field(default_factory=dict)  # what is done to stacks, by program and number of boards
+
+    @property
+    def levelled(self) -> bool:
+        """Whether a height stop brings the ends of upright boards to one height."""
+        return self.written is not None and self.written.machine.get("height_stop") is True
+
+
+def _judge_text(own: _Text, judged: _Ran, log: Log) -> Iterator[Finding]:
+    runs, rounds, edited = judged.runs, judged.rounds, judged.edited
+    setups = [[seat.place for seat in seats] for seats in own.setups]
+    files = dict.fromkeys(place.program.file for places in setups for place in places)
+    at = {(place.program.work_offset, place.program.stop) for places in setups for place in places}
     if len(at) > len({offset for offset, _ in at}):
         log.add("zero-shared", 0, "boards stand at both stops under one work offset, of which one text can have but one zero")
     stale = [file for file in files if file in edited and own.file not in edited]
@@ -157,16 +193,25 @@ def _judge_text(
         return
     if own.file not in rounds or not runs.keys() >= files.keys():
         return
-    ran, asked = rounds[own.file], [(place, places) for places in own.setups for place in places]
+    ran = rounds[own.file]
+    asked = [(seat, places) for seats, places in zip(own.setups, setups, strict=True) for seat in seats]
     parts = _parts(ran.motions)
     if len(parts) != len(asked):
         log.add("round-differs", 0, f"it cuts {len(parts)} times where {len(asked)} boards stand")
         return
-    for part, (place, places) in zip(parts, asked, strict=True):
-        _judge_part(part, runs[place.program.file], place, places, log)
-    _judge_stops(own, parts, ran, texts[own.file].splitlines(), log)
+    for part, (seat, places) in zip(parts, asked, strict=True):
+        alone = runs[seat.place.program.file]
+        if seat.stack is None:
+            _judge_part(part, alone, seat.place, places, log)
+        else:
+            key = seat.place.program.file, seat.boards
+            if key not in judged.stacks:
+                judged.stacks[key] = replace(ran, motions=tuple(part), findings=())
+                yield from judge_stack(judged.stacks[key], alone, seat.stack, judged.written, judged.manifest)
+            _judge_part(part, judged.stacks[key], seat.place, places, log)
+    _judge_stops(setups, parts, ran, judged.texts[own.file].splitlines(), log, levelled=judged.levelled)
     rest = iter(parts)
-    for places in own.setups:
+    for places in setups:
         _judge_travel([(next(rest), place) for place in places], log)
 
 
@@ -245,12 +290,20 @@ def _judge_above(part: Sequence[Motion], place: Workplace, places: Sequence[Work
             log.add(code, motion.line, text)
 
 
-def _judge_stops(own: _Text, parts: Sequence[Sequence[Motion]], ran: ProgramRun, lines: Sequence[str], log: Log) -> None:
+def _judge_stops(
+    setups: Sequence[Sequence[Workplace]],
+    parts: Sequence[Sequence[Motion]],
+    ran: ProgramRun,
+    lines: Sequence[str],
+    log: Log,
+    *,
+    levelled: bool,
+) -> None:
     """See that it stops with a still spindle where boards are changed, and asks for every zero that is another then."""
     last = 0  # line of the last move before
     heights: dict[str, float] = {}
     rest = list(parts)
-    for number, places in enumerate(own.setups):
+    for number, places in enumerate(setups):
         first = rest[0][0].line
         stops = [(line, speed) for line, speed in ran.stops if last < line < first]
         if number and not any(speed == 0.0 for _, speed in stops):
@@ -262,7 +315,7 @@ def _judge_stops(own: _Text, parts: Sequence[Sequence[Motion]], ran: ProgramRun,
         needed = {
             offset
             for place, (offset, height) in zip(places, offsets.items(), strict=False)
-            if number and (heights.get(offset) != height or (place.upright and not own.levelled))
+            if number and (heights.get(offset) != height or (place.upright and not levelled))
         }
         if number == 0 and asking:
             needed = set(offsets)
@@ -340,8 +393,9 @@ def _top_over(place: Workplace, other: Workplace) -> float:
     return other.top_mm + (0.0 if place.upright else place.low[2] - other.low[2])
 
 
-def _unsound(places: Sequence[Workplace], manifest: Manifest) -> Iterator[str]:
+def _unsound(seats: Sequence[_Seat], manifest: Manifest) -> Iterator[str]:
     """Yield why two boards can not stand on the machine at once."""
+    places = [seat.place for seat in seats]
     first, second = (place.program for place in places)
     if (first.stop, second.stop) != ("left", "right"):
         yield "of two boards the first stands at the left stop, the second at the right one"
@@ -355,7 +409,7 @@ def _unsound(places: Sequence[Workplace], manifest: Manifest) -> Iterator[str]:
         yield "both boards lie on a waste sheet, or none does"
     counts = {board.id: board.count for board in manifest.boards}
     named = {program.board for program in manifest.programs if program.file in (first.file, second.file)}
-    if sum(counts.get(board, 0) for board in named) < 2:
+    if sum(counts.get(board, 0) for board in named) < sum(seat.boards for seat in seats):
         yield "one board can not stand at both stops"
     left, right = places
     apart = right.zero_mm[0] - left.zero_mm[0]
@@ -372,7 +426,12 @@ def _counted(manifest: Manifest, limits: Limits) -> Iterator[Finding]:
             number = counts.get(program.board, 0) if limits.only is None else int(run_again(program, limits))
             asked[program.file] = asked.get(program.file, 0) + number if limits.only is None else max(asked.get(program.file, 0), number)
     for file, number in asked.items():
-        done = sum(loading.times for loading in limits.loadings for own in loading.programs if own == file)
+        done = sum(
+            loading.times * loading.boards_of(place)
+            for loading in limits.loadings
+            for place, own in enumerate(loading.programs)
+            if own == file
+        )
         if done != number:
             yield _of_program("loading-count", file, f"set-ups run it {done} times, and {number} boards ask for it")
 

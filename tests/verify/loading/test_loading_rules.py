@@ -12,9 +12,9 @@ import pytest
 
 from camtools.verify.contents import compared_contents
 from camtools.verify.findings import Finding
+from camtools.verify.loading.loading_rules import judge_loadings, round_readings, run_round
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.interpreter import run
-from camtools.verify.rules.loading_rules import judge_loadings, round_readings, run_round
 from tests.sabotage.packets import Packet, good_packet
 from tests.sabotage.ways import LEFT_REAR, LIMITS, REAR_ROUND, WAYS
 
