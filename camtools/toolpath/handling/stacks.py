@@ -42,9 +42,9 @@ def _through_tails(program: Program) -> Through | None:
     """Return the joint whose tails a program alone cuts straight through an upright board; None where it cuts anything else."""
     setup = program.setup
     joint = setup.piece.through
-    if "side" not in setup.piece.role or setup.hold != "upright" or setup.end != "rear end" or joint is None or joint.rough is not None:
+    if "side" not in setup.piece.role or setup.hold != "upright" or setup.end != "rear end" or setup.setting.total > 1:
         return None
-    return joint
+    return joint if joint is not None and joint.rough is None else None
 
 
 def _stack(program: Program, joint: Through, boards: int, machine: Machine) -> Program:
