@@ -415,6 +415,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("unscored faces pass", "if shares[0] < shares[1] - _NOT_WORSE:", "if False:"),
         ("boards not counted", "if counted < stack.boards:", "if False:"),
     ],
+    ("verify/reader/probe.py", "tests/sabotage/test_probing.py"): [
+        ("a turning spindle touches", "if state.turning:", "if False:"),
+        ("a touch as far as it likes", "if reach > _MOST_MM + _ROUNDING:", "if False:"),
+        ("plate not taken away", 'self._next = "stop"', 'self._next = ""'),
+    ],
     ("toolpath/handling/minutes.py", "tests/toolpath/handling"): [
         ("zeros kept over a change of cutter", "zero_of.clear()", "pass"),
         ("zero of a board as it is clamped set once", "zeros += times", "zeros += 1"),

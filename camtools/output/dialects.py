@@ -55,6 +55,10 @@ class Dialect(BaseModel):
     footer: Annotated[tuple[str, ...], _LIST] = ()  # and before its end
     most_lines: int | None = None  # that the controller holds of a program
     most_characters: int | None = None
+    probe: Literal["none", "G10 L20"] = "none"  # how a touch by G38.2 sets Z zero, if the controller has a touch plate
+    probe_plate_mm: float | None = None  # thickness of the plate; always in mm
+    probe_reach_mm: float | None = None  # how far down it goes at most
+    probe_feed_mm_min: float | None = None
     line_numbers: bool = False
     ending: Literal["ngc", "nc", "tap", "txt"] = "ngc"  # of the file's name
 
@@ -70,6 +74,12 @@ class Dialect(BaseModel):
             f"work_offsets below {_MOST_OFFSETS}": self.work_offsets < _MOST_OFFSETS,
         }
         return tuple(key for key, asks in stops.items() if asks)
+
+    @property
+    def probed(self) -> tuple[float, float, float] | None:
+        """Thickness of the touch plate, reach and feed of a probe, or None where Z zero is set by hand."""
+        told = self.probe_plate_mm, self.probe_reach_mm, self.probe_feed_mm_min
+        return None if self.probe == "none" or None in told else told  # type: ignore[return-value]
 
     @property
     def limited(self) -> bool:
@@ -171,7 +181,7 @@ def _read(content: bytes, where: str) -> Dialect:
         remedy = 'write lengths = "touch-off", or m6 = true'
         faults.append(Fault(f"{where}: m6", "a table of lengths serves cutters that M6 changes", "false", "true", remedy))
     faults += _own_line_faults(values, where)
-    faults += _stop_faults(values, where)
+    faults += [*_stop_faults(values, where), *_probe_faults(values, where)]
     if "park_mm" in values and values.get("safe_height") != "machine":
         remedy = 'write safe_height = "machine" if the machine homes, or leave it out: then programs end straight above the work'
         faults.append(Fault(f"{where}: park_mm", "needs machine coordinates", limit='safe_height = "machine"', remedy=remedy))
@@ -205,10 +215,15 @@ def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
     told = (
         start[dialect.safe_height],
         "" if dialect.m6 or dialect.lengths == "one-cutter" else by_hand,
-        lengths[dialect.lengths],
+        lengths[dialect.lengths] if dialect.probed is None else "",
         zeros if dialect.work_offsets >= _MOST_OFFSETS else kinds.format(counted(dialect.work_offsets, "work offset")),
         waits["hand" if dialect.spindle == "hand" else dialect.spindle_wait],
         corners,
+        ""
+        if dialect.probed is None
+        else "Lay the touch plate where a program stops and asks for it, its clip on the cutter, and try both by hand before: the program "
+        "sets Z zero by them; for a dry run, which touches nothing, set it by hand. See that the controller stands still where it touched: "
+        "with one that backs off every cut is too shallow.",
         "" if dialect.dwell else "Follow the outline with your hand at the stop button: it does not pause at its corners.",
         "" if dialect.comments != "none" else "Read in the page or its picture what a program is for: no word stands in it.",
         parts if dialect.limited else "",
@@ -257,6 +272,28 @@ def _stop_faults(values: Mapping[str, Any], where: str) -> Iterator[Fault]:
         problem = f"programs stop, and no comment would say what for: {', '.join(asking)}"
         remedy = 'write comments = "semicolon", or the lengths = "one-cutter" or "table", spindle_wait and work_offsets that need no stop'
         yield Fault(f"{where}: comments", problem, '"none"', '"parentheses" or "semicolon"', remedy)
+
+
+_PROBE: Mapping[str, tuple[float, float, str]] = {
+    "probe_plate_mm": (0.1, 50.0, "mm"),
+    "probe_reach_mm": (5.0, 50.0, "mm"),
+    "probe_feed_mm_min": (10.0, 300.0, "mm/min"),
+}  # common practice, no source; the check knows the same limits
+
+
+def _probe_faults(values: Mapping[str, Any], where: str) -> Iterator[Fault]:
+    """Judge what is said of a touch plate: all of it or nothing, and only where programs stop for Z zero."""
+    on = values.get("probe", "none") != "none"
+    for key, (low, high, unit) in _PROBE.items():
+        value = values.get(key)
+        if on is (value is None):
+            problem = "missing: nothing of a touch plate is taken for granted" if on else "is said, and no probe"
+            yield Fault(f"{where}: {key}", problem, limit=f"{low:g} to {high:g} {unit}", remedy='measure it, or leave probe = "none"')
+        elif value is not None and not low <= value <= high:
+            yield Fault(f"{where}: {key}", "out of range", f"{value:g} {unit}", f"{low:g} to {high:g} {unit}", "measure it again")
+    if on and values.get("lengths", "touch-off") != "touch-off":
+        remedy = 'write lengths = "touch-off", or leave probe = "none"'
+        yield Fault(f"{where}: probe", "sets Z zero where programs stop for it", f'lengths = "{values["lengths"]}"', '"touch-off"', remedy)
 
 
 def _range_faults(values: Mapping[str, Any], where: str) -> list[Fault]:

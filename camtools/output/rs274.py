@@ -170,8 +170,9 @@ def _changed_boards(before: Sequence[Program], programs: Sequence[Program], dial
         if setting.number < setting.total:
             held = f"before the last board of this setting is unclamped, set the {setting.stop_words(stop, 1)} from it"
             yield from comment("stop", held, _comment_length(dialect))
-    zero = f", set Z zero of {_offsets(other)}" if other else ""
+    zero = f", set Z zero of {_offsets(other)}" if other and dialect.probed is None else ""
     yield _stop(dialect, f"change boards{zero}", ", then go on")
+    yield from _probing(other, dialect)
 
 
 def _same_height(program: Program, before: Program | None) -> bool:
@@ -198,7 +199,7 @@ def _set_up(programs: Sequence[Program], dialect: Dialect, job: Job, *, fitted: 
                 yield from (f"{height} (rise to clearance)", _over(cut, dialect))
             else:
                 if program is first and not fitted:
-                    yield from _fitting(program, _offsets(programs), dialect)
+                    yield from _fitting(programs, dialect)
                 yield rise
                 if program is first and program.kind == "cut":
                     yield from _run_up(cut.cutter, rise, dialect, job)
@@ -290,6 +291,10 @@ def _heading(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) ->
     elif dialect.lengths == "one-cutter":
         fitted = f"cutter {cutter.number} in the spindle and Z0 set with it; this file changes no cutter"
         lines += said("before the start", fitted)
+    elif dialect.probed is not None:
+        lines += said(
+            "lengths", f"it sets Z zero by a touch plate {mm(dialect.probed[0])} thick: it stops for it to be laid and taken away"
+        )
     elif dialect.lengths == "touch-off":
         lines += said("lengths", "it stops before the cutter moves, for Z zero to be set with it")
     if dialect.lengths == "table":
@@ -416,17 +421,51 @@ def _parking(dialect: Dialect) -> list[str]:
     return [f"G53 G0 X{grid.text(x)} Y{grid.text(y)} (park)"]
 
 
-def _fitting(program: Program, offsets: str, dialect: Dialect) -> Iterator[str]:
+def _fitting(programs: Sequence[Program], dialect: Dialect) -> Iterator[str]:
     """Put the cutter in and make its length known, before anything moves. Stop: N 3.6.1; M6: N 3.6.3; length: N 3.5.11."""
+    program = programs[0]
     number = program.cutter.number
     if program.kind == "cut" and dialect.lengths != "one-cutter":
         yield f"T{number} M6" if dialect.m6 else f"T{number}"
     if dialect.lengths == "table":
         yield f"G43 H{number} (length of cutter {number})"
+    elif program.kind == "cut" and dialect.probed is not None:
+        if not dialect.m6:
+            yield _stop(dialect, f"fit cutter {number}", ", then go on")
+        yield from _probing(programs, dialect)
     elif program.kind == "cut" and dialect.lengths == "touch-off":
         fit = "" if dialect.m6 else f"fit cutter {number}, "
         once = ", unless it is set" if program.setup.levelled else ""
-        yield _stop(dialect, f"{fit}set Z zero of {offsets}", f" with cutter {number}{once}, then go on")
+        yield _stop(dialect, f"{fit}set Z zero of {_offsets(programs)}", f" with cutter {number}{once}, then go on")
+
+
+_OFF_PLATE_MM = 5.0
+
+
+def _probing(programs: Sequence[Program], dialect: Dialect) -> Iterator[str]:
+    """Set Z zero of boards by a touch plate: straight down on to it at most so far, then off it, the spindle still.
+
+    G38.2: N 3.5.9. It goes by G91, for where the machine stands is not known. G10 L20, which makes the place where it stands the
+    thickness of the plate, is no part of N (which has L2, 3.5.5): it is written only where the dialect says so.
+    """
+    if dialect.probed is None:
+        return
+    grid = Grid(dialect.units, dialect.decimals)
+    plate, reach, off = (grid.text(grid.steps(length)) for length in (*dialect.probed[:2], _OFF_PLATE_MM))
+    feed, far = Grid(dialect.units, 1 if dialect.units == "mm" else 3), mm(dialect.probed[1])
+    for program in programs:
+        setup = program.setup
+        on = setup.end if setup.hold == "upright" else "upper face"
+        yield _zero(program)
+        yield _stop(dialect, f"plate on {on} at the {setup.stop} stop, clip on cutter", f", its tip within {far} over it, then go on")
+        yield "G91 (distance: from where it stands)"
+        yield f"G38.2 Z-{reach} F{feed.text(feed.steps(dialect.probed[2]))} (probe: down on the plate)"
+        yield f"G10 L20 P{int(setup.work_offset[1:]) - 53} Z{plate} (Z zero of {setup.work_offset}, under the plate)"
+        yield f"G0 Z{off} (off the plate)"
+        yield "G90 (distance: absolute)"
+        yield _stop(dialect, "take plate and clip away", ", then go on")
+    if len(programs) > 1:
+        yield _zero(programs[0])
 
 
 def _run_up(cutter: Cutter, rise: str, dialect: Dialect, job: Job) -> Iterator[str]:

@@ -56,6 +56,7 @@ def test_an_example_holds_the_lines_of_a_program_that_is_written(name: str) -> N
         ({"dwell": False}, "does not pause at its corners"),
         ({"comments": "none"}, "no word stands in it"),
         ({"most_lines": 300}, "Run the parts of a program one after the other"),
+        ({"probe": "G10 L20", "probe_plate_mm": 15.0, "probe_reach_mm": 25.0, "probe_feed_mm_min": 90.0}, "Lay the touch plate"),
         ({"header": ("M8",)}, "your own first and last lines"),
     ],
 )

@@ -8,6 +8,8 @@ import pytest
 from camtools.faults import JobFault
 from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
 
+PROBE = 'units = "mm"\nprobe = "G10 L20"\nprobe_plate_mm = 15.0\nprobe_reach_mm = 25.0'
+
 
 def written(folder: Path, text: str) -> Path:
     path = folder / "mine.toml"
@@ -37,7 +39,8 @@ def test_shipped_dialects_show_every_capability() -> None:
 def test_the_first_dialect_names_every_key_with_its_default(house: Path) -> None:
     """It is the one a user copies, and what the others leave out."""
     table = tomllib.loads((house / "postprocessors" / "mm.toml").read_text(encoding="utf-8"))
-    assert table.keys() == Dialect.model_fields.keys() - {"park_mm", "most_lines", "most_characters"}, "which have no default"
+    none = {"park_mm", "most_lines", "most_characters", "probe_plate_mm", "probe_reach_mm", "probe_feed_mm_min"}
+    assert table.keys() == Dialect.model_fields.keys() - none, "which have no default"
     assert Dialect(**table | {"about": ""}) == Dialect()
 
 
@@ -97,6 +100,10 @@ def test_every_fault_is_told_at_once_with_what_to_do(tmp_path: Path) -> None:
         ('units = "mm"\nline_length = 59', "line_length: out of range; found 59 characters; limit 60 to 250"),
         ('units = "mm"\nmost_lines = 20', "most_lines: out of range; found 20; limit at least 30"),
         ('units = "mm"\nmost_characters = 999', "most_characters: out of range; found 999; limit at least 1000"),
+        ('units = "mm"\nprobe = "G10 L20"', "probe_plate_mm: missing: nothing of a touch plate is taken for granted"),
+        ('units = "mm"\nprobe_plate_mm = 15.0', "probe_plate_mm: is said, and no probe"),
+        (f"{PROBE}\nprobe_feed_mm_min = 400.0", "probe_feed_mm_min: out of range; found 400 mm/min; limit 10 to 300 mm/min"),
+        (f'{PROBE}\nprobe_feed_mm_min = 90.0\nlengths = "table"', "probe: sets Z zero where programs stop for it"),
         ('units = "mm"\nheader = "M8"', "header: must be a list of lines"),
         ('units = "mm"\nheader = [8]', "header: must be text"),
         ('units = "mm"\nheader = ["M8", " "]', "header[2]: is blank, and no line of a program is"),

@@ -24,6 +24,7 @@ from camtools.verify.rules import motion_rules
 from camtools.verify.rules.workplace import Stated
 from tests.sabotage.packets import FLAT_JOB, Packet, good_packet, good_trial
 from tests.sabotage.test_flat_joints import further_into_pins
+from tests.sabotage.test_probing import probed, thicker_plate
 from tests.sabotage.test_stacks import STACKED_JOB, cut_too_deep, not_asked
 from tests.sabotage.trial_ways import TRIAL_WAYS
 from tests.sabotage.ways import BOTTOM_LEFT
@@ -243,6 +244,8 @@ CASES: dict[str, Case] = {
     "file-too-large": files(lambda packet: packet.write(GROOVE, [" " * 4_000_001])),
     "not-text": files(lambda packet: packet.write(GROOVE, ["\0"])),
     "spindle-left-on": text(f"{STATED}\nM0 (switch the spindle on at 9000 rpm)\nM5\nM30"),
+    "probe-unsafe": text("G21 G17 G90 G94 G40 G54\nM0\nG91\nM3 S9000\nG38.2 Z-25 F100\nM30"),
+    "probe-plate": lambda folder, broken: probed(folder / f"{broken}", *[thicker_plate] * broken),
     "program-too-long": text("\n" * MOST_LINES + "M30"),
     "tool-not-in-manifest": text("G21 T9\nM30"),
     "board-not-in-manifest": said(manifest=MANIFEST.model_copy(update={"boards": []})),

@@ -9,7 +9,8 @@ way above both. docs/joinery.md section 3.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -27,11 +28,12 @@ from camtools.verify.rules.motion_rules import compare_paths
 from camtools.verify.rules.segments import board_count
 from camtools.verify.rules.workplace import SLACK_MM, Workplace, workplace_of
 from camtools.verify.written import Written
-from camtools.wording import mm
+from camtools.wording import fine, mm
 
 __all__ = ["RoundReading", "judge_loadings", "round_readings", "run_round"]
 
 _SAME = 1e-3  # mm, degrees, rpm, mm/min
+_SAME_PLATE_MM = 5e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,7 @@ def judge_loadings(
     """
     ran = _Ran(manifest, runs, rounds, texts, edited, written)
     programs = {program.file: program for program in manifest.programs if program.kind == "cut"}
+    yield from _plates((*runs.values(), *rounds.values()))
     if limits.loadings:
         yield from _counted(manifest, limits)
         yield from _ordered(programs, manifest, limits.loadings)
@@ -129,6 +132,17 @@ def judge_loadings(
             setups = [own_seats for loading in row for own_seats in [_seats(loading, programs, limits, manifest, log)] * loading.times]
             yield from _judge_text(_Text(round_.file, setups), ran, log)
         yield from log.findings()
+
+
+def _plates(ran: Iterable[ProgramRun]) -> Iterator[Finding]:
+    """Yield where Z zero is set by a plate of another thickness than elsewhere."""
+    touches = [(run.file, probed) for run in ran for probed in run.probed]
+    usual = Counter(round(probed.plate_mm, 3) for _, probed in touches).most_common(1)
+    for file, probed in touches:
+        if abs(probed.plate_mm - usual[0][0]) > _SAME_PLATE_MM:
+            log = Log(file, MOTION_FINDINGS)
+            log.add("probe-plate", probed.line, f"a plate {fine(probed.plate_mm)} thick, elsewhere {fine(usual[0][0])}")
+            yield from log.findings()
 
 
 class _Seat(NamedTuple):
@@ -309,6 +323,7 @@ def _judge_stops(
         if number and not any(speed == 0.0 for _, speed in stops):
             log.add("round-no-stop", first, "it goes on to other boards and does not stop before that, the spindle still")
         asking = {line: set(re.findall(r"G5\d", lines[line - 1])) for line, _ in stops if "zero" in lines[line - 1]}
+        asking |= {own.line: {own.work_offset} for own in ran.probed if last < own.line < first}
         offsets: dict[str, float] = {
             place.program.work_offset: place.high[2] - place.low[2] if not place.upright else 0.0 for place in places
         }

@@ -34,10 +34,8 @@ OFFSETS = MappingProxyType({code: f"G{code / 10:g}" for code in _G_MEMBERS[12]})
 _CYCLES = range(810, 900, 10)
 NOT_JUDGED = MappingProxyType(
     {
-        100: "it moves the zero that the maker set: take it out",
         **dict.fromkeys((280, 300), "a way through a home that is not known here: rise by G0 Z, then go by G0 X Y"),
         **dict.fromkeys((920, 921, 922, 923), "it shifts the zero that the maker set: take it out"),
-        382: "probing: set the zero by hand before the program",
         **dict.fromkeys(_CYCLES, "a canned cycle: write its moves as G0 and G1"),
         **dict.fromkeys((180, 190), "another plane than that of X and Y: write G17, and arcs of other planes as short lines"),
         930: "feeds as inverse times: write G94 and feeds in a minute",
@@ -51,7 +49,8 @@ USERS = MappingProxyType(
     {
         **dict.fromkeys("IJK", frozenset({20, 30})),
         "R": frozenset({20, 30}),
-        "P": frozenset({40, 640}),
+        "P": frozenset({40, 640, 100}),
+        "L": frozenset({100}),
         "H": frozenset({430}),
     }
 )

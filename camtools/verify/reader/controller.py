@@ -14,6 +14,7 @@ from camtools.verify.reader.carriage import Carriage
 from camtools.verify.reader.codes import NOT_JUDGED, OFFSETS, USERS
 from camtools.verify.reader.coordinates import Coordinates
 from camtools.verify.reader.motion import Motion, Point
+from camtools.verify.reader.probe import MachineState, Probe
 from camtools.verify.reader.words import Block, LineFault, whole
 
 __all__ = ["Controller"]
@@ -58,6 +59,7 @@ class Controller:
         self._line = 0
         self._coordinates = Coordinates(start, top_mm)
         self._carriage = Carriage(log, self._coordinates, fitted)
+        self.probe = Probe()
         self._motion: int | None = None
         self._speed = 0.0
         self._turning = 0  # 1 clockwise, -1 anti-clockwise
@@ -85,6 +87,13 @@ class Controller:
         for code in g.values():
             if code in NOT_JUDGED:
                 raise LineFault("not-judged", f"G{code / 10:g}: {NOT_JUDGED[code]}")
+        coordinates, carriage = self._coordinates, self._carriage
+        state = MachineState(carriage.rpm != 0.0, coordinates.absolute, coordinates.scale, coordinates.offset, carriage.feed)
+        if self.probe.take(block, line, state):
+            self._check_statements()
+            self._length_fault = ""
+            carriage.feed = values.get("F", carriage.feed)
+            return
         axes = not values.keys().isdisjoint("XYZ")
         mode = self._mode(g, axes)
         if not _EVERYDAY.issuperset(values):
@@ -181,6 +190,9 @@ class Controller:
         self.stops.append((self._line, self._carriage.rpm))
         words = {word for comment in comments for word in re.findall("[a-z]+|[0-9]+", comment.lower())}
         self._switch(comments, words)
+        if {"fit", "cutter", f"{self._selected}"} <= words and self._selected is not None and "zero" not in words:
+            self._carriage.tool = self._selected
+            self._length_fault = "after a cutter is fitted its length is not known: touch the plate, or ask for Z zero"
         if not {"zero", "z"} <= words:
             return
         if self._carriage.rpm != 0.0:

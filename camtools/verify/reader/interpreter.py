@@ -170,4 +170,5 @@ class _Reading:
             blend_mm=self._machine.loosest_mm,
             stops=tuple(self._machine.stops),
             zero_asked=self._machine.zero_asked,
+            probed=tuple(self._machine.probe.done),
         )

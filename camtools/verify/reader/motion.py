@@ -7,7 +7,7 @@ from typing import Literal
 
 from camtools.verify.findings import Finding
 
-__all__ = ["Motion", "ProgramRun"]
+__all__ = ["Motion", "Probed", "ProgramRun"]
 
 Point = tuple[float, float, float]
 
@@ -40,6 +40,15 @@ class Motion:
 
 
 @dataclass(frozen=True, slots=True)
+class Probed:
+    """Z zero of a work offset, set by a touch plate of a thickness in mm."""
+
+    line: int
+    work_offset: str
+    plate_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class ProgramRun:
     """A whole program, run. Where an error left motion undefined the run stops there and ``complete`` is False."""
 
@@ -51,3 +60,4 @@ class ProgramRun:
     blend_mm: float | None = None  # by how much corners of cutting moves may be rounded, at most; None where no such move says it
     stops: tuple[tuple[int, float], ...] = ()  # lines at which it stops for its operator, and the spindle's speed there
     zero_asked: bool = False  # it stops before it moves, and asks for X, Y and Z zero
+    probed: tuple[Probed, ...] = ()  # zeros that it sets

@@ -110,7 +110,7 @@ BAD = [
     ("3.6.1 p38: it asks for nothing", "T1 M6\nM0 (go on)\nG0 Z1", "length-unknown"),
     ("3.5.11 p29", "T1 M6 G43 H1\nG49\nG0 Z1", "length-unknown"),
     ("3.6.1 p38", "S9000 M3\nM0 (set Z zero with cutter 1)", "stop-while-turning"),
-    ("3.5.9", "G38.2 X1 F1", "not-judged"),
+    ("3.5.9", "G38.2 X1 F1", "probe-unsafe"),
     ("Table 3 p16", "G0 A90", "not-judged"),
     *[("as interpreters behave", f"G0 X1 {word}", "unused-word") for word in ("I1", "J1", "K1", "R1", "P1", "L1", "Q1", "H1", "D1")],
     ("2.2.2 p9", "/G0 X1", "block-delete"),
