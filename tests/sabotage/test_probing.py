@@ -59,7 +59,8 @@ def test_the_spindle_starts_after_the_plate_was_taken_away(tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize(
-    "keys", ["m6 = false", "work_offsets = 2", 'comments = "semicolon"', 'spindle = "hand"', 'safe_height = "machine"', "line_numbers = true"]
+    "keys",
+    ["m6 = false", "work_offsets = 2", 'comments = "semicolon"', 'spindle = "hand"', 'safe_height = "machine"', "line_numbers = true"],
 )
 def test_a_touch_is_read_back_with_every_other_capability(keys: str, tmp_path: Path) -> None:
     path = tmp_path / "plate.toml"
