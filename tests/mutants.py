@@ -189,6 +189,21 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("sides drawn along Y", '"left side": (-reach, 0.0, 0.0)', '"left side": (0.0, -reach, 0.0)'),
         ("label on an edge", "edges.intersects(box) or ", ""),
     ],
+    ("page/templates/screen.js", "tests/page/test_screen.py"): [
+        ("a step done before all its ticks", "if (open.length > 1) { told();", "if (false) { told();"),
+        ("opened at the first screen each time", "last = steps.some(isDone) || isDone(safety) ? firstOpen() : start;", "last = start;"),
+        ("a swipe the wrong way", "step(x < 0 ? 1 : -1)", "step(x < 0 ? -1 : 1)"),
+        ("pictures not enlarged", "scaled(Math.max(fit, LETTERS_PX", "scaled(Math.min(fit, LETTERS_PX"),
+        ("nothing kept where the browser refuses", "if (done) held.add(key); else held.delete(key);", ""),
+    ],
+    ("page/templates/screen.css", "tests/page/test_screen.py"): [
+        ("low buttons", ".screen button{min-height:3rem", ".screen button{min-height:2.2rem"),
+        ("pale words of what is done", "#list .done{color:var(--soft)}", "#list .done{color:#999}"),
+    ],
+    ("page/piece_view.py", "tests/page/test_piece_view.py"): [
+        ("loose drawers in one place", "yield name, x, y", "yield name, _EDGE_MM, y"),
+        ("fronts hung from above", "top + low - shown[1]", "top - shown[1]"),
+    ],
     ("drawings/case_view.py", "tests/drawings/test_case_view.py"): [
         ("drawers where openings begin", "x + (room_mm(drawer)[0] - drawer.outside_mm[0]) / 2", "x"),
         ("sides that look alike drawn for each drawer", "looks.setdefault(_side_look(drawer), [])", "looks.setdefault(drawer.id, [])"),

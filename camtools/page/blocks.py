@@ -187,10 +187,10 @@ class Tick:
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A file of the packet that a step needs."""
+    """A file of the packet that a step needs, or a chapter of the page."""
 
     text: str
-    name: str  # relative to the packet
+    name: str  # relative to the packet; "#" and its name for a chapter
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.index_page import page_of, render
 from camtools.verify.checking import Checked, check_fully
 from tests.page.conftest import NOT_LOOKED_AT, WAIT_MS, Open, Writer
+from tests.page.contrast import LEAST, contrast
 from tests.page.papers import A4_PT, images_on, words_of
 
 pytestmark = pytest.mark.browser
@@ -54,6 +55,22 @@ def test_the_page_alone_shows_every_picture(opened: Open, page_file: Path, drawe
     tab = opened(alone)
     see_all_pictures(tab)
     assert tab.locator("img[data-from]").count() == 2 * len(drawer.setups)
+
+
+def test_the_browser_itself_lets_no_request_leave_the_page(chromium: Any, page_file: Path) -> None:
+    """Content Security Policy Level 3 (W3C): a request that the page's own policy refuses is told as an event, and never made."""
+    with closing(chromium.new_context()) as context:
+        tab = context.new_page()
+        tab.goto(page_file.resolve().as_uri())
+        refused = tab.evaluate(
+            """() => Promise.all(["connect-src", "img-src", "script-src-elem"].map((kind) => new Promise((found) => {
+                setTimeout(() => found("nothing was refused"), 5000);
+                document.addEventListener("securitypolicyviolation", (event) => { if (event.effectiveDirective === kind) found(kind); });
+                if (kind === "connect-src") fetch("https://outside.invalid/").catch(() => {});
+                else document.body.appendChild(document.createElement(kind === "img-src" ? "img" : "script")).src = "https://outside.invalid/";
+            })))"""
+        )
+        assert refused == ["connect-src", "img-src", "script-src-elem"]
 
 
 def test_without_a_script_the_whole_page_is_read_with_its_pictures(chromium: Any, page_file: Path, drawer: PacketFacts) -> None:
@@ -266,18 +283,6 @@ def test_it_is_read_without_scrolling_sideways_or_a_glass(opened: Open, page_fil
     assert min(sizes) >= SMALLEST_TEXT_PX
 
 
-def luminance(colour: list[float]) -> float:
-    """Relative luminance of sRGB, 0 to 255 (WCAG 2.1, definition of relative luminance)."""
-    parts = [value / 255 / 12.92 if value / 255 <= 0.03928 else ((value / 255 + 0.055) / 1.055) ** 2.4 for value in colour[:3]]
-    return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
-
-
-def contrast(one: list[float], other: list[float]) -> float:
-    """Contrast ratio (WCAG 2.1, definition of contrast ratio)."""
-    low, high = sorted((luminance(one), luminance(other)))
-    return (high + 0.05) / (low + 0.05)
-
-
 def test_contrast_is_reckoned_as_published() -> None:
     """Black on white is 21:1 by definition; #767676 on white is the palest grey that passes 4.5:1 (WCAG 2.1, understanding 1.4.3)."""
     assert contrast([0, 0, 0], [255, 255, 255]) == pytest.approx(21.0)
@@ -304,7 +309,7 @@ def test_all_text_stands_out_from_its_ground(opened: Open, page_file: Path) -> N
     )
     assert len(found) > 300
     assert len({tuple(paper) for _, _, paper in found}) >= 3
-    assert [(words, ink, paper) for words, ink, paper in found if contrast(ink, paper) < 4.5] == []
+    assert [(words, ink, paper) for words, ink, paper in found if contrast(ink, paper) < LEAST] == []
 
 
 def test_all_of_it_is_done_from_the_keyboard_and_shows_where_one_is(opened: Open, page_file: Path) -> None:

@@ -230,7 +230,7 @@ def test_views_have_data_that_is_data(page: Element, drawer: PacketFacts) -> Non
     for name in opened:
         for board in data[name].get("boards", {}).values():
             assert {"v", "t", "e"} == set(data[board])
-    ids = {element.attributes.get("id") for element in page.all("img")}
+    ids = {element.attributes.get("data-key") for element in page.all("img")}
     assert {own.attributes["data-stand-in"] for own in page.all("details") if "data-of" in own.attributes} <= ids
 
 

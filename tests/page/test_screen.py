@@ -16,6 +16,7 @@ from camtools.output.sections import files_of, trial_work_of
 from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.index_page import render
 from tests.page.conftest import NOT_LOOKED_AT, Open
+from tests.page.contrast import LEAST, contrast
 
 pytestmark = pytest.mark.browser
 
@@ -23,8 +24,10 @@ SIZES = [(1280, 900), (820, 1180), (390, 844)]  # a bench computer, a tablet and
 TEXT_PX, CONTROL_PX, DONE_PX = 11.0, 44.0, 48.0
 
 # What is wrong with what is seen: text too small, controls too small, things cut off at a side or by what they stand in.
+# Beside that each text with its tone and that of its ground.
 FAULTS = """([text, control, done]) => {
-  const found = [], add = (fault, e) => found.push(fault + ": " + e.outerHTML.slice(0, 90));
+  const found = [], tones = [], numbers = (tone) => tone.match(/[\\d.]+/g).map(Number);
+  const add = (fault, e) => found.push(fault + ": " + e.outerHTML.slice(0, 90));
   const hidden = ".unseen, .plot, script, caption, thead, [aria-hidden=true]";
   const seen = (e) => e.checkVisibility({ visibilityProperty: true }) && !e.closest(hidden);
   const modal = document.querySelector("dialog[open]");
@@ -39,6 +42,11 @@ FAULTS = """([text, control, done]) => {
       || (e.matches("input") && !e.closest("label"));
     if (!e.closest("#large .body") && box.width && (box.left < -0.5 || box.right > innerWidth + 0.5)) add("beyond the side", e);
     if (words && parseFloat(style.fontSize) * scale < text) add("small text", e);
+    if (words && !svg && !e.disabled) {
+      let at = e, ground = [255, 255, 255, 0];
+      for (; at && (ground[3] ?? 1) === 0; at = at.parentElement) ground = numbers(getComputedStyle(at).backgroundColor);
+      tones.push([e.outerHTML.slice(0, 90), numbers(style.color), (ground[3] ?? 1) ? ground : [255, 255, 255]]);
+    }
     if (words && !svg && style.display !== "inline" && over) add("text that overflows", e);
     if (works && Math.min(box.width, box.height) < control - 0.1) add("small control", e);
   }
@@ -46,7 +54,7 @@ FAULTS = """([text, control, done]) => {
   if (Math.min(bar.width, bar.height) < done) add("small control", button);
   const there = document.elementFromPoint(bar.left + bar.width / 2, bar.top + bar.height / 2);
   if (!modal && !there.closest("#done")) add("covered", button);
-  return found;
+  return [found, tones];
 }"""
 
 # The part of the work that is shown.
@@ -68,7 +76,8 @@ def now(tab: Any) -> str:
 
 
 def faults(tab: Any) -> list[str]:
-    return list(tab.evaluate(FAULTS, [TEXT_PX, CONTROL_PX, DONE_PX]))
+    found, tones = tab.evaluate(FAULTS, [TEXT_PX, CONTROL_PX, DONE_PX])
+    return [*found, *(f"pale: {told}" for told, ink, ground in tones if contrast(ink, ground) < LEAST)]
 
 
 def letters_px(svg: Path) -> float:

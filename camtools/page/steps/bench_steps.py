@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 
 from camtools.drawer.bench.measured import SHARED_MM
 from camtools.output.cautions import CAUTIONS, Caution
-from camtools.page.blocks import Beside, Block, Link, Picture, Step, Table, TextBlock, Tick
+from camtools.page.blocks import Block, Link, Picture, Step, Table, TextBlock, Tick
 from camtools.page.facts import PacketFacts
 from camtools.page.images import Images
 from camtools.page.steps.board_states import Made, boards_made, in_state, joints_cut
@@ -306,7 +306,7 @@ def _bottoms(facts: PacketFacts) -> Step:
     of_these = "each of these bottoms" if machined else "each bottom"
     do = [f"Saw {of_these} to its size and cut its corners back: the notches clear the ends of the grooves."] if sawn else []
     do.append("Try each bottom in its grooves; it must slide.")
-    blocks: list[Block] = []
+    blocks, drawings = list[Block](), list[Picture]()
     if machined:
         blocks.append(TextBlock("Corners that were cut on the machine bear a round cut in the end of each tongue: the grooves hide it."))
     seen: set[str] = set()
@@ -315,17 +315,15 @@ def _bottoms(facts: PacketFacts) -> Step:
         if board.mark in seen or board.id in machined:
             continue
         seen.add(board.mark)
-        words = TextBlock(f"{drawer.bottom_corners}.", lead=board.mark)
-        drawing = images.find(f"drawings/board-{board.mark}.svg", f"{board.mark} from above, with its corners")
-        if drawing and drawing.width_px < drawing.height_px:
-            blocks.append(Beside((drawing,), (words,)))
-        else:
-            blocks += [words, drawing] if drawing else [words]
+        blocks.append(TextBlock(f"{drawer.bottom_corners}.", lead=board.mark))
+        if drawing := images.find(f"drawings/board-{board.mark}.svg", f"{board.mark} from above, with its corners", board.mark):
+            drawings.append(drawing)
     return Step(
         "bottoms",
         "Saw the bottoms" if sawn else "Try the bottoms",
         "bench",
         tuple(do),
+        pictures=tuple(drawings),
         needs=in_state(_grooved(facts), "groove cut"),
         leaves=in_state(boards_made(facts, "bottom"), Made.SAWN),
         more=tuple(blocks),
@@ -492,8 +490,14 @@ def _tried(facts: PacketFacts) -> tuple[Step, ...]:
     count = "Count the nicks that fit."
     fronts, backs, sides = (listed(names, "and") for names in zip(*(trial.boards for trial in facts.limits.trials), strict=True))
 
+    images, words = Images(facts.folder), "Steps, nicks and slots of the trial boards"
+    found = (images.find(f"drawings/{trial.front}-steps.svg", words, trial.front) for trial in facts.limits.trials)
+    pictures = tuple(picture for picture in found if picture)
+    links = (Link("What is tried, and how to answer", "#trial_joints"),)
+
     def step(key: str, heading: str, *do: str) -> Step:
-        return Step(key, heading, "bench", do, needs=joints_cut(facts) if key in ("half-blind", "through") else ())
+        needs = joints_cut(facts) if key in ("half-blind", "through") else ()
+        return Step(key, heading, "bench", do, pictures=() if key == "answer" else pictures, links=links, needs=needs)
 
     return (
         step("half-blind", "Try the half-blind joint", f"Push the front end of {sides} into each socket of {fronts}.", count),
@@ -501,6 +505,6 @@ def _tried(facts: PacketFacts) -> tuple[Step, ...]:
         step(
             "grooves", "Try the grooves", "Slide an offcut of the bottom along each groove, in its order.", "It must slide, and not rattle."
         ),
-        step("measure", "Measure the slots", "Measure the mouth of each slot at the upper face, three times each, as is told above."),
+        step("measure", "Measure the slots", "Measure the mouth of each slot at the upper face, three times each."),
         step("answer", "Answer", "Tell camtools fit what fitted and what you measured.", "Then write the packet of the drawers anew."),
     )

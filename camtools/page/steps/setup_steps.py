@@ -73,7 +73,7 @@ class SetupSteps:
             pictures=tuple(pictures),
             cautions=self._cautions(setups),
             ticks=(*self._changes(setups), *self._dry_ticks(dry), *(Tick("board", name) for name in self._boxes(loading))),
-            links=tuple(Link(PurePosixPath(name).name, name) for name in (*dry, loading.file)),
+            links=(*(Link(PurePosixPath(name).name, name) for name in (*dry, loading.file)), *self._sheets(setups)),
             minutes=self._minutes(loading),
             needs=self._needs(setups),
             leaves=self._leaves(setups),
@@ -82,6 +82,13 @@ class SetupSteps:
         )
         self._done = (*self._done, loading)
         return step
+
+    def _sheets(self, setups: Sequence[SetupFacts]) -> Iterator[Link]:
+        """Yield the sheet of each kind of board that stands there, where the packet has it."""
+        for mark in dict.fromkeys(self.facts.names.mark(setup.entry.board) for setup in setups):
+            name = f"drawings/board-{mark}.svg"
+            if (self.facts.folder / name).is_file():
+                yield Link(f"Sheet of {mark}", name)
 
     def _lines(self, loading: LoadingFacts) -> tuple[str, ...]:
         """Return what to do: a line for each board, and one for what is run."""

@@ -35,7 +35,7 @@
 
   function standIn(stage, id) {
     node(stage, "p", "This browser can not draw in three dimensions; a picture stands in.");
-    const picture = id && document.getElementById(id);
+    const picture = id && document.querySelector('img[data-key="' + id + '"]');
     if (picture) node(stage, "img", "", { src: picture.getAttribute("src"), alt: picture.alt, width: picture.getAttribute("width"), height: picture.getAttribute("height") });
     else node(stage, "p", "This packet was written without pictures.");
     stage.dataset.ready = "picture";

@@ -201,7 +201,7 @@
     link.addEventListener("click", (event) => {
       event.preventDefault();
       const picture = link.querySelector("img").cloneNode();
-      picture.removeAttribute("id");
+      delete picture.dataset.key;
       scene.replaceChildren(picture);
       large.showModal();
       const fit = Math.min(scene.clientWidth / Number(picture.getAttribute("width")), scene.clientHeight / Number(picture.getAttribute("height")));
@@ -275,17 +275,19 @@
 
   // An address names what is shown; "#all" is the long form, in which one stays until "one step at a time" is chosen.
   function follow() {
-    whole = location.hash === "#all" || (whole && location.hash !== "#" + last.id);
+    whole = !able || location.hash === "#all" || (whole && location.hash !== "#" + last.id);
     root.classList.toggle("screen", !whole);
     if (whole) return;
-    const named = at(decodeURIComponent(location.hash.slice(1)));
+    const named = at(location.hash.slice(1));
     show((named && named.closest(".step, main > section, #start")) || last, true);
   }
+  // An older browser that can not lay it out keeps the long form.
+  const able = typeof HTMLDialogElement === "function" && CSS.supports("selector(:has(a))") && CSS.supports("height", "1cqh");
   addEventListener("hashchange", () => { if (whole || location.hash !== "#" + now.id) follow(); });
-  at("stepwise").hidden = false;
+  at("stepwise").hidden = !able;
   at("stepwise").addEventListener("click", (event) => { event.preventDefault(); go(last); });
   piece();
-  if (location.hash === "#all") whole = true;
+  if (!able || location.hash === "#all") whole = true;
   else {
     last = steps.some(isDone) || isDone(safety) ? firstOpen() : start;
     root.classList.add("screen");
