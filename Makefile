@@ -23,6 +23,7 @@ READY_DEV := $(VENV)/.ready-with-$(EXTRAS)
 demo: $(READY)
 	$(BIN)/camtools packet samples/specimen-chest.toml -o $(PACKET)
 	@echo "The packet is in ./$(PACKET)"
+	@echo "A piece of your own is set out on a page in your browser: $(BIN)/camtools setout"
 
 test: $(READY_DEV)
 	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal

@@ -52,7 +52,7 @@
     let answer, told;
     try {
       answer = await fetch(`${what}${mark}drawer=${at.drawer}&alone=${at.alone}`, body && {
-        method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ revision: +page.revision, ...body }) });
+        method: "POST", keepalive: true, headers: { "Content-Type": "application/json" }, body: JSON.stringify({ revision: +page.revision, ...body }) });
       if (answer.status === 204) return true;
       told = answer.headers.get("Content-Type").startsWith("application/json") && await answer.json();
     } catch {
@@ -212,7 +212,12 @@
   };
   document.addEventListener("input", event => { if (event.target.id === "season") slide(); });
 
-  addEventListener("beforeunload", event => { if (document.activeElement.dataset?.key) document.activeElement.blur(); });
-  setInterval(() => { if (!document.hidden) turn(() => ask(`state?since=${page.news}`)); }, 1000);
+  addEventListener("pagehide", () => { if (document.activeElement.dataset?.key) document.activeElement.blur(); });  // what is being typed is sent
+  let listening = false;
+  setInterval(() => {
+    if (document.hidden || listening) return;
+    listening = true;
+    turn(() => ask(`state?since=${page.news}`)).finally(() => { listening = false; });
+  }, 1000);
   reckon();
 })();
