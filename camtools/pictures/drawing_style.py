@@ -61,7 +61,7 @@ TONES = {
     "cut": "#8a6b40",
     "into": "#00529c",
     "axes": "#a0005a",
-    "limit": "#8a1c1c",
+    "pencil": "#5a5a5a",
 }
 
 LETTERS = {"title": 25.0, "label": 16.0, "small": 14.0, "mark": 18.0, "badge": 20.0}

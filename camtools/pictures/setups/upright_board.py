@@ -97,6 +97,10 @@ def draw_standing(scene: StagedBoard, fit: Room) -> None:
         paper.write(at, named, size="small", bold=True, align=stop.align, ground="wood")
     else:
         scene.captions.put(named, (mark[0], face[1] - 30), ((stop.way, 0.0), (stop.way, -0.5), (stop.way, -1)))
+    if placing.sides["-y"] == "outside":  # the face that is marked
+        over, aside = (face[0], face[1] + 46), (face[0] - stop.way * 0.2 * factor * (high[0] - low[0]), face[1] - 30)
+        roomy = stage.at(middle, clamp[0][1], clamp_z)[1] > over[1] + 8
+        write_clear(paper, [over if roomy else aside], program.title.partition(",")[0], "small", "pencil", must=True)
     level = stage.at(stop.edge_x, low[1], (stop_z + floor) / 2)
     blocks = [(level[0] + stop.way * STOP_PX / 2, level[1] + away) for away in (0, 60, -60, 100)]
     scene.name_stop(blocks, "mark", stop.way)
