@@ -185,6 +185,10 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("tails hatched as waste", "for part in _without(waste, wood):", "for part in waste:"),
         ("word on the figures beside it", "_LEADER_MM + 3.0 + max(", "_LEADER_MM + min("),
     ],
+    ("page/staged_carvings.py", "tests/page/test_staged_carvings.py"): [
+        ("what was carved before forgotten", "self._left[board.id] = left.transform(_back(rows))", "pass"),
+        ("chips of another place shared", "np.allclose(known.motions, told, atol=_ALIKE_MM)", "True"),
+    ],
     ("drawings/exploded.py", "tests/drawings/test_drawings.py"): [
         ("sides drawn along Y", '"left side": (-reach, 0.0, 0.0)', '"left side": (0.0, -reach, 0.0)'),
         ("label on an edge", "edges.intersects(box) or ", ""),

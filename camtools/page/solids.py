@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from manifold3d import Manifold
 from numpy.typing import NDArray
 
 from camtools.output.manifest import BoardEntry
 from camtools.verify.carving.carve import Carved, solid_of
 from camtools.verify.checking import Checked
 
-__all__ = ["MESH_MM", "PARTS", "Solid", "edges_of", "placed", "solids_of"]
+__all__ = ["MESH_MM", "PARTS", "Solid", "edges_of", "meshed", "placed", "solids_of"]
 
 MESH_MM = 0.02  # the view's meshes lie within this of the carved ones
 PARTS = ("front", "back", "left", "right", "bottom")
@@ -41,7 +42,12 @@ def solids_of(checked: Checked) -> dict[str, Solid]:
 
 
 def _thinned(carved: Carved) -> Solid:
-    mesh = solid_of(carved).simplify(MESH_MM).to_mesh64()
+    return meshed(solid_of(carved), MESH_MM)
+
+
+def meshed(solid: Manifold, within_mm: float = 0.05) -> Solid:
+    """Return a solid's mesh, thinned."""
+    mesh = solid.simplify(within_mm).to_mesh64()
     return Solid(np.asarray(mesh.vert_properties)[:, :3].astype(np.float64), np.asarray(mesh.tri_verts).astype(np.int64))
 
 

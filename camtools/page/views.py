@@ -17,6 +17,8 @@ from camtools.job.job import radius_of
 from camtools.output.manifest import BoardEntry, ToolEntry, ZoneEntry
 from camtools.page.facts import PacketFacts, ProgramFacts
 from camtools.page.solids import PARTS, Solid, edges_of
+from camtools.page.staged_carvings import StagedCarving, Stages, staged_carvings
+from camtools.pictures.drawing_style import TONES
 from camtools.pictures.traces import Traced, wood_shares
 from camtools.toolpath.moves import Arc, Line, Move, Point, Rapid
 from camtools.toolpath.timing import Pace, move_seconds
@@ -29,6 +31,8 @@ CHORD_MM = 0.02  # the view's arcs are chords that leave the arc by at most this
 _MARGIN_MM = 40.0
 _BED_MM = 5.0  # of its thickness that is shown
 _KINDS = {"rapid": 0, "feed": 1, "arc": 1}  # 2: feed in wood
+_PARTS_OF_MM = 20  # corners of what is carved are whole twentieths
+_THINGS = {"stop": "stop", "fence": "stop", "batten": "clamp", "clamp": "clamp", "plate": "plate", "bed": "bed", "backing": "backing"}
 
 
 class _Row(NamedTuple):
@@ -76,7 +80,7 @@ def profile_of(tool: ToolEntry, reach_mm: float) -> list[tuple[float, float]]:
     return [(0.0, 0.0), (radius, 0.0), (neck, top), (shank, top), (shank, reach_mm)]
 
 
-def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) -> dict[str, Any]:
+def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry, carving: StagedCarving | None = None) -> dict[str, Any]:
     """Return the data of one program's view, in its own units. Places are rounded to 0.001 mm or 0.00001 in, times to 0.01 s."""
     # The first rapids only name a place that was unknown till then; nothing moves from anywhere known.
     motions = tuple(dropwhile(lambda motion: motion.kind == "rapid" and motion.start == motion.end, program.run.motions))
@@ -85,6 +89,7 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
     seconds = move_seconds([_as_move(motion) for motion in motions], start, Pace(machine.rapid, machine.acceleration))
     rows = [_Row(start, 0, 0, 0.0, 0.0, 0.0, motions[0].tool if motions else 0)]
     clock = 0.0
+    ends = [0.0] * (len(program.run.motions) - len(motions))  # when each motion of the program is over
     for motion, taken in zip(motions, seconds, strict=True):
         chords = _chords(motion)
         pieces = [math.dist(a, b) for a, b in pairwise([motion.start, *chords])]
@@ -95,6 +100,7 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
             time = clock + (taken * gone / whole if whole else taken)
             rows.append(_Row(place, _KINDS[motion.kind], motion.line, motion.feed_mm_min, whole, time, motion.tool, motion.kind == "arc"))
         clock += taken
+        ends.append(clock)
     text = program.text.splitlines()
     low, high = box_of(program.entry.to_machine, board.size)
     radii = {tool.number: tool.diameter / 2 for tool in facts.manifest.tools}
@@ -113,6 +119,7 @@ def motion_view(facts: PacketFacts, program: ProgramFacts, board: BoardEntry) ->
     return {
         "unit": "in" if program.run.units == "inch" else "mm",
         "board": board_box,
+        "carved": carving and _carved(carving, ends),
         "around": [box for box in others if box],
         "cutters": {number: [_told(point, program.run) for point in profile] for number, profile in profiles.items()},
         "x": _told([p[0] for p in places], program.run),
@@ -143,6 +150,36 @@ def _by_wood(rows: Sequence[_Row], low: Point, high: Point, radius_mm: float) ->
                 x, y, z = (a + (b - a) * end for a, b in zip(before.place, row.place, strict=True))
                 time = before.time + (row.time - before.time) * end
                 yield row._replace(place=(x, y, z) if end < 1.0 else row.place, kind=1 + wood, time=time)
+
+
+def _carved(carving: StagedCarving, ends: Sequence[float]) -> dict[str, Any]:
+    """Return what stays of the wood, which chips are taken off it, and when each is gone."""
+    return {
+        "stays": _whole(carving.stays),
+        "chips": f"chips-{carving.stages.stem}",
+        "shift": round(carving.shift_mm * _PARTS_OF_MM),
+        "gone": [round(ends[last], 2) for last, _ in carving.stages.chips],
+    }
+
+
+def _whole(solid: Solid) -> dict[str, Any]:
+    return {"v": (solid.corners * _PARTS_OF_MM).round().astype(int).ravel().tolist(), "t": solid.triangles.ravel().tolist()}
+
+
+def _chips(stages: Stages) -> dict[str, Any]:
+    """Return all chips as one mesh, and with which of its triangles each begins."""
+    corners, triangles, begins = [np.zeros((0, 3))], [np.zeros((0, 3), dtype=np.int64)], []
+    for _, chip in stages.chips:
+        begins.append(sum(map(len, triangles)))
+        triangles.append(chip.triangles + sum(map(len, corners)))
+        corners.append(chip.corners)
+    return {**_whole(Solid(np.vstack(corners), np.vstack(triangles))), "from": begins}
+
+
+def _style() -> dict[str, Any]:
+    """Return the colours that setup pictures have."""
+    things = {name: TONES[tone] for name, tone in _THINGS.items()}
+    return {"things": things, "wood": TONES["wood side"], "chips": TONES["wood"], "cutter": TONES["cutter"]}
 
 
 def _told(values: Any, run: ProgramRun) -> Any:
@@ -190,9 +227,14 @@ def _around(
 def views_of(facts: PacketFacts) -> dict[str, dict[str, Any]]:
     """Return every view's data by the id of its element: motions, boards and the drawers that are put together from them."""
     boards = facts.boards
+    carvings = {program.stem: carving for program, carving in staged_carvings(facts)}
     found: dict[str, dict[str, Any]] = {
-        f"motion-{program.stem}": motion_view(facts, program, boards[program.entry.board]) for program in facts.programs
+        f"motion-{program.stem}": motion_view(facts, program, boards[program.entry.board], carvings.get(program.stem))
+        for program in facts.programs
     }
+    stages = {carving.stages.stem: carving.stages for carving in carvings.values()}
+    found |= {f"chips-{stem}": _chips(own) for stem, own in stages.items()}
+    found["style"] = _style()
     kept: dict[int, str] = {}  # equal boards share one mesh
     for name, solid in facts.solids.items():
         if kept.setdefault(id(solid), name) == name:

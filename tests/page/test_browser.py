@@ -133,6 +133,20 @@ def test_the_slider_moves_the_cutter_along_its_program(opened: Open, page_file: 
     assert tip(details) == pytest.approx(moving[0].start, abs=0.002)
 
 
+def test_the_board_is_carved_as_the_cutter_moves(opened: Open, page_file: Path, drawer: PacketFacts) -> None:
+    details = show(opened(page_file), f"details[data-key='{drawer.programs[0].stem}']")
+    bar, plot = details.locator("input[type=range]"), details.locator(".plot")
+    bar.focus()
+    left = []
+    for key in ("Home", "PageUp", "PageUp", "PageUp", "PageUp", "End", "Home"):
+        bar.press(key)
+        left.append(plot.evaluate("(plot) => plot.data.find((trace) => trace.name === 'to be cut').i.length"))
+    assert left[:-1] == sorted(left[:-1], reverse=True)
+    assert len(set(left[:-1])) > 3
+    assert left[-2] == 0
+    assert left[-1] == left[0]
+
+
 def test_play_moves_the_cutter_to_the_end_by_itself(opened: Open, page_file: Path, drawer: PacketFacts) -> None:
     longest = max(drawer.programs, key=lambda program: program.entry.seconds)
     details = show(opened(page_file), f"details[data-key='{longest.stem}']")
@@ -150,7 +164,7 @@ def test_play_moves_the_cutter_to_the_end_by_itself(opened: Open, page_file: Pat
 # Where the places of the feed lie on the screen, by the camera that drew them, each with what is to be told of it.
 ON_SCREEN = """(plot) => {
   const scene = plot._fullLayout.scene._scene, camera = scene.glplot.cameraParams, scale = scene.dataScale;
-  const feed = plot.data.find((trace) => trace.name === "feed"), box = scene.container.getBoundingClientRect();
+  const feed = plot.data.find((trace) => trace.name === "feed in wood"), box = scene.container.getBoundingClientRect();
   const seen = (m, v) => [0, 1, 2, 3].map((i) => m[i] * v[0] + m[4 + i] * v[1] + m[8 + i] * v[2] + m[12 + i] * v[3]);
   return feed.x.map((x, n) => {
     if (x === null) return null;
@@ -166,6 +180,7 @@ def test_a_move_under_the_pointer_tells_line_feed_and_length(opened: Open, page_
     tab = opened(page_file)
     details = show(tab, f"details[data-key='{program.stem}']")
     plot = details.locator(".plot")
+    details.locator("input[type=range]").press("End")  # before that wood hides the way through it
     plot.scroll_into_view_if_needed()
     tab.wait_for_timeout(500)
     told = ""

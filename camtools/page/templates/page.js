@@ -1,5 +1,6 @@
-  const INK = "#1d1b16", WOOD = "#d9b77e";
-  const THINGS = { stop: ["#2f353b", 0.55], fence: ["#2f353b", 0.4], batten: ["#2f353b", 0.4], clamp: ["#6b4a86", 0.12], plate: ["#5f6770", 0.15], bed: ["#5f6770", 0.15], backing: ["#8a7650", 0.3] };
+  const INK = "#1d1b16";
+  const DENSE = { stop: 0.85, fence: 0.5, batten: 0.4, clamp: 0.3, plate: 0.25, bed: 0.25, backing: 0.4 }; // of what stands around
+  const PARTS_OF_MM = 20; // corners of what is carved are whole twentieths
   const ROUND = 32; // sides of the cutter's drawn circle
   const LONGEST_PLAY_S = 40;
   const TURN_RAD = Math.PI / 12, ZOOM = 1.25; // a key's turn, and how much nearer a key brings a view
@@ -108,6 +109,22 @@
     };
   }
 
+  // Wood as it was carved, in the program's units; triangles from one on.
+  function wood(mesh, colour, name, view, shift, from) {
+    const part = (view.unit === "in" ? 1 / 25.4 : 1) / PARTS_OF_MM;
+    const axis = (n, add) => mesh.v.filter((_, i) => i % 3 === n).map((v) => (v + add) * part);
+    return {
+      type: "mesh3d", x: axis(0, shift), y: axis(1, 0), z: axis(2, 0), ...triangles(mesh, from), color: colour, name,
+      flatshading: true, hoverinfo: "skip", showlegend: true, lighting: { ambient: 0.65, diffuse: 0.5, specular: 0.05, facenormalsepsilon: 0 },
+    };
+  }
+
+  function triangles(mesh, from) {
+    const faces = { i: [], j: [], k: [] };
+    for (let n = 3 * from; n < mesh.t.length; n++) faces["ijk"[n % 3]].push(mesh.t[n]);
+    return faces;
+  }
+
   // A body of revolution about the tip.
   function cutterBody(profile) {
     const x = [], y = [], z = [], i = [], j = [], k = [];
@@ -138,12 +155,23 @@
     return { x: eye.x * far, y: eye.y * far, z: eye.z * far };
   }
 
-  function layout(eye, visible) {
-    const axis = (text) => ({ title: { text }, visible, nticks: 6, showspikes: false, backgroundcolor: "#fff", gridcolor: "#ddd", color: "#444" });
+  // Room for all that is drawn and wherever the cutter goes, so that nothing jumps as it moves.
+  function rooms(traces, view, body) {
+    return ["x", "y", "z"].map((axis) => {
+      let low = Infinity, high = -Infinity;
+      const widen = (values, less, more) => { for (const v of values) if (v !== null) { low = Math.min(low, v + less); high = Math.max(high, v + more); } };
+      for (const trace of traces) widen(trace[axis], 0, 0);
+      if (body) widen(view[axis], Math.min(...body[axis]), Math.max(...body[axis]));
+      return [low, high];
+    });
+  }
+
+  function layout(eye, visible, room) {
+    const axis = (text, n) => ({ ...(room ? { range: room[n], autorange: false } : {}), title: { text }, visible, nticks: 6, showspikes: false, backgroundcolor: "#fff", gridcolor: "#ddd", color: "#444" });
     return {
       margin: { l: 0, r: 0, t: 0, b: 0 }, paper_bgcolor: "#fff", showlegend: true, legend: { orientation: "h", y: 0, itemclick: "toggle" },
       hoverlabel: { bgcolor: "#fff", font: { color: INK } },
-      scene: { aspectmode: "data", dragmode: "turntable", camera: { eye, center: { x: 0, y: 0, z: -0.1 }, up: { x: 0, y: 0, z: 1 } }, xaxis: axis("X"), yaxis: axis("Y"), zaxis: axis("Z") },
+      scene: { aspectmode: "data", dragmode: "turntable", camera: { eye, center: { x: 0, y: 0, z: -0.1 }, up: { x: 0, y: 0, z: 1 } }, xaxis: axis("X", 0), yaxis: axis("Y", 1), zaxis: axis("Z", 2) },
     };
   }
 
@@ -191,10 +219,14 @@
     const bar = slider(controls, "Time along the program", whole || 1, "any");
     const readout = node(stage, "p", "", { class: "readout" });
     const traces = [];
-    if (view.board) traces.push(box(view.board.low, view.board.high, WOOD, 0.45, "board"), frame(view.board.low, view.board.high, INK));
+    const style = data("style"), chips = view.carved && data(view.carved.chips);
+    if (chips) {
+      traces.push(wood(chips, style.chips, "to be cut", view, view.carved.shift, 0));
+      traces.push(wood(view.carved.stays, style.wood, "board", view, 0, 0));
+    } else if (view.board) traces.push(box(view.board.low, view.board.high, style.wood, 0.45, "board"), frame(view.board.low, view.board.high, INK));
     for (const thing of view.around) {
-      const [colour, opacity] = THINGS[thing.name] || THINGS.plate;
-      traces.push(box(thing.low, thing.high, colour, opacity, thing.name), frame(thing.low, thing.high, colour));
+      const colour = style.things[thing.name] || style.things.plate;
+      traces.push(box(thing.low, thing.high, colour, DENSE[thing.name] || DENSE.plate, thing.name), frame(thing.low, thing.high, colour));
     }
     traces.push(labels(view.board ? [view.board, ...view.around] : view.around));
     paths(view).forEach((path, kind) => traces.push({ type: "scatter3d", mode: "lines", ...path, hoverinfo: "text", line: PENS[kind], name: PENS[kind].name }));
@@ -202,10 +234,21 @@
     for (const number in view.cutters) bodies[number] = cutterBody(view.cutters[number]);
     const first = bodies[view.tool[last]] || Object.values(bodies)[0];
     const place = traces.length;
-    if (first) traces.push({ type: "mesh3d", ...first, color: "#aab2ba", flatshading: true, name: "cutter", hoverinfo: "skip", showlegend: true });
+    if (first) traces.push({ type: "mesh3d", ...first, color: style.cutter, flatshading: true, name: "cutter", hoverinfo: "skip", showlegend: true });
+
+    let cut = 0; // chips that are gone
+    function carve(now) {
+      const gone = view.carved.gone.filter((when) => when <= now + 0.005).length;
+      if (gone === cut) return;
+      cut = gone;
+      const { i, j, k } = triangles(chips, gone < chips.from.length ? chips.from[gone] : chips.t.length / 3);
+      Plotly.restyle(plot, { i: [i], j: [j], k: [k] }, [0]);
+      stage.dataset.gone = gone;
+    }
 
     function show() {
       const now = Number(bar.value);
+      if (chips) carve(now);
       let low = Math.min(1, last), high = last; // the first place that is not before now
       while (low < high) {
         const middle = (low + high) >> 1;
@@ -245,7 +288,7 @@
       };
       playing = requestAnimationFrame(go);
     });
-    draw(plot, traces, layout(eyeFor(traces, plot, { x: -0.9, y: -1.6, z: 1.15 }), true)).then(() => {
+    draw(plot, traces, layout(eyeFor(traces, plot, { x: -0.8, y: -1.4, z: 1.05 }), true, rooms(traces.slice(0, place), view, first))).then(() => {
       if (!plot.isConnected) return; // shut again in the meantime
       bar.addEventListener("input", () => { if (playing) stop(); show(); });
       show();

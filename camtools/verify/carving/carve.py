@@ -9,10 +9,10 @@ from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64, OpType
 from numpy.typing import NDArray
 
 from camtools.output.manifest import Matrix, ToolEntry, Triple
-from camtools.verify.carving.sweep import FURTHEST_MM, Box, sweeps_of
+from camtools.verify.carving.sweep import FURTHEST_MM, Box, Sweep, sweeps_of
 from camtools.verify.reader.motion import Motion
 
-__all__ = ["BoardWork", "Carved", "Carving", "CarvingFault", "board_box", "carve", "solid_of"]
+__all__ = ["BoardWork", "Carved", "Carving", "CarvingFault", "board_box", "carve", "solid_of", "swept_solids"]
 
 _MOST_SWEEPS = 1500  # in one board, once joined: some five times those of a large one
 _MARGIN_MM = 1.0  # around the board, to which sweeps are cut back before they are joined
@@ -84,10 +84,7 @@ def carve(carving: Carving) -> Carved:
         if len(cutters) + len(sweep.hulls) + len(sweep.rings) > _MOST_SWEEPS:
             raise CarvingFault(f"more than {_MOST_SWEEPS} motions touch this board")
         bound = max(bound, sweep.bound_mm)
-        cutters += [Manifold.hull_points((points - origin) @ linear) for points in sweep.hulls]
-        for ring in sweep.rings:
-            turned = ring.triangles if np.linalg.det(linear) > 0 else ring.triangles[:, ::-1].copy()
-            cutters.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
+        cutters += swept_solids(sweep, linear, origin)
     solid = _blank_solid(carving)
     whole = solid.volume()
     around = Manifold.cube(tuple(side + 2 * _MARGIN_MM for side in carving.size)).translate((-_MARGIN_MM,) * 3)
@@ -98,6 +95,15 @@ def carve(carving: Carving) -> Carved:
     mesh = solid.to_mesh64()
     removed = whole - solid.volume()
     return Carved(np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), bound, len(cutters), removed)
+
+
+def swept_solids(sweep: Sweep, linear: NDArray[np.float64], origin: NDArray[np.float64]) -> list[Manifold]:
+    """Return what is swept as solids in a board's frame, which lies at ``origin`` of the machine's, turned by ``linear``."""
+    found = [Manifold.hull_points((points - origin) @ linear) for points in sweep.hulls]
+    for ring in sweep.rings:
+        turned = ring.triangles if np.linalg.det(linear) > 0 else ring.triangles[:, ::-1].copy()
+        found.append(Manifold(Mesh64((ring.corners - origin) @ linear, turned)))
+    return found
 
 
 def solid_of(carved: Carved) -> Manifold:

@@ -52,15 +52,16 @@ class Sweep:
     bound_mm: float
 
 
-def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box) -> Sweep:
+def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box, tolerance_mm: float = TOLERANCE_MM) -> Sweep:
     """Return what motions sweep near the board ``box``; those with a cutter that is not in ``tools`` are left out.
 
-    Motions along one line are joined, and passes of a straight cutter over a deeper one of the same line left out.
+    Motions along one line are joined, and passes of a straight cutter over a deeper one of the same line left out. Circles are
+    polygons within ``tolerance_mm``; a picture takes a coarser one.
     """
     hulls: list[Points] = []
     rings: list[Ring] = []
     bound = 0.0
-    strokes, bends = gathered(motions, tools, TOLERANCE_MM)
+    strokes, bends = gathered(motions, tools, tolerance_mm)
     for bend in bends:
         plan = np.array(bend.places)
         for part in _parts_near(tools[bend.tool], plan.min(axis=0).tolist(), plan.max(axis=0).tolist(), box):
@@ -69,12 +70,12 @@ def sweeps_of(motions: Sequence[Motion], tools: dict[int, ToolEntry], box: Box) 
             bound = max(bound, bend.off_mm, beyond)
             for place in (bend.places[0], bend.places[-1]):
                 if not _in_air(place[0], place[1], part.widest_mm, box):
-                    points, short = _hull(place, place, part, box)
+                    points, short = _hull(place, place, part, box, tolerance_mm)
                     hulls.append(points)
                     bound = max(bound, short)
     for stroke in merged(strokes, tools, box.high[2]):
         for part in _parts_near(tools[stroke.tool], stroke.start, stroke.end, box):
-            points, short = _hull(stroke.start, stroke.end, part, box)
+            points, short = _hull(stroke.start, stroke.end, part, box, tolerance_mm)
             hulls.append(points)
             bound = max(bound, stroke.off_mm + short)
     return Sweep(tuple(hulls), tuple(rings), bound)
@@ -99,10 +100,10 @@ def _unit(angles: Points) -> Points:
     return np.column_stack((np.cos(angles), np.sin(angles)))
 
 
-def _hull(start: Point, end: Point, part: Part, box: Box) -> tuple[Points, float]:
+def _hull(start: Point, end: Point, part: Part, box: Box, tolerance_mm: float) -> tuple[Points, float]:
     """Corners of a straight move's hull, and by how much its rounded ends fall short of the true ones."""
     way = math.atan2(end[1] - start[1], end[0] - start[0])
-    count = circle_count(part.widest_mm, TOLERANCE_MM)
+    count = circle_count(part.widest_mm, tolerance_mm)
     level = abs(end[2] - start[2]) <= _SAME_MM
     short = 0.0
     points = []
