@@ -138,7 +138,9 @@ def _draw_side(leaf: Leaf, views: _Views, drawer: Drawer, corner: Corner, along_
     if corner == "front":
         leaf.draw([_mapped([(thick, 0.0), (0.0, 0.0), (0.0, high), (thick, high)], scale, way, 0.0)], "outline")
     _draw_break(leaf, [scale.at(way * along_mm, 0.0), scale.at(way * along_mm, side.size_mm[1])])
-    _draw_groove(leaf, side.groove, side.size_mm[0], (start_mm, reach), (scale, way, start_mm, 0.0), from_start=first)
+    if side.groove is not None:
+        begin = side.groove.start_mm if first else side.size_mm[0] - side.groove.stop_mm
+        _draw_groove(leaf, side.groove, (begin, reach), (scale, way, start_mm, 0.0))
 
 
 def _draw_across(leaf: Leaf, views: _Views, drawer: Drawer, corner: Corner, across_mm: float) -> None:
@@ -165,7 +167,8 @@ def _draw_across(leaf: Leaf, views: _Views, drawer: Drawer, corner: Corner, acro
         leaf.draw([_mapped([(inside, 0.0), (inside, high)], scale, way, 0.0)], "hidden")
     leaf.draw([_mapped([corners[1], corners[0], corners[3], corners[2]], scale, way, 0.0, raise_mm)], "outline" if first else "thin")
     _draw_break(leaf, [scale.at(way * across_mm, raise_mm), scale.at(way * across_mm, raise_mm + high)])
-    _draw_groove(leaf, board.groove, length, (-proud_mm, across_mm), (scale, way, -proud_mm, raise_mm), from_start=False)
+    if board.groove is not None:
+        _draw_groove(leaf, board.groove, (length - board.groove.stop_mm, across_mm + proud_mm), (scale, way, -proud_mm, raise_mm))
 
 
 def _edge(end: End, width_mm: float, px: float) -> list[XY]:
@@ -187,22 +190,18 @@ def _draw_break(leaf: Leaf, ends: Sequence[XY]) -> None:
     leaf.draw([[(x, low - 5), (x, middle - 7), (x + 5, middle - 3), (x - 5, middle + 3), (x, middle + 7), (x, high + 5)]], "leader")
 
 
-def _draw_groove(
-    leaf: Leaf,
-    groove: Groove | None,
-    length_mm: float,
-    shown_mm: tuple[float, float],
-    place: tuple[Scale, float, float, float],
-    *,
-    from_start: bool,
-) -> None:
-    """Draw the bottom's groove behind the face that is seen, as far as its board is shown."""
-    if groove is None:
-        return
-    begin = groove.start_mm if from_start else length_mm - groove.stop_mm
-    start, stop = max(0.0, begin), shown_mm[1] - (place[2] if place[2] > 0 else 0.0)
-    low, high = groove.edge_mm, groove.edge_mm + groove.width_mm
-    lines = [[(stop, low), (start, low), (start, high), (stop, high)]] if begin > 0 else [[(start, v), (stop, v)] for v in (low, high)]
+def _draw_groove(leaf: Leaf, groove: Groove, ends_mm: tuple[float, float], place: tuple[Scale, float, float, float]) -> None:
+    """Draw the bottom's groove behind the face that is seen, from its end near the joint to where the board is broken off.
+
+    Parameters
+    ----------
+    ends_mm
+        From the board's end; below 0 the groove runs out through it.
+    place
+        As ``_mapped`` takes it.
+    """
+    (begin, stop), low, high = ends_mm, groove.edge_mm, groove.edge_mm + groove.width_mm
+    lines = [[(stop, low), (begin, low), (begin, high), (stop, high)]] if begin > 0 else [[(0.0, v), (stop, v)] for v in (low, high)]
     leaf.draw([_mapped(line, *place) for line in lines], "hidden")
 
 
