@@ -69,20 +69,13 @@ class Captions:
         taken = np.array([*(label.box for label in (*self._paper.labels, *self._paper.signs)), *board]).reshape(-1, 4)
         out = _area(boxes) - _common(boxes, np.array([self._area]))[:, 0]
         covered = _common(boxes + _AROUND, taken).sum(axis=1) + out
-        clear = (int(i) for i in np.flatnonzero(covered < _NONE_PX2) if not line or self._seen(target, boxes[i]))
+        others = taken[~_hold(taken, target)]
+        clear = (int(i) for i in np.flatnonzero(covered < _NONE_PX2) if not line or _seen(target, boxes[i], others))
         best = next(clear, None)
         if best is None:
             best = int(np.argmin(covered + 1.0))
             covered[best] += 1.0  # though clear itself, a line to it runs through something
         return (float(left[best]), float(at[best, 1])), boxes[best].tolist(), float(covered[best])
-
-    def _seen(self, target: XY, box: Floats) -> bool:
-        """Tell whether a line from a place to the middle of a box runs through no words."""
-        way = np.array([(box[0] + box[2]) / 2 - target[0], (box[1] + box[3]) / 2 - target[1]])
-        x, y = (np.array(target) + np.linspace(0.0, 1.0, 17)[1:, None] * way).T
-        signs = [sign.box for sign in self._paper.signs if not _holds(sign.box, target)]
-        left, bottom, right, top = np.array([*(label.box for label in self._paper.labels), *signs]).reshape(-1, 4).T[:, :, None]
-        return not bool(((x > left) & (x < right) & (y > bottom) & (y < top)).any())
 
 
 def write_clear(
@@ -102,8 +95,18 @@ def write_clear(
     return True
 
 
-def _holds(box: Box, at: XY) -> bool:
-    return box[0] - 6 < at[0] < box[2] + 6 and box[1] - 6 < at[1] < box[3] + 6
+def _hold(boxes: Floats, at: XY) -> NDArray[np.bool_]:
+    """Tell which boxes, a little larger, hold a place."""
+    wider = boxes + 1.5 * _AROUND
+    return (wider[:, 0] < at[0]) & (at[0] < wider[:, 2]) & (wider[:, 1] < at[1]) & (at[1] < wider[:, 3])
+
+
+def _seen(target: XY, box: Floats, others: Floats) -> bool:
+    """Tell whether a line from a place to the middle of a box runs through no other boxes."""
+    way = np.array([(box[0] + box[2]) / 2 - target[0], (box[1] + box[3]) / 2 - target[1]])
+    x, y = (np.array(target) + np.linspace(0.0, 1.0, 17)[1:, None] * way).T
+    left, bottom, right, top = others.T[:, :, None]
+    return not bool(((x > left) & (x < right) & (y > bottom) & (y < top)).any())
 
 
 def _area(boxes: Floats) -> Floats:

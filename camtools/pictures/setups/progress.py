@@ -120,6 +120,9 @@ def _all(regions: Sequence[shapely.Geometry]) -> shapely.Geometry:
 def _cleared(cut: Cut, axis: int, at_mm: float) -> shapely.Geometry:
     """Return what a cut clears at its lowest level in a plane of its own machine frame."""
     if axis < 2:
+        places, reach = [move.end[axis] for move in cut.moves], 2 * cut.cutter.diameter_mm  # of an arc, too, beyond its ends
+        if not min(places) - reach < at_mm < max(places) + reach:
+            return _NOTHING
         return section_of(cut, "xy"[axis], at_mm)  # type: ignore[arg-type]
     deepest = trace_of(cut).deepest()
     height = at_mm - float(deepest.ends[:, 2].min())
