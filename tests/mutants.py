@@ -462,6 +462,11 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("end slid where another stop does", "if max(far - near for near, far in spans) <= job.machine.travel_mm[0]:", "if False:"),
         ("cutter before the stop not minded", "if near < start + number * step_mm - 1e-9 or", "if"),
     ],
+    ("toolpath/reach/stop_places.py", "tests/toolpath/test_stop_places.py"): [
+        ("set-ups promised that are not saved", "if least < now else None", "if True else None"),
+        ("stops that can not be reached from", "max(0.0, *(-low for low, _ in reaches[\"left\"]))", "0.0"),
+        ("a stop that stands well is moved", "stands = job.machine.upright_stops_mm if hold", "stands = None if hold"),
+    ],
     ("verify/loading/setting_rules.py", "tests/verify/loading/test_setting_rules.py"): [
         ("settings that only touch pass", "_OVERLAP_MM = 5.0", "_OVERLAP_MM = 0.0"),
         ("step of two hundredths passes", "_STEP_MM = 0.01", "_STEP_MM = 0.02"),

@@ -33,6 +33,7 @@ MACHINES: Mapping[str, dict[str, Any]] = {
     "180 x 300 x 45 mm": {"travel": ["180 mm", "300 mm", "45 mm"]},
     "300 x 200 x 60 mm": {"travel": ["300 mm", "200 mm", "60 mm"]},
     "750 x 1250 mm, no upright hold": {"travel": ["750 mm", "1250 mm", "95 mm"], "holds": ["flat"]},
+    "120 x 300 mm, a joint at most": {"travel": ["120 mm", "300 mm", "95 mm"]},
     "400 x 600 mm": {"travel": ["400 mm", "600 mm", "95 mm"]},
     "400 x 600 mm, one work offset, no change of cutter": {"travel": ["400 mm", "600 mm", "95 mm"], "postprocessor": "one-zero.toml"},
 }

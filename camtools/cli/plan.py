@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, replace
 from itertools import groupby
 from pathlib import Path
@@ -28,7 +28,8 @@ from camtools.toolpath.handling.loadings import Loading, board_counts, loadings_
 from camtools.toolpath.handling.minutes import Handled, handled, seats_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of, with_offsets
-from camtools.wording import aligned, bare, bare_fine, counted, quantity, unit_word
+from camtools.toolpath.reach.stop_places import better_stops
+from camtools.wording import aligned, bare, bare_fine, counted, listed, mm, quantity, unit_word
 
 __all__ = ["command", "show_answers", "show_defaults"]
 
@@ -85,6 +86,8 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) ->
         return
     _show_drawers(job, drawers)
     show.line(_work(job, drawers, programs))
+    for advice in _stops_told(job, drawers, programs, dialect.work_offsets):
+        show.line(advice)
     show.table(
         f"Speed, feed and depth: feeds in {_feed(0.0)[1]}, chips of an edge in a turn and passes in {unit_word()}",
         ("cutter", "rpm", "feed", "safe to", "limit", "chips", "by charts", "pass"),
@@ -314,6 +317,15 @@ def _worked(drawers: Sequence[Drawer], programs: Sequence[Program], machine: Mac
     done = handled(map(seats_of, loadings))
     seconds = sum(one.times * one.seconds((program.seconds for program in one.programs), machine) for one in loadings)
     return loadings, done, seconds, 60 * done.minutes(machine.handling, machine.tool_change_s)
+
+
+def _stops_told(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], offsets: int) -> Iterator[str]:
+    """Yield where stops would save set-ups, and how many."""
+    better = better_stops(job, drawers, programs, offsets)
+    if better is not None:
+        stops = [f"{hold}_stops at {' and '.join(map(mm, places))}" for hold, places in better.places_mm.items()]
+        few = f"{better.setups} set-ups would do instead of {better.setups_now}"
+        yield f"With {listed(stops, 'and')} from the left end of the travel, told in [machine], {few}."
 
 
 def _time(seconds: float) -> str:

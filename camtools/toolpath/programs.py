@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from itertools import groupby
 from typing import NamedTuple
 
@@ -23,7 +23,7 @@ from camtools.toolpath.handling.loadings import apart, board_counts
 from camtools.toolpath.joint_work import works_of
 from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
 from camtools.toolpath.reach.parting import parts_of
-from camtools.toolpath.reach.settings import Slide, Way, in_setting, moved_by, settings_of, slides_of
+from camtools.toolpath.reach.settings import Extent, Slide, in_setting, moved_by, settings_of, slides_of, stop_moved
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, with_zeros, work_of
@@ -32,13 +32,14 @@ from camtools.wording import Told, Words, mm, up
 __all__ = ["programs_of", "with_offsets"]
 
 _Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before another takes its place
+_LITTLE_MORE = (1.1, 1.25, 1.5)  # travel, with which settings may do
 _OVER_STOP_MM = 1.0  # between a cutter and the stop below it
 
 
 class _Worked(NamedTuple):
     """An end of a board, or its groove: what is done there, and which drawers have it."""
 
-    way: Way
+    extent: Extent
     works: Sequence[Work]
     boards: tuple[str, ...]
     drawers: tuple[str, ...]
@@ -72,14 +73,14 @@ def programs_of(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] 
             except CannotCut as error:
                 faults.extend(_own(error.faults, piece, whose, first=False))
             else:
-                way = Way(setup, reach_of(cuts)[0], partial(parts_of, works, setup.stop, air))
-                found.append(_Worked(way, works, tuple(boards), whose))
-    slides = slides_of((end.way for end in found), job)
+                extent = Extent(setup, reach_of(cuts)[0], cache(partial(parts_of, works, setup.stop, air)))
+                found.append(_Worked(extent, works, tuple(boards), whose))
+    slides = slides_of((end.extent for end in found), job)
     ends: list[list[Program]] = []
     for own in found:
-        piece = own.way.setup.piece
+        piece = own.extent.setup.piece
         try:
-            settings = list(_settings(own, slides.get(own.way.setup.kind), air, job))
+            settings = list(_settings(own, slides.get(own.extent.setup.kind), air, job))
         except CannotCut as error:
             faults.extend(_own(error.faults, piece, own.drawers, first=False))
             continue
@@ -113,8 +114,8 @@ def _own(faults: Iterable[Fault], piece: Piece, drawers: tuple[str, ...], *, fir
 
 def _settings(end: _Worked, slide: Slide | None, air: Air, job: Job) -> Iterator[tuple[Setup, list[_Run]]]:
     """Yield the settings that an end is worked in, with what is done in each."""
-    for setting, reach_mm in settings_of(end.way, slide, job):
-        placed = in_setting(end.way.setup, setting, job.machine)
+    for setting, reach_mm in settings_of(end.extent, slide, job):
+        placed = in_setting(end.extent.setup, setting, job.machine)
         runs = _runs(end.works, placed.stop, air._replace(reach_mm=reach_mm))
         runs = [tuple((work, moved_by(cut, placed)) for work, cut in run) for run in runs]
         yield held_down(placed, _cuts(runs), job.machine), runs
@@ -184,10 +185,12 @@ def _beyond_reach(setup: Setup, cuts: Sequence[Cut], job: Job) -> Iterator[Fault
         places = [move.end[axis] for cut in cuts for move in cut.moves]
         span, travel = max(places) - min(places), machine.travel_mm[axis]
         if span > travel:
-            ways = puts(f"machine.travel[{axis + 1}]", up(span, 1)) if axis < 2 else ()
+            enough = [*(up(travel * more, 10) for more in (_LITTLE_MORE if axis == 0 else ()) if travel * more < span), up(span, 1)]
+            ways = puts(f"machine.travel[{axis + 1}]", *enough) if axis < 2 else ()
             whole = puts("machine.travel", (*machine.travel_mm[:axis], up(span, 1), *machine.travel_mm[axis + 1 :]))
             problem = f"the program is longer in {name} than the machine's travel"
-            yield Fault(where, problem, mm(span), f"{mm(travel)}, machine.travel", ways=(*ways, *whole))
+            stops = stop_moved(setup, cuts, machine) if axis == 0 else ()
+            yield Fault(where, problem, mm(span), f"{mm(travel)}, machine.travel", ways=(*stops, *ways, *whole))
     reach_mm = reach_of(cuts)
     for axis, zero, what, key in known_zeros(setup, machine):
         low, high, travel = zero + reach_mm[axis][0], zero + reach_mm[axis][1], machine.travel_mm[axis]

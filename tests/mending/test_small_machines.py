@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from tests.mending.remedied import after, mended_of
 from tests.small_machines import made_on
 
 
@@ -24,3 +27,26 @@ def test_remedy_of_a_small_machine_makes_a_packet_that_passes(
     assert [change.key for change in changes] == keys
     assert not report.errors
     assert report.drawers
+
+
+@pytest.mark.parametrize(
+    ("machine", "keys"),
+    [
+        ({"flat_stops": [150, 170]}, {"machine.flat_stops[1]"}),
+        ({"upright_stops": [100, 120]}, {"machine.upright_stops", "machine.upright_stops[1]"}),
+        ({"travel": [90, 300, 95]}, {"machine.travel[1]"}),
+    ],
+)
+def test_an_end_that_no_settings_reach_asks_for_another_stop_or_a_little_more_travel(
+    machine: dict[str, Any], keys: set[str], samples: Path
+) -> None:
+    """A travel of 180 mm does for ends 220 mm wide where the stops stand at its ends, and one of 140 mm in settings."""
+    content = tomllib.loads((samples / "first-drawer.toml").read_text(encoding="utf-8"))
+    content["drawers"][0]["opening"][1] = 220
+    content["machine"] = {"travel": [180, 300, 95], **machine}
+    error = mended_of(content)
+    changes = error.together or error.faults[0].changes
+    assert {change.key for fault in error.faults for change in fault.changes} <= keys
+    assert after(content, changes) == []
+    assert all(change.value <= 140 for change in changes if change.key == "machine.travel[1]")
+    assert all(fault.drawers == ("Seed drawer",) for fault in error.faults)

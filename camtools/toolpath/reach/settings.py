@@ -11,13 +11,14 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from camtools.faults import Way, puts
 from camtools.job.job import Job, Machine
-from camtools.toolpath.moves import ONE_SETTING, Arc, Cut, Move, Setting, Setup
+from camtools.toolpath.moves import ONE_SETTING, Arc, Cut, Move, Setting, Setup, reach_of
 from camtools.toolpath.reach.parting import EndPart, Span
 from camtools.toolpath.workholding import END_GROOVE, PUSH, known_zeros
-from camtools.wording import Told, Words
+from camtools.wording import Told, Words, up
 
-__all__ = ["Slide", "Way", "in_setting", "moved_by", "settings_of", "slides_of"]
+__all__ = ["Extent", "Slide", "in_setting", "moved_by", "settings_of", "slides_of", "stop_moved"]
 
 _OVERLAP_MM = 10.0  # of what two settings of a groove reach: more than a stop is ever set wrong; common practice, no source
 _MOST = 4  # settings of one groove or end: each stop is set from the one before
@@ -29,7 +30,7 @@ _UNITS_MM = {"mm": 10.0, "in": 12.7}  # in which a distance piece is long
 Kind = tuple[str, bool, str]  # of a setup: those that have one zero
 
 
-class Way(NamedTuple):
+class Extent(NamedTuple):
     """What is cut of a board in one setup."""
 
     setup: Setup
@@ -44,24 +45,24 @@ class Slide(NamedTuple):
     reached: Span  # how far the travel reaches from X zero, away from the stop: from, which is beyond the stop where negative, and to
 
 
-def slides_of(ways: Iterable[Way], job: Job) -> dict[Kind, Slide]:
+def slides_of(extents: Iterable[Extent], job: Job) -> dict[Kind, Slide]:
     """Return for each kind of setup how boards are slid where one setting is not enough: by one distance piece for all of them."""
-    kinds: dict[Kind, list[Way]] = {}
-    for way in ways:
-        kinds.setdefault(way.setup.kind, []).append(way)
+    kinds: dict[Kind, list[Extent]] = {}
+    for extent in extents:
+        kinds.setdefault(extent.setup.kind, []).append(extent)
     slides = {kind: (_along_fence if kind[1] else _across_travel)(own, job) for kind, own in kinds.items()}
     return {kind: slide for kind, slide in slides.items() if slide is not None}
 
 
-def settings_of(way: Way, slide: Slide | None, job: Job) -> Iterator[tuple[Setting, Span]]:
+def settings_of(extent: Extent, slide: Slide | None, job: Job) -> Iterator[tuple[Setting, Span]]:
     """Yield the settings in which the whole of a program's X is reached, and what of X each cuts before the board is slid.
 
     There is one, without limits, where that does, and where several do not.
     """
-    if slide is not None and way.setup.end == END_GROOVE and _count(way, job) > 1:
-        yield from _of_groove(way, slide)
-    elif slide is not None and way.setup.end != END_GROOVE and _beyond(way, slide.reached) and (numbers := _numbers(way, slide)):
-        parts, before_mm = sorted(way.parts(), key=lambda part: _from_stop(way.setup, part.reached)), max(-slide.reached[0], 0.0)
+    if slide is not None and extent.setup.end == END_GROOVE and _count(extent, job) > 1:
+        yield from _of_groove(extent, slide)
+    elif slide is not None and extent.setup.end != END_GROOVE and _beyond(extent, slide.reached) and (numbers := _numbers(extent, slide)):
+        parts, before_mm = sorted(extent.parts(), key=lambda part: _from_stop(extent.setup, part.reached)), max(-slide.reached[0], 0.0)
         for number in range(numbers[-1] + 1):
             own = [part.between for part, place in zip(parts, numbers, strict=True) if place == number]
             setting = Setting(number + 1, numbers[-1] + 1, slide.step_mm, before_mm)
@@ -70,28 +71,28 @@ def settings_of(way: Way, slide: Slide | None, job: Job) -> Iterator[tuple[Setti
         yield ONE_SETTING, (-math.inf, math.inf)
 
 
-def _along_fence(ways: Sequence[Way], job: Job) -> Slide | None:
+def _along_fence(extents: Sequence[Extent], job: Job) -> Slide | None:
     """Return how boards with grooves are slid: as little as does for all, with no more settings than any must have."""
     steps, unit_mm = [0.0], _UNITS_MM[job.units]
-    for way in ways:
-        count = _count(way, job)
+    for extent in extents:
+        count = _count(extent, job)
         if count > 1:
-            least_mm = (_from_stop(way.setup, way.span)[1] - _reached_mm(way.setup, job.machine)[1]) / (count - 1)
+            least_mm = (_from_stop(extent.setup, extent.span)[1] - _reached_mm(extent.setup, job.machine)[1]) / (count - 1)
             steps.append(round(math.ceil(least_mm / unit_mm - 1e-9) * unit_mm, 6))
-    return Slide(max(steps), _reached_mm(ways[0].setup, job.machine)) if max(steps) else None
+    return Slide(max(steps), _reached_mm(extents[0].setup, job.machine)) if max(steps) else None
 
 
-def _of_groove(way: Way, slide: Slide) -> Iterator[tuple[Setting, Span]]:
+def _of_groove(extent: Extent, slide: Slide) -> Iterator[tuple[Setting, Span]]:
     step_mm, (start, reach) = slide
-    count = 1 + math.ceil((_from_stop(way.setup, way.span)[1] - reach) / step_mm - 1e-9)
+    count = 1 + math.ceil((_from_stop(extent.setup, extent.span)[1] - reach) / step_mm - 1e-9)
     for number in range(count):
         low, high = number * step_mm + (0.0 if number else start), number * step_mm + reach
-        yield Setting(number + 1, count, step_mm), (low, high) if way.setup.stop == "left" else (-high, -low)
+        yield Setting(number + 1, count, step_mm), (low, high) if extent.setup.stop == "left" else (-high, -low)
 
 
-def _count(way: Way, job: Job) -> int:
+def _count(extent: Extent, job: Job) -> int:
     """Return how many settings a groove needs at least; 1 too where there is no use in several."""
-    setup, (near, far) = way.setup, _from_stop(way.setup, way.span)
+    setup, (near, far) = extent.setup, _from_stop(extent.setup, extent.span)
     start, reach = _reached_mm(setup, job.machine)
     fits = _zero_mm(setup, job.machine) is None and far - near <= job.machine.travel_mm[0]
     furthest = math.floor((reach - _OVERLAP_MM) / _UNITS_MM[job.units] + 1e-9) * _UNITS_MM[job.units]
@@ -101,42 +102,42 @@ def _count(way: Way, job: Job) -> int:
     return count if count <= _MOST else 1
 
 
-def _across_travel(ways: Sequence[Way], job: Job) -> Slide | None:
+def _across_travel(extents: Sequence[Extent], job: Job) -> Slide | None:
     """Return how boards are slid along the joint at their ends: so that most are reached, in the fewest settings, by the shortest piece.
 
     They are slid only where an end is wider than the travel: for any other the stop can be moved.
     """
-    spans = [_from_stop(way.setup, way.span) for way in ways]
+    spans = [_from_stop(extent.setup, extent.span) for extent in extents]
     if max(far - near for near, far in spans) <= job.machine.travel_mm[0]:
         return None
-    reached = _reached_mm(ways[0].setup, job.machine, min(near for near, _ in spans))
-    wide = [way for way in ways if _beyond(way, reached)]
+    reached = _reached_mm(extents[0].setup, job.machine, min(near for near, _ in spans))
+    wide = [extent for extent in extents if _beyond(extent, reached)]
     unit_mm = _UNITS_MM[job.units]
     tried = []
     for number in range(1, math.ceil(max(far for _, far in spans) / unit_mm) + 1):
         slide = Slide(round(number * unit_mm, 6), reached)
-        totals = [_numbers(way, slide)[-1:] for way in wide]
+        totals = [_numbers(extent, slide)[-1:] for extent in wide]
         tried.append((totals.count([]), sum(total for own in totals for total in own), slide))
     missed, _, slide = min(tried)
     return slide if missed < len(wide) else None
 
 
-def _numbers(way: Way, slide: Slide) -> list[int]:
+def _numbers(extent: Extent, slide: Slide) -> list[int]:
     """Return the setting of each part of an end, from the stop on and counted from 0; none where some part can be cut in none."""
     step_mm, (start, reach) = slide
     numbers: list[int] = []
-    for near, far in sorted(_from_stop(way.setup, part.reached) for part in way.parts()):
+    for near, far in sorted(_from_stop(extent.setup, part.reached) for part in extent.parts()):
         number = max(math.ceil((far - reach) / step_mm - 1e-9), *numbers[-1:], 0)
         if near < start + number * step_mm - 1e-9 or number > (numbers[-1] + 1 if numbers else 0):
             return []
         numbers.append(number)
-    held = not numbers or numbers[-1] * step_mm <= _HELD * way.setup.piece.size_mm[1]
+    held = not numbers or numbers[-1] * step_mm <= _HELD * extent.setup.piece.size_mm[1]
     return numbers if held and len(set(numbers)) <= _MOST else []
 
 
-def _beyond(way: Way, reached: Span) -> bool:
+def _beyond(extent: Extent, reached: Span) -> bool:
     """Tell whether an end reaches beyond the travel at X zero."""
-    near, far = _from_stop(way.setup, way.span)
+    near, far = _from_stop(extent.setup, extent.span)
     return near < reached[0] - 1e-9 or far > reached[1] + 1e-9
 
 
@@ -156,6 +157,15 @@ def _reached_mm(setup: Setup, machine: Machine, near_mm: float = 0.0) -> Span:
     if zero is None:
         return near_mm, near_mm + travel - _MARGIN_MM
     return (-zero, travel - zero) if setup.stop == "left" else (zero - travel, zero)
+
+
+def stop_moved(setup: Setup, cuts: Sequence[Cut], machine: Machine) -> tuple[Way, ...]:
+    """Return ways to move a stop of known place, or both of its hold, to where the travel reaches furthest from them."""
+    left, travel = setup.stop == "left", machine.travel_mm[0]
+    keys = [key for axis, _, _, key in known_zeros(setup, machine) if axis == 0]
+    place = up(max(-_from_stop(setup, reach_of(cuts)[0])[0], 0.0) + _MARGIN_MM, 1)
+    own = [way for key in keys for way in puts(f"{key}[{1 if left else 2}]", place if left else travel - place)]
+    return (*own, *(way for key in keys for way in puts(key, (place, travel - place))))
 
 
 def in_setting(setup: Setup, setting: Setting, machine: Machine) -> Setup:
