@@ -429,7 +429,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("clamps where one board has them", 'if zone.name not in ("stop", "clamp"):', "if True:"),
     ],
     ("verify/loading/stack_rules.py", "tests/sabotage/test_stacks.py"): [
-        ("only the foremost board is carved", "_nearer(program.to_machine, number * thick)", "program.to_machine"),
+        ("only the board at the backing is carved", "_nearer(program.to_machine, number * thick)", "program.to_machine"),
         ("steps pass", "if not step <= _STEP_MM:", "if False:"),
         ("unscored faces pass", "if shares[0] < shares[1] - _NOT_WORSE:", "if False:"),
         ("boards not counted", "if counted < stack.boards:", "if False:"),

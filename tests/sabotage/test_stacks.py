@@ -56,6 +56,7 @@ def _three(packet: Packet) -> None:
     packet.edit_json(edit, LIMITS)
 
 
+deep_light_pass = _words("Y", lambda y: -22.0 if -24.6 < y < -24.1 else y)
 SPOILED: dict[str, tuple[Callable[[Packet], None], str, str]] = {
     "job file has no stacks": (not_asked, "stack-unsound", "machine.stack"),
     "job file has thinner stacks": (thinner_stacks, "stack-unsound", "20 mm thick"),
@@ -64,6 +65,7 @@ SPOILED: dict[str, tuple[Callable[[Packet], None], str, str]] = {
     "cut beside": (_words("X", lambda x: x + 0.05), "stack-differs", "board 2 from the backing is left with a step"),
     "foremost board not cut through": (_words("Y", lambda y: max(y, -12.0)), "stack-differs", "board 2 from the backing"),
     "backing not cut as by one board's program": (_words("Y", lambda y: min(y, -3.0)), "stack-differs", "from the backing than"),
+    "light pass deep in the foremost board": (deep_light_pass, "stack-differs", "board 2 from the backing is left with a step"),
     "foremost board not scored": (_words("Y", lambda y: -23.0 if -24.6 < y < -24.1 else y), "stack-differs", "a light pass scores"),
     "fed faster than charts have it": (_words("F", lambda f: 9000.0), "chips-thick", ""),
 }

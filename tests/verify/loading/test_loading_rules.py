@@ -71,6 +71,11 @@ def test_set_ups_as_written_are_sound(tmp_path: Path) -> None:
     assert judged(tmp_path) == []
 
 
+def test_two_boards_have_a_dry_run_of_their_own(tmp_path: Path) -> None:
+    found = judged(tmp_path, WAYS["two boards without a dry run of their own"])
+    assert ("pair-not-dry", REAR_ROUND) in [(finding.code, finding.file) for finding in found]
+
+
 def test_a_text_that_was_edited_with_its_program_is_judged_anew(tmp_path: Path) -> None:
     def both(packet: Packet) -> None:
         edited(packet)
