@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Annotated, Any, Literal
 
@@ -18,6 +19,9 @@ from camtools.setout.shop import fresh_text, take_shop
 from camtools.wording import MM_PER_INCH
 
 __all__ = ["Edit", "Edits", "apply"]
+
+_FILES = ("boards.file", "machine.postprocessor")  # keys that may name a file
+_BESIDE = re.compile(r"(?!\.\.?$)[^/\\:]+")
 
 Key = Annotated[str, Field(min_length=1, max_length=200)]
 Typed = Annotated[str, Field(max_length=2000)]
@@ -141,6 +145,8 @@ def _write(edit: Write, document: Document, _: SetOut) -> str:
     if not is_key(edit.key):
         raise _refused("the job file has no such key", edit.key)
     value = value_of(edit.key, edit.typed)
+    if edit.key in _FILES and isinstance(value, str) and not _BESIDE.fullmatch(value):
+        raise _refused("on this page a file is named that lies beside the job file", edit.key, edit.typed, "a name without folders")
     if value is not None:
         document.put(edit.key, value)
     elif value_at(document.content, edit.key) is not None:

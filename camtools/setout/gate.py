@@ -19,8 +19,7 @@ _PAGE = (
 # A packet's page bears its own script. It stands in a sandbox: to the server it is a stranger, whose requests have no origin.
 _PACKET = (
     "sandbox allow-scripts allow-popups allow-downloads allow-modals; default-src 'none'; "
-    "script-src 'unsafe-inline' 'unsafe-eval' blob:; style-src 'unsafe-inline'; img-src 'self' data: blob:; worker-src blob:; "
-    "base-uri 'none'; frame-ancestors 'none'"
+    "script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src 'self' data: blob:; base-uri 'none'; frame-ancestors 'none'"
 )
 
 

@@ -144,7 +144,8 @@ def came_of(work: PacketWork, code: int, answer: bytes, rest: str) -> PacketWork
         return replace(work, state="refused", words=(told["error"], *map(_fault, told["faults"])))
     if work.kind == "packet":
         carved = f"{counted(told['boards_carved'], 'board')} carved, {counted(told['drawers_joined'], 'drawer')} put together; all fits."
-        return replace(work, state="done", words=(f"{work.folder.name} is written and checked: {carved}", *told["warnings"]))
+        at_the_machine = f"For the machine, open index.html in {work.folder}: there it keeps which steps are done."
+        return replace(work, state="done", words=(f"The packet is written and checked: {carved}", at_the_machine, *told["warnings"]))
     findings = [f"{own['severity']}: {own['where'] or own['file']}: {own['text']}" for own in told["findings"]]
     verdict = "It fits." if told["ok"] else "Do not cut this." if told["judged"] else "Not everything could be judged."
     return replace(work, state="done" if told["ok"] else "refused", words=(verdict, *findings))

@@ -198,7 +198,7 @@ def _others(worked: Worked, error: JobFault | CannotCut) -> Entries:
     entries = worked.content.get("drawers")
     if not all(fault.drawers for fault in error.faults) or not isinstance(entries, list):
         return {}
-    places = [place for place, entry in enumerate(entries, 1) if isinstance(entry, dict) and entry.get("name") not in wrong]
+    places = [place for place, entry in enumerate(entries, 1) if isinstance(entry, dict) and str(entry.get("name")) not in wrong]
     if not places or len(places) == len(entries):
         return {}
     try:

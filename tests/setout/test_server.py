@@ -148,7 +148,7 @@ def test_undo_and_save_go_through_the_server(window: Window, chest: Path) -> Non
 
 @pytest.mark.parametrize(
     "text",
-    ["", "drawers = 3\ncutters = {}\nstock = []", 'title = 1\nmachine = 2\n[[drawers]]\nname = [1]\nopening = "x"'],
+    ["", "drawers = 3\ncutters = {}\nstock = []", 'title = 1\nmachine = 2\n[[drawers]]\nname = {}\nopening = "x"'],
 )
 def test_job_file_that_is_all_wrong_can_be_looked_at_and_written_on(tmp_path: Path, text: str) -> None:
     path = tmp_path / "wrong.toml"

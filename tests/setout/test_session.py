@@ -88,6 +88,14 @@ def test_edits_of_which_one_can_not_be_done_change_nothing(session: Session) -> 
     assert (session.now.text, session.revision) == (before.text, before.revision)
 
 
+def test_page_names_no_file_that_lies_elsewhere(session: Session) -> None:
+    for key in ("boards.file", "machine.postprocessor"):
+        for path in ("../mine.toml", "/etc/passwd", "sub/mine.toml", "..", "C:mine.toml", "sub\\mine.toml"):
+            with pytest.raises(JobFault, match="beside the job file"):
+                edited(session, write(key, path))
+    assert edited(session, write("machine.postprocessor", "mine.toml")).content["machine"]["postprocessor"] == "mine.toml"
+
+
 def test_edit_of_a_window_that_has_not_seen_the_last_one_is_not_done(session: Session) -> None:
     seen = session.revision
     edited(session, write("joints.lap", "4"), revision=seen)
