@@ -30,5 +30,5 @@ changed.
 - ``POST edit`` ``{"revision", "edits": [...]}``: edits are those of `edits.py`, and make one step of undo. ``POST undo``, ``POST redo``
 - ``GET reckoned?revision=N``: what takes longer: remedies, or cut list, times and stock
 - ``POST save``, ``POST settle`` (a file that was changed on disk; a copy that was not saved), ``POST close``
-- ``POST packet``, ``POST check``, ``POST stop``; ``GET progress``; ``GET packet/NAME``: a file of the packet that was written
+- ``POST packet``, ``POST check``, ``POST stop``; ``GET packet/NAME``: a file of the packet that was written. ``POST shop``: its shop kept
 """

@@ -19,7 +19,7 @@ __all__ = ["PacketMaker", "PacketWork", "came_of", "packet_folder"]
 
 Kind = Literal["packet", "check"]
 
-_PATIENCE_S = 20.0  # in which work that is told to stop has cleared up
+_PATIENCE_S = 60.0  # in which work that is told to stop has cleared up
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,7 @@ class PacketMaker:
         self._lock = Lock()
         self._process: subprocess.Popen[bytes] | None = None
         self._now: PacketWork | None = None
+        self._stopping = False
 
     @property
     def now(self) -> PacketWork | None:
@@ -72,24 +73,27 @@ class PacketMaker:
             # In a group of its own, an interrupt from the keyboard reaches it through this process alone.
             apart = sys.platform != "win32"
             self._process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=pipe, stderr=pipe, start_new_session=apart)
-            self._now = PacketWork(kind, folder)
+            self._now, self._stopping = PacketWork(kind, folder), False
         Thread(target=self._follow, args=(self._process, heard), daemon=True).start()
         return True
 
     def stop(self) -> None:
-        """Stop the work, and wait until it is."""
+        """Tell the work to stop; it clears up first, and is ended where it does not."""
         process = self._process
         if process is None or process.poll() is not None:
             return
+        self._stopping = True
         if sys.platform == "win32":
             process.terminate()
         else:
             process.send_signal(signal.SIGINT)
-        try:
-            process.wait(_PATIENCE_S)
-        except subprocess.TimeoutExpired:
-            process.kill()
-            process.wait()
+        Thread(target=_end, args=(process,), daemon=True).start()
+
+    def finish(self) -> None:
+        """Stop the work, and wait until it has."""
+        self.stop()
+        if self._process is not None:
+            self._process.wait()
 
     def _follow(self, process: subprocess.Popen[bytes], heard: Callable[[], None]) -> None:
         stdout, stderr = process.stdout, process.stderr
@@ -114,8 +118,16 @@ class PacketMaker:
             code = process.wait()
         with self._lock:
             assert self._now is not None
-            self._now = came_of(self._now, code, b"".join(answer), "".join(rest))
+            self._now = came_of(self._now, 130 if self._stopping and code else code, b"".join(answer), "".join(rest))
         heard()
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    """End a process that does not stop by itself."""
+    try:
+        process.wait(_PATIENCE_S)
+    except subprocess.TimeoutExpired:
+        process.kill()
 
 
 def _gather(pipe: IO[bytes], into: list[bytes]) -> None:
@@ -136,10 +148,10 @@ def came_of(work: PacketWork, code: int, answer: bytes, rest: str) -> PacketWork
     told: dict[str, Any] = {}
     with suppress(ValueError):
         told = dict(json.loads(answer))
-    if code in (130, -signal.SIGINT) or (code != 0 and not told):
-        stopped = code in (130, -signal.SIGINT, -signal.SIGTERM) or (sys.platform == "win32" and code == 1)
-        words = ("Stopped. A packet that was not finished is not there.",) if stopped else (rest.strip() or f"ended with {code}",)
-        return replace(work, state="stopped" if stopped else "refused", words=words)
+    if code == 130:
+        return replace(work, state="stopped", words=("Stopped. A packet that was not finished is not there.",))
+    if code != 0 and not told:
+        return replace(work, state="refused", words=(rest.strip() or f"ended with {code}",))
     if "faults" in told:
         return replace(work, state="refused", words=(told["error"], *map(_fault, told["faults"])))
     if work.kind == "packet":

@@ -171,10 +171,6 @@ def app_of(session: Session, gate: Gate, maker: PacketMaker, close: Callable[[],
         maker.stop()
         return told()
 
-    @app.get(f"{at}/progress")
-    def progress() -> ResponseReturnValue:
-        return told()
-
     @app.get(f"{at}/packet/<path:name>")
     def packet(name: str) -> ResponseReturnValue:
         return _packet_file(packet_folder(session.path), name)

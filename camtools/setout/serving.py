@@ -58,5 +58,5 @@ def serve(session: Session, port: int, opened: Callable[[str], None]) -> None:
         try:
             server.run()
         finally:
-            maker.stop()
+            maker.finish()
             session.close()

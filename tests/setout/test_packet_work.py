@@ -91,7 +91,7 @@ def test_packet_is_written_with_progress_checked_shown_and_stopped_without_a_tra
         packet = tmp_path / "drawer-packet"
         assert {name: (packet / name).read_bytes() for name in _programs(path)} == _programs(path)
     finally:
-        maker.stop()
+        maker.finish()
         session.close()
 
 

@@ -119,11 +119,11 @@ def test_files_of_a_packet_are_given_by_its_list_and_no_other(window: Window, ch
 
 def test_names_with_markup_are_shown_as_text(window: Window) -> None:
     keys = ("title", "drawers[1].name", "drawers[1].row", "stock.wood", "joints.style", "machine.postprocessor")
-    answer = window.post("edit", {"edits": [write(key, EVIL) for key in keys]})
+    answer = window.post("edit", {"edits": [write(key, "<img src=x onerror=alert(1)>") for key in keys]})
     assert answer.status_code == 200
     page = window.get("").text
-    assert page.count("&lt;script&gt;alert(1)&lt;/script&gt;") >= len(keys)
-    assert "<script>" not in page + "".join(answer.json["fragments"].values())
+    assert page.count("&lt;img src=x onerror=alert(1)&gt;") >= len(keys)
+    assert "<img" not in page + "".join(answer.json["fragments"].values())
 
 
 def test_second_window_is_told_and_sees_what_the_first_did(window: Window) -> None:
