@@ -19,6 +19,8 @@ __all__ = ["PacketMaker", "PacketWork", "came_of", "packet_folder"]
 
 Kind = Literal["packet", "check"]
 
+# A process that is started where interrupts are ignored, in the background of a script, would ignore them too.
+_COMMAND = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from camtools.cli import main; main()"
 _PATIENCE_S = 60.0  # in which work that is told to stop has cleared up
 
 
@@ -68,7 +70,7 @@ class PacketMaker:
                 return False
             folder = packet_folder(job_file)
             what = [str(job_file), "-o", str(folder)] if kind == "packet" else [str(folder)]
-            command = [sys.executable, "-m", "camtools", kind, "--json", *what]
+            command = [sys.executable, "-c", _COMMAND, kind, "--json", *what]
             pipe = subprocess.PIPE
             # In a group of its own, an interrupt from the keyboard reaches it through this process alone.
             apart = sys.platform != "win32"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import _thread
 import secrets
+import signal
 import socket
 from collections.abc import Callable
 from contextlib import closing
@@ -38,6 +39,7 @@ def serve(session: Session, port: int, opened: Callable[[str], None]) -> None:
         Where the port is taken.
     """
     maker = PacketMaker()
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # it is ignored where a script starts this in its background
     with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as own:
         try:
             own.bind((_LOOPBACK, port))
