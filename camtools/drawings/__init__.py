@@ -1,4 +1,4 @@
-"""Marking-out sheets of every board, exploded views and the story stick: as DXF and SVG, all in one PDF, and as PNG if asked for."""
+"""Marking-out sheets of every board, exploded views, the story stick: as DXF and SVG, all in one PDF, as PNG if asked for; and labels."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawings.board_views import bottom_views, face_view, section_view
 from camtools.drawings.exploded import exploded_view
+from camtools.drawings.labels import label_sheets
 from camtools.drawings.sheet import Drawing, Sheet
 from camtools.drawings.sheet_dxf import sheet_dxf_bytes
 from camtools.drawings.sheet_layout import Title, laid_out
@@ -36,6 +37,7 @@ def drawing_files(job: Job, drawers: Sequence[Drawer], *, png: bool = False) -> 
 
             yield f"{sheet.stem}.png", png_bytes(sheet)
     yield "marking-out.pdf", pdf_bytes(sheets)
+    yield "labels.pdf", pdf_bytes(label_sheets(drawers), "Labels")
 
 
 def sheets_of(job: Job, drawers: Sequence[Drawer]) -> list[Sheet]:

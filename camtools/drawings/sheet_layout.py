@@ -11,7 +11,7 @@ from camtools.faults import Fault, PacketFault
 from camtools.templates.letters import line_of_text
 from camtools.wording import Units, sizes, units_told
 
-__all__ = ["PaperSize", "Title", "laid_out", "wrapped"]
+__all__ = ["PaperSize", "Title", "laid_out", "small_paper", "wrapped"]
 
 Thing = TypeVar("Thing")
 
@@ -80,6 +80,11 @@ _BLOCK_MM = 29.0  # height of the title block
 _APART_MM = 7.0
 _WIDEST_MM = 14.0  # between rows
 _SMALL_MM = 2.0  # height of letters in the title block
+
+
+def small_paper() -> PaperSize:
+    """Return the paper that every shop can print, upright, of the units that are told."""
+    return _PAPERS[units_told()[0]][0][1]
 
 
 def laid_out(

@@ -215,7 +215,7 @@ CONTENT = {
     "rounds/": "programs that run those of programs/ on two boards that stand on the machine at once, and on all boards of a round",
     "rounds/dry/": "two dry runs of every program for two boards, as in programs/dry/",
     "proof/": "the other programs, as the whole packet has them: not to be run, the check puts whole drawers together from them",
-    "drawings/": "pictures of every setup and program; of drawers marking-out sheets at full size, exploded views, a story stick",
+    "drawings/": "pictures of every setup and program; of drawers marking-out sheets at full size, labels, exploded views, a story stick",
     "templates/": "combs, spacers, setting blocks and stop settings as DXF, for those who rout by hand, if `[templates]` is in the job",
     "job.toml": "the job file, byte for byte; the check reads it for itself",
     "job.fit.toml": "your answers to the trial joints, byte for byte, if there are any; the check reads them for itself",

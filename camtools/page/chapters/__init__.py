@@ -18,6 +18,7 @@ _NAMES = (
     "board_by_board",
     "cutters",
     "work",
+    "when_wrong",
     "proof",
 )
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from camtools.drawer.bench.measured import SHARED_MM
+from camtools.drawer.trial.trial_boards import LENGTHS
 from camtools.output.cautions import CAUTIONS, Caution
 from camtools.page.blocks import Block, Link, Picture, Step, Table, TextBlock, Tick
 from camtools.page.facts import PacketFacts
@@ -96,8 +97,9 @@ def _sawn_first(facts: PacketFacts) -> tuple[str, ...]:
 
 def _marking(facts: PacketFacts) -> Step:
     trials = bool(facts.limits.trials)
-    called = "its mark from the cut list" if trials else "its name from the cut list and its drawer"
+    called = "its mark from the cut list" if trials else "its mark from the cut list, and its drawer's name"
     more = [
+        "Paper labels help to sort the boards: take them off before a board is clamped, for paper under it lifts it.",
         "Choose as outside face the one that shall show, and as reference edge the one that is planed truest: the bottom edge of fronts, "
         "backs and sides, the front edge of a bottom. Every picture shows the two triangles, and dots on the inside face.",
         "Keep left sides and right sides in two stacks: they are mirror images.",
@@ -113,7 +115,7 @@ def _marking(facts: PacketFacts) -> Step:
         ),
         pictures=_exploded(facts),
         ticks=() if trials else (Tick("check", "Left sides and right sides lie in two stacks"),),
-        links=_links(facts, {"Marking-out sheets": "drawings/marking-out.pdf"}),
+        links=_links(facts, {"Labels to cut out": "drawings/labels.pdf", "Marking-out sheets": "drawings/marking-out.pdf"}),
         needs=in_state(_sawn_first(facts), Made.SAWN),
         leaves=in_state(_sawn_first(facts), Made.MARKED),
         more=_words(*more),
@@ -132,8 +134,9 @@ def _trial_joints() -> Step:
         ),
         cautions=_caution("Dry run first"),
         more=_words(
-            "Its cut list has the sizes of the offcuts. A tail is pushed into socket after socket, each a little looser than the one "
-            "before, and slots tell the true sizes of the cutters. Only then the boards."
+            f"Three boards for each kind of joint, {mm(LENGTHS[0])} to {mm(LENGTHS[-1])} long: its cut list has their sizes. A tail is "
+            "pushed into socket after socket, each a little looser than the one before, and slots tell the true sizes of the cutters. Only "
+            "then the boards."
         ),
     )
 
@@ -246,7 +249,7 @@ def before_the_grooves(facts: PacketFacts) -> tuple[Step, ...]:
         (
             f"Put {new} dry, outside faces out. Light persuasion, no force.",
             "Every joint must close, all reference edges at the bottom, flush.",
-            "See that left and right are where they belong; if a joint does not close, see the end of this list.",
+            "See that left and right are where they belong. Where a joint does not close: “If something goes wrong”.",
         ),
         pictures=_exploded(facts),
         links=_exploded_links(facts),
@@ -273,7 +276,7 @@ def before_the_grooves(facts: PacketFacts) -> tuple[Step, ...]:
         "Finish the inside faces",
         "bench",
         (
-            "Finish the inside faces and the bottoms while they are flat; let them dry.",
+            "Finish the inside faces while they are flat; let them dry.",
             "Leave bare: tails, sockets, pins, and the ends and edges that the joints meet.",
             "The grooves are cut through the finish afterwards, and so stay bare of themselves.",
         ),
@@ -306,6 +309,7 @@ def _bottoms(facts: PacketFacts) -> Step:
     of_these = "each of these bottoms" if machined else "each bottom"
     do = [f"Saw {of_these} to its size and cut its corners back: the notches clear the ends of the grooves."] if sawn else []
     do.append("Try each bottom in its grooves; it must slide.")
+    do.append("Finish it then, its tongues thinly, and let it dry; it must slide still.")
     blocks, drawings = list[Block](), list[Picture]()
     if machined:
         blocks.append(TextBlock("Corners that were cut on the machine bear a round cut in the end of each tongue: the grooves hide it."))
