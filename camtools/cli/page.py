@@ -19,7 +19,7 @@ __all__ = ["command"]
 
 @click.command()
 @click.argument("packet", type=click.Path(path_type=Path))
-@click.option("--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write the same content as a PDF on A4, too.")
+@click.option("--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write the same content as a PDF to print, too.")
 @click.option("--jobs", type=click.IntRange(min=1), help="Processes to share the check; by default as many as there are processors.")
 @show.json_option
 @click.pass_context

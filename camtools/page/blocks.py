@@ -22,6 +22,7 @@ __all__ = [
     "Folded",
     "Heading",
     "Link",
+    "OffPaper",
     "Picture",
     "Span",
     "Step",
@@ -61,7 +62,7 @@ class TextBlock:
     kind: ClassVar[str] = "words"
     text: str
     lead: str = ""
-    tone: Literal["plain", "strong", "warning"] = "plain"
+    tone: Literal["plain", "strong", "warning", "small"] = "plain"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +135,14 @@ class Folded:
 
     kind: ClassVar[str] = "folded"
     summary: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OffPaper:
+    """Blocks that a screen shows and paper leaves out."""
+
+    kind: ClassVar[str] = "off-paper"
     blocks: tuple[Block, ...]
 
 
@@ -247,4 +256,4 @@ class Steps:
     steps: tuple[Step, ...]
 
 
-Block = TextBlock | Heading | Table | Facts | Cautions | Picture | Beside | Folded | View | Card | Cards | Step | Steps
+Block = TextBlock | Heading | Table | Facts | Cautions | Picture | Beside | Folded | OffPaper | View | Card | Cards | Step | Steps

@@ -16,6 +16,7 @@ import jinja2
 from markupsafe import Markup
 
 from camtools import __version__
+from camtools.drawings.sheet_layout import small_paper
 from camtools.page.blocks import Picture
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts, read_facts
@@ -78,7 +79,7 @@ def _rendered(facts: PacketFacts) -> bytes:
         chord=fine(CHORD_MM),
         chapters=chapters,
         piece=piece_view(facts),
-        style=style,
+        style=Markup(style.replace("PAPER", small_paper().name)),
         script=script,
         packs={"pictures": _packed(_json(pictures)), "views": _packed(_json(views_of(facts))), "library": _library()},
     )

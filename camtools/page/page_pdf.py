@@ -1,4 +1,4 @@
-"""Papers on A4, for a shop without a screen: the page, with the same blocks and without the views, and the sheet to measure boards on."""
+"""Papers for a shop without a screen: the page, with the same blocks and without the views, and the sheet to measure boards on."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from functools import cache
 from typing import Any
 
 from reportlab.lib import colors
-from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, LongTable, PageTemplate, Paragraph
@@ -19,7 +18,7 @@ from camtools.drawings.sheet_pdf import Undated
 from camtools.output.measuring import SheetLine
 from camtools.page.chapters import CHAPTERS
 from camtools.page.facts import PacketFacts
-from camtools.page.pdf_blocks import BOLD, HIGH, MARGIN, PLAIN, WIDE, boxed, flow, style, text
+from camtools.page.pdf_blocks import BOLD, MARGIN, PLAIN, boxed, flow, paper_pt, room_pt, style, text
 from camtools.page.summary import summary_of
 from camtools.resources import letters
 from camtools.wording import told_in, unit_word
@@ -54,7 +53,7 @@ def _pdf_of(facts: PacketFacts) -> bytes:
     ]
     for chapter in CHAPTERS:
         if blocks := chapter.blocks(facts):
-            story.append(CondPageBreak(90 * mm))
+            story.append(CondPageBreak(50 * mm))
             story.append(_Chapter(text(chapter.heading), style("chapter", bold=True, size=14, before=14, after=6)))
             story += flow(facts, blocks)
     story.append(
@@ -95,7 +94,7 @@ def measuring_pdf(title: str, lines: Sequence[SheetLine]) -> bytes:
         sizes = [cell for size in planned for cell in ("", Paragraph(text(size), style("cell", size=7.5, after=0, right=True)))]
         cells.append([*words, *sizes])
         rules += [("BACKGROUND", (3 + 2 * at, row), (4 + 2 * at, row), _SHUT) for at, size in enumerate(planned) if not size]
-    scale = WIDE / (sum(_WIDTHS) * mm)
+    scale = room_pt()[0] / (sum(_WIDTHS) * mm)
     table = LongTable(
         cells, colWidths=[width * mm * scale for width in _WIDTHS], rowHeights=[None, *[9 * mm] * len(lines)], repeatRows=1, style=rules
     )
@@ -111,8 +110,10 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
     """Pages with the piece's name and a number at their foot."""
 
     def __init__(self, out: io.BytesIO, title: str) -> None:
-        super().__init__(out, pagesize=A4, title=title, lang="en", initialFontName=PLAIN, creator=f"camtools {__version__}", invariant=1)
-        frame = Frame(MARGIN, MARGIN, WIDE, HIGH, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+        super().__init__(
+            out, pagesize=paper_pt(), title=title, lang="en", initialFontName=PLAIN, creator=f"camtools {__version__}", invariant=1
+        )
+        frame = Frame(MARGIN, MARGIN, *room_pt(), leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
         self._title = title if len(title) <= 80 else f"{title[:77]}..."
         self.addPageTemplates(PageTemplate("page", [frame], onPageEnd=self._number))
 
@@ -122,7 +123,7 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
     def _number(self, canvas: Any, _: BaseDocTemplate) -> None:
         words = (Paragraph(text(self._title), style(size=7.5)), Paragraph(f"page {canvas.getPageNumber()}", style(size=7.5, right=True)))
         for own in words:
-            own.wrapOn(canvas, WIDE, MARGIN)
+            own.wrapOn(canvas, room_pt()[0], MARGIN)
             own.drawOn(canvas, MARGIN, _FOOT_MM * mm)
 
     def afterFlowable(self, flowable: Flowable) -> None:  # noqa: N802 - the library's name

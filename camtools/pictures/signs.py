@@ -251,12 +251,11 @@ def draw_heading(paper: Paper, program: Program, left: float = 0.0, right: float
     room = right - left - (130 if brief else 318)
     size = next((size for size in ("title", "badge", "mark") if paper.width_of(program.title, size, bold=True) <= room), "label")
     paper.write((left + 116, top - 28), program.title, size=size, bold=True, room_px=room)
-    boards = ("board " if len(program.boards) == 1 else "boards ") + ", ".join(program.boards)
     if brief:
         paper.write((left + 116, top - 56), program.stem, room_px=room - 160)
         paper.write((left + 116, top - 81), f"{setup.setting.stop_words(setup.stop)}, zero {setup.work_offset}", bold=True)
         return
-    paper.write((left + 116, top - 56), f"{program.stem} \N{MIDDLE DOT} {boards}", room_px=room)
+    paper.write((left + 116, top - 56), f"{program.stem} \N{MIDDLE DOT} for {', '.join(program.owners)}", room_px=room)
     faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")
     minutes, seconds = divmod(round(program.seconds), 60)
     time = f"{minutes} min {seconds:02d} s" if minutes else f"{seconds} s"

@@ -10,7 +10,7 @@ from pathlib import PurePosixPath
 from typing import Literal
 
 from camtools.output.cautions import CAUTIONS, Caution
-from camtools.page.blocks import Block, BoardState, Facts, Link, Picture, Span, Step, TextBlock, Tick, View
+from camtools.page.blocks import Block, BoardState, Facts, Link, OffPaper, Picture, Span, Step, TextBlock, Tick, View
 from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.images import Images
 from camtools.page.rounds import dry_runs_of, handled_in, handling_seconds
@@ -36,7 +36,7 @@ class SetupSteps:
     images: Images
     _told: set[str] = field(default_factory=set)  # holds, kinds of cutter and reaching out that were cautioned about
     _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
-    _queues: dict[str, list[str]] = field(default_factory=dict)  # drawers whose boards a program has still to cut
+    _queues: dict[str, list[str]] = field(default_factory=dict)  # boards that a program has still to cut
     _tried: dict[str, str] = field(init=False)  # by whose dry run each set-up is tried
     _dried: set[str] = field(default_factory=set)  # set-ups whose own was told of
     _done: tuple[LoadingFacts, ...] = ()
@@ -48,21 +48,21 @@ class SetupSteps:
     def step(self, loading: LoadingFacts) -> Step:
         """Return the next step."""
         facts, setups = self.facts, loading.setups
-        both, plots = self._both(loading), list[Block]()
+        both, plots, placed = self._both(loading), list[Block](), list[Block]()
         pictures = [both] if both else list[Picture]()
-        told: list[Block] = [Facts(self._rows(loading))]
         for setup, stacked in zip(setups, loading.stacked, strict=True):
             words = facts.names.place.get(setup.stem, ())
             if stacked > 1:
                 thick_mm = facts.boards[setup.entry.board].size[2]
                 words = (_STACK.format(_COUNTS[stacked], mm(stacked * thick_mm), mm((stacked - 1) * thick_mm)), *words)
             if words:
-                told.append(TextBlock(" ".join(words), f"{setup.entry.stop.capitalize()} stop" if len(setups) > 1 else ""))
+                placed.append(TextBlock(" ".join(words), f"{setup.entry.stop.capitalize()} stop" if len(setups) > 1 else ""))
             motion = self._motion(setup, stacked)
             pictures += [] if both else self._held(setup)
             plots += [motion] if motion else []
             label = f"Watch the cutter move{f' at the {setup.entry.stop} stop' if len(setups) > 1 else ''}"
             plots.append(View("motion", setup.stem, label, f"Motion of {setup.stem}", motion.key if motion else ""))
+        rows = self._rows(loading)
         dry = () if self._tried[loading.file] != loading.file or loading.file in self._dried else loading.dry
         self._dried |= {loading.file} if dry else set()
         step = Step(
@@ -77,7 +77,7 @@ class SetupSteps:
             minutes=self._minutes(loading),
             needs=self._needs(setups),
             leaves=self._leaves(setups),
-            more=(*told, *plots),
+            more=(Facts(rows), *(placed if self._placed_anew(loading) else [OffPaper(tuple(placed))]), OffPaper(tuple(plots))),
             side=self._side(setups),
         )
         self._done = (*self._done, loading)
@@ -89,6 +89,16 @@ class SetupSteps:
             name = f"drawings/board-{mark}.svg"
             if (self.facts.folder / name).is_file():
                 yield Link(f"Sheet of {mark}", name)
+
+    def _placed_anew(self, loading: LoadingFacts) -> bool:
+        """Tell whether boards of these parts are placed so for the first time: paper tells it once."""
+        now = set[str]()
+        for setup, stacked in zip(loading.setups, loading.stacked, strict=True):
+            part = "groove" if end_worked(setup.entry) == "groove" else self.facts.boards[setup.entry.board].role.split()[-1]
+            now.add(f"{stacked} {setup.entry.hold} {part}")
+        new = now - self._told
+        self._told |= now
+        return bool(new)
 
     def _lines(self, loading: LoadingFacts) -> tuple[str, ...]:
         """Return what to do: a line for each board, and one for what is run."""
@@ -267,7 +277,7 @@ class SetupSteps:
         return self.images.find(f"drawings/{setup.stem}{stack}.svg", words)
 
     def _boxes(self, loading: LoadingFacts) -> tuple[str, ...]:
-        """Return a name for each of several set-ups: the drawers whose boards stand there, of two the one at the left stop first."""
+        """Return a name for each of several set-ups: the boards that stand there and their drawers, that at the left stop first."""
         marks = [self.facts.names.mark(setup.entry.board) for setup in loading.setups]
         turned = [mark == marks[0] and place > 0 for place, mark in enumerate(marks)]
         rows = [
@@ -277,7 +287,7 @@ class SetupSteps:
         return tuple(" + ".join(names) for names in zip(*rows, strict=True))
 
     def _next_board(self, setup: SetupFacts, turned: bool) -> str:
-        """Return the drawer of the next board that a program cuts.
+        """Return the next board that a program cuts.
 
         Parameters
         ----------
@@ -285,17 +295,18 @@ class SetupSteps:
             The first board comes last: the other end of a board that stands at the left stop is not cut at once.
         """
         if setup.stem not in self._queues:
-            names = self._owners(setup)
+            names = self._boards(setup)
             self._queues[setup.stem] = names[1:] + names[:1] if turned else names
         return self._queues[setup.stem].pop(0)
 
-    def _owners(self, setup: SetupFacts) -> list[str]:
-        """Return the drawer of every board that a program cuts."""
+    def _boards(self, setup: SetupFacts) -> list[str]:
+        """Return every board that a program cuts: its mark, and its drawer."""
         found: list[str] = []
+        mark = self.facts.names.mark(setup.entry.board)
         for name in setup.boards:
             count = self.facts.boards[name].count
             owner = next((d for d in self.facts.manifest.drawers if name in d.parts.model_dump().values()), None)
-            called = self.facts.names.drawer(owner.id) if owner else name
+            called = f"{mark} of {self.facts.names.drawer(owner.id)}" if owner else mark
             found += [called] if count == 1 else [f"{called} {i}" for i in range(1, count + 1)]
         return found
 
