@@ -26,7 +26,7 @@ __all__ = ["BOLD", "MARGIN", "PLAIN", "boxed", "flow", "paper_pt", "room_pt", "s
 MARGIN = 13 * mm
 PLAIN, BOLD = "camtools-plain", "camtools-bold"  # of the fonts that the document brings
 _INK, _LINE, _MARK, _TINT = (colors.HexColor(tone) for tone in ("#1d1b16", "#b9b1a1", "#7a4a00", "#fdf6e3"))
-_HIGHEST, _SMALL = 58 * mm, 40 * mm  # of a picture: two set-ups and more fit one sheet; of one that stands alone in a step
+_HIGHEST, _SMALL = 68 * mm, 38 * mm  # of a picture of a setup, of which two fit one sheet, and of another one
 _CARDS = 4  # side by side
 _BAR, _PAD = 4 * mm, 2 * mm
 _BADGES = {"left": "LEFT SIDE", "right": "RIGHT SIDE", "": ""}
@@ -230,7 +230,7 @@ def _step(facts: PacketFacts, step: b.Step, room: float) -> Flow:
     rows += _in_rows(facts, step.pictures, inner)
     rows += flow(facts, (_run_in(block) if isinstance(block, b.Facts) else block for block in step.more), inner)
     left, right = (_PAD + (_BAR if step.side == side else 0) for side in ("left", "right"))
-    lines = [("BOX", (0, 0), (-1, -1), 0.6, _LINE), ("TOPPADDING", (0, 0), (-1, -1), 0.8), ("BOTTOMPADDING", (0, 0), (-1, -1), 0.4)]
+    lines = [("BOX", (0, 0), (-1, -1), 0.6, _LINE), ("TOPPADDING", (0, 0), (-1, -1), 0.8), ("BOTTOMPADDING", (0, 0), (-1, -2), 0.4)]
     sides = [("LEFTPADDING", (0, 0), (-1, -1), left), ("RIGHTPADDING", (0, 0), (-1, -1), right)]
     return [_Barred(LongTable([[own] for own in rows], colWidths=[room], style=[*lines, *sides]), step.side), Spacer(1, 4)]
 
@@ -242,6 +242,8 @@ def _run_in(block: b.Facts) -> b.TextBlock:
 
 def _in_rows(facts: PacketFacts, pictures: Sequence[b.Picture], room: float) -> Flow:
     """Lay pictures out two by two."""
+    if len(pictures) == 1:
+        return flow(facts, pictures, room)
     pairs = [b.Beside(tuple(pictures[i : i + 1]), tuple(pictures[i + 1 : i + 2])) for i in range(0, len(pictures), 2)]
     return [own for pair in pairs for own in _beside(facts, pair, room)]
 

@@ -197,9 +197,7 @@ class SetupSteps:
         )
 
     def _title(self, setups: Sequence[SetupFacts]) -> str:
-        titles = [self.facts.names.titles.get(setup.stem, setup.stem.replace("-", " ")) for setup in setups]
-        at = [f", at the {setup.entry.stop} stop" if len(setups) > 1 else "" for setup in setups]
-        return "; ".join(map("".join, zip(titles, at, strict=True)))
+        return "; ".join(self.facts.names.titles.get(setup.stem, setup.stem.replace("-", " ")) for setup in setups)
 
     def _side(self, setups: Sequence[SetupFacts]) -> Literal["", "left", "right"]:
         """Return which of a pair of boards it is about, where it is about one."""
