@@ -79,7 +79,7 @@ def _rendered(facts: PacketFacts) -> bytes:
         chord=fine(CHORD_MM),
         chapters=chapters,
         piece=piece_view(facts),
-        style=Markup(style.replace("PAPER", small_paper().name)),
+        style=style.replace("PAPER", small_paper().name),
         script=script,
         packs={"pictures": _packed(_json(pictures)), "views": _packed(_json(views_of(facts))), "library": _library()},
     )

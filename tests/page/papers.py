@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+from unicodedata import normalize
 
 from pypdf import PdfReader
 
-__all__ = ["Placed", "images_on", "reader", "starts_of_words", "words_of"]
+from camtools.page.blocks import Facts, Step
+
+__all__ = ["LETTER_PT", "Placed", "images_on", "reader", "starts_of_words", "torn_steps", "words_of"]
 
 A4_PT = (595.28, 841.89)  # ISO 216: 210 by 297 mm
+LETTER_PT = (612.0, 792.0)  # 8 1/2 by 11 in
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +35,22 @@ def reader(content: bytes) -> PdfReader:
 def words_of(content: bytes) -> str:
     """Return all text, with every run of spaces and line ends as one space."""
     return " ".join(" ".join(page.extract_text() for page in reader(content).pages).split())
+
+
+def torn_steps(content: bytes, steps: Iterable[Step]) -> list[str]:
+    """Return the steps that do not stand whole on one sheet: heading, what to do, ticks, and the last that is told of them."""
+
+    def plain(words: str) -> str:  # ligatures are taken apart, and words put together again
+        return "".join(normalize("NFKC", words).split()).replace("-", "")
+
+    sheets = [plain(page.extract_text()) for page in reader(content).pages]
+    found = []
+    for step in steps:
+        told = [step.heading, *step.do, *(tick.text for tick in step.ticks)]
+        told += [str(value) for block in step.more if isinstance(block, Facts) for _, value in block.rows[-1:]]
+        if not any(all(plain(words) in sheet for words in told) for sheet in sheets):
+            found.append(step.key)
+    return found
 
 
 def images_on(content: bytes) -> list[Placed]:

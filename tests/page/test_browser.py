@@ -15,13 +15,16 @@ from benchmarks.opening import another, work_seconds
 from camtools.job import read_job
 from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.index_page import page_of, render
-from camtools.verify.checking import Checked, check_fully
+from camtools.page.page_pdf import pdf_of
+from camtools.page.steps.order_of_work import order_of_work
+from camtools.verify.checking import check_fully
 from tests.page.conftest import NOT_LOOKED_AT, WAIT_MS, Open, Writer
 from tests.page.contrast import LEAST, contrast
-from tests.page.papers import A4_PT, images_on, words_of
+from tests.page.papers import A4_PT, images_on, reader, torn_steps, words_of
 
 pytestmark = pytest.mark.browser
 
+MOST_SHEETS, FOOTER_LETTERS = 24, 200
 SMALLEST_TEXT_PX = 11.5  # 9 pt of a printed page
 
 
@@ -255,7 +258,8 @@ def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file:
     see_all_pictures(tab)
     shown = sorted(
         tab.evaluate(
-            "[...document.images].filter((one) => one.src.startsWith('data:')).map((one) => [one.naturalWidth, one.naturalHeight])"
+            "[...document.images].filter((one) => one.src.startsWith('data:') && !one.closest('.off-paper'))"
+            ".map((one) => [one.naturalWidth, one.naturalHeight])"
         )
     )
     content = tab.pdf(format="A4", prefer_css_page_size=True, print_background=True)
@@ -268,7 +272,8 @@ def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file:
         wide, high = (b - a for a, b in zip(picture.low, picture.high, strict=True))
         assert wide / high == pytest.approx(picture.pixels[0] / picture.pixels[1], rel=0.02)
     words = words_of(content)
-    assert words.count("Seen from above") == words.count("rapid traverse") == len(drawer.setups)  # pictures of lines and words
+    assert words.count("You stand here") == len(drawer.loadings)  # pictures of lines and words
+    assert "rapid traverse" not in words  # of plots of motion, which paper leaves out
     assert "standard tail" in words  # what is folded away on the screen
     assert "Watch the cutter move" not in words
 
@@ -403,16 +408,34 @@ def test_hostile_names_are_shown_as_text_and_nothing_runs(opened: Open, house: P
     tab.wait_for_timeout(300)
 
 
-def test_the_specimen_chest_is_small_and_opens_at_once(chromium: Any, written: Writer, samples: Path) -> None:
+@pytest.fixture(scope="module")
+def chest(written: Writer, samples: Path) -> PacketFacts:
+    """Return the specimen chest with all that its page shows, carved."""
+    folder = written(samples / "specimen-chest.toml", without=("templates",))
+    return read_facts(folder, check_fully(folder))
+
+
+def test_the_specimen_chest_is_small_and_opens_at_once(chromium: Any, chest: PacketFacts) -> None:
     """Made in 2 s of one processor, at most 6 MB with all its pictures, read in 1 s."""
-    folder = written(samples / "specimen-chest.toml", without=("drawings", "templates"))
-    checked: Checked = check_fully(folder)
-    path = folder / "index.html"
+    path = chest.folder / "index.html"
     began = time.process_time()
-    path.write_bytes(render(read_facts(folder, checked)))
+    path.write_bytes(render(chest))
     assert time.process_time() - began < 2.0
     assert path.stat().st_size < 6e6
     assert 0 < work_seconds(path, chromium) < 1.0
+
+
+def test_the_specimen_chest_prints_on_24_sheets_and_tears_no_step(opened: Open, chest: PacketFacts) -> None:
+    path = chest.folder / "index.html"
+    path.write_bytes(render(chest))
+    tab = opened(path)
+    see_all_pictures(tab)
+    steps = [step for part in order_of_work(chest) for step in part.steps]
+    for content in (tab.pdf(prefer_css_page_size=True, print_background=True), pdf_of(chest)):
+        sheets = [" ".join(page.extract_text().split()) for page in reader(content).pages]
+        assert len(sheets) <= MOST_SHEETS
+        assert min(map(len, sheets)) > FOOTER_LETTERS
+        assert torn_steps(content, steps) == []
 
 
 def test_a_page_without_pictures_or_boards_opens_too(opened: Open, written: Writer, samples: Path) -> None:
