@@ -139,7 +139,7 @@ def test_hostile_title_is_plain_words_and_leaves_the_picture_whole() -> None:
 
 
 def test_very_long_names_are_cut_with_dots_and_run_into_nothing() -> None:
-    program = replace(PROGRAMS[0], title="a name " * 60, boards=tuple(f"drawer-{i}-left" for i in range(60)))
+    program = replace(PROGRAMS[0], title="a name " * 60, owners=tuple(f"drawer {i}" for i in range(60)))
     faults = faults_of_words(preview_of(program))
     assert len(faults) == 2
     assert all(fault.endswith("is cut short") for fault in faults)
