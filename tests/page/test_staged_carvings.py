@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -94,6 +95,19 @@ def test_equal_boards_at_the_other_stop_share_what_was_carved_once(carvings: Sta
     assert len(shared) < len(carvings)
     sides = [(stem, carving.stages.stem) for stem, carving in carvings.items() if "side" in stem and "groove" not in stem]
     assert len({own for _, own in sides}) == len(sides) / 2
+
+
+def test_a_program_that_goes_another_way_shares_nothing(drawer: PacketFacts, carvings: Staged) -> None:
+    stem = next(stem for stem, carving in carvings.items() if carving.stages.stem != stem)
+    program = next(program for program in drawer.programs if program.stem == stem)
+    motions = list(program.run.motions)
+    n = next(n for n in range(len(motions) // 2, len(motions)) if motions[n].centre is None and motions[n].end[2] < 0.0)
+    x, y, z = motions[n].end
+    motions[n] = replace(motions[n], end=(x, y - 0.2, z))
+    other = replace(program, run=replace(program.run, motions=tuple(motions)))
+    setups = tuple(replace(setup, program=other) if setup.program is program else setup for setup in drawer.setups)
+    found = {program.stem: carving for program, carving in staged_carvings(replace(drawer, setups=setups))}
+    assert found[stem].stages.stem == stem
 
 
 def test_a_chip_is_gone_when_its_last_motion_is_over(drawer: PacketFacts, carvings: Staged) -> None:
