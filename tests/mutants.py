@@ -44,7 +44,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("files of a packet's folder that are not the packet's", "name not in names or", ""),
         ("links out of a packet", "not place.resolve().is_relative_to(folder.resolve()) or", ""),
     ],
-    ("setout/keeping.py", "tests/setout"): [
+    ("setout/keeping.py", "tests/setout/test_session.py"): [
         ("a file that was changed written over", "elif self.changed:", "elif False:"),
         ("a copy that knows nothing of its file", 'f"{_HEAD}{self.begun}', "f\"{_HEAD}nothing"),
         ("two servers of one job", "fcntl.LOCK_EX | fcntl.LOCK_NB", "fcntl.LOCK_SH | fcntl.LOCK_NB"),
