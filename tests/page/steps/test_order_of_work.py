@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from camtools.job import read_job
+from camtools.output.dialects import dialect_of
+from camtools.output.folder import write_packet
+from camtools.output.sections import files_of, work_of
 from camtools.page.blocks import Step
-from camtools.page.facts import PacketFacts
+from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.steps.order_of_work import order_of_work
 from camtools.wording import told_in
+from tests.page.conftest import NOT_LOOKED_AT
 
 LINES, LETTERS = 3, 120  # that are read at a glance from where one stands; the measure, and a common one of print
 
@@ -29,3 +34,14 @@ def test_a_board_is_ticked_every_time_it_is_cut(sample: PacketFacts) -> None:
         boards = [tick.text for tick in steps[Path(loading.file).stem].ticks if tick.of == "board"]
         assert len(boards) == loading.times
         assert all(len(words.split(" + ")) == len(loading.setups) for words in boards)
+
+
+def test_the_page_of_one_end_tells_neither_to_saw_bottoms_nor_to_glue_up(samples: Path, tmp_path: Path) -> None:
+    job, _ = read_job(samples / "first-drawer.toml")
+    work = work_of(job, dialect_of(job.machine.postprocessor), only="front-1 left end")
+    facts = read_facts(write_packet(tmp_path / "one", files_of(work, without=("pictures", "drawings", "templates"))), NOT_LOOKED_AT)
+    steps = steps_of(facts)
+    assert [step.key for step in steps] == ["stock", "mark", "02-front-1-left-end", "again"]
+    words = " ".join(line for step in steps for line in step.do).casefold()
+    assert "glue" not in words
+    assert "bottom" not in words
