@@ -77,7 +77,7 @@ def worked(chance: random.Random) -> WorkedJob:
 
 
 def drawn(work: WorkedJob) -> Iterator[tuple[tuple[str, ...], Paper]]:
-    """Yield the picture of every set-up, with the files of the programs whose boards it shows."""
+    """Yield the picture of every setup, with the files of the programs whose boards it shows."""
     progress = Progress((own.loading.programs, own.loading.times) for own in work.loaded)
     with told_in("in" if work.inches else "mm", work.job.units):
         for own in work.loaded:

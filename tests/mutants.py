@@ -463,7 +463,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("cutter before the stop not minded", "if near < start + number * step_mm - 1e-9 or", "if"),
     ],
     ("toolpath/reach/stop_places.py", "tests/toolpath/test_stop_places.py"): [
-        ("set-ups promised that are not saved", "if least < now else None", "if True else None"),
+        ("setups promised that are not saved", "if least < now else None", "if True else None"),
         ("stops that can not be reached from", "max(0.0, *(-low for low, _ in reaches[\"left\"]))", "0.0"),
         ("a stop that stands well is moved", "stands = job.machine.upright_stops_mm if hold", "stands = None if hold"),
     ],

@@ -301,10 +301,10 @@ def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> s
     saved = ""
     if stacks:
         _, apart, longer, more = _worked(drawers, programs, replace(machine, stack_mm=None))
-        fewer = counted(apart.setups - done.setups, "set-up")
+        fewer = counted(apart.setups - done.setups, "setup")
         saved = f" {counted(stacks, 'stack')} of equal sides save {fewer} and {_time(longer + more - seconds - hands)}."
     return (
-        f"{counted(len(programs), 'program')}, {counted(done.setups, 'set-up')} of the machine, {pairs or 'none'} of them with two boards: "
+        f"{counted(len(programs), 'program')}, {counted(done.setups, 'setup')} of the machine, {pairs or 'none'} of them with two boards: "
         f"about {_time(seconds)} of machine time and {_time(hands)} of handling: {counted(done.boards, 'board')} placed, "
         f"{counted(done.zeros, 'zero')} of Z set, {counted(done.holds, 'change')} of hold and {counted(done.cutters, 'change')} of cutter."
         f"{saved}"
@@ -312,7 +312,7 @@ def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> s
 
 
 def _worked(drawers: Sequence[Drawer], programs: Sequence[Program], machine: Machine) -> tuple[Sequence[Loading], Handled, float, float]:
-    """Return the set-ups on a machine, what hands do for them, and the seconds of the machine and of the hands."""
+    """Return the setups on a machine, what hands do for them, and the seconds of the machine and of the hands."""
     loadings = loadings_of(programs, board_counts(drawers), machine)
     done = handled(map(seats_of, loadings))
     seconds = sum(one.times * one.seconds((program.seconds for program in one.programs), machine) for one in loadings)
@@ -320,11 +320,11 @@ def _worked(drawers: Sequence[Drawer], programs: Sequence[Program], machine: Mac
 
 
 def _stops_told(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], offsets: int) -> Iterator[str]:
-    """Yield where stops would save set-ups, and how many."""
+    """Yield where stops would save setups, and how many."""
     better = better_stops(job, drawers, programs, offsets)
     if better is not None:
         stops = [f"{hold}_stops at {' and '.join(map(mm, places))}" for hold, places in better.places_mm.items()]
-        few = f"{better.setups} set-ups would do instead of {better.setups_now}"
+        few = f"{better.setups} setups would do instead of {better.setups_now}"
         yield f"With {listed(stops, 'and')} from the left end of the travel, told in [machine], {few}."
 
 

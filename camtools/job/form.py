@@ -143,8 +143,8 @@ class CutterForm(_Table):
 class HandlingForm(_Table):
     """Minutes that handling takes, for the estimate of time and the order of work."""
 
-    setup: Minutes | None = _says("Minutes of every set-up: clamps opened, chips swept, clamps closed, the program started.")
-    board: Minutes | None = _says("Minutes for each board of a set-up: taken off, and the next pushed to its stop.")
+    setup: Minutes | None = _says("Minutes of every setup: clamps opened, chips swept, clamps closed, the program started.")
+    board: Minutes | None = _says("Minutes for each board of a setup: taken off, and the next pushed to its stop.")
     zero: Minutes | None = _says("Minutes to set Z zero once.")
     hold: Minutes | None = _says("Minutes to change from upright work to flat, or back.")
 

@@ -125,7 +125,7 @@ class Cutter:
 class Handling:
     """Minutes that handling takes. Common practice, no source."""
 
-    setup_min: float = 1.0  # of every set-up: clamps opened and closed, the program started
+    setup_min: float = 1.0  # of every setup: clamps opened and closed, the program started
     board_min: float = 1.0  # of each board: taken off, the next pushed to its stop
     zero_min: float = 1.0  # to set Z zero once
     hold_min: float = 2.0  # from upright work to flat, or back

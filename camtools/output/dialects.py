@@ -87,7 +87,7 @@ class Dialect(BaseModel):
         return self.most_lines is not None or self.most_characters is not None
 
     def taken_by(self, job: Job) -> Job:
-        """Return a job as the controller can take it: it must hold all programs of a set-up in one."""
+        """Return a job as the controller can take it: it must hold all programs of a setup in one."""
         return replace(job, machine=replace(job.machine, two_at_once=False, stack_mm=None)) if self.limited else job
 
     def spare(self, what: str) -> int:

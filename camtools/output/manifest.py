@@ -253,7 +253,7 @@ class TrialEntry(_Strict):
 
 
 class RoundEntry(_Strict):
-    """A text that runs set-ups in a row, each as often as it comes, and stops between them for the boards to be changed."""
+    """A text that runs setups in a row, each as often as it comes, and stops between them for the boards to be changed."""
 
     file: str
     first: Annotated[int, Field(ge=0)]  # place of the first one among the loadings
@@ -268,7 +268,7 @@ class Limits(_Strict):
     tools: list[ToolLimits]
     programs: list[ProgramLimits]
     joints: list[JointLimits]
-    loadings: list[LoadingEntry] = []  # every set-up, in the order of work
+    loadings: list[LoadingEntry] = []  # every setup, in the order of work
     rounds: list[RoundEntry] = []
     only: OnlyEntry | None = None  # programs that are not of it stand in the folder ``proof`` and are not run
     trials: list[TrialEntry] = []  # of a packet of trial joints, which has no drawers

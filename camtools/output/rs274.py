@@ -81,8 +81,8 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
 def round_text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> str:
     """Write a text that runs programs of one cutter one after the other, on boards that stand on the machine at once.
 
-    What each does is, motion for motion, what its own file does; the spindle starts once a set-up, and the cutter rises between boards,
-    higher over a thin one than its own file does where the other is thicker. It stops for the boards to be changed between set-ups.
+    What each does is, motion for motion, what its own file does; the spindle starts once a setup, and the cutter rises between boards,
+    higher over a thin one than its own file does where the other is thicker. It stops for the boards to be changed between setups.
 
     Raises
     ------
@@ -152,7 +152,7 @@ def _still(dialect: Dialect) -> list[str]:
 
 
 def _changed_boards(before: Sequence[Program], programs: Sequence[Program], dialect: Dialect, job: Job) -> Iterator[str]:
-    """Yield the stop at which the boards of one set-up make room for those of the next, at the safe height."""
+    """Yield the stop at which the boards of one setup make room for those of the next, at the safe height."""
     stood = {program.setup.stop: program for program in before}
     other = [p for p in programs if not _same_height(p, stood.get(p.setup.stop))]
     fresh = [
@@ -183,7 +183,7 @@ def _same_height(program: Program, before: Program | None) -> bool:
 
 
 def _set_up(programs: Sequence[Program], dialect: Dialect, job: Job, *, fitted: bool) -> Iterator[str]:
-    """Yield the lines of a set-up, from where the spindle is to start to the safe height over its last board."""
+    """Yield the lines of a setup, from where the spindle is to start to the safe height over its last board."""
     first = programs[0]
     for program in programs:
         setup = program.setup
@@ -378,7 +378,7 @@ def _path(dialect: Dialect, job: Job) -> list[str]:
 
 
 def _retract_mm(program: Program, programs: Sequence[Program], job: Job) -> float:
-    """Height above the work at which a program starts and ends beside those of its set-up; a dry run may be raised above the machine's."""
+    """Height above the work at which a program starts and ends beside those of its setup; a dry run may be raised above the machine's."""
     return max(job.machine.retract_mm + over_mm(program, programs), *(cut.moves[0].end[2] for cut in program.cuts))
 
 

@@ -53,7 +53,7 @@ class WorkedJob:
     trials: tuple[TrialSet, ...] = ()  # trial boards, in place of drawers
     inches: bool = False  # programs are in inches, and so are their pictures
     png: bool = False  # marking-out sheets are wanted as PNG too
-    loaded: tuple[LoadedFile, ...] = ()  # every set-up in the order of work, with its file
+    loaded: tuple[LoadedFile, ...] = ()  # every setup in the order of work, with its file
     rounds: tuple[RoundFile, ...] = ()
     only: Only | None = None  # what the packet is for, where it is for one thing only: then the other programs stand in `PROOF`
 

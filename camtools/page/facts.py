@@ -99,7 +99,7 @@ class PacketFacts:
     manifest: Manifest
     limits: Limits
     setups: tuple[SetupFacts, ...]  # in order of work
-    loadings: tuple[LoadingFacts, ...]  # the set-ups that these make, in order of work
+    loadings: tuple[LoadingFacts, ...]  # the setups that these make, in order of work
     names: Names
     report: Report
     solids: Mapping[str, Solid]  # board -> as carved; only boards of drawers that could be put together

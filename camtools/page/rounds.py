@@ -1,4 +1,4 @@
-"""Rounds of work: set-ups in a row with the same hold and cutters; what handling they ask for, and how long the machine takes."""
+"""Rounds of work: setups in a row with the same hold and cutters; what handling they ask for, and how long the machine takes."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _Reach = tuple[tuple[float, float], ...]  # least and greatest X, and Y
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """Set-ups in a row with one hold and the same cutters."""
+    """Setups in a row with one hold and the same cutters."""
 
     hold: str
     tools: tuple[int, ...]
@@ -42,7 +42,7 @@ class Round:
 
     @property
     def seconds(self) -> float:
-        """Machine time of all its set-ups."""
+        """Machine time of all its setups."""
         return sum(loading.seconds * loading.times for loading in self.loadings)
 
 
@@ -52,7 +52,7 @@ def rounds_of(facts: PacketFacts) -> tuple[Round, ...]:
 
 
 def handled_in(facts: PacketFacts, loadings: Iterable[LoadingFacts]) -> Handled:
-    """Count what hands do for set-ups, done one after the other."""
+    """Count what hands do for setups, done one after the other."""
     boards, machine = facts.boards, facts.names.machine
     level = 0.0 if machine and machine.height_stop else None
 
@@ -83,7 +83,7 @@ def total_seconds(facts: PacketFacts) -> float:
 
 
 def dry_runs_of(facts: PacketFacts) -> dict[str, str]:
-    """Return by whose dry run each set-up is tried, by the files that are run for them.
+    """Return by whose dry run each setup is tried, by the files that are run for them.
 
     It is its own, or that of one before it in the same hold, at the same stops, with the same cutter and on boards of the same size,
     that goes wherever it goes.

@@ -29,7 +29,7 @@ def draw_all(programs: Iterable[Program], setups: Mapping[str, tuple[Sequence[Pr
     Parameters
     ----------
     setups
-        Every set-up in the order of work by its stem: its programs and how often it comes.
+        Every setup in the order of work by its stem: its programs and how often it comes.
     """
     progress = Progress(setups.values())
     pictures: dict[str, bytes] = {}

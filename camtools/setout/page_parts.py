@@ -318,7 +318,7 @@ class _Parts:
             "stock": [stock.cells for stock in rough_stock_of(job, drawers)],
             "machine_time": _time(machine_s),
             "hands_time": _time(60 * plan.handling.minutes),
-            "told": f"{counted(len(plan.programs), 'program')}, {counted(plan.handling.setups, 'set-up')}, "
+            "told": f"{counted(len(plan.programs), 'program')}, {counted(plan.handling.setups, 'setup')}, "
             f"{counted(plan.handling.boards, 'board')} placed",
         }
 

@@ -101,7 +101,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
             findings += faults
         findings += compared_dry_runs(manifest, runs, edited)
         if limits is not None:
-            ran = crew.map("running set-ups", run_round, round_readings(manifest, limits, files.rounds))
+            ran = crew.map("running setups", run_round, round_readings(manifest, limits, files.rounds))
             rounds = {own.file: own for own in ran}
             findings += [finding for own in ran for finding in own.findings]
             findings += judge_loadings(manifest, limits, runs, rounds, files.rounds, edited, files.written)

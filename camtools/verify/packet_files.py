@@ -56,7 +56,7 @@ def read_packet(folder: Path) -> PacketFiles:
     for path in sorted((folder / ROUNDS).rglob("*")):
         name = path.relative_to(folder).as_posix()
         if not path.is_dir() and name not in rounds:
-            findings.append(_error("round-unjudged", name, "no set-up in limits.json names it"))
+            findings.append(_error("round-unjudged", name, "no setup in limits.json names it"))
     return PacketFiles(manifest, limits, written, texts, tuple(findings), round_texts)
 
 

@@ -146,7 +146,7 @@ def test_set_ups_are_counted_as_the_controller_can_run_them(dialect: str, two: s
     job.write_text(
         (samples / "specimen-chest.toml").read_text("utf-8").replace("[machine]", f'[machine]\npostprocessor = "{dialect}"'), "utf-8"
     )
-    assert f"set-ups of the machine, {two} of them with two boards" in _words(_plan(job).stderr)
+    assert f"setups of the machine, {two} of them with two boards" in _words(_plan(job).stderr)
     setups = json.loads(_plan(job, "--json").stdout)["setups"]
     assert any(len(setup["programs"]) > 1 for setup in setups) == (two != "none")
 

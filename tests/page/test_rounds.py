@@ -114,7 +114,7 @@ def test_a_drawer_takes_what_its_five_boards_take(sample: PacketFacts) -> None:
 
 
 def test_every_set_up_is_tried_by_a_dry_run_that_goes_wherever_it_goes(sample: PacketFacts) -> None:
-    """Its own, or that of a set-up before it: hold, stops, cutter and the boards' sizes across the motion are the same."""
+    """Its own, or that of a setup before it: hold, stops, cutter and the boards' sizes across the motion are the same."""
     tried = dry_runs_of(sample)
     loadings = {loading.file: loading for loading in sample.loadings}
     assert [*tried] == [*loadings]

@@ -1,4 +1,4 @@
-"""What is cut of a board when a program comes, by the order of the set-ups, and where it lies in another hold."""
+"""What is cut of a board when a program comes, by the order of the setups, and where it lies in another hold."""
 
 from __future__ import annotations
 

@@ -23,7 +23,7 @@ _Drawn = tuple[WorkedJob, list[tuple[tuple[str, ...], Paper]]]
 
 @pytest.fixture(scope="module", params=_WORKS)
 def setups(request: pytest.FixtureRequest, samples: Path) -> _Drawn:
-    """The samples, trial joints of one, and a random job, each with its set-ups drawn."""
+    """The samples, trial joints of one, and a random job, each with its setups drawn."""
     name, _, trial = request.param.partition(", ")
     if name == "random":
         work = worked(random.Random(7))

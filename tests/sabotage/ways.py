@@ -126,7 +126,7 @@ def both_cutters(packet: Packet) -> None:
 
 
 def unload(packet: Packet) -> None:
-    """Cut one board after the other: take the set-ups of two boards away."""
+    """Cut one board after the other: take the setups of two boards away."""
     packet.edit_json(lambda content: content.update(loadings=[], rounds=[]), "limits.json")
     shutil.rmtree(packet.folder / "rounds")
 
@@ -1278,13 +1278,13 @@ def _(packet: Packet) -> Caught:
     return Caught("loading-unsound", FRONT_RIGHT, 0)
 
 
-@way("a set-up left out")
+@way("a setup left out")
 def _(packet: Packet) -> Caught:
     packet.edit_json(lambda content: content["loadings"].pop(2), LIMITS)
     return Caught("loading-count", LIMITS, 0)
 
 
-@way("a set-up before the one that it counts on")
+@way("a setup before the one that it counts on")
 def _(packet: Packet) -> Caught:
     packet.edit_json(lambda content: content["loadings"].reverse(), LIMITS)
     return Caught("round-order", LIMITS, 0)
@@ -1312,7 +1312,7 @@ def _(packet: Packet) -> Caught:
     return Caught("round-differs", ROUND, 0)
 
 
-@way("a text for several boards that no set-up names")
+@way("a text for several boards that no setup names")
 def _(packet: Packet) -> Caught:
     packet.write("rounds/mine.ngc", packet.lines(REAR_ROUND))
     return Caught("round-unjudged", "rounds/mine.ngc", 0)

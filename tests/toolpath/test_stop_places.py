@@ -1,4 +1,4 @@
-"""Where stops would save set-ups: told with figures that working the job with them gives."""
+"""Where stops would save setups: told with figures that working the job with them gives."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Set-ups as files: of two boards a text that runs both programs, in the folder ``rounds``, with dry runs; of one board its own program."""
+"""Setups as files: of two boards a text that runs both programs, in the folder ``rounds``, with dry runs; of one board its own program."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _MOST_SETUPS = 60  # in one text
 
 @dataclass(frozen=True, slots=True)
 class LoadedFile:
-    """A set-up, the file that is run for it, and of two boards its dry runs."""
+    """A setup, the file that is run for it, and of two boards its dry runs."""
 
     name: str  # relative to the packet
     loading: Loading
@@ -34,7 +34,7 @@ class LoadedFile:
 
 
 def loaded_files(loadings: Sequence[Loading], files: Iterable[ProgramFile], dialect: Dialect, job: Job) -> tuple[LoadedFile, ...]:
-    """Return each set-up with its file.
+    """Return each setup with its file.
 
     Raises
     ------
@@ -67,16 +67,16 @@ def loaded_files(loadings: Sequence[Loading], files: Iterable[ProgramFile], dial
 
 @dataclass(frozen=True, slots=True)
 class RoundFile:
-    """A text that runs set-ups in a row, as often as each comes, and stops between them for the boards to be changed."""
+    """A text that runs setups in a row, as often as each comes, and stops between them for the boards to be changed."""
 
     name: str  # relative to the packet
     text: str
-    first: int  # place of its first set-up among all, from 0
-    count: int  # how many kinds of set-up it runs
+    first: int  # place of its first setup among all, from 0
+    count: int  # how many kinds of setup it runs
 
 
 def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tuple[RoundFile, ...]:
-    """Return a text for each round of set-ups with one hold and cutter, where it has more than one.
+    """Return a text for each round of setups with one hold and cutter, where it has more than one.
 
     There is none for a controller that shows no words, for it could not tell what it stops for, nor for one that holds only so many lines.
     A round in which zeros or settings change has several, lettered in order.
@@ -85,7 +85,7 @@ def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tupl
     if dialect.comments == "none" or dialect.limited:
         return ()
     one_zero = dialect.work_offsets == 1  # for both stops: a round asks for it once, at its start, and so stays at one stop
-    place = 0  # of a round's first set-up among all
+    place = 0  # of a round's first setup among all
     for number, whole in enumerate(in_rounds(loadings), 1):
         texts: list[tuple[str, int, int, list[tuple[Program, ...]]]] = []
         numbered = enumerate(whole, place)
@@ -110,6 +110,6 @@ def round_files(loadings: Sequence[Loading], dialect: Dialect, job: Job) -> tupl
 
 
 def _placed(loading: Loading) -> object:
-    """Return what set-ups that one text runs have in common."""
+    """Return what setups that one text runs have in common."""
     setup = loading.programs[0].setup
     return setup.end == "groove", setup.sheet_mm, setup.setting

@@ -1,4 +1,4 @@
-"""The order of work: rounds that take as little handling as can be, and within them a step for each set-up."""
+"""The order of work: rounds that take as little handling as can be, and within them a step for each setup."""
 
 from __future__ import annotations
 
@@ -61,14 +61,14 @@ def _overview(facts: PacketFacts) -> list[Block]:
     foot = ("In all", *map(str, (whole.setups, whole.boards, whole.zeros, whole.cutters)), Span(hands_in_all) if hands_in_all else "")
     return [
         TextBlock(
-            f"The order that takes least handling and machine time. {counted(whole.setups, 'set-up')} of the machine place "
+            f"The order that takes least handling and machine time. {counted(whole.setups, 'setup')} of the machine place "
             f"{counted(whole.boards, 'board')}, counted once for each end and groove; the hold changes {_times(whole.holds)}, "
             f"the cutter {_times(whole.cutters)}."
         ),
         *_handling_words(facts),
         Table(
             "Rounds",
-            ("Round", "Set-ups", "Boards placed", "Zeros of Z", "Changes of cutter", "Handling", "Machine"),
+            ("Round", "Setups", "Boards placed", "Zeros of Z", "Changes of cutter", "Handling", "Machine"),
             tuple(rows),
             frozenset(range(1, 7)),
             (*foot, Span(total_seconds(facts))),
@@ -115,7 +115,7 @@ def _handling_words(facts: PacketFacts) -> list[Block]:
     each = machine.handling
     return [
         TextBlock(
-            f"Handling is reckoned with {each.setup_min:g} min for a set-up, {each.board_min:g} for each board placed, "
+            f"Handling is reckoned with {each.setup_min:g} min for a setup, {each.board_min:g} for each board placed, "
             f"{each.zero_min:g} for each zero of Z, {machine.tool_change_s / 60:g} for a change of cutter, {each.hold_min:g} for a change "
             "of hold: machine.handling and machine.tool_change in the job file."
         )

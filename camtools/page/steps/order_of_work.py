@@ -52,14 +52,14 @@ def _parts(facts: PacketFacts) -> Iterator[WorkPart]:
 
 
 def _round_words(facts: PacketFacts, round_: Round) -> Iterator[Block]:
-    """Tell which text runs several set-ups of a round."""
+    """Tell which text runs several setups of a round."""
     first = facts.loadings.index(round_.loadings[0])
     own = [one for one in facts.limits.rounds if first <= one.first < first + len(round_.loadings)]
     if own:
         names = " and ".join(PurePosixPath(one.file).name for one in own)
         many = " Run them in this order." if len(own) > 1 else ""
         yield TextBlock(
-            f"{names} in rounds {'run' if many else 'runs'} these set-ups one after the other, each as often as it comes, with a stop for "
+            f"{names} in rounds {'run' if many else 'runs'} these setups one after the other, each as often as it comes, with a stop for "
             f"every change of boards, the spindle still, that tells which come next.{many} If one is stopped elsewhere, go on with the "
             "programs of the steps."
         )

@@ -37,8 +37,8 @@ class SetupSteps:
     _told: set[str] = field(default_factory=set)  # holds, kinds of cutter and reaching out that were cautioned about
     _strips: dict[str, int] = field(default_factory=dict)  # of backing, last used at each stop
     _queues: dict[str, list[str]] = field(default_factory=dict)  # boards that a program has still to cut
-    _tried: dict[str, str] = field(init=False)  # by whose dry run each set-up is tried
-    _dried: set[str] = field(default_factory=set)  # set-ups whose own was told of
+    _tried: dict[str, str] = field(init=False)  # by whose dry run each setup is tried
+    _dried: set[str] = field(default_factory=set)  # setups whose own was told of
     _done: tuple[LoadingFacts, ...] = ()
     _zeros: dict[str, tuple[object, float | None]] = field(default_factory=dict)  # what each work offset was last set for, and what height
 
@@ -172,7 +172,7 @@ class SetupSteps:
             yield Tick("dry run", f"Dry run, spindle off: {', then '.join(PurePosixPath(name).name for name in files)}")
 
     def _minutes(self, loading: LoadingFacts) -> float:
-        """Return what the set-ups take, machine and hands; without a plan the machine alone."""
+        """Return what the setups take, machine and hands; without a plan the machine alone."""
         hands = [handling_seconds(self.facts, handled_in(self.facts, own)) or 0.0 for own in (self._done, (*self._done, loading))]
         return (loading.seconds * loading.times + hands[1] - hands[0]) / 60
 
@@ -250,7 +250,7 @@ class SetupSteps:
         return ", then ".join(named)
 
     def _both(self, loading: LoadingFacts) -> Picture | None:
-        """Return how all boards of a set-up are held, where there are several."""
+        """Return how all boards of a setup are held, where there are several."""
         if sum(loading.stacked) == 1:
             return None
         marks = [
@@ -275,7 +275,7 @@ class SetupSteps:
         return self.images.find(f"drawings/{setup.stem}{stack}.svg", words)
 
     def _boxes(self, loading: LoadingFacts) -> tuple[str, ...]:
-        """Return a name for each of several set-ups: the boards that stand there and their drawers, that at the left stop first."""
+        """Return a name for each of several setups: the boards that stand there and their drawers, that at the left stop first."""
         marks = [self.facts.names.mark(setup.entry.board) for setup in loading.setups]
         turned = [mark == marks[0] and place > 0 for place, mark in enumerate(marks)]
         rows = [

@@ -42,7 +42,7 @@ class Progress:
     Parameters
     ----------
     setups
-        The programs of every set-up in the order of work, and how often it comes; equal boards come in the same order at each.
+        The programs of every setup in the order of work, and how often it comes; equal boards come in the same order at each.
     """
 
     def __init__(self, setups: Iterable[tuple[Sequence[Program], int]] = ()) -> None:

@@ -1,4 +1,4 @@
-"""Set-ups: the boards that stand on the machine at once, one at each stop of a hold. docs/joinery.md section 3."""
+"""Setups: the boards that stand on the machine at once, one at each stop of a hold. docs/joinery.md section 3."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ _Set = TypeVar("_Set", bound=_Grouped)
 
 
 def in_rounds(loadings: Iterable[_Set]) -> Iterator[tuple[_Set, ...]]:
-    """Yield set-ups in rounds: those in a row with one hold and cutter."""
+    """Yield setups in rounds: those in a row with one hold and cutter."""
     for _, own in groupby(loadings, lambda loading: loading.group):
         yield tuple(own)
 
@@ -66,7 +66,7 @@ def board_counts(owners: Iterable[Drawer | TrialSet]) -> dict[str, int]:
 
 
 def loadings_of(programs: Sequence[Program], counts: Mapping[str, int], machine: Machine) -> tuple[Loading, ...]:
-    """Return every set-up in the order of work: as many with two boards as can be, each board once for each of its programs.
+    """Return every setup in the order of work: as many with two boards as can be, each board once for each of its programs.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def loadings_of(programs: Sequence[Program], counts: Mapping[str, int], machine:
 
 
 def _fewest_zeros(loadings: Sequence[Loading], stood: dict[str, float]) -> Sequence[Loading]:
-    """Return set-ups of one lot, those of boards lying flat in an order that needs fewer zeros of Z, if there is one.
+    """Return setups of one lot, those of boards lying flat in an order that needs fewer zeros of Z, if there is one.
 
     Parameters
     ----------
@@ -163,7 +163,7 @@ def _clashes(left: _Lot, right: _Lot, counts: Mapping[str, int]) -> int:
 
 
 def over_mm(program: Program, programs: Sequence[Program]) -> float:
-    """Return by how much a board that lies flat is thinner than the thickest of its set-up, which lies on the same bed."""
+    """Return by how much a board that lies flat is thinner than the thickest of its setup, which lies on the same bed."""
     thick = [own.setup.piece.size_mm[2] for own in programs]
     return max(thick) - program.setup.piece.size_mm[2] if program.setup.hold == "flat" else 0.0
 
@@ -190,7 +190,7 @@ def _number(program: Program, counts: Mapping[str, int]) -> int:
 
 
 def _loaded(lot: _Lot, counts: Mapping[str, int], machine: Machine) -> Iterator[Loading]:
-    """Yield the set-ups of programs that may stand at both stops, boards in their order at each stop."""
+    """Yield the setups of programs that may stand at both stops, boards in their order at each stop."""
     left, right = ([own for own in lot if own[0].setup.stop == stop] for stop in ("left", "right"))
     apart_mm = stops_apart_mm(lot[0][0], machine)
     pairs = 0
@@ -276,7 +276,7 @@ def _turning(program: Program, other: Program, machine: Machine) -> float:
 
 
 def _needed_z_mm(programs: Sequence[Program], machine: Machine) -> float:
-    """Return the travel in Z that boards of a set-up need together, their dry run included: flat ones lie on one bed."""
+    """Return the travel in Z that boards of a setup need together, their dry run included: flat ones lie on one bed."""
     depths = [-min(move.end[2] for cut in program.cuts for move in cut.moves) for program in programs]
     dry_mm = max(program.setup.highest_mm for program in programs) + machine.clearance_mm + max(depths)
     return max(machine.retract_mm, dry_mm) + max(depth + over_mm(own, programs) for depth, own in zip(depths, programs, strict=True))

@@ -1,4 +1,4 @@
-"""What handling comes to: set-ups, boards placed, zeros set and changes, counted and in minutes."""
+"""What handling comes to: setups, boards placed, zeros set and changes, counted and in minutes."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class Handled:
 
 
 def handled(setups: Iterable[tuple[Sequence[Seat], int]]) -> Handled:
-    """Count over set-ups in the order of work, each with its boards and how often it comes.
+    """Count over setups in the order of work, each with its boards and how often it comes.
 
     Z zero is set on every board that stands as high as it is clamped, on others where another height comes to a stop, and anew with
     every cutter.
@@ -78,7 +78,7 @@ def handled(setups: Iterable[tuple[Sequence[Seat], int]]) -> Handled:
 
 
 def seats_of(loading: Loading) -> tuple[tuple[Seat, ...], int]:
-    """Return the boards of a set-up, and how often it comes."""
+    """Return the boards of a setup, and how often it comes."""
     seats = []
     for program in loading.programs:
         setup = program.setup

@@ -23,7 +23,7 @@ Places = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class BetterStops:
-    """Places of both stops of a hold, from the left end of the travel, and the set-ups of the whole job with them."""
+    """Places of both stops of a hold, from the left end of the travel, and the setups of the whole job with them."""
 
     places_mm: Mapping[str, Places]  # by hold: those that differ from what the machine's description says
     setups: int
@@ -31,7 +31,7 @@ class BetterStops:
 
 
 def better_stops(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], offsets: int) -> BetterStops | None:
-    """Return where stops would save set-ups, moved as little as does; None where they stand well, or the job could not be cut so.
+    """Return where stops would save setups, moved as little as does; None where they stand well, or the job could not be cut so.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Rules of set-ups: two boards stand on the machine at once, and one text runs the programs of both.
+"""Rules of setups: two boards stand on the machine at once, and one text runs the programs of both.
 
 What a program does to its board is judged by its own file. So a text that runs several must do, motion for motion, what their files
 do, in the told order, each in its own work offset. Its ways between the boards are judged here, and so is the other board as an
@@ -84,7 +84,7 @@ def judge_loadings(
     edited: Collection[str] = (),
     written: Written | None = None,
 ) -> Iterator[Finding]:
-    """Yield what is wrong with set-ups and with the texts that are run for them.
+    """Yield what is wrong with setups and with the texts that are run for them.
 
     Parameters
     ----------
@@ -127,7 +127,7 @@ def judge_loadings(
         row = [loading for loading in _setups_in(round_, limits) if programs.keys() >= set(loading.programs)]
         held = {(programs[file].hold, tuple(programs[file].tools)) for loading in row for file in loading.programs}
         if len(row) != round_.count or len(held) != 1:
-            log.add("loading-unsound", 0, "a round is of set-ups with one hold and cutter")
+            log.add("loading-unsound", 0, "a round is of setups with one hold and cutter")
         else:
             setups = [own_seats for loading in row for own_seats in [_seats(loading, programs, limits, manifest, log)] * loading.times]
             yield from _judge_text(_Text(round_.file, setups), ran, log)
@@ -157,7 +157,7 @@ class _Seat(NamedTuple):
 
 
 def _seats(loading: LoadingEntry, programs: Mapping[str, ProgramEntry], limits: Limits, manifest: Manifest, log: Log) -> list[_Seat]:
-    """Return where the programs of a set-up cut, as far as they can be looked up."""
+    """Return where the programs of a setup cut, as far as they can be looked up."""
     found = []
     for number, file in enumerate(loading.programs):
         if file in programs:
@@ -170,7 +170,7 @@ def _seats(loading: LoadingEntry, programs: Mapping[str, ProgramEntry], limits: 
 
 @dataclass(frozen=True, slots=True)
 class _Text:
-    """A text that runs set-ups in a row: its file, and where it cuts in each."""
+    """A text that runs setups in a row: its file, and where it cuts in each."""
 
     file: str
     setups: Sequence[Sequence[_Seat]]
@@ -376,7 +376,7 @@ def _alike(one: Motion, other: Motion) -> bool:
 
 
 def _highest(place: Workplace, places: Sequence[Workplace]) -> float:
-    """Return how high over a board's zero the highest thing at any board of its set-up stands."""
+    """Return how high over a board's zero the highest thing at any board of its setup stands."""
     return max(_top_over(place, other) for other in places)
 
 
@@ -448,7 +448,7 @@ def _counted(manifest: Manifest, limits: Limits) -> Iterator[Finding]:
             if own == file
         )
         if done != number:
-            yield _of_program("loading-count", file, f"set-ups run it {done} times, and {number} boards ask for it")
+            yield _of_program("loading-count", file, f"setups run it {done} times, and {number} boards ask for it")
 
 
 def _ordered(programs: Mapping[str, ProgramEntry], manifest: Manifest, loadings: Sequence[LoadingEntry]) -> Iterator[Finding]:
@@ -469,7 +469,7 @@ def _ordered(programs: Mapping[str, ProgramEntry], manifest: Manifest, loadings:
         for (_, before), (_, after) in pairwise(in_order):
             if max(uses[before]) > min(uses[after]) and after not in told:
                 told.add(after)
-                yield _of_program("round-order", after, f"a set-up runs it before the last board of {before}")
+                yield _of_program("round-order", after, f"a setup runs it before the last board of {before}")
     strips: dict[str, list[int]] = {"left": [], "right": []}
     for loading in loadings:
         for file in loading.programs:

@@ -59,7 +59,7 @@ class Shop:
         return {f"{JOINT[self.boards[name].role]} cut at the {end}" for end in ends}
 
     def at_the_machine(self, key: str) -> Iterator[tuple[str, set[str], set[str]]]:
-        """Yield what each board of a set-up must be, and what it is after it."""
+        """Yield what each board of a setup must be, and what it is after it."""
         for setup in self.loadings[key].setups:
             left = self.left.setdefault(setup.stem, sum(self.boards[name].count for name in setup.boards))
             self.left[setup.stem] = left - self.loadings[key].times

@@ -1,4 +1,4 @@
-"""Set-ups: as many boards as can stand on the machine two at a time, each once for each of its programs. Counted by hand."""
+"""Setups: as many boards as can stand on the machine two at a time, each once for each of its programs. Counted by hand."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def chest(samples: Path) -> tuple[Job, tuple[Program, ...], dict[str, int]]:
 
 
 def loaded(chest: tuple[Job, tuple[Program, ...], dict[str, int]], offsets: int = 6, **changes: object) -> tuple[Loading, ...]:
-    """Return the set-ups of the specimen chest on another machine."""
+    """Return the setups of the specimen chest on another machine."""
     job, programs, counts = chest
     machine: Machine = replace(job.machine, **changes)  # type: ignore[arg-type]
     found = loadings_of(with_offsets(programs, offsets), counts, machine)
@@ -43,7 +43,7 @@ def setups(loadings: tuple[Loading, ...]) -> int:
 
 
 def test_the_specimen_chest_takes_44_set_ups_at_the_most(chest: tuple[Job, tuple[Program, ...], dict[str, int]]) -> None:
-    """Of 84, 41 pairs: all tails, sockets and pins, 42 set-ups less 14; of 28 grooves two, 560 mm long, find no other board."""
+    """Of 84, 41 pairs: all tails, sockets and pins, 42 setups less 14; of 28 grooves two, 560 mm long, find no other board."""
     assert setups(loaded(chest)) == 14 + 7 + 7 + 15
 
 

@@ -1,4 +1,4 @@
-"""Set-ups of two boards: what is judged of them, on a packet that is read and run, and not carved."""
+"""Setups of two boards: what is judged of them, on a packet that is read and run, and not carved."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ CODES = {
     "a text for two boards asks for the zero of one": "round-zero",
     "a nut so wide that it comes over the other board": "round-near-board",
     "stops too near to each other for two boards": "loading-unsound",
-    "a set-up left out": "loading-count",
+    "a setup left out": "loading-count",
     "a round that does not stop for its boards to be changed": "round-no-stop",
-    "a set-up before the one that it counts on": "round-order",
-    "a text for several boards that no set-up names": "round-unjudged",
+    "a setup before the one that it counts on": "round-order",
+    "a text for several boards that no setup names": "round-unjudged",
     "two boards without a dry run of their own": "pair-not-dry",
 }
 
@@ -39,7 +39,7 @@ def _good() -> tuple[Path, Any]:
 
 
 def judged(folder: Path, *spoil: Callable[[Packet], object]) -> list[Finding]:
-    """Return what is found of set-ups in a packet that was spoiled."""
+    """Return what is found of setups in a packet that was spoiled."""
     packet = Packet(_good()[0], folder / "packet")
     for own in spoil:
         own(packet)
@@ -104,7 +104,7 @@ def test_boards_that_can_not_stand_there_together_are_told_of(change: Callable[[
 
 
 def judged_without(folder: Path, spoil: Callable[[Packet], object]) -> list[Finding]:
-    """Return what is found where a set-up may name what is not there."""
+    """Return what is found where a setup may name what is not there."""
     packet = Packet(_good()[0], folder / "packet")
     spoil(packet)
     files = read_packet(packet.folder)
