@@ -19,25 +19,27 @@ _LOOK_S = 2.0  # pause at each corner of the outline
 
 def dry_programs_of(programs: Sequence[Program], machine: Machine) -> tuple[Program, ...]:
     """Return two programs for each: its motion raised clear of all that stands on the machine, and its outline."""
-    feed = min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)
     dry: list[Program] = []
     for program in programs:
-        dry.append(_raised(program, machine, feed))
-        dry.append(_outline(program, machine, feed))
+        dry += _raised(program, machine), _outline(program, machine)
     return tuple(replace(program, order=len(programs) + i) for i, program in enumerate(dry, 1))
 
 
 def dry_setups_of(programs: Sequence[Program], machine: Machine) -> tuple[tuple[Program, ...], tuple[Program, ...]]:
     """Return the outlines and the dry runs of boards that stand on the machine at once: both keep clear of the thickest of them."""
-    feed = min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)
     over = [over_mm(program, programs) for program in programs]
     outlines, dry = (
-        tuple(make(program, machine, feed, more) for program, more in zip(programs, over, strict=True)) for make in (_outline, _raised)
+        tuple(make(program, machine, more) for program, more in zip(programs, over, strict=True)) for make in (_outline, _raised)
     )
     return outlines, dry
 
 
-def _raised(program: Program, machine: Machine, feed: float, over_mm: float = 0.0) -> Program:
+def _feed_of(machine: Machine) -> float:
+    return min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)
+
+
+def _raised(program: Program, machine: Machine, over_mm: float = 0.0) -> Program:
+    feed = _feed_of(machine)
     deepest = min(move.end[2] for cut in program.cuts for move in cut.moves)
     lift = program.setup.highest_mm + over_mm + machine.clearance_mm - deepest
 
@@ -63,7 +65,8 @@ def _raised(program: Program, machine: Machine, feed: float, over_mm: float = 0.
     )
 
 
-def _outline(program: Program, machine: Machine, feed: float, over_mm: float = 0.0) -> Program:
+def _outline(program: Program, machine: Machine, over_mm: float = 0.0) -> Program:
+    feed = _feed_of(machine)
     (left, right), (near, far) = reach_of(program.cuts)
     height = program.setup.highest_mm + over_mm + machine.clearance_mm
     corners = [(left, near), (right, near), (right, far), (left, far)]
