@@ -201,6 +201,10 @@ def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
         "table": "Keep the machine's table of lengths right for every cutter.",
         "one-cutter": "Fit the cutter that a program names and set Z zero with it before you start: no program changes one.",
     }
+    moved = (
+        "See that the controller lets you jog the machine while a program is stopped: zeros are set then. With one that does not, "
+        'take lengths = "one-cutter" and a work offset for each kind of setup, as cutter-files.toml.'
+    )
     by_hand = "Change cutters by hand: the program stops and names the one to fit."
     kinds = "Set X, Y and Z zero where a program stops and asks: six kinds of setup share {}."
     zeros = "Set the work offset of each kind of setup once, X and Y; Z as the page says."
@@ -216,6 +220,7 @@ def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
         start[dialect.safe_height],
         "" if dialect.m6 or dialect.lengths == "one-cutter" else by_hand,
         lengths[dialect.lengths] if dialect.probed is None else "",
+        moved if dialect.lengths == "touch-off" or dialect.work_offsets < _MOST_OFFSETS else "",
         zeros if dialect.work_offsets >= _MOST_OFFSETS else kinds.format(counted(dialect.work_offsets, "work offset")),
         waits["hand" if dialect.spindle == "hand" else dialect.spindle_wait],
         corners,

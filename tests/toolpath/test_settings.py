@@ -72,7 +72,7 @@ def test_operator_reads_how_the_second_stop_is_set():
     first, *_, last = grooves(200.0)["right side"]
     told = [" ".join(map(str, program.setup.words)) for program in (first, last)]
     assert "set the second stop at the right: take the right stop away, lay the distance piece, just 180 mm long" in told[0]
-    assert "against the second stop at the right, 180 mm beyond X zero" in told[1]
+    assert "against the second stop at the right, 180 mm to the right of X zero" in told[1]
 
 
 @pytest.mark.parametrize(("beyond_mm", "total"), [(180.0, 2), (181.0, 3)])
@@ -160,7 +160,7 @@ def test_operator_reads_how_an_end_is_slid_and_where_it_is_zeroed():
     first, second = ([" ".join(map(str, p.setup.words)) for p in programs if p.setup.setting.number == number] for number in (1, 2))
     step = programs[0].setup.setting.step_mm
     assert all(f"lay the distance piece, just {step:g} mm long, square against the board's reference edge" in words for words in first)
-    pushed = f"against the second stop at the left, {step:g} mm beyond X zero. Zero: X as it was for setting 1, Y at the backing"
+    pushed = f"against the second stop at the left, {step:g} mm to the left of X zero. Zero: X as it was for setting 1, Y at the backing"
     assert all(pushed in words for words in second)
     assert all("hold it level where it reaches out" in words for words in first + second)
     assert "in the same settings" in first[0], "it is roughed there first"

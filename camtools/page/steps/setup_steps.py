@@ -136,7 +136,7 @@ class SetupSteps:
                 self._strips[entry.stop] = entry.backing
                 found.append(Tick("backing", f"Whole wood of the backing piece behind the end, at the {entry.stop} stop"))
             if slid_mm:
-                found.append(Tick("hold", f"The stop is set {mm(slid_mm)} beyond X zero, by the distance piece"))
+                found.append(Tick("hold", f"The stop is set {mm(slid_mm)} to the {entry.stop} of X zero, by the distance piece"))
             elif self._was_slid(setup):
                 found.append(Tick("hold", f"The {entry.stop} stop is clamped again, and X zero set anew at it"))
             found += self._zero(setup)

@@ -208,11 +208,11 @@ def _words(setup: Setup, machine: Machine) -> Iterator[Words]:
         if not groove:
             yield f"If the {side} stop was taken away since X zero was set, clamp it again and set X zero anew at it."
     elif groove:
-        told = "Push its {} against the {}, {:mm} beyond X zero. All zeros stay as they were for setting 1."
-        yield Told(told, (edge, setting.stop_words(side), setting.slid_mm))
+        told = "Push its {} against the {}, {:mm} to the {} of X zero. X and Y zero stay as they were for setting 1."
+        yield Told(told, (edge, setting.stop_words(side), setting.slid_mm, side))
     else:
         pushed = push if isinstance(push, Told) else Told(push, ())
-        stop = f"against the {setting.stop_words(side)}, {{:mm}} beyond X zero"
+        stop = f"against the {setting.stop_words(side)}, {{:mm}} to the {side} of X zero"
         text = pushed.text.replace(f"against the {side} stop", stop, 1).replace("X at the stop", "X as it was for setting 1", 1)
         yield Told(text, (setting.slid_mm, *pushed.values))
     if not groove:
