@@ -89,6 +89,7 @@ LEFT_OUT: dict[tuple[str, str], tuple[str, Callable[[Job], object], Callable[[Jo
     ("TemplatesForm", "guide_radius"): ("what the rounded tails need", lambda job: job.templates.guide_radius_mm, lambda _: None),
     ("TemplatesForm", "guide_inset"): ("over the tails", lambda job: job.templates.guide_inset_mm, lambda _: None),
     ("DrawerForm", "family"): ("it does", lambda job: job.drawers[0].family, lambda _: True),
+    ("MachineForm", "stack"): ("board by board", lambda job: job.machine.stack_mm, lambda _: None),
     ("FitForm", "above"): ("from the movement of the wood", lambda job: job.drawers[0].fit.above_mm, lambda _: None),
 }
 

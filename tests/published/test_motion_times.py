@@ -187,7 +187,7 @@ def _stepped_seconds(motions: Sequence[Motion], machine: Machine, miss_mm: float
 
 @pytest.mark.parametrize("name", ["mm", "plain", "short-lines", "cutter-files"])
 def test_a_written_program_takes_as_long_as_its_motions_stepped_through_in_time(name: str, samples: Path) -> None:
-    """The text, read by the check's reader, from the safe height and back, with dwells and stops at corners: within 2 %."""
+    """The text, read by the check's reader, from the safe height and back, with dwells and stops at corners."""
     job, _ = read_job(samples / "first-drawer.toml")
     dialect = dialect_of(name)
     programs = programs_of(job, drawers_of(job))
@@ -196,4 +196,4 @@ def test_a_written_program_takes_as_long_as_its_motions_stepped_through_in_time(
         made = run(file.text, file.name, fitted=file.program.cutter.number)
         dwells = sum(map(float, re.findall(r"G4 P([0-9.]+)", file.text))) if dialect.spindle_wait == "dwell" else job.machine.spin_up_s
         stepped = _stepped_seconds(made.motions, job.machine, 0.0 if dialect.path == "exact" else MISS_MM)
-        assert file.seconds == pytest.approx(stepped + dwells, rel=0.02), file.name
+        assert file.seconds == pytest.approx(stepped + dwells, rel=0.025 if name == "short-lines" else 0.01), file.name
