@@ -40,7 +40,7 @@ def draw_all(programs: Iterable[Program], setups: Mapping[str, tuple[Sequence[Pr
         stacks = [program for program in together if program.stacked > 1]
         pictures |= {program.called: preview_of(program).svg() for program in stacks if program.called not in pictures}
         if len(together) > 1 or stacks:
-            pictures[f"{stem}-setup"] = setup_on(*together, progress=progress).svg()
+            pictures[f"{stem}-setup"] = setup_on(*together, progress=progress, run=stem).svg()
     return pictures
 
 

@@ -252,8 +252,7 @@ def draw_heading(paper: Paper, program: Program, left: float = 0.0, right: float
     size = next((size for size in ("title", "badge", "mark") if paper.width_of(program.title, size, bold=True) <= room), "label")
     paper.write((left + 116, top - 28), program.title, size=size, bold=True, room_px=room)
     if brief:
-        paper.write((left + 116, top - 56), program.stem, room_px=room - 160)
-        paper.write((left + 116, top - 81), f"{setup.setting.stop_words(setup.stop)}, zero {setup.work_offset}", bold=True)
+        paper.write((left + 116, top - 56), f"{setup.setting.stop_words(setup.stop)}, zero {setup.work_offset}", bold=True)
         return
     paper.write((left + 116, top - 56), f"{program.stem} \N{MIDDLE DOT} for {', '.join(program.owners)}", room_px=room)
     faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")

@@ -99,3 +99,10 @@ def test_picture_is_the_same_every_time_and_valid_as_svg(program: Program) -> No
     svg = setup_on(program).svg()
     assert svg == setup_on(program).svg()
     assert ET.fromstring(svg).tag.endswith("svg")
+
+
+def test_the_picture_of_two_boards_names_the_program_that_is_run_and_no_other() -> None:
+    pair = [next(p for p in PROGRAMS if p.stem[3:] == f"{side}-side-1-rear-end") for side in ("left", "right")]
+    words = [label.text for label in setup_on(*pair, run="04-one-end-and-other-end").labels]
+    assert {"run 04-one-end-and-", "other-end"} <= {*words}
+    assert not any(program.stem in text for program in pair for text in words)

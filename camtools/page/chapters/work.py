@@ -99,11 +99,13 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
 
 def _dry_run(facts: PacketFacts) -> str:
     """Tell how dry runs are made, and what they take."""
+    by = "by hand" if any(setup.program.run.probed for setup in facts.setups) else "as for the cut"
     return (
-        "One for each hold, stop, cutter and size of board, with the boards in place, the spindle off and Z zero set as for the cut: the "
-        "steps name them. First the outline, which stops at its corners, then the dry run, the whole motion in the air. Stop, fence, "
-        "clamps and travel must be clear, and the cutter must go to the end that the picture shows. Other programs stay within what was "
-        f"run dry; each has a dry run of its own all the same. Those that are named take {Span(dry_seconds(facts))}."
+        f"One for each hold, stop, cutter and size of board, with the boards in place, the spindle off and Z zero set {by}: the steps name "
+        "them. First the outline, which stops at its corners, then the dry run, the whole motion in the air. Stop, fence, clamps and "
+        "travel must be clear, and the cutter must go to the end that the picture shows. Other programs stay within what was run dry in X "
+        "and Y, and no dry run goes down to the cut; each has a dry run of its own all the same. Those that are named take "
+        f"{Span(dry_seconds(facts))}."
     )
 
 

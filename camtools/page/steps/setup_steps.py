@@ -16,11 +16,16 @@ from camtools.page.images import Images
 from camtools.page.rounds import dry_runs_of, handled_in, handling_seconds
 from camtools.page.steps.board_states import Made, cut_state, in_state, last_at_its_end
 from camtools.verify.lookups import end_worked
-from camtools.wording import mm
+from camtools.verify.reader.motion import Probed
+from camtools.wording import mm, quantity
 
 __all__ = ["SetupSteps"]
 
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
+_HOLDS = {
+    "upright": "plate fixed along X, backing piece on its face, stops clamped",
+    "flat": "bed free of chips, stops clamped",
+}
 _STACK = (
     "Stack {} boards, each as is told here for one, the outside face of each on the inside face of the one behind it. Press their ends "
     "flush on a flat surface, and their reference edges on the stop; clamp them as one, {} thick. The foremost stands {} nearer to you "
@@ -64,7 +69,7 @@ class SetupSteps:
             plots.append(View("motion", setup.stem, label, f"Motion of {setup.stem}", motion.key if motion else ""))
         rows = self._rows(loading)
         dry = () if self._tried[loading.file] != loading.file or loading.file in self._dried else loading.dry
-        self._dried |= {loading.file} if dry else set()
+        changes = self._changes(setups)
         step = Step(
             key=PurePosixPath(loading.file).stem,
             heading=self._title(setups),
@@ -72,7 +77,12 @@ class SetupSteps:
             do=self._lines(loading),
             pictures=tuple(pictures),
             cautions=self._cautions(setups),
-            ticks=(*self._changes(setups), *self._dry_ticks(dry), *(Tick("board", name) for name in self._boxes(loading))),
+            ticks=(
+                *changes,
+                *self._clamps(setups),
+                *self._dry_ticks(loading, dry),
+                *(Tick("board", name) for name in self._boxes(loading)),
+            ),
             links=(*(Link(PurePosixPath(name).name, name) for name in (*dry, loading.file)), *self._sheets(setups)),
             minutes=self._minutes(loading),
             needs=self._needs(setups),
@@ -80,6 +90,7 @@ class SetupSteps:
             more=(Facts(rows), *(placed if self._placed_anew(loading) else [OffPaper(tuple(placed))]), OffPaper(tuple(plots))),
             side=self._side(setups),
         )
+        self._dried |= {loading.file} if dry else set()
         self._done = (*self._done, loading)
         return step
 
@@ -124,12 +135,15 @@ class SetupSteps:
         before = self._done[-1].setups[0] if self._done else None
         found: list[Tick] = []
         if before is None or before.entry.hold != first.entry.hold:
-            found.append(Tick("hold", f"The {first.entry.hold} hold is set up"))
+            fence = ", fence along X" if end_worked(first.entry) == "groove" else ""
+            found.append(Tick("hold", f"The {first.entry.hold} hold is set up: {_HOLDS[first.entry.hold]}{fence}"))
         new_cutter = before is None or before.tools != first.tools
         if new_cutter:
             found.append(Tick("cutter", f"Cutter {self._cutter(first)}"))
             if not _table_of_lengths(first):
                 self._zeros = {offset: (own, None) for offset, (own, _) in self._zeros.items()}
+        if first.program.run.probed and "plate" not in self._told:
+            found.append(Tick("check", "The touch plate works: touched to the clip by hand, the machine reads it"))
         for setup in setups:
             entry, slid_mm = setup.entry, _slid_mm(setup)
             if entry.hold == "upright" and entry.backing != self._strips.get(entry.stop):
@@ -153,23 +167,49 @@ class SetupSteps:
         entry, machine = setup.entry, self.facts.names.machine
         levelled = machine is not None and machine.height_stop
         height = self.facts.boards[entry.board].size[2] if entry.hold == "flat" else 0.0 if levelled else math.nan  # which is like no other
+        if probed := setup.program.run.probed:
+            height = 0.0
         kind = entry.hold, end_worked(entry) == "groove", entry.stop
         was_kind, was_height = self._zeros.get(entry.work_offset, (None, None))
         self._zeros[entry.work_offset] = kind, height
         told = re.search(r"Zero: (.+?)\.", " ".join(self.facts.names.place.get(setup.stem, ())))
         where = f": {told[1]}" if told else f" at the {entry.stop} stop"
         every = ", and Z on every board" if math.isnan(height) else ""
-        if was_kind != kind:
+        if probed:
+            across, _, on = where.partition(", Z at ")
+            if was_kind != kind:
+                yield Tick("zero", f"{entry.work_offset} is set{across}")
+            laid = f"on {on or 'the board'}, clip on the cutter; both away when it stops again"
+            yield Tick("zero", f"Z of {entry.work_offset} by the touch plate, when the program stops for it: {laid}")
+        elif was_kind != kind:
             yield Tick("zero", f"{entry.work_offset} is set{where}{every}")
         elif math.isnan(height):
             yield Tick("zero", f"Z zero of {entry.work_offset} is set on every board")
         elif was_height != height:
             yield Tick("zero", f"Z zero of {entry.work_offset} is set anew{where.rpartition(',')[2].replace(' Z', ':', 1) if told else ''}")
 
-    def _dry_ticks(self, files: Sequence[str]) -> Iterator[Tick]:
-        """Yield the dry run, where there is one to make."""
+    def _dry_ticks(self, loading: LoadingFacts, files: Sequence[str]) -> Iterator[Tick]:
+        """Yield the dry run, or whose dry run tries this one."""
+        by = self._tried[loading.file]
         if files:
-            yield Tick("dry run", f"Dry run, spindle off: {', then '.join(PurePosixPath(name).name for name in files)}")
+            zero = ", Z zero set by hand" if loading.setups[0].program.run.probed else ""
+            yield Tick("dry run", f"Dry run, spindle off{zero}: {', then '.join(PurePosixPath(name).name for name in files)}")
+        elif by != loading.file or by in self._dried:
+            tried = f"Tried by the dry run of {PurePosixPath(by).stem}, which goes wherever this one goes in X and Y"
+            yield Tick("dry run", f"{tried}; clamps stand as in the picture")
+
+    def _clamps(self, setups: Sequence[SetupFacts]) -> Iterator[Tick]:
+        """Yield where clamps stand and what is kept clear, by how the boards are placed."""
+        found: dict[str, list[str]] = {}
+        for setup in setups:
+            words = " ".join(self.facts.names.place.get(setup.stem, ())).replace("Clamp it ", "Clamp ")
+            if told := [
+                *re.findall(r"((?:Stop and clamps stay|Clamp) .+?)\.(?= |$)", words),
+                *re.findall(r"Keep (.+? free .+?)(?=, |\.(?: |$))", words),
+            ]:
+                found.setdefault("; ".join(told), []).append(setup.entry.stop)
+        for words, stops in found.items():
+            yield Tick("check", words if len(found) == 1 else f"{stops[0].capitalize()} stop: {words[0].lower()}{words[1:]}")
 
     def _minutes(self, loading: LoadingFacts) -> float:
         """Return what the setups take, machine and hands; without a plan the machine alone."""
@@ -215,8 +255,9 @@ class SetupSteps:
         now: set[str] = {setups[0].entry.hold, *(self.facts.tool(number).kind for number in setups[0].tools)}
         now |= {"reaching"} if any(map(self._reaches_out, setups)) else set()
         now -= self._told
-        self._told |= now
-        return tuple(caution for caution in CAUTIONS if caution.applies in now)
+        plates = setups[0].program.run.probed[:1] if "plate" not in self._told else ()
+        self._told |= now | ({"plate"} if plates else set())
+        return (*map(_plate_caution, plates), *(caution for caution in CAUTIONS if caution.applies in now))
 
     def _rows(self, loading: LoadingFacts) -> tuple[tuple[str, str | Span], ...]:
         """Return what is to be known besides."""
@@ -225,19 +266,28 @@ class SetupSteps:
             ("Cutter", self._cutter(setups[0])),
             ("Zero", " and ".join(f"{own.entry.work_offset} at the {own.entry.stop} stop" for own in setups)),
         ]
+        anew = not self._done or self._done[-1].setups[0].entry.hold != setups[0].entry.hold
+        if anew and (stands := self._stands(setups[0])):
+            rows.append(("Hold", stands))
         if any(joint.planned for joint in facts.limits.joints):
             rows += [("Boards", ", ".join(own.boards)) for own in setups]
         if len(setups) > 1 and setups[0].entry.hold == "upright":
             barred = facts.names.machine is not None and facts.names.machine.height_stop
             height = "one height, by the bar" if barred else "about one height, Z zero set on each all the same"
             rows.append(("Height", f"both ends at {height}: the cutter goes from one to the other"))
-        if (by := self._tried[loading.file]) != loading.file or by in self._dried:
-            covers = "tried by that of {}, whose motion covers this one; see the clamps against the picture"
-            rows.append(("Dry run", covers.format(PurePosixPath(by).stem)))
         if sum(loading.stacked) > 1:
             rows.append(("One board alone", " or ".join(setup.entry.file for setup in setups)))
         rows.append(("Machine, each", Span(loading.seconds)))
         return (*rows, ("Machine, all", Span(loading.seconds * times))) if times > 1 else tuple(rows)
+
+    def _stands(self, setup: SetupFacts) -> str:
+        """Return where stops, plate and fence stand on the machine's travel, as far as that is known."""
+        machine, upright, groove = self.facts.limits.machine, setup.entry.hold == "upright", end_worked(setup.entry) == "groove"
+        stops = machine.upright_stops if upright else machine.flat_stops
+        across = machine.upright_plate if upright else machine.flat_fence if groove else None
+        told = [f"stops at X {mm(stops[0])} and {mm(stops[1])}"] if stops else []
+        told += [f"face of the {'plate' if upright else 'fence'} at Y {mm(across)}"] if across is not None else []
+        return f"{' and '.join(told)} of the machine's travel" if told else ""
 
     def _cutter(self, setup: SetupFacts) -> str:
         """Return which cutter is in the spindle, or which ones are one after the other."""
@@ -307,6 +357,19 @@ class SetupSteps:
             called = f"{mark} of {self.facts.names.drawer(owner.id)}" if owner else mark
             found += [called] if count == 1 else [f"{called} {i}" for i in range(1, count + 1)]
         return found
+
+
+def _plate_caution(plate: Probed) -> Caution:
+    """Return what must be minded where a program touches a plate."""
+    reach, feed = mm(plate.reach_mm), quantity(plate.feed_mm_min, "mm/min")
+    return Caution(
+        "The touch plate",
+        f"keep a hand at the stop button, with the clip off the cutter goes its whole {reach} down at {feed}, on to the plate",
+        "Lay the plate where the program stops and asks for it, clip on the cutter, tip over the plate. Before the first time touch the "
+        "clip to the plate by hand and see that the machine reads it. Keep a hand at the stop button while the cutter goes down: if clip "
+        f"or wire is off, nothing halts it, and it goes down {reach} at {feed}, on to the plate. When the program stops again, take plate "
+        "and clip away before you go on: the spindle starts then. A dry run touches no plate: set Z zero by hand for it.",
+    )
 
 
 def _table_of_lengths(setup: SetupFacts) -> bool:

@@ -38,11 +38,16 @@ def _kind(
     return flat_board.away_fit, flat_board.draw_under_away, flat_board.draw_away
 
 
-def setup_on(*programs: Program, progress: Progress = _NO_PROGRESS) -> Paper:
+def setup_on(*programs: Program, progress: Progress = _NO_PROGRESS, run: str = "") -> Paper:
     """Draw the setup of a program, or of two on boards that stand on the machine at once, the first at the left stop.
 
     What a program takes away is drawn on the board's visible faces from the motion itself, and so is what was cut before.
     The view from the side and the legend stand beside the boards or below them, by which these can be larger.
+
+    Parameters
+    ----------
+    run
+        Name of the program that is run for both.
     """
     wide = _WIDE_PX[len(programs)]
     paper = Paper(wide, _HIGH)
@@ -52,6 +57,10 @@ def setup_on(*programs: Program, progress: Progress = _NO_PROGRESS) -> Paper:
     for program, scene in zip(programs, scenes, strict=True):
         draw_heading(paper, program, *((scene.area[0] - 12, scene.area[2]) if len(programs) > 1 else ()))
         paper.tell(*told_of(scene))
+    if len(programs) > 1 and run:
+        first, joined, second = f"run {run}".partition("-and-")
+        for words, down_px in ((first + joined, 74), (second, 91)):
+            paper.write((scenes[0].area[0] + 104, _HIGH - down_px), words, size="small", room_px=330)
     paper.draw([[(12, _HIGH - _HEAD_PX + 2), (wide - 12, _HIGH - _HEAD_PX + 2)]], "thin")
     row = scenes[-1].area[2] > wide - 20
     x = scenes[0].area[0] + 30 if row else (scenes[0].area[0] + scenes[-1].area[2]) / 2 - 70

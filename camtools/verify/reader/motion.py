@@ -41,11 +41,13 @@ class Motion:
 
 @dataclass(frozen=True, slots=True)
 class Probed:
-    """Z zero of a work offset, set by a touch plate of a thickness in mm."""
+    """Z zero of a work offset, set by a touch plate of a thickness in mm; reach and feed are those of the way down on to it."""
 
     line: int
     work_offset: str
     plate_mm: float
+    reach_mm: float
+    feed_mm_min: float
 
 
 @dataclass(frozen=True, slots=True)

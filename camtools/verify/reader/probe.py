@@ -43,6 +43,7 @@ class Probe:
         self.done: list[Probed] = []
         self._next: Literal["zero", "lift", "stop", ""] = ""  # what must come
         self._laid = False  # a stop came, and no move since
+        self._went = (0.0, 0.0)  # reach in mm and feed in mm a minute of the touch that was last
 
     def take(self, block: Block, line: int, state: MachineState) -> bool:
         """Carry out a block that is part of a touch; return False for any other.
@@ -84,7 +85,7 @@ class Probe:
         if not 0.0 < feed <= _MOST_MM_MIN + _ROUNDING:
             limit = quantity(_MOST_MM_MIN, "mm/min")
             raise LineFault("probe-unsafe", f"it would touch at {quantity(feed, 'mm/min')}, at most {limit}")
-        self._next, self._laid = "zero", False
+        self._next, self._laid, self._went = "zero", False, (reach, feed)
 
     def _zero(self, values: dict[str, float], g: dict[int, int], line: int, state: MachineState) -> None:
         if g != {0: ZERO} or values.keys() != set("LPZ") or values["L"] != 20.0 or not 0.0 < values["Z"] * state.scale <= _MOST_MM:
@@ -92,7 +93,7 @@ class Probe:
         number = whole(values["P"], "probe-unsafe", "P")
         if f"G{_FIRST_OFFSET + number}" != state.offset:
             raise LineFault("probe-unsafe", f"P{number} is the zero of G{_FIRST_OFFSET + number}, and {state.offset} is in force")
-        self.done.append(Probed(line, state.offset, values["Z"] * state.scale))
+        self.done.append(Probed(line, state.offset, values["Z"] * state.scale, *self._went))
         self._next = "lift"
 
     def _lift(self, values: dict[str, float], g: dict[int, int], m: dict[int, int], state: MachineState) -> None:

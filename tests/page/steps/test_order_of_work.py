@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from camtools.cli.reading_dialect import read_dialect
 from camtools.job import read_job
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
 from camtools.output.sections import files_of, work_of
 from camtools.page.blocks import Step
 from camtools.page.facts import PacketFacts, read_facts
+from camtools.page.rounds import dry_runs_of
 from camtools.page.steps.order_of_work import order_of_work
 from camtools.wording import told_in
 from tests.page.conftest import NOT_LOOKED_AT
@@ -45,3 +47,36 @@ def test_the_page_of_one_end_tells_neither_to_saw_bottoms_nor_to_glue_up(samples
     words = " ".join(line for step in steps for line in step.do).casefold()
     assert "glue" not in words
     assert "bottom" not in words
+
+
+def test_a_step_says_whose_dry_run_tries_it_where_clamps_stand_and_how_the_hold_is_set_up(sample: PacketFacts) -> None:
+    tried = dry_runs_of(sample)
+    steps = {step.key: step for step in steps_of(sample)}
+    for file, by in tried.items():
+        ticks = steps[Path(file).stem].ticks
+        (dry,) = [tick.text for tick in ticks if tick.of == "dry run"]
+        assert dry.startswith("Dry run, spindle off: " if by == file else f"Tried by the dry run of {Path(by).stem}, ")
+        assert any("lamp" in tick.text and " or more " in tick.text for tick in ticks if tick.of == "check"), file
+    assert all(
+        ": " in tick.text for step in steps.values() for tick in step.ticks if tick.text.startswith(("The flat hold", "The upright"))
+    )
+
+
+def test_steps_tell_to_lay_the_touch_plate_and_what_happens_with_its_clip_off(samples: Path, tmp_path: Path) -> None:
+    path = tmp_path / "plate.toml"
+    path.write_text(
+        'units = "mm"\nprobe = "G10 L20"\nprobe_plate_mm = 15.0\nprobe_reach_mm = 23.0\nprobe_feed_mm_min = 90.0\n', encoding="utf-8"
+    )
+    work = work_of(read_job(samples / "first-drawer.toml")[0], read_dialect(str(path)))
+    facts = read_facts(write_packet(tmp_path / "one", files_of(work, without=("pictures", "drawings", "templates"))), NOT_LOOKED_AT)
+    steps = [step for step in steps_of(facts) if step.where == "machine"]
+    assert any(tick.text.startswith("The touch plate works") for tick in steps[0].ticks)
+    (caution,) = [caution for step in steps for caution in step.cautions if caution.topic == "The touch plate"]
+    assert caution == steps[0].cautions[0]
+    assert "23 mm down at 90 mm/min" in caution.short
+    assert sum(tick.text.startswith("The touch plate works") for step in steps for tick in step.ticks) == 1
+    for step in steps:
+        zeros = [tick.text for tick in step.ticks if tick.of == "zero"]
+        assert sum("by the touch plate" in text for text in zeros) == 1
+        assert not any("Z at" in text or "Z on every board" in text for text in zeros)
+        assert not any("spindle off:" in tick.text for tick in step.ticks)  # Z zero set by hand
