@@ -105,7 +105,7 @@ def test_every_set_up_has_a_step_in_order_with_its_programs_and_dry_runs(sample:
         own = tried[loading.file] == loading.file
         assert len(loading.dry) == 2
         assert all((Path(file).name in text) is own for file in loading.dry)
-        assert own or f"tried by that of {Path(tried[loading.file]).stem}" in text
+        assert own or f"Tried by the dry run of {Path(tried[loading.file]).stem}," in text
         for setup in loading.setups:
             assert f"{setup.entry.work_offset} at the {setup.entry.stop} stop" in text
 
