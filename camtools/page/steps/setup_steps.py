@@ -19,7 +19,7 @@ from camtools.verify.lookups import end_worked
 from camtools.verify.reader.motion import Probed
 from camtools.wording import mm, quantity
 
-__all__ = ["SetupSteps"]
+__all__ = ["SetupSteps", "plate_caution"]
 
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
 _HOLDS = {
@@ -257,7 +257,7 @@ class SetupSteps:
         now -= self._told
         plates = setups[0].program.run.probed[:1] if "plate" not in self._told else ()
         self._told |= now | ({"plate"} if plates else set())
-        return (*map(_plate_caution, plates), *(caution for caution in CAUTIONS if caution.applies in now))
+        return (*map(plate_caution, plates), *(caution for caution in CAUTIONS if caution.applies in now))
 
     def _rows(self, loading: LoadingFacts) -> tuple[tuple[str, str | Span], ...]:
         """Return what is to be known besides."""
@@ -359,7 +359,7 @@ class SetupSteps:
         return found
 
 
-def _plate_caution(plate: Probed) -> Caution:
+def plate_caution(plate: Probed) -> Caution:
     """Return what must be minded where a program touches a plate."""
     reach, feed = mm(plate.reach_mm), quantity(plate.feed_mm_min, "mm/min")
     return Caution(

@@ -9,7 +9,8 @@ from camtools.job import read_job
 from camtools.output.dialects import dialect_of
 from camtools.output.folder import write_packet
 from camtools.output.sections import files_of, work_of
-from camtools.page.blocks import Step
+from camtools.page.blocks import Cautions, Step
+from camtools.page.chapters import safety
 from camtools.page.facts import PacketFacts, read_facts
 from camtools.page.rounds import dry_runs_of
 from camtools.page.steps.order_of_work import order_of_work
@@ -73,6 +74,7 @@ def test_steps_tell_to_lay_the_touch_plate_and_what_happens_with_its_clip_off(sa
     assert any(tick.text.startswith("The touch plate works") for tick in steps[0].ticks)
     (caution,) = [caution for step in steps for caution in step.cautions if caution.topic == "The touch plate"]
     assert caution == steps[0].cautions[0]
+    assert [block.rows[-1] for block in safety.blocks(facts) if isinstance(block, Cautions)] == [(caution.topic, caution.full)]
     assert "23 mm down at 90 mm/min" in caution.short
     assert sum(tick.text.startswith("The touch plate works") for step in steps for tick in step.ticks) == 1
     for step in steps:
