@@ -34,6 +34,7 @@ AMISS = (
 )
 LONGEST_NAME = 80  # characters: what fits a table, a program's head and a picture
 
+_NEAR = 1.5  # a value off its limit by no more than this factor is one of another size rather than of another unit
 _UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}  # controls, marks without a shape, line breaks: Unicode general categories
 
 
@@ -75,8 +76,12 @@ class Quantity:
             return False
 
     def _meant(self, value: object, size: float, units: str) -> Iterator[object]:
-        """Yield what may be meant by a value beyond the limits: without its minus, in another unit; then the limit."""
+        """Yield what may be meant by a value beyond the limits: a limit that is near, less its minus, another unit; then the limit."""
+        limit = self.low if size < self.low else self.high
+        near = limit / _NEAR <= size <= limit * _NEAR
         parts = MM_PER_INCH if units == "in" and self.unit.startswith("mm") else 1.0
+        if near:
+            yield limit / parts
         if size < 0:
             yield -size / parts
         if self.pattern == LENGTH_PATTERN:
@@ -84,7 +89,8 @@ class Quantity:
             if bare[-1:].isdigit():
                 yield f"{bare} {'mm' if units == 'in' else 'in'}"
             yield from (size * 10 / parts, size / 10 / parts, size / MM_PER_INCH / parts)
-        yield (self.low if size < self.low else self.high) / parts
+        if not near:
+            yield limit / parts
 
     def examples(self) -> tuple[float, ...]:
         """Return values that may stand here, plain ones."""

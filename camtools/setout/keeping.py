@@ -117,13 +117,13 @@ class JobKeeper:
         return self._now() != self.begun
 
     def difference(self, text: str) -> str:
-        """Return how a text differs from the file as it is now, line by line."""
+        """Return how a text differs from the file as it is now: ``-`` before lines of the file, ``+`` before those of the text."""
         try:
             now = text_in(bytes_of(self.path), self.path.name) if self.path.exists() else ""
         except JobFault:
             now = ""
         lines = difflib.unified_diff(now.splitlines(), text.splitlines(), "on disk", "here", n=_WIDEST, lineterm="")
-        return "\n".join(lines)
+        return "\n".join("\N{HORIZONTAL ELLIPSIS}" if line.startswith("@@") else line for line in lines)
 
     def save(self, text: str) -> None:
         """Write the file, in one step.

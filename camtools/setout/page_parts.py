@@ -16,7 +16,7 @@ from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut
 from camtools.job.job import Job
 from camtools.job.slips import steps_of
-from camtools.mending.changes import value_at
+from camtools.mending.changes import toml, value_at
 from camtools.output.plan_data import Plan
 from camtools.output.stock_list import STOCK_COLUMNS, rough_stock_of
 from camtools.setout.drawings.elevation import Front, elevation_of
@@ -113,7 +113,7 @@ class _Parts:
 
     def values(self) -> Mapping[str, Mapping[str, Any]]:
         set_out = self._set_out
-        both = {"set_out": set_out, "number": self._number, "place_of": self._place_of, "drawers": self._listed()}
+        both = {"set_out": set_out, "number": self._number, "mending": self, "drawers": self._listed()}
         drawer, at = self._known.get(self._number), f"drawers[{self._number}]"
         stale = self._number not in set_out.drawers
         known = tuple(self._known[place] for place in sorted(self._known))
@@ -152,9 +152,18 @@ class _Parts:
         }
         return {name: {**both, **own} for name, own in found.items()}
 
-    def _place_of(self, amiss: Amiss) -> int:
+    def place_of(self, amiss: Amiss) -> int:
         """Return the place of a fault among all, from 1."""
         return self._faults.index(amiss) + 1
+
+    def words(self, amiss: Amiss) -> str:
+        """Say by which changes a fault goes, in the words of the page: Mosses, opening, height: 20; then the job can be cut."""
+        told = []
+        for change in amiss.changes:
+            place = self._words_of(change.key)
+            value = "left out" if change.value is None else toml(change.value).strip('"')
+            told.append(f"{place}: {'such as ' if change.example else ''}{value}")
+        return "; ".join((*told, amiss.fault.remedy.rpartition("; ")[2]))
 
     def _name(self, number: int) -> str:
         name = self._entries[number - 1].get("name")
@@ -172,9 +181,10 @@ class _Parts:
 
     def _place_words(self, amiss: Amiss) -> str:
         """Return where a fault stands: Mosses, opening, height."""
-        number, steps = _drawer_of(amiss.key), list(steps_of(amiss.key)) if amiss.key else []
-        if not steps:
-            return amiss.fault.place
+        return self._words_of(amiss.key) if amiss.key else amiss.fault.place
+
+    def _words_of(self, key: str) -> str:
+        number, steps = _drawer_of(key), list(steps_of(key))
         words = [self._name(number)] if 0 < number <= len(self._entries) else [str(steps[0])]
         for step in steps[2 if number else 1 :]:
             words.append(str(step).replace("_", " ") if isinstance(step, str) else _AXES[step] if step < 3 and number else str(step + 1))

@@ -42,6 +42,12 @@ def test_a_thin_front_and_its_lap_do_not_send_each_other_round() -> None:
     assert "stock.front" in {change.key for change in fault.changes}
 
 
+@pytest.mark.parametrize(("written", "meant"), [(15, "20"), (4, '"4 in"')])
+def test_a_size_near_its_limit_is_of_another_size_and_one_far_off_of_another_unit(written: int, meant: str) -> None:
+    (fault,) = mended_of(changed({"drawers.0.opening": [300, written, 260]})).faults
+    assert fault.remedy.startswith(f"write drawers[1].opening[2] = {meant} (was {written});")
+
+
 def test_sizes_in_centimetres_are_written_in_mm() -> None:
     content = changed({"drawers.0.opening": [55, 24, 21]})
     (fault,) = mended_of(content).faults

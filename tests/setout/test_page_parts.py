@@ -115,7 +115,8 @@ def test_fault_stands_at_its_field_with_a_button_that_mends_it(session: Session)
     (fault,) = with_class(line, "amiss")
     assert "found 25 mm" in fault.text
     (button,) = fault.all("button")
-    assert "joints.lap" in button.text
+    assert button.text.startswith("Mend it: joints, lap: ")
+    assert button.text.endswith("; then the job can be cut")
     edited(session, json.loads(button.attributes["data-edit"]))
     assert session.now.faults == ()
     assert [one for one in with_class(page_of(session), "amiss") if one.name == "div"] == []

@@ -47,7 +47,13 @@
     if (own || answer.message) say(answer.message);
     if (byId("season")) slide();
   };
+  let away = false;  // the page was put away: there is nobody to ask
+  const putAway = () => {
+    away = true;
+    for (const control of document.querySelectorAll("button, input, select")) control.disabled = true;
+  };
   const ask = async (what, body) => {
+    if (away) return false;
     const mark = what.includes("?") ? "&" : "?";
     let answer, told;
     try {
@@ -56,7 +62,7 @@
       if (answer.status === 204) return true;
       told = answer.headers.get("Content-Type").startsWith("application/json") && await answer.json();
     } catch {
-      say("camtools has stopped. What was done here until now is kept beside the job file; start it again to go on.");
+      if (!away) say("camtools has stopped. What was done here until now is kept beside the job file; start it again to go on.");
       return false;
     }
     if (!told) { say("This was not taken."); return false; }
@@ -73,7 +79,11 @@
     if (done) reckon();
     return done;
   });
-  const post = (what, more) => turn(async () => { if (await ask(what, more) && what !== "close") reckon(); });
+  const post = (what, more) => turn(async () => {
+    if (!await ask(what, more)) return;
+    if (what === "close") putAway();
+    else reckon();
+  });
   const pick = (number, find) => turn(async () => {
     at.drawer = number;
     history.replaceState(null, "", `?drawer=${number}`);
