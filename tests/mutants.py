@@ -480,7 +480,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("outline cuts arcs short", "move.centre, math.dist(move.end[:2], move.centre)", "move.centre, 0.0"),
     ],
     ("toolpath/dry.py", "tests/toolpath/test_dry.py"): [
-        ("dry run below the work", "machine.clearance_mm - deepest", "machine.clearance_mm + deepest"),
+        ("dry run below the work", "machine.clearance_mm - program.deepest_mm", "machine.clearance_mm + program.deepest_mm"),
         ("dry run as fast as the machine goes", "min(DRY_FEED_MM_MIN, machine.max_feed_mm_min)", "machine.max_feed_mm_min"),
         ("dry run forgets what stands on the machine", "lift = program.setup.highest_mm + over", "lift = over"),
     ],

@@ -50,7 +50,7 @@ class _Taken:
 
     @cached_property
     def depth_mm(self) -> float:
-        return -min(move.end[2] for cut in self.program.cuts for move in cut.moves)
+        return -self.program.deepest_mm
 
     @cached_property
     def at_end(self) -> Spans:

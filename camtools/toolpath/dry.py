@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from camtools.job.job import Machine
 from camtools.toolpath.handling.loadings import over_mm
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, reach_of
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import Told
 
@@ -40,8 +40,7 @@ def _feed_of(machine: Machine) -> float:
 
 def _raised(program: Program, machine: Machine, over_mm: float = 0.0) -> Program:
     feed = _feed_of(machine)
-    deepest = min(move.end[2] for cut in program.cuts for move in cut.moves)
-    lift = program.setup.highest_mm + over_mm + machine.clearance_mm - deepest
+    lift = program.setup.highest_mm + over_mm + machine.clearance_mm - program.deepest_mm
 
     def up(point: Point) -> Point:
         return (point[0], point[1], min(point[2], 0.0) + lift)  # its traverses need no clearance of their own: that saves travel
@@ -67,7 +66,7 @@ def _raised(program: Program, machine: Machine, over_mm: float = 0.0) -> Program
 
 def _outline(program: Program, machine: Machine, over_mm: float = 0.0) -> Program:
     feed = _feed_of(machine)
-    (left, right), (near, far) = reach_of(program.cuts)
+    (left, right), (near, far) = program.reach_mm
     height = program.setup.highest_mm + over_mm + machine.clearance_mm
     corners = [(left, near), (right, near), (right, far), (left, far)]
     start = (*corners[0], height)

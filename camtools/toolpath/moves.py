@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 from camtools.drawer.boards import Affine, Piece
@@ -177,7 +178,7 @@ class Setup:
         return max([0.0, *(zone.high[2] for zone in self.zones)])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # without slots, for what is looked up over and over
 class Program:
     """One program: a setup and the cuts that one cutter makes in it."""
 
@@ -198,6 +199,16 @@ class Program:
     def cutter(self) -> Cutter:
         """Return the one that makes its cuts."""
         return self.cuts[0].cutter
+
+    @cached_property
+    def reach_mm(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Return the least and the greatest X and Y of its cutter's axis."""
+        return reach_of(self.cuts)
+
+    @cached_property
+    def deepest_mm(self) -> float:
+        """Return the least Z of its cutter's tip."""
+        return min(move.end[2] for cut in self.cuts for move in cut.moves)
 
     @property
     def called(self) -> str:

@@ -13,7 +13,7 @@ from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.geometry.frames import box_of
 from camtools.job.job import Machine
 from camtools.toolpath.handling.stacks import stacks_of
-from camtools.toolpath.moves import Program, Setting, reach_of
+from camtools.toolpath.moves import Program, Setting
 from camtools.toolpath.work_order import group_of
 
 __all__ = ["Loading", "apart", "board_counts", "in_rounds", "loadings_of", "over_mm", "stops_apart_mm"]
@@ -267,17 +267,16 @@ def _inwards(program: Program) -> float:
 
 def _turning(program: Program, other: Program, machine: Machine) -> float:
     """Return how far what turns reaches from the stop towards the other one; the spindle's body counts where it comes down to there."""
-    cutter, setup, (xs, _) = program.cutter, program.setup, reach_of(program.cuts)
+    cutter, setup, (xs, _) = program.cutter, program.setup, program.reach_mm
     rise_mm = other.setup.piece.size_mm[2] - setup.piece.size_mm[2] if setup.hold == "flat" else 0.0
-    deepest = min(move.end[2] for cut in program.cuts for move in cut.moves)
-    low = deepest + cutter.stick_out_mm + machine.nut_height_mm < other.setup.highest_mm + rise_mm + _BODY_MM
+    low = program.deepest_mm + cutter.stick_out_mm + machine.nut_height_mm < other.setup.highest_mm + rise_mm + _BODY_MM
     widths = (cutter.diameter_mm, cutter.shank_mm, cutter.holder_mm, machine.spindle_diameter_mm if low else 0.0)
     return (xs[1] if setup.stop == "left" else -xs[0]) + max(widths) / 2
 
 
 def _needed_z_mm(programs: Sequence[Program], machine: Machine) -> float:
     """Return the travel in Z that boards of a setup need together, their dry run included: flat ones lie on one bed."""
-    depths = [-min(move.end[2] for cut in program.cuts for move in cut.moves) for program in programs]
+    depths = [-program.deepest_mm for program in programs]
     dry_mm = max(program.setup.highest_mm for program in programs) + machine.clearance_mm + max(depths)
     return max(machine.retract_mm, dry_mm) + max(depth + over_mm(own, programs) for depth, own in zip(depths, programs, strict=True))
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from camtools.drawer.boards import Through
 from camtools.job.job import Machine
-from camtools.toolpath.moves import Air, Program, Zone, reach_of
+from camtools.toolpath.moves import Air, Program, Zone
 from camtools.toolpath.tails import tails_cut
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.workholding import known_zeros
@@ -81,6 +81,6 @@ def _moved(zone: Zone, by_mm: float) -> Zone:
 
 def _reached(program: Program, machine: Machine) -> bool:
     """Tell whether the travel reaches all of a stack."""
-    reach_mm = reach_of(program.cuts)
+    reach_mm = program.reach_mm
     spans = all(high - low <= travel for (low, high), travel in zip(reach_mm, machine.travel_mm, strict=False))
     return spans and all(zero + reach_mm[axis][0] >= -1e-9 for axis, zero, _, _ in known_zeros(program.setup, machine))

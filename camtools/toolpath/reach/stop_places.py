@@ -10,7 +10,7 @@ from camtools.drawer.boards import Drawer
 from camtools.faults import CannotCut
 from camtools.job.job import Job, Machine
 from camtools.toolpath.handling.loadings import board_counts, loadings_of
-from camtools.toolpath.moves import Program, reach_of
+from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of, with_offsets
 
 __all__ = ["BetterStops", "better_stops"]
@@ -72,7 +72,7 @@ def _places(hold: str, programs: Sequence[Program], job: Job) -> list[Places]:
     """Return places of a hold's stops as far apart as the travel lets its programs reach: one of them moved, then both."""
     unit_mm, travel_mm = _UNITS_MM[job.units], job.machine.travel_mm[0]
     own = [program for program in programs if program.setup.hold == hold]
-    reaches = {stop: [reach_of(program.cuts)[0] for program in own if program.setup.stop == stop] for stop in ("left", "right")}
+    reaches = {stop: [program.reach_mm[0] for program in own if program.setup.stop == stop] for stop in ("left", "right")}
     if not all(reaches.values()) or any(program.setup.setting.total > 1 for program in own):
         return []
     before_mm = max(0.0, *(-low for low, _ in reaches["left"])) + _MARGIN_MM
