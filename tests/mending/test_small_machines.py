@@ -16,6 +16,7 @@ from tests.small_machines import made_on
     ("machine", "dialect", "keys"),
     [
         ("180 x 300 x 45 mm", "short-lines", ["machine.clamp_height", "machine.clearance", "machine.retract"]),
+        ("300 x 200 x 60 mm", "changer", ["machine.clearance"]),
         ("750 x 1250 mm, no upright hold", "inch", []),
         ("400 x 600 mm, one work offset, no change of cutter", "", []),
     ],

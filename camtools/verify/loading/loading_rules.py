@@ -245,7 +245,7 @@ def _judge_part(part: Sequence[Motion], program: ProgramRun, place: Workplace, p
 
 def _judge_way(part: Sequence[Motion], place: Workplace, places: Sequence[Workplace], log: Log) -> None:
     """Judge how high it goes to a board and from it."""
-    low = max(place.safe_z_mm, _highest(place, places) + place.machine.clearance)
+    low = _clear_mm(place, places)
     for motion in (*(motion for motion in part if motion.blind), part[-1]):
         if motion.end[2] < low - SLACK_MM:
             limit = f"{mm(low)} is clear of all that stands there"
@@ -253,13 +253,25 @@ def _judge_way(part: Sequence[Motion], place: Workplace, places: Sequence[Workpl
             break
 
 
+def _clear_mm(place: Workplace, places: Sequence[Workplace]) -> float:
+    """Return the height over a board that is clear of all that stands on the machine."""
+    return max(place.safe_z_mm, _highest(place, places) + place.machine.clearance)
+
+
 def _judge_travel(parts: Sequence[tuple[Sequence[Motion], Workplace]], log: Log) -> None:
-    """See that the machine can go from the lowest place at one board to the highest at another: flat ones lie on one bed."""
+    """See that the machine can go from the lowest place at one board to the highest at another: flat ones lie on one bed.
+
+    How high the top of travel lies over the work is not known. It must be clear of all that stands there, and need be no higher.
+    """
     heights: list[float] = []
+    tops = {motion.end[2] for part, _ in parts for motion in part if motion.work_offset == "G53"}
+    places = [place for _, place in parts]
     for part, place in parts:
-        bed = 0.0 if place.upright else place.low[2]
+        bed, clear = 0.0 if place.upright else place.low[2], _clear_mm(place, places)
         for motion in (own for own in part if own.work_offset != "G53"):
-            heights = [min((*heights, motion.end[2] - bed)), max((*heights, motion.end[2] - bed))]
+            at_top = motion.start[2] == motion.end[2] and motion.end[2] in tops
+            height = (min(motion.end[2], clear) if at_top else motion.end[2]) - bed
+            heights = [min((*heights, height)), max((*heights, height))]
             need, limit = heights[1] - heights[0], place.machine.travel[2]
             if need > limit + SLACK_MM:
                 text = f"Z would travel {mm(need)} with both boards, the machine has {mm(limit)}"
