@@ -39,6 +39,7 @@ __all__ = [
     "unit_word",
     "units_told",
     "up",
+    "whole_minutes",
 ]
 
 MM_PER_INCH = 25.4
@@ -241,6 +242,12 @@ class _Teller(Formatter):
 def counted(number: int, thing: str) -> str:
     """Return a number of things: 1 board, 2 boards."""
     return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+def whole_minutes(seconds: float) -> str:
+    """Return a time in whole minutes, from an hour on with hours."""
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02} min"
 
 
 def up(length_mm: float, step_mm: float) -> float:

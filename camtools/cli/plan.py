@@ -29,7 +29,7 @@ from camtools.toolpath.handling.minutes import Handled, handled, seats_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.toolpath.reach.stop_places import better_stops
-from camtools.wording import aligned, bare, bare_fine, counted, listed, mm, quantity, unit_word
+from camtools.wording import aligned, bare, bare_fine, counted, listed, mm, quantity, unit_word, whole_minutes
 
 __all__ = ["command", "show_answers", "show_defaults"]
 
@@ -302,10 +302,10 @@ def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> s
     if stacks:
         _, apart, longer, more = _worked(drawers, programs, replace(machine, stack_mm=None))
         fewer = counted(apart.setups - done.setups, "setup")
-        saved = f" {counted(stacks, 'stack')} of equal sides save {fewer} and {_time(longer + more - seconds - hands)}."
+        saved = f" {counted(stacks, 'stack')} of equal sides save {fewer} and {whole_minutes(longer + more - seconds - hands)}."
     return (
         f"{counted(len(programs), 'program')}, {counted(done.setups, 'setup')} of the machine, {pairs or 'none'} of them with two boards: "
-        f"about {_time(seconds)} of machine time and {_time(hands)} of handling: {counted(done.boards, 'board')} placed, "
+        f"about {whole_minutes(seconds)} of machine time and {whole_minutes(hands)} of handling: {counted(done.boards, 'board')} placed, "
         f"{counted(done.zeros, 'zero')} of Z set, {counted(done.holds, 'change')} of hold and {counted(done.cutters, 'change')} of cutter."
         f"{saved}"
     )
@@ -326,8 +326,3 @@ def _stops_told(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]
         stops = [f"{hold}_stops at {' and '.join(map(mm, places))}" for hold, places in better.places_mm.items()]
         few = f"{better.setups} setups would do instead of {better.setups_now}"
         yield f"With {listed(stops, 'and')} from the left end of the travel, told in [machine], {few}."
-
-
-def _time(seconds: float) -> str:
-    minutes = round(seconds / 60)
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02} min"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -20,7 +20,7 @@ Content = dict[str, Any]
 _SHARED = ("stock", "joints", "groove", "fit")  # tables that a drawer may have of its own
 
 
-def value_at(content: Content, key: str) -> Any:
+def value_at(content: Mapping[str, Any], key: str) -> Any:
     """Return what is written at a key, or None."""
     value: Any = content
     for step in steps_of(key):

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 from camtools.output.cautions import Caution
+from camtools.wording import whole_minutes
 
 __all__ = [
     "Beside",
@@ -51,8 +52,7 @@ class Span:
             return f"{whole} s"
         if whole < 3600:
             return f"{whole // 60} min {whole % 60:02} s"
-        minutes = round(self.seconds / 60)
-        return f"{minutes // 60} h {minutes % 60:02} min"
+        return whole_minutes(self.seconds)
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,29 +48,30 @@ class Add(_Edit):
     list: List
 
 
-class Copy(_Edit):
+class _OfEntry(_Edit):
+    """An edit of a drawer or a cutter, by its place in its list."""
+
+    list: List
+    at: Place
+
+
+class Copy(_OfEntry):
     """A drawer or cutter once more, after itself."""
 
     do: Literal["copy"]
-    list: List
-    at: Place
 
 
-class Move(_Edit):
+class Move(_OfEntry):
     """A drawer or cutter to another place in its list."""
 
     do: Literal["move"]
-    list: List
-    at: Place
     to: Place
 
 
-class Remove(_Edit):
+class Remove(_OfEntry):
     """A drawer or cutter taken out."""
 
     do: Literal["remove"]
-    list: List
-    at: Place
 
 
 class Mend(_Edit):

@@ -51,7 +51,7 @@ class FormLine:
 def lines_of(set_out: SetOut, table: str) -> tuple[FormLine, ...]:
     """Return a line for each key of a table that holds a value; ``table`` is its path, nothing for the whole file's."""
     schema = _schema_at(table)
-    content = value_at(dict(set_out.content), table)
+    content = value_at(set_out.content, table)
     content = content if isinstance(content, Mapping) else {}
     found = []
     for name, what in schema.get("properties", {}).items():

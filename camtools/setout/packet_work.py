@@ -13,6 +13,7 @@ from pathlib import Path
 from threading import Lock, Thread
 from typing import IO, Any, Literal
 
+from camtools.faults import Fault
 from camtools.wording import counted
 
 __all__ = ["PacketMaker", "PacketWork", "came_of", "packet_folder"]
@@ -155,7 +156,7 @@ def came_of(work: PacketWork, code: int, answer: bytes, rest: str) -> PacketWork
     if code != 0 and not told:
         return replace(work, state="refused", words=(rest.strip() or f"ended with {code}",))
     if "faults" in told:
-        return replace(work, state="refused", words=(told["error"], *map(_fault, told["faults"])))
+        return replace(work, state="refused", words=(told["error"], *map(_fault_words, told["faults"])))
     if work.kind == "packet":
         carved = f"{counted(told['boards_carved'], 'board')} carved, {counted(told['drawers_joined'], 'drawer')} put together; all fits."
         at_the_machine = f"For the machine, open index.html in {work.folder}: there it keeps which steps are done."
@@ -165,7 +166,5 @@ def came_of(work: PacketWork, code: int, answer: bytes, rest: str) -> PacketWork
     return replace(work, state="done" if told["ok"] else "refused", words=(verdict, *findings))
 
 
-def _fault(fault: dict[str, Any]) -> str:
-    parts = [f"{fault['where']}: {fault['problem']}"]
-    parts += [f"{name} {fault[key]}" for name, key in (("found", "value"), ("limit", "limit")) if fault[key]]
-    return "; ".join([*parts, *([fault["remedy"]] if fault["remedy"] else [])])
+def _fault_words(told: dict[str, Any]) -> str:
+    return str(Fault(*(told[name] for name in ("where", "problem", "value", "limit", "remedy"))))

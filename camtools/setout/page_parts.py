@@ -24,8 +24,8 @@ from camtools.setout.drawings.gaps import GapAbove, gaps_of
 from camtools.setout.drawings.joint_views import common_scale, corner_at_work, corner_of, layout_of
 from camtools.setout.drawings.to_measure import ToMeasure, cutter_measures, measures_of
 from camtools.setout.form_lines import FormLine, lines_of, typed_of
-from camtools.setout.set_out import Amiss, SetOut
-from camtools.wording import bare, counted, mm
+from camtools.setout.set_out import Amiss, SetOut, entries_of
+from camtools.wording import bare, counted, mm, whole_minutes
 
 __all__ = ["Picked", "parts_values"]
 
@@ -104,8 +104,7 @@ class _Parts:
 
     def __init__(self, set_out: SetOut, picked: Picked) -> None:
         self._set_out = set_out
-        entries = set_out.content.get("drawers")
-        self._entries = [entry if isinstance(entry, dict) else {} for entry in entries] if isinstance(entries, list) else []
+        self._entries = entries_of(set_out.content)
         self._number = min(max(1, picked.number), max(1, len(self._entries)))
         self._alone = picked.alone
         self._known = {**set_out.earlier, **set_out.drawers}
@@ -229,7 +228,7 @@ class _Parts:
     def _sizes(self, name: str) -> list[tuple[str, FormLine]]:
         """Return width, height and depth of an opening or of a drawer as lines of their own."""
         at = f"drawers[{self._number}].{name}"
-        written = value_at(dict(self._set_out.content), at)
+        written = value_at(self._set_out.content, at)
         sizes = [typed_of(size) for size in written] if isinstance(written, list) else []
         found = []
         for whole in (line for line in lines_of(self._set_out, f"drawers[{self._number}]") if line.key == at) if self._entries else ():
@@ -244,7 +243,7 @@ class _Parts:
         """Return the path of a key of the joint that is set for the drawer at work: its own, where that is written or asked for."""
         table = "groove" if name in ("edge",) else "joints"
         own = f"drawers[{self._number}].{table}.{name}"
-        return own if self._alone or value_at(dict(self._set_out.content), own) is not None else f"{table}.{name}"
+        return own if self._alone or value_at(self._set_out.content, own) is not None else f"{table}.{name}"
 
     def _joint(self, drawer: Drawer | None) -> list[Held]:
         """Return the lines of the joint at work, what was chosen for it as taken."""
@@ -284,10 +283,9 @@ class _Parts:
         )
 
     def _cutters(self) -> list[tuple[int, FormTable]]:
-        entries = self._set_out.content.get("cutters")
         job = self._set_out.job
         found = []
-        for place in range(1, len(entries) + 1) if isinstance(entries, list) else ():
+        for place in range(1, len(entries_of(self._set_out.content, "cutters")) + 1):
             made = job.cutters[place - 1] if job and place <= len(job.cutters) else None
             heading = f"Cutter {made.number}, {made.kind}, {mm(made.diameter_mm)}" if made else f"Cutter {place}"
             found.append((place, self._table(f"cutters[{place}]", heading, cutter_measures(made) if made else None)))
@@ -326,8 +324,8 @@ class _Parts:
             "cuts": _cuts(plan),
             "stock_columns": STOCK_COLUMNS,
             "stock": [stock.cells for stock in rough_stock_of(job, drawers)],
-            "machine_time": _time(machine_s),
-            "hands_time": _time(60 * plan.handling.minutes),
+            "machine_time": whole_minutes(machine_s),
+            "hands_time": whole_minutes(60 * plan.handling.minutes),
             "told": f"{counted(len(plan.programs), 'program')}, {counted(plan.handling.setups, 'setup')}, "
             f"{counted(plan.handling.boards, 'board')} placed",
         }
@@ -335,7 +333,6 @@ class _Parts:
 
 _AXES = ("width", "height", "depth")
 _AT_CORNER = {"joints": ("tails", "tail", "pin", "half_pin", "lap"), "groove": ("edge",)}  # keys that stand with the drawer at work
-_IDLE = {"dovetail": ("depth_per_pass", "plunges"), "straight": ("angle",)}  # keys that say nothing of a cutter of this kind
 _OWN = {
     "stock": "Boards of this drawer",
     "joints": "Joints of this drawer",
@@ -431,8 +428,3 @@ def _cuts(plan: Plan) -> list[tuple[str, ...]]:
         (mark, str(sum(count for _, count in owners)), *map(bare, sizes), wood, ", ".join(dict.fromkeys(name for name, _ in owners)))
         for (mark, wood, sizes), owners in sorted(rows.items())
     ]
-
-
-def _time(seconds: float) -> str:
-    minutes = round(seconds / 60)
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02} min"

@@ -14,7 +14,7 @@ from camtools.mending import Trials
 from camtools.setout.document import Document
 from camtools.setout.edits import Edits, apply
 from camtools.setout.keeping import JobKeeper, file_name
-from camtools.setout.set_out import Keeping, Reckoned, SetOut, reckon, work_out
+from camtools.setout.set_out import Keeping, Reckoned, SetOut, entries_of, reckon, work_out
 from camtools.setout.shop import SHOP_FILE, keep_shop
 from camtools.wording import told_in
 
@@ -252,8 +252,7 @@ class Session:
         )
 
     def _earlier(self) -> dict[int, Drawer]:
-        entries = self._worked.content.get("drawers")
-        names = [entry.get("name") if isinstance(entry, dict) else None for entry in entries] if isinstance(entries, list) else []
+        names = [entry.get("name") for entry in entries_of(self._worked.content)]
         return {
             place: self._last_seen[name]
             for place, name in enumerate(names, 1)

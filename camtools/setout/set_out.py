@@ -27,7 +27,7 @@ from camtools.setout.packet_work import PacketWork
 from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.wording import told_in
 
-__all__ = ["Amiss", "Keeping", "Reckoned", "SetOut", "Worked", "reckon", "work_out"]
+__all__ = ["Amiss", "Keeping", "Reckoned", "SetOut", "Worked", "entries_of", "reckon", "work_out"]
 
 Entries = Mapping[int, Drawer]
 
@@ -133,6 +133,12 @@ class SetOut:
         return self.worked.faults if self.reckoned is None else self.reckoned.faults
 
 
+def entries_of(content: Mapping[str, Any], name: str = "drawers") -> list[dict[str, Any]]:
+    """Return the entries of a list of the job file, an empty one for each that is no table."""
+    entries = content.get(name)
+    return [entry if isinstance(entry, dict) else {} for entry in entries] if isinstance(entries, list) else []
+
+
 def work_out(path: Path, text: str) -> Worked:
     """Work a job out as far as its drawers.
 
@@ -195,10 +201,10 @@ def _by_entry(job: Job, drawers: Sequence[Drawer]) -> dict[int, Drawer]:
 def _others(worked: Worked, error: JobFault | CannotCut) -> Entries:
     """Work out the drawers that nothing is wrong with, where each fault is of a drawer."""
     wrong = {name for fault in error.faults for name in fault.drawers}
-    entries = worked.content.get("drawers")
-    if not all(fault.drawers for fault in error.faults) or not isinstance(entries, list):
+    entries = entries_of(worked.content)
+    if not all(fault.drawers for fault in error.faults):
         return {}
-    places = [place for place, entry in enumerate(entries, 1) if isinstance(entry, dict) and str(entry.get("name")) not in wrong]
+    places = [place for place, entry in enumerate(entries, 1) if entry and str(entry.get("name")) not in wrong]
     if not places or len(places) == len(entries):
         return {}
     try:

@@ -122,13 +122,13 @@ def _kept(content: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
         yield "cutters", cutters
     machine = content.get("machine")
     yield from ((f"machine.{key}", value) for key, value in machine.items()) if isinstance(machine, dict) else ()
-    yield from ((key, value) for key in _FOUND if (value := value_at(dict(content), key)) is not None)
+    yield from ((key, value) for key in _FOUND if (value := value_at(content, key)) is not None)
 
 
 def _answered(content: Mapping[str, Any], job: Job) -> Iterator[tuple[str, Any]]:
     """Yield the clearances that the maker's answers set in every drawer, where the job file leaves them out."""
     used = {use.key for use in job.answers if use.value and not use.drawers}
-    for key in used.intersection(_FOUND) - {key for key in _FOUND if value_at(dict(content), key) is not None}:
+    for key in used.intersection(_FOUND) - {key for key in _FOUND if value_at(content, key) is not None}:
         found = {_mm_of(wish, key) for wish in job.drawers}
         if len(found) == 1:
             yield key, f"{found.pop():g} mm"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from camtools.drawer.boards import Drawer
-from camtools.drawer.case import Row, case_with, room_mm
+from camtools.drawer.case import SHELF_MM, Row, case_with, room_mm
 from camtools.drawings.ends import ends_of
 from camtools.pictures.paper import XY, Scale, rectangle
 from camtools.setout.drawings.leaf import Leaf
@@ -15,7 +15,6 @@ from camtools.wording import bare, counted, sizes
 
 __all__ = ["Front", "elevation_of"]
 
-_WOOD_MM = 12.0  # of the case round its openings and between its rows: a drawing has to have some
 _WIDE_PX, _HIGH_PX = 740, 600  # the picture at most, unless its rows are many
 _MARGIN_PX = (150.0, 46.0)  # right of the case for the rows' heights, below it for its width
 _MOST_PX = 1.6  # a mm of wood
@@ -74,20 +73,20 @@ def elevation_of(title: str, fronts: Sequence[Front], picked: int | None = None)
     apart = f", partitions {partitions.pop()}" if len(partitions) == 1 else ""
     low = min(shelf.low_mm for shelf in shelves)
     thinnest = min(shelf.high_mm for shelf in shelves)
-    full = width + 2 * _WOOD_MM
-    factor = min(_MOST_PX, max(_HIGH_PX / (2 * _WOOD_MM - low), _LEAST_ROW_PX / thinnest))
+    full = width + 2 * SHELF_MM
+    factor = min(_MOST_PX, max(_HIGH_PX / (2 * SHELF_MM - low), _LEAST_ROW_PX / thinnest))
     factor = min(factor, (_WIDE_PX - _MARGIN_PX[0] - 8) / full)
-    high_px = (2 * _WOOD_MM - low) * factor + _MARGIN_PX[1] + 8
+    high_px = (2 * SHELF_MM - low) * factor + _MARGIN_PX[1] + 8
     leaf = Leaf(round(full * factor + _MARGIN_PX[0] + 8), round(high_px))
-    scale = Scale(factor, (-_WOOD_MM, low - _WOOD_MM), (4.0, _MARGIN_PX[1]))
-    leaf.box(scale, (-_WOOD_MM, low - _WOOD_MM), (full, 2 * _WOOD_MM - low), "wood side", "outline")
+    scale = Scale(factor, (-SHELF_MM, low - SHELF_MM), (4.0, _MARGIN_PX[1]))
+    leaf.box(scale, (-SHELF_MM, low - SHELF_MM), (full, 2 * SHELF_MM - low), "wood side", "outline")
     ordered = sorted((place for shelf in shelves for place in shelf.places), key=lambda place: place.front.number == picked)
     for place in ordered:  # the picked one last, so that its frame lies over its neighbours
         number = place.front.number
         kind = " ".join(["drawer", *(["picked"] if number == picked else []), *(["amiss"] if place.front.amiss else [])])
         with leaf.group({"href": f"?drawer={number}", "data-drawer": number, "class": kind, "tabindex": -1}, "a"):
             _draw_front(leaf, scale, place)
-    right = scale.at(width + _WOOD_MM, 0.0)[0] + 16.0
+    right = scale.at(width + SHELF_MM, 0.0)[0] + 16.0
     for shelf in shelves:
         start, end = scale.at(0.0, shelf.low_mm), scale.at(0.0, shelf.low_mm + shelf.high_mm)
         high = bare(shelf.high_mm)
@@ -115,11 +114,11 @@ def _shelves(fronts: Sequence[Front]) -> tuple[list[_Shelf], float]:
     wanted = max(width, *(front.room_mm[0] for front in fronts), _squarish(loose))
     line: list[Front] = []
     for front in loose:
-        if line and sum(one.room_mm[0] + _WOOD_MM for one in line) + front.room_mm[0] > wanted + 1e-6:
-            rows.append(("", line, _WOOD_MM))
+        if line and sum(one.room_mm[0] + SHELF_MM for one in line) + front.room_mm[0] > wanted + 1e-6:
+            rows.append(("", line, SHELF_MM))
             line = []
         line.append(front)
-    rows += [("", line, _WOOD_MM)] if line else []
+    rows += [("", line, SHELF_MM)] if line else []
     shelves, top = [], 0.0
     for name, row, apart in rows:
         high = max(front.room_mm[1] for front in row)
@@ -129,13 +128,13 @@ def _shelves(fronts: Sequence[Front]) -> tuple[list[_Shelf], float]:
             x += front.room_mm[0] + apart
         width = max(width, x - apart)
         shelves.append(_Shelf(name, top - high, high, apart, tuple(places)))
-        top -= high + _WOOD_MM
+        top -= high + SHELF_MM
     return shelves, width
 
 
 def _squarish(fronts: Sequence[Front]) -> float:
     """Return the width at which these drawers make a piece that is a little wider than it is high."""
-    area = sum((front.room_mm[0] + _WOOD_MM) * (front.room_mm[1] + _WOOD_MM) for front in fronts)
+    area = sum((front.room_mm[0] + SHELF_MM) * (front.room_mm[1] + SHELF_MM) for front in fronts)
     return 0.0 if len(fronts) < 3 else float((1.4 * area) ** 0.5)
 
 
