@@ -23,7 +23,7 @@ from camtools.page.names import Names, read_names
 from camtools.page.portrait import portraits_of
 from camtools.page.solids import Solid, solids_of
 from camtools.verify.checking import Checked
-from camtools.verify.lookups import run_again
+from camtools.verify.lookups import end_worked, run_again
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.motion import ProgramRun
@@ -61,6 +61,11 @@ class SetupFacts:
     @property
     def entry(self) -> ProgramEntry:
         return self.program.entry
+
+    @property
+    def is_groove(self) -> bool:
+        """Whether it is for a groove, not for an end."""
+        return end_worked(self.entry) == "groove"
 
     @property
     def tools(self) -> tuple[int, ...]:

@@ -102,9 +102,9 @@ def dry_runs_of(facts: PacketFacts) -> dict[str, str]:
 def _seat_of(facts: PacketFacts, setup: SetupFacts) -> object:
     """Return what boards have in common that one dry run may try."""
     entry, size = setup.entry, facts.boards[setup.entry.board].size
-    along = size[0] if "groove" in setup.stem else size[1]
+    along = size[0] if setup.is_groove else size[1]
     slid = setup.program.limits.slid if setup.program.limits else 0.0
-    return entry.hold, entry.stop, slid, entry.work_offset, setup.tools, "groove" in setup.stem, round(along, 2), round(size[2], 2)
+    return entry.hold, entry.stop, slid, entry.work_offset, setup.tools, setup.is_groove, round(along, 2), round(size[2], 2)
 
 
 def _goes_there(run: _Reach, own: _Reach) -> bool:

@@ -85,7 +85,7 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
     kinds: dict[str, dict[str, None]] = {}
     for setup in facts.setups:
         entry = setup.entry
-        what = "flat for a groove" if "groove" in setup.stem else "flat for an end" if entry.hold == "flat" else "upright"
+        what = "flat for a groove" if setup.is_groove else "flat for an end" if entry.hold == "flat" else "upright"
         kinds.setdefault(entry.work_offset, {})[f"{what}, {entry.stop} stop"] = None
     for offset, own in sorted(kinds.items()):
         when = "once, when its first setup comes" if len(own) == 1 else "each time, when the program stops before it moves and asks for it"

@@ -172,7 +172,7 @@ def distance_piece(facts: PacketFacts) -> Iterator[Step]:
     slid_mm: dict[tuple[str, str], float] = {}
     for setup in facts.setups:
         if setup.program.limits is not None and setup.program.limits.slid:
-            kind = "grooves" if "groove" in setup.stem else f"ends held {setup.entry.hold}", setup.entry.stop
+            kind = "grooves" if setup.is_groove else f"ends held {setup.entry.hold}", setup.entry.stop
             slid_mm[kind] = min(slid_mm.get(kind, setup.program.limits.slid), setup.program.limits.slid)
     if not slid_mm:
         return
@@ -336,7 +336,7 @@ def _bottoms(facts: PacketFacts) -> Step:
 
 def _grooved(facts: PacketFacts) -> tuple[str, ...]:
     """Return the ids of the boards that get a groove."""
-    return tuple(dict.fromkeys(name for setup in facts.setups if "groove" in setup.stem for name in setup.boards))
+    return tuple(dict.fromkeys(name for setup in facts.setups if setup.is_groove for name in setup.boards))
 
 
 def _uneven(facts: PacketFacts) -> Iterator[Block]:

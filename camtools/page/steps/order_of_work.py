@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from camtools.page.blocks import Block, Step, TextBlock
-from camtools.page.facts import LoadingFacts, PacketFacts
+from camtools.page.facts import PacketFacts
 from camtools.page.images import Images
 from camtools.page.rounds import Round, rounds_of
 from camtools.page.steps.bench_steps import after_the_machine, before_the_grooves, before_the_machine
@@ -40,7 +40,7 @@ def _parts(facts: PacketFacts) -> Iterator[WorkPart]:
         heading, words = f"Round {number}: {round_.heading(facts)}", tuple(_round_words(facts, round_))
         steps: list[Step] = []
         for loading in round_.loadings:
-            if _is_groove(loading) and not marked:
+            if loading.setups[0].is_groove and not marked:
                 marked = True
                 yield WorkPart(heading, words, tuple(steps))
                 yield WorkPart("At the bench, before the grooves", (), before_the_grooves(facts))
@@ -63,7 +63,3 @@ def _round_words(facts: PacketFacts, round_: Round) -> Iterator[Block]:
             f"every change of boards, the spindle still, that tells which come next.{many} If one is stopped elsewhere, go on with the "
             "programs of the steps."
         )
-
-
-def _is_groove(loading: LoadingFacts) -> bool:
-    return "groove" in loading.setups[0].stem
