@@ -14,7 +14,9 @@ def facts(*slid, what="groove"):
     limits = [(stop, SimpleNamespace(slid=slid_mm)) for stop, slid_mm in slid]
     return SimpleNamespace(
         setups=[
-            SimpleNamespace(stem=f"{what}-1", entry=SimpleNamespace(stop=stop, hold="upright"), program=SimpleNamespace(limits=own))
+            SimpleNamespace(
+                is_groove=what == "groove", entry=SimpleNamespace(stop=stop, hold="upright"), program=SimpleNamespace(limits=own)
+            )
             for stop, own in limits
         ]
     )
