@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import traceback
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future
 from contextlib import contextmanager, suppress
-from contextvars import copy_context
 from multiprocessing import get_context, resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
-from threading import Thread
 from types import ModuleType
 from typing import Any, TypeVar, cast
 
@@ -26,21 +24,39 @@ Watch = Callable[[str, int, int], None]
 """Told, as work goes on: what is done, how many of it, of how many."""
 
 
-def aside(work: Callable[[], Result]) -> Callable[[], Result]:
-    """Start work beside what waits for other processes; what is returned waits for it and gives its result, or raises its fault.
+def aside(work: Callable[[Task], Result], task: Task) -> Callable[[], Result]:
+    """Start work in a process of its own, which gives way to others; what is returned waits for its result, or raises its fault.
 
-    Nobody waits for it where nobody asks: it ends with this process.
+    Nobody waits for it where nobody asks: it ends with this process. With one processor alone, or where no process can be started,
+    or where it ends, the work is done here, when it is asked for.
     """
-    answer: Future[Result] = Future()
+    crew = Crew(os.cpu_count() or 1)
+    crew._call(min(crew._wanted, 1))
+    with suppress(OSError):
+        for pipe in crew._others:
+            pipe.send((units_told(), _gently, (work, task)))
 
-    def run() -> None:
-        try:
-            answer.set_result(work())
-        except Exception as fault:
-            answer.set_exception(fault)
+    def answer() -> Result:
+        answers: list[tuple[Exception | None, Any]] = []
+        with crew:
+            for pipe in crew._others:
+                with suppress(EOFError, OSError):
+                    answers.append(pipe.recv())
+        for fault, result in answers:
+            if fault is not None:
+                raise fault
+            return cast("Result", result)
+        return work(task)
 
-    Thread(target=copy_context().run, args=(run,), daemon=True).start()
-    return answer.result
+    return answer
+
+
+def _gently(asked: tuple[Callable[[Task], Result], Task]) -> Result:
+    """Do what is asked where others go first, in a process that does nothing else."""
+    if hasattr(os, "nice"):
+        os.nice(10)
+    work, task = asked
+    return work(task)
 
 
 class Crew:

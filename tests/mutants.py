@@ -26,6 +26,10 @@ _ENDLESS_S = 120  # a mutant that runs longer is taken to run without end
 
 # File below camtools/ and the tests near it -> mutants: name, text, replacement.
 TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
+    ("crew.py", "tests/test_crew.py"): [
+        ("drawn in the process that waits", "crew._call(min(crew._wanted, 1))", "pass"),
+        ("drawn before others", "os.nice(10)", "os.nice(0)"),
+    ],
     # --- cli ---
     ("cli/taking_up.py", "tests/cli/test_resume.py"): [
         ("taken up where the cutter stands in wood", ">= place.tools[tool].radius_mm - SLACK_MM", ">= 0.0"),

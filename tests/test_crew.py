@@ -110,12 +110,35 @@ def test_no_process_outlives_the_one_that_started_it(started: Callable[[str], su
     begun.communicate(timeout=20)  # ends when nobody holds its output any longer
 
 
-def test_what_is_done_aside_gives_its_result_or_raises_its_fault() -> None:
-    assert aside(lambda: 6 * 7)() == 42
-    with pytest.raises(ZeroDivisionError):
-        aside(lambda: 1 / 0)()
+@pytest.mark.parametrize("processors", [1, 2])
+def test_what_is_done_aside_gives_its_result_or_raises_its_fault(monkeypatch: pytest.MonkeyPatch, processors: int) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: processors)
+    assert (aside(_process, 7)() == (7, os.getpid())) == (processors == 1)
+    with pytest.raises(ValueError, match="domain"):
+        aside(math.sqrt, -4.0)()
+    with pytest.raises(FileNotFoundError):
+        aside(os.stat, "nowhere")()
+
+
+def _process(task: int) -> tuple[int, int]:
+    return task, os.getpid()
+
+
+@pytest.mark.skipif(not hasattr(os, "nice"), reason="this system has no such number")
+def test_work_aside_gives_way_to_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
+    assert aside(os.nice, 0)() == min(19, os.nice(0) + 10)
+
+
+def test_work_aside_is_done_here_where_its_process_ended(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
+    root = aside(math.sqrt, 4.0)
+    for process in multiprocessing.active_children():
+        process.kill()
+        process.join()
+    assert root() == 2.0
 
 
 def test_work_aside_that_nobody_waits_for_ends_with_the_process(started: Callable[[str], subprocess.Popen[str]]) -> None:
-    process = started("import time\nfrom camtools.crew import aside\naside(lambda: time.sleep(600))\nprint('done')")
+    process = started("import time\nfrom camtools.crew import aside\naside(time.sleep, 600)\nprint('done')")
     assert process.communicate(timeout=60)[0] == "done\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
@@ -99,9 +100,10 @@ def _half_inch(_: int) -> str:
     return mm(12.7)
 
 
-def test_whoever_works_for_another_tells_lengths_as_that_one_does() -> None:
+def test_whoever_works_for_another_tells_lengths_as_that_one_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
     with Crew(2) as crew, told_in("in"):
         assert crew.map("telling", _half_inch, [1, 2, 3]) == ['1/2"'] * 3
-        assert aside(lambda: mm(12.7))() == '1/2"'
+        assert aside(_half_inch, 1)() == '1/2"'
     with ThreadPoolExecutor(1) as other:
         assert other.submit(_half_inch, 1).result() == "12.7 mm"

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from importlib import import_module
-from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -101,29 +99,30 @@ def written(work: WorkedJob, folder: Path, left_out: Collection[str]) -> tuple[P
     reports: list[Report] = []
     with show.progress() as watch:
 
-        def draw() -> dict[str, bytes]:
-            """Make what the check does not read; what the page needs is slow to import, so that is done here too."""
-            import_module("camtools.page.index_page")
-            made = count(1)
-            return files_of(work, without={*JUDGED, *left_out}, made=lambda *_: watch("drawing", next(made), 0))
-
         def judged(place: Path) -> Iterator[dict[str, bytes]]:
-            """Draw while the programs are checked, for most of that is left to other processes; then the page, from all that is there."""
-            drawing = aside(draw)
+            """Draw while the programs are checked and the page's views are made; then write the page, from all that is there."""
+            drawing = aside(_drawn, (work, frozenset(left_out)))
             checked = check_fully(place, watch=watch)
             reports.append(checked.report)
             if not checked.report.ok:
                 raise refused(checked.report)
+            from camtools.page.index_page import page_begun  # slow to import
+
+            page = page_begun(place, checked)
             drawn = drawing()
             watch("drawing", len(drawn), len(drawn))
             files.update(drawn, **{"read-me.txt": read_me([*files, *drawn])})
             yield {name: files[name] for name in (*drawn, "read-me.txt")}
-            from camtools.page.index_page import page_of
-
-            yield {"check.json": json_of(checked.report).encode("ascii"), "index.html": page_of(place, checked)}
+            yield {"check.json": json_of(checked.report).encode("ascii"), "index.html": page()}
 
         target = write_packet(folder, files, judged)
     return target, files, reports[0]
+
+
+def _drawn(asked: tuple[WorkedJob, frozenset[str]]) -> dict[str, bytes]:
+    """Make what the check does not read."""
+    work, left_out = asked
+    return files_of(work, without=JUDGED | left_out)
 
 
 def refused(report: Report) -> PacketFault:

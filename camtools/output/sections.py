@@ -239,21 +239,6 @@ def read_me(files: Iterable[str]) -> bytes:
     return "\n".join(lines[:-1]).encode("ascii") + b"\n"
 
 
-def files_of(work: WorkedJob, *, without: Collection[str] = (), made: Callable[[str, str], None] | None = None) -> dict[str, bytes]:
-    """Return every file of a packet by its name in it.
-
-    Parameters
-    ----------
-    without
-        Names of `SECTIONS` to leave out.
-    made
-        Called with section and file name after each file, to show progress.
-    """
-    files: dict[str, bytes] = {}
-    for section, make in SECTIONS.items():
-        if section not in without:
-            for name, content in make(work):
-                files[name] = content
-                if made:
-                    made(section, name)
-    return files
+def files_of(work: WorkedJob, *, without: Collection[str] = ()) -> dict[str, bytes]:
+    """Return every file of a packet by its name in it, but for those of some `SECTIONS`."""
+    return {name: content for section, make in SECTIONS.items() if section not in without for name, content in make(work)}

@@ -6,7 +6,7 @@ import base64
 import gzip
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib.resources import files
@@ -26,7 +26,7 @@ from camtools.page.views import CHORD_MM, views_of
 from camtools.verify.checking import Checked, check_fully
 from camtools.wording import fine, told_in, unit_word
 
-__all__ = ["page_of", "render"]
+__all__ = ["page_begun", "page_of", "render"]
 
 
 def page_of(folder: Path, checked: Checked | None = None) -> bytes:
@@ -44,16 +44,27 @@ def page_of(folder: Path, checked: Checked | None = None) -> bytes:
     PacketFault
         Where the packet can not be read.
     """
-    return render(read_facts(folder, checked or check_fully(folder)))
+    return page_begun(folder, checked or check_fully(folder))()
 
 
-def render(facts: PacketFacts) -> bytes:
-    """Return the page of a packet that was read, in the units of its job."""
+def page_begun(folder: Path, checked: Checked) -> Callable[[], bytes]:
+    """Make what a page shows in three dimensions, and return what makes the rest once the packet has its pictures; see `page_of`."""
+    facts = read_facts(folder, checked)
+    views = _views(facts)
+    return lambda: render(facts, views)
+
+
+def render(facts: PacketFacts, views: str | None = None) -> bytes:
+    """Return the page of a packet that was read, in the units of its job; its packed views are made now where they are left out."""
     with told_in(facts.units):
-        return _rendered(facts)
+        return _rendered(facts, _views(facts) if views is None else views)
 
 
-def _rendered(facts: PacketFacts) -> bytes:
+def _views(facts: PacketFacts) -> str:
+    return _packed(_json(views_of(facts)))
+
+
+def _rendered(facts: PacketFacts, views: str) -> bytes:
     environment = jinja2.Environment(
         loader=jinja2.PackageLoader("camtools.page"),
         autoescape=True,
@@ -81,7 +92,7 @@ def _rendered(facts: PacketFacts) -> bytes:
         piece=piece_view(facts),
         style=style.replace("PAPER", small_paper().name),
         script=script,
-        packs={"pictures": _packed(_json(pictures)), "views": _packed(_json(views_of(facts))), "library": _library()},
+        packs={"pictures": _packed(_json(pictures)), "views": views, "library": _library()},
     )
     return html.encode("utf-8", "replace")
 

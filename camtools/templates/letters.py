@@ -7,7 +7,8 @@ tails down to 0; strokes are parted by semicolons. Strokes of a letter touch or 
 from __future__ import annotations
 
 import unicodedata
-from functools import cache
+from collections.abc import Sequence
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from camtools.resources import letters
@@ -193,7 +194,8 @@ def _outlined(char: str) -> tuple[float, tuple[Path, ...]]:
     return max(0.0, min(across)) + max(across), tuple(outlines)
 
 
-def line_of_text(text: str, height_mm: float) -> tuple[list[Path], bool, float]:
+@lru_cache(4096)  # a line is measured before it is drawn, and drawn into several files
+def line_of_text(text: str, height_mm: float) -> tuple[Sequence[Path], bool, float]:
     """Return a line of text about its middle, whether its paths are closed outlines, and its width.
 
     Strokes where we have every letter; a typeface's outlines for a text in other letters.

@@ -57,12 +57,6 @@ def test_the_same_job_makes_the_same_bytes() -> None:
     assert files_of(WORK, without=PLAIN) == files_of(worked("Mosses", "Ferns"), without=PLAIN)
 
 
-def test_progress_tells_of_every_file() -> None:
-    told: list[str] = []
-    files = files_of(WORK, without=PLAIN, made=lambda _, name: told.append(name))
-    assert told == list(files)
-
-
 def test_read_me_tells_of_every_folder_and_file_that_is_there_and_of_no_other() -> None:
     files = files_of(WORK, without=PLAIN)
     told = {name for line in sections.read_me(files).decode("ascii").splitlines() if not line.startswith(" ") for name in line.split(", ")}
