@@ -88,7 +88,7 @@ def faults_of_drawers(
             *_seasons(keys, wish.stock, form.stock.climate),
             *faults_of_joints(keys, wish, cutters),
             *faults_of_groove(keys, wish, cutters),
-            *_size(f"drawers[{place}]", wish),
+            *_size(keys, f"drawers[{place}]", wish),
         ):
             yield replace(fault, drawers=(owner,))
 
@@ -292,15 +292,20 @@ def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
         yield Fault(keys("groove.edge"), "leaves too little wood under the groove", mm(groove.edge_mm), limit, cannot=True, ways=ways)
 
 
-def _size(at: str, wish: DrawerWish) -> Iterator[Fault]:
-    """Judge what the boards, the groove and the clearances leave of a size."""
-    stock = wish.stock
+def _size(keys: Keys, at: str, wish: DrawerWish) -> Iterator[Fault]:
+    """Judge what the boards, the groove, the clearances and a pin leave of a size."""
+    stock, pin_mm = wish.stock, wish.joint.pin_mm
     if wish.outside_mm is not None:
         key, given, (width, height, depth) = "outside", wish.outside_mm, wish.outside_mm
     elif wish.opening_mm is not None:
         key, given, (width, height, depth) = "opening", wish.opening_mm, wish.fit.drawer_mm(wish.opening_mm)
     else:
         return
+    if pin_mm is not None and pin_mm >= height > 0:
+        limit = f"less than its height, {mm(height)}"
+        yield Fault(
+            keys("joints.pin"), "is so wide that the drawer has no room for a pin", mm(pin_mm), limit, ways=puts("joints.pin", None)
+        )
     turned = puts(key, *(order for order in permutations(given) if order != given))
     for axis, name, size, boards, what in (
         (1, "width", width, 2 * stock.side_mm, "both sides"),

@@ -10,10 +10,10 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from camtools.faults import Fault, JobFault
 from camtools.job.lengths import parse_length
-from camtools.job.slips import steps_of
+from camtools.job.slips import path_of, steps_of
 from camtools.mending.changes import told, value_at
 from camtools.setout.document import Document
-from camtools.setout.form_lines import is_key, value_of
+from camtools.setout.form_lines import is_field, is_key, value_of
 from camtools.setout.set_out import SetOut
 from camtools.setout.shop import fresh_text, take_shop
 from camtools.wording import MM_PER_INCH
@@ -148,6 +148,11 @@ def _write(edit: Write, document: Document, _: SetOut) -> str:
     value = value_of(edit.key, edit.typed)
     if edit.key in _FILES and isinstance(value, str) and not _BESIDE.fullmatch(value):
         raise _refused("on this page a file is named that lies beside the job file", edit.key, edit.typed, "a name without folders")
+    steps = steps_of(edit.key)
+    if value is None and len(steps) > 1 and isinstance(steps[-1], int) and is_field(whole := path_of(steps[:-1])):
+        sizes = value_at(document.content, whole)  # those beside an empty one keep their places
+        value = "" if sizes and any(size != "" for place, size in enumerate(sizes) if place != steps[-1]) else None
+        edit = edit if value == "" else edit.model_copy(update={"key": whole})
     if value is not None:
         document.put(edit.key, value)
     elif value_at(document.content, edit.key) is not None:

@@ -18,7 +18,7 @@ from camtools.output.dialects import shipped_dialects
 if TYPE_CHECKING:
     from camtools.setout.set_out import Amiss, SetOut
 
-__all__ = ["FormLine", "is_key", "lines_of", "value_of"]
+__all__ = ["FormLine", "is_field", "is_key", "lines_of", "value_of"]
 
 Kind = Literal["quantity", "number", "text", "choice", "yes or no", "list", "table"]
 
@@ -73,7 +73,7 @@ def lines_of(set_out: SetOut, table: str) -> tuple[FormLine, ...]:
                 taken=default.value if default else "",
                 reason=default.reason if default else "",
                 ask=default.ask if default else "",
-                amiss=tuple(one for one in set_out.faults if steps_of(one.key)[: len(steps)] == steps),
+                amiss=tuple(one for one in set_out.faults if any(steps_of(told)[: len(steps)] == steps for told in one.keys)),
             )
         )
     return tuple(found)
@@ -82,6 +82,12 @@ def lines_of(set_out: SetOut, table: str) -> tuple[FormLine, ...]:
 def is_key(key: str) -> bool:
     """Tell whether a path is one of a key, or a table, that a job file can have."""
     return bool(steps_of(key)) and bool(_schema_at(key))
+
+
+def is_field(key: str) -> bool:
+    """Tell whether a key holds a value, and no table or list of tables."""
+    schema = _schema_at(key)
+    return bool(schema) and _kind(schema) != "table" and _kind(_resolved(schema.get("items", {}))) != "table"
 
 
 def value_of(key: str, typed: str) -> Any:
@@ -97,7 +103,7 @@ def typed_of(value: Any) -> str:
     match value:
         case bool():
             return "yes" if value else "no"
-        case list():
+        case list() | tuple():
             parts = [typed_of(one) for one in value]
             return (" x " if all(part[:1].isdigit() for part in parts) else ", ").join(parts)
         case Mapping():

@@ -13,17 +13,17 @@ from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer, Layout, Note
 from camtools.drawer.case import Row, case_with
 from camtools.drawer.styles import STYLES
-from camtools.faults import CannotCut
+from camtools.faults import CannotCut, Change
 from camtools.job.job import Job
 from camtools.job.slips import steps_of
-from camtools.mending.changes import toml, value_at
+from camtools.mending.changes import value_at
 from camtools.output.plan_data import Plan
 from camtools.output.stock_list import STOCK_COLUMNS, rough_stock_of
 from camtools.setout.drawings.elevation import Front, elevation_of
 from camtools.setout.drawings.gaps import GapAbove, gaps_of
 from camtools.setout.drawings.joint_views import common_scale, corner_at_work, corner_of, layout_of
 from camtools.setout.drawings.to_measure import ToMeasure, cutter_measures, measures_of
-from camtools.setout.form_lines import FormLine, lines_of, typed_of
+from camtools.setout.form_lines import FormLine, is_field, lines_of, typed_of
 from camtools.setout.set_out import Amiss, SetOut, entries_of
 from camtools.wording import bare, counted, mm, whole_minutes
 
@@ -131,7 +131,7 @@ class _Parts:
                 "notes": _notes(drawer),
                 "at": at,
                 "alone": self._alone,
-                "amiss": [one for one in self._faults if one.key == at],
+                "amiss": [one for one in self._faults if one.key == at and not (one.back and one.back.key.startswith(f"{at}."))],
             },
             "choices": {
                 "counts": self._counts(drawer),
@@ -160,9 +160,23 @@ class _Parts:
         told = []
         for change in amiss.changes:
             place = self._words_of(change.key)
-            value = "left out" if change.value is None else toml(change.value).strip('"')
+            value = "left out" if change.value is None else typed_of(change.value)
             told.append(f"{place}: {'such as ' if change.example else ''}{value}")
         return "; ".join((*told, amiss.fault.remedy.rpartition("; ")[2]))
+
+    def subject(self, amiss: Amiss, at: str) -> str:
+        """Return what a fault is of, where it is told at the field of another key."""
+        return "" if steps_of(amiss.key)[: len(steps_of(at))] == steps_of(at) else f"{self._place_words(amiss)}: "
+
+    def typed(self, back: Change) -> str:
+        """Return what stood at a key before it was changed, as it would be typed."""
+        return "" if back.value is None else typed_of(back.value)
+
+    def back(self, amiss: Amiss, at: str) -> str:
+        """Say what a button does that takes a change back: Back to 20; at the field of another key with its words."""
+        assert amiss.back is not None
+        told = f"Back to {self.typed(amiss.back)}" if amiss.back.value is not None else "Leave it out again"
+        return told if amiss.back.key == at else f"{self._words_of(amiss.back.key)}: {told[0].lower()}{told[1:]}"
 
     def _name(self, number: int) -> str:
         name = self._entries[number - 1].get("name")
@@ -174,13 +188,20 @@ class _Parts:
         named = {name for one in self._faults for name in one.fault.drawers}
         return [(place, self._name(place), place in wrong or self._name(place) in named) for place in range(1, len(self._entries) + 1)]
 
-    def _elsewhere(self) -> list[tuple[Amiss, int, str]]:
-        """Return each fault with the number of the drawer that is to be at work to see it, 0 for any, and its place in words."""
-        return [(one, _drawer_of(one.key), self._place_words(one)) for one in self._faults]
+    def _elsewhere(self) -> list[tuple[Amiss, str, int, str]]:
+        """Return each fault with its field, the drawer that is to be at work to see it, 0 for any, and its place in words."""
+        found = []
+        for one in self._faults:
+            key = one.back.key if one.back and not is_field(one.key) else one.key
+            found.append((one, key, _drawer_of(key) or _drawer_of(one.fault.where), self._place_words(one)))
+        return found
 
     def _place_words(self, amiss: Amiss) -> str:
         """Return where a fault stands: Mosses, opening, height."""
-        return self._words_of(amiss.key) if amiss.key else amiss.fault.place
+        if not amiss.key:
+            return amiss.fault.place
+        number = 0 if _drawer_of(amiss.key) else _drawer_of(amiss.fault.where)
+        return f"{self._name(number)}, {self._words_of(amiss.key)}" if number else self._words_of(amiss.key)
 
     def _words_of(self, key: str) -> str:
         number, steps = _drawer_of(key), list(steps_of(key))
@@ -234,7 +255,7 @@ class _Parts:
         for whole in (line for line in lines_of(self._set_out, f"drawers[{self._number}]") if line.key == at) if self._entries else ():
             for axis, word in enumerate(_AXES, 1):
                 key = f"{at}[{axis}]"
-                amiss = tuple(one for one in whole.amiss if one.key == key or (axis == 1 and one.key == at))
+                amiss = tuple(one for one in whole.amiss if key in one.keys or (axis == 1 and at in one.keys))
                 text = sizes[axis - 1] if axis <= len(sizes) else ""
                 found.append((word, replace(whole, key=key, title=word, written=text, amiss=amiss, kind="quantity", meaning="")))
         return found

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import RLock
+from typing import Any
 
 from camtools.drawer.boards import Drawer
-from camtools.faults import PacketFault
+from camtools.faults import PacketFault, Way
 from camtools.mending import Trials
 from camtools.setout.document import Document
 from camtools.setout.edits import Edits, apply
 from camtools.setout.keeping import JobKeeper, file_name
-from camtools.setout.set_out import Keeping, Reckoned, SetOut, entries_of, reckon, work_out
+from camtools.setout.set_out import Keeping, Reckoned, SetOut, entries_of, reckon, way_back, work_out
 from camtools.setout.shop import SHOP_FILE, keep_shop
 from camtools.wording import told_in
 
@@ -29,10 +30,11 @@ class StaleRevision(Exception):
 
 @dataclass(frozen=True, slots=True)
 class _Change:
-    """A text of the job, and what was done to it to come there, in words."""
+    """A text of the job, what was done to it to come there, in words, and what it says where it can be cut, as far as is known."""
 
     text: str
     words: str = ""
+    sound: Mapping[str, Any] | None = None
 
 
 class Session:
@@ -45,13 +47,14 @@ class Session:
     def __init__(self, keeper: JobKeeper, text: str) -> None:
         self._keeper = keeper
         self._lock = RLock()
-        self._past = [_Change(text)]
+        self._past = [_Change(text)]  # the last is the job as it stands
         self._future: list[_Change] = []
         self._revision, self._news = 1, 1
         self._changed = False
         self._saved = text if keeper.begun != "nothing" else None
         self._worked = work_out(keeper.path, text)
         self._reckoned: Reckoned | None = None
+        self._judge()
         self._last_seen: dict[str, Drawer] = {}  # drawers by name, as they last could be worked out
         self._trials: Trials | None = None
         self._left_over = keeper.left_over()
@@ -84,7 +87,7 @@ class Session:
     def now(self) -> SetOut:
         """The job as it stands."""
         with self._lock:
-            return SetOut(self._revision, self._worked, self._keeping(), self._earlier(), self._reckoned)
+            return SetOut(self._revision, self._worked, self._keeping(), self._earlier(), self._since(), self._reckoned)
 
     def edit(self, edits: Edits) -> SetOut:
         """Do edits, as one step of undo. Raises JobFault where one can not be done; then none is."""
@@ -183,14 +186,15 @@ class Session:
     def reckon(self, revision: int) -> SetOut:
         """Return the job with what takes longer to reckon; as it stands, where it was changed meanwhile."""
         with self._lock:
-            worked, known = self._worked, self._reckoned
+            worked, known, since = self._worked, self._reckoned, self._since()
             if known is not None or revision != self._revision:
                 return self.now
             trials = self._trials = Trials(self.path.parent, bench=worked.bench)
-        reckoned = reckon(worked, trials)
+        reckoned = reckon(worked, trials, since)
         with self._lock:
             if self._worked is worked and not trials.stopped:
                 self._reckoned = reckoned
+                self._judge()
         return self.now
 
     def look(self) -> int:
@@ -226,9 +230,20 @@ class Session:
             self._trials.stop()
         self._worked = work_out(self.path, text)
         self._reckoned = None
+        self._judge()
         self._revision += 1
         self._news += 1
         self._see()
+
+    def _judge(self) -> None:
+        """Note whether the job as it stands can be cut, as far as is known."""
+        wrong = self._worked.faults or (self._reckoned and self._reckoned.faults)
+        self._past[-1] = replace(self._past[-1], sound=None if wrong else self._worked.content)
+
+    def _since(self) -> Way:
+        """Return what takes back all that was changed since the job could last be cut."""
+        sound = next((one.sound for one in reversed(self._past) if one.sound is not None), None)
+        return way_back(self._worked.content, sound) if sound is not None else ()
 
     def _see(self) -> None:
         """Note what can be drawn now, and whether the file was changed on disk."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -11,7 +11,7 @@ from typing import Any, Literal
 from camtools.drawer import drawers_of
 from camtools.drawer.boards import Drawer
 from camtools.drawer.styles import STYLES
-from camtools.faults import CannotCut, Fault, JobFault, SheetFault, Way, merged, refusal
+from camtools.faults import CannotCut, Change, Fault, JobFault, SheetFault, Way, merged, refusal
 from camtools.job import Default
 from camtools.job.bench.companions import Bench, bench_beside
 from camtools.job.job import Job
@@ -19,19 +19,21 @@ from camtools.job.jobfile import job_of, units_of
 from camtools.job.slips import path_of, steps_of
 from camtools.job.tables import content_of
 from camtools.mending import Trials, mended
+from camtools.mending.changes import changed
 from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.plan_data import Plan, plan_of
 from camtools.output.sections import templates_asked_for
-from camtools.setout.form_lines import is_key
+from camtools.setout.form_lines import is_field, is_key
 from camtools.setout.packet_work import PacketWork
 from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.wording import told_in
 
-__all__ = ["Amiss", "Keeping", "Reckoned", "SetOut", "Worked", "entries_of", "reckon", "work_out"]
+__all__ = ["Amiss", "Keeping", "Reckoned", "SetOut", "Worked", "entries_of", "reckon", "way_back", "work_out"]
 
 Entries = Mapping[int, Drawer]
 
 _OF_DRAWER = re.compile(r'(drawers\[\d+\])(?: ".*?")?(?:\.|, |$)(.*)')
+_MOST_BACK = 6  # changes, of which each is tried
 _PATH = re.compile(r"[\w.\[\]]+(?: \(\w+\))?")
 
 
@@ -41,6 +43,12 @@ class Amiss:
 
     key: str
     fault: Fault
+    back: Change | None = None  # takes back what was changed last, and the fault goes
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The keys that it is told at: its own, and that which was changed last."""
+        return tuple(dict.fromkeys((self.key, *([self.back.key] if self.back else ()))))
 
     @property
     def changes(self) -> Way:
@@ -101,6 +109,7 @@ class SetOut:
     worked: Worked
     keeping: Keeping
     earlier: Entries = field(default_factory=dict)  # of drawers that can not be worked out now, as they last were
+    since: Way = ()  # what takes back all that was changed since the job could last be cut
     reckoned: Reckoned | None = None  # None: not yet
     work: PacketWork | None = None  # the packet that is written or checked; None: none was asked for
 
@@ -130,7 +139,10 @@ class SetOut:
 
     @property
     def faults(self) -> tuple[Amiss, ...]:
-        return self.worked.faults if self.reckoned is None else self.reckoned.faults
+        if self.reckoned is not None:
+            return self.reckoned.faults
+        back = self.since[0] if len(self.since) == 1 else None
+        return tuple(replace(one, back=back) for one in self.worked.faults)
 
 
 def entries_of(content: Mapping[str, Any], name: str = "drawers") -> list[dict[str, Any]]:
@@ -166,8 +178,14 @@ def work_out(path: Path, text: str) -> Worked:
             return replace(worked, error=error, drawers=_others(worked, error))
 
 
-def reckon(worked: Worked, trials: Trials) -> Reckoned:
-    """Reckon what takes longer; ``trials`` may be told to stop meanwhile."""
+def reckon(worked: Worked, trials: Trials, since: Way = ()) -> Reckoned:
+    """Reckon what takes longer; ``trials`` may be told to stop meanwhile.
+
+    Parameters
+    ----------
+    since
+        What takes back all that was changed since the job could last be cut.
+    """
     with told_in(worked.units):
         error, job = worked.error, worked.job
         if error is None and job is not None:
@@ -184,7 +202,41 @@ def reckon(worked: Worked, trials: Trials) -> Reckoned:
         if type(error) is CannotCut and any(fault.remedy and not fault.ways for fault in error.faults):
             return Reckoned(None, _amiss(error))  # of boards as measured, that no key mends
         found = mended(error, dict(worked.content), trials)
-        return Reckoned(None, _amiss(found), found.together)
+        amiss = _amiss(found)
+        return Reckoned(None, tuple(replace(one, back=_back(one.fault, since, worked.content, trials)) for one in amiss), found.together)
+
+
+def way_back(now: Mapping[str, Any], then: Mapping[str, Any]) -> Way:
+    """Return what makes each field of the page what it was then; nothing where a drawer or a cutter came or went."""
+    if any(len(entries_of(now, name)) != len(entries_of(then, name)) for name in ("drawers", "cutters")):
+        return ()
+    fresh, old = dict(_fields(now)), dict(_fields(then))
+    return tuple(Change(key, old.get(key), as_written=True) for key in dict.fromkeys((*old, *fresh)) if old.get(key) != fresh.get(key))
+
+
+def _fields(value: Any, *at: str | int) -> Iterator[tuple[str, Any]]:
+    """Yield what is written, by the key of its field: width, height and depth of a drawer have each its own."""
+    inner: Iterable[tuple[str | int, Any]]
+    if isinstance(value, Mapping):
+        inner = value.items()
+    elif isinstance(value, list) and (at[-1] in ("opening", "outside") or any(isinstance(one, Mapping) for one in value)):
+        inner = enumerate(value)
+    else:
+        yield _plain(path_of(at)), value
+        return
+    for step, one in inner:
+        yield from _fields(one, *at, step)
+
+
+def _back(fault: Fault, since: Way, content: Mapping[str, Any], trials: Trials) -> Change | None:
+    """Return the change back by which alone a fault goes, where there is one."""
+    before = trials.work(dict(content))
+    for change in since if len(since) <= _MOST_BACK else ():
+        made = changed(dict(content), (change,))
+        after = trials.work(made) if made is not None and not trials.stopped else before
+        if fault.kind not in after.kinds and (after.better_than(before) or after.stage > before.stage):
+            return change
+    return None
 
 
 def _job(content: Mapping[str, Any], bench: Bench) -> tuple[Job, tuple[Default, ...]]:
@@ -221,11 +273,13 @@ def _amiss(error: JobFault | CannotCut | None) -> tuple[Amiss, ...]:
 
 
 def _key_of(fault: Fault) -> str:
-    """Return the key that a fault stands at: its own, or else the first that may mend it."""
+    """Return the key that a fault stands at: its own, or where that is no field one beside it, or of no drawer, that may mend it."""
+    proposed = [_plain(change.key) for way in (fault.changes, *fault.ways) for change in way if is_key(change.key)]
     if found := _OF_DRAWER.match(fault.where):
-        inner = f"{found[1]}.{found[2].split(' ')[0]}"
-        return _plain(inner) if is_key(inner) else found[1]
-    proposed = [change.key for way in (fault.changes, *fault.ways) for change in way]
+        table = found[2].split(" ")[0]
+        own = _plain(inner) if is_key(inner := f"{found[1]}.{table}") else found[1]
+        near = (f"{found[1]}.opening", f"{found[1]}.outside", *((f"{own}.", f"{table}.") if own != found[1] else ()))
+        return own if is_field(own) else next((key for key in proposed if key.startswith(near)), own)
     where = fault.where if _PATH.fullmatch(fault.where) else ""
     return next((_plain(key) for key in (where, *proposed) if is_key(key)), "")
 

@@ -168,6 +168,13 @@ def test_mistake_is_told_at_its_field_and_mended_by_its_button(
     expect(field(tab, "joints.lap")).to_be_focused()
     assert float(field(tab, "joints.lap").input_value()) < 20
     expect(tab.get_by_role("button", name="Write the packet")).to_be_enabled()
+    typed(tab, "stock.front", "6")  # too thin for the lap: told where it was typed
+    line = tab.locator("#line-stock-front")
+    expect(line.locator(".amiss")).to_contain_text("joints, lap: leaves tails too short")
+    line.get_by_role("button", name="Back to 20").click()
+    expect(tab.locator("#amiss")).to_be_empty()
+    expect(field(tab, "stock.front")).to_have_value("20")
+    expect(field(tab, "stock.front")).to_be_focused()
 
 
 def test_two_windows_show_one_piece_and_a_change_of_what_another_changed_is_not_done(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -105,6 +106,101 @@ def test_the_joint_at_work_is_told_with_what_was_chosen_for_it(session: Session)
     edited(session, write("drawers[6].joints.tails", "3"))
     assert fields_of(page_of(session, Picked(6)))["drawers[6].joints.tails"].attributes["value"] == "3"
     assert "joints.tails" in fields_of(page_of(session, Picked(5)))
+
+
+SLIPS = [  # of the pen, of the unit, of the field, and what no drawer can be
+    ("cutters[1].diameter", "127"),
+    ("cutters[1].diameter", "0.5"),
+    ("cutters[1].angle", "140"),
+    ("cutters[1].angle", "-14"),
+    ("cutters[1].cutting_length", "8"),
+    ("cutters[1].kind", "straight"),
+    ("cutters[2].diameter", "18"),
+    ("cutters[2].diameter", ""),
+    ("stock.front", "2"),
+    ("stock.front", "6"),
+    ("stock.side", "1/2"),
+    ("stock.bottom", "64"),
+    ("drawers[1].opening[1]", "30"),
+    ("drawers[1].opening[2]", ""),
+    ("drawers[1].opening[2]", "1,0"),
+    ("drawers[1].opening[3]", "26"),
+    ("drawers[1].name", ""),
+    ("joints.tails", "40"),
+    ("joints.tail", "200"),
+    ("joints.pin", "200"),
+    ("joints.half_pin", "200"),
+    ("groove.depth", "10"),
+    ("fit.side", "40"),
+    ("machine.travel", "60 x 40 x 8"),
+]
+
+
+@pytest.fixture
+def drawer(samples: Path, tmp_path: Path) -> Iterator[Session]:
+    """Open the first drawer of the manual."""
+    path = tmp_path / "drawer.toml"
+    path.write_bytes((samples / "first-drawer.toml").read_bytes())
+    session = opened(path)
+    yield session
+    session.close()
+
+
+def told_at(session: Session, key: str) -> list[Element]:
+    """Return what is told to be amiss at the field of a key."""
+    lines = with_class(page_of(session), "line")
+    own = [line for line in lines if any(one.attributes.get("data-key") == key for one in line.all("input", "select"))]
+    return [amiss for line in own for amiss in with_class(line, "amiss")]
+
+
+def first_button(amiss: Element) -> Element:
+    return next(iter(amiss.all("button")))
+
+
+@pytest.mark.parametrize(("key", "typed"), SLIPS)
+def test_slip_is_told_at_the_field_that_was_changed_with_buttons_that_work(drawer: Session, key: str, typed: str) -> None:
+    edited(drawer, write(key, typed))
+    assert told_at(drawer, key)
+    drawer.reckon(drawer.revision)
+    for button in map(first_button, told_at(drawer, key)):
+        does = button.attributes
+        edited(drawer, json.loads(does["data-edit"]) if "data-edit" in does else write(does["data-key"], does["data-typed"]))
+        drawer.reckon(drawer.revision)
+        assert drawer.now.faults == ()
+        drawer.undo(drawer.revision)
+        drawer.reckon(drawer.revision)
+
+
+def test_of_two_slips_each_is_taken_back_at_its_own_field(drawer: Session) -> None:
+    edited(drawer, write("drawers[1].opening[3]", "26"))
+    edited(drawer, write("joints.lap", "25"))
+    drawer.reckon(drawer.revision)
+    told = [*told_at(drawer, "drawers[1].opening[3]"), *told_at(drawer, "joints.lap")]
+    assert [first_button(one).text for one in told] == ["Back to 260", "Leave it out again"]
+
+
+def test_fault_of_another_field_says_of_what_it_is(drawer: Session) -> None:
+    edited(drawer, write("cutters[1].kind", "straight"))
+    assert told_at(drawer, "cutters[1].kind")[0].text.startswith("cutters, 1, angle: has no meaning for a straight cutter")
+
+
+def test_job_that_never_could_be_cut_has_nothing_to_go_back_to(samples: Path, tmp_path: Path) -> None:
+    path = tmp_path / "drawer.toml"
+    path.write_bytes((samples / "first-drawer.toml").read_bytes().replace(b"260]", b"26]"))
+    session = opened(path)
+    edited(session, write("title", "Seeds"))
+    session.reckon(session.revision)
+    assert [one.back for one in session.now.faults] == [None]
+    assert told_at(session, "title") == []
+    session.close()
+
+
+def test_size_that_is_emptied_leaves_the_others_in_their_places(session: Session) -> None:
+    before = session.now.content["drawers"][0]["opening"]
+    edited(session, write("drawers[1].opening[2]", ""))
+    fields = fields_of(page_of(session))
+    shown = [fields[f"drawers[1].opening[{axis}]"].attributes["value"] for axis in (1, 2, 3)]
+    assert shown == [str(before[0]), "", str(before[2])]
 
 
 def test_fault_stands_at_its_field_with_a_button_that_mends_it(session: Session) -> None:
