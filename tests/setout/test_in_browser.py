@@ -177,6 +177,31 @@ def test_mistake_is_told_at_its_field_and_mended_by_its_button(
     expect(field(tab, "stock.front")).to_be_focused()
 
 
+def test_title_block_leaves_what_is_typed_in_to_be_seen_and_it_stays_in_its_place(
+    window: Open, serve: Callable[..., Server], samples: Path, tmp_path: Path
+) -> None:
+    expect = _wait()
+    address = serve(first_drawer(samples, tmp_path).name).address
+    for width, height in ((390, 844), (1280, 900)):
+        tab = window(address, width, height)
+        expect(tab.locator("#lists")).to_contain_text("program")
+        block = tab.locator("footer").bounding_box()
+        assert block["height"] < 60
+        own = field(tab, "fit.side")
+        own.evaluate("(own, low) => scrollBy(0, own.getBoundingClientRect().bottom - low)", height - 4)
+        own.evaluate("own => own.focus({preventScroll: true})")
+        box = own.bounding_box()
+        assert box["y"] + box["height"] <= block["y"] or box["x"] + box["width"] <= block["x"]
+        tab.keyboard.type("40")
+        tab.keyboard.press("Enter")  # much of the sheet goes while nothing can be drawn
+        expect(tab.locator("#line-fit-side .amiss button").first).to_be_visible()
+        assert abs(own.bounding_box()["y"] - box["y"]) < height / 4
+        assert own.bounding_box()["y"] + box["height"] <= block["y"]
+        own.fill("")
+        own.press("Enter")
+        expect(tab.locator("#amiss")).to_be_empty()
+
+
 def test_two_windows_show_one_piece_and_a_change_of_what_another_changed_is_not_done(
     window: Open, serve: Callable[..., Server], samples: Path, tmp_path: Path
 ) -> None:

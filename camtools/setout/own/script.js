@@ -37,6 +37,7 @@
     if (answer.revision < +page.revision) return;
     page.revision = answer.revision;
     page.news = answer.news;
+    const still = held(), top = still?.getBoundingClientRect().top;
     for (const [id, html] of Object.entries(answer.fragments)) {
       if (seen.get(id) === html) continue;
       seen.set(id, html);
@@ -46,6 +47,22 @@
     }
     if (own || answer.message) say(answer.message);
     if (byId("season")) slide();
+    const there = still && byId(still.id);
+    if (there?.getClientRects().length) scrollBy(0, there.getBoundingClientRect().top - top);
+    uncover();
+  };
+  // What stays where it is seen while the sheet grows and shrinks: what is typed in or pressed, or else what is read.
+  const held = () => {
+    const own = document.activeElement.closest("main [id]"), box = own?.getBoundingClientRect();
+    return box && box.bottom > 0 && box.top < innerHeight ? own : document.elementFromPoint(innerWidth / 2, innerHeight / 3)?.closest("main [id]");
+  };
+  // The title block lies over the sheet: the field that is typed in, with what is told of it, moves out from under it.
+  const uncover = () => {
+    const field = document.activeElement, line = field.closest("main .line");
+    if (!line || field.nodeName === "BUTTON") return;
+    const own = line.getBoundingClientRect(), block = document.querySelector("footer").getBoundingClientRect();
+    const lowest = Math.max(field.getBoundingClientRect().bottom - block.top, Math.min(own.bottom - block.top, own.top - 16));
+    if (lowest > -8 && own.right > block.left) scrollBy(0, lowest + 8);
   };
   let away = false;  // the page was put away: there is nobody to ask
   const putAway = () => {
@@ -220,6 +237,7 @@
       byId("moisture").textContent = `${percent} %`;
     }
   };
+  document.addEventListener("focusin", event => { if (event.target.matches("input")) uncover(); });
   document.addEventListener("input", event => { if (event.target.id === "season") slide(); });
 
   addEventListener("pagehide", () => { if (document.activeElement.dataset?.key) document.activeElement.blur(); });  // what is being typed is sent
