@@ -15,7 +15,6 @@ from itertools import pairwise
 from pathlib import Path, PurePosixPath
 
 from camtools.faults import CamtoolsError, Fault
-from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.motion import Motion, Point, ProgramRun
@@ -153,7 +152,7 @@ def _entries(old: _Old, line: int) -> Iterator[int]:
 
 def _workplace(old: _Old) -> Workplace | None:
     limits, use = old.reading.limits, old.reading.uses[0]
-    return None if limits is None else workplace_of(use, limits, old.reading.manifest, Log(use.file, MOTION_FINDINGS))
+    return None if limits is None else workplace_of(use, limits, old.reading.manifest, Log(use.file))
 
 
 def _over(old: _Old) -> int:

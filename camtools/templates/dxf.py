@@ -27,7 +27,7 @@ from shapely.ops import unary_union
 
 from camtools.faults import Fault, PacketFault
 from camtools.templates.outlines import Outline, Vertex, flattened
-from camtools.wording import Units, fine, units_told
+from camtools.wording import Units, fine, sizes, units_told
 
 __all__ = [
     "CUTTING_LAYERS",
@@ -281,4 +281,4 @@ def _line(shape: Shape) -> LineString:
 
 def _at(shape: Shape) -> str:
     x, y, _ = shape.vertices[0]
-    return f"X{x:.3f} Y{y:.3f}"
+    return f"X {sizes(x)}, Y {sizes(y)}"

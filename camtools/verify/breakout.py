@@ -10,7 +10,6 @@ from shapely.geometry.base import BaseGeometry
 
 from camtools.output.manifest import BoardEntry, ProgramEntry
 from camtools.verify.carving.carve import BoardWork, board_box
-from camtools.verify.catalogue import BREAKOUT_FINDINGS
 from camtools.verify.findings import Finding
 from camtools.verify.lookups import Packet, end_worked
 from camtools.verify.reader.motion import ProgramRun
@@ -127,15 +126,11 @@ def breakout_findings(ends: Sequence[EndReport]) -> Iterator[Finding]:
     for end in ends:
         if end.entry is not None and end.light_mm > 0.0 and end.entry.scored < _SCORED:
             text = f"a light pass scores {end.entry.scored:.0%} of the line where the cutter enters the face"
-            yield _finding("entry-not-scored", end.entry.file, end.entry.line, text, scored=end.entry.scored)
+            yield Finding.of("entry-not-scored", end.entry.file, end.entry.line, text, scored=end.entry.scored)
         for edge in end.edges if end.light_mm > 0.0 else ():
             if (1.0 - edge.scored) * edge.length_mm > max(end.light_mm, (1.0 - _SCORED) * edge.length_mm):
                 text = f"a light pass scores {edge.scored:.0%} of the line where the cutter cuts the board's edge, which nothing backs"
-                yield _finding("edge-not-scored", edge.file, edge.line, text, scored=edge.scored)
+                yield Finding.of("edge-not-scored", edge.file, edge.line, text, scored=edge.scored)
         if end.exit is not None and end.exit.backed < _BACKED:
             text = f"{end.exit.backed:.0%} of the edge where the cutter leaves the board has whole backing behind it"
-            yield _finding("exit-not-backed", end.exit.file, 0, text, backed=end.exit.backed)
-
-
-def _finding(code: str, file: str, line: int, text: str, **figures: float) -> Finding:
-    return Finding(code, BREAKOUT_FINDINGS[code].severity, file, line, text, tuple(figures.items()))
+            yield Finding.of("exit-not-backed", end.exit.file, 0, text, backed=end.exit.backed)

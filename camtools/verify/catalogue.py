@@ -3,10 +3,27 @@
 from __future__ import annotations
 
 from types import MappingProxyType
+from typing import Literal, NamedTuple
 
-from camtools.verify.findings import Kind, Severity
+__all__ = [
+    "BREAKOUT_FINDINGS",
+    "FIT_FINDINGS",
+    "KINDS",
+    "MOTION_FINDINGS",
+    "PACKET_FINDINGS",
+    "READER_FINDINGS",
+    "REMEDIES",
+    "Severity",
+]
 
-__all__ = ["BREAKOUT_FINDINGS", "FIT_FINDINGS", "MOTION_FINDINGS", "PACKET_FINDINGS", "READER_FINDINGS", "REMEDIES"]
+Severity = Literal["error", "warning", "note"]
+
+
+class Kind(NamedTuple):
+    """How grave a finding is and what it means, in a sentence."""
+
+    severity: Severity
+    meaning: str
 
 
 def _all(severity: Severity, meanings: dict[str, str]) -> dict[str, Kind]:
@@ -290,6 +307,9 @@ FIT_FINDINGS = MappingProxyType(
     | _all("note", {"edges-apart": "upper edges of boards that were measured lie lower than the highest, which shows"})
 )
 """What carving and putting together may report."""
+
+KINDS = MappingProxyType({**READER_FINDINGS, **MOTION_FINDINGS, **PACKET_FINDINGS, **BREAKOUT_FINDINGS, **FIT_FINDINGS})
+"""All of them, by code."""
 
 REMEDIES = MappingProxyType(
     {

@@ -9,9 +9,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from camtools.crew import Crew, Watch
+from camtools.output.manifest import BoardEntry
 from camtools.verify.breakout import breakout_findings, ends_of
 from camtools.verify.carving.carve import BoardWork, Carved, Carving, CarvingFault, carve
-from camtools.verify.catalogue import FIT_FINDINGS
 from camtools.verify.contents import compared_contents
 from camtools.verify.findings import GRAVE, Finding, Subject
 from camtools.verify.fit.assemble import Assembly, assemble
@@ -35,7 +35,7 @@ from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
 from camtools.verify.trial.trial_fit import Trial, tried
 from camtools.verify.trial.trial_rules import judge_trials
 from camtools.verify.written import WrittenDrawer, known
-from camtools.wording import told_in
+from camtools.wording import sizes, told_in
 
 __all__ = ["Checked", "carvings_of", "check", "check_fully"]
 
@@ -118,7 +118,7 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
             else:
                 board = next(board for board, own in keys.items() if own == key)
                 for name in sorted({program.file for program in index.cuts[board]}) or ["manifest.json"]:
-                    findings.append(Finding("program-not-carved", "error", name, 0, result, subject=Subject("board", board)))
+                    findings.append(Finding.of("program-not-carved", name, 0, result, Subject("board", board)))
         findings += _outlines(index, keys, carved, runs)
         assemblies = _assemblies(index, keys, carved, wishes)
         verdicts = crew.map("joining drawers", assemble, assemblies)
@@ -132,11 +132,11 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
     left_out = {trial.front for trial in index.trials} - {trial.entry.front for trial in trials}
     for board in sorted(left_out):
         text = "the trial could not be measured"
-        findings.append(Finding("trial-incomplete", "error", "limits.json", 0, text, subject=Subject("board", board)))
+        findings.append(Finding.of("trial-incomplete", "limits.json", 0, text, Subject("board", board)))
     left_out |= {drawer.id for drawer in manifest.drawers} - {assembly.drawer.id for assembly in assemblies}
     for drawer in sorted(left_out & {drawer.id for drawer in manifest.drawers}):
         text = "it could not be put together"
-        findings.append(Finding("drawer-not-judged", "error", "manifest.json", 0, text, subject=Subject("drawer", drawer)))
+        findings.append(Finding.of("drawer-not-judged", "manifest.json", 0, text, Subject("drawer", drawer)))
     naming = Naming(manifest, wishes)
     report = Report(
         job=manifest.job,
@@ -228,51 +228,51 @@ def _trials(
 
 
 def _of_trial(board: str, fault: Misfit, trial: Trial, index: Packet, runs: dict[str, ProgramRun]) -> Finding:
-    """Make a finding of a fault of trial boards, at the line that came nearest to its place."""
-    works, entry = _works(board, index, runs), trial.entries[board]
-    near = nearest_line(works, index.tools, entry.to_drawer, fault.place) if fault.place is not None else None
+    """Make a finding of a fault of trial boards."""
     files = [program.file for program in index.cuts[board] if fault.joint in ("", end_worked(program))]
-    source, severity = near or Source(files[0] if files else "limits.json", 0), FIT_FINDINGS[fault.code].severity
-    return Finding(fault.code, severity, source.file, source.line, fault.text, fault.figures, Subject("board", board))
+    return _of_board(trial.entries[board], fault, files[0] if files else "limits.json", index, runs)
 
 
 def _outlines(
     index: Packet, keys: dict[str, tuple[object, ...]], carved: dict[object, Carved], runs: dict[str, ProgramRun]
 ) -> Iterator[Finding]:
-    """Yield where a bottom was not carved to its outline, at the line that came nearest."""
+    """Yield where a bottom was not carved to its outline."""
     for board, entry in index.boards.items():
         if entry.outline and index.cuts[board] and keys[board] in carved:
             used = {number for program in index.cuts[board] for number in program.tools} & index.tools.keys()
             widest = max((index.tools[number].diameter for number in used), default=0.0)
-            works = _works(board, index, runs)
             for fault in outline_faults(carved[keys[board]], entry, widest):
-                near = fault.place and nearest_line(works, index.tools, entry.to_drawer, fault.place)
-                source = near or Source(index.cuts[board][0].file, 0)
-                severity = FIT_FINDINGS[fault.code].severity
-                yield Finding(fault.code, severity, source.file, source.line, fault.text, fault.figures, Subject("board", board))
+                yield _of_board(entry, fault, index.cuts[board][0].file, index, runs)
+
+
+def _of_board(entry: BoardEntry, fault: Misfit, file: str, index: Packet, runs: dict[str, ProgramRun]) -> Finding:
+    """Make a finding of a fault of one board: at the line that came nearest to its place, or of a file where there is none."""
+    source = _nearest(entry, fault, index, runs) or Source(file, 0)
+    return Finding.of(fault.code, source.file, source.line, fault.text, Subject("board", entry.id), **dict(fault.figures))
 
 
 def _finding(fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Finding:
     """Make a finding of a fault: at the line that came nearest to its place, in the likeliest board's programs."""
-    sources = [_source(part, fault, assembly, index, runs) for part in fault.suspects]
-    named = [source for source in sources if source is not None]
-    first = named[0] if named else Source("manifest.json", 0)
-    also = "".join(f"; see also {source.file}{f':{source.line}' if source.line else ''}" for source in named[1:])
-    where = ""
-    figures = fault.figures
+    sources = []
+    for entry in (assembly.entries[part] for part in fault.suspects):
+        files = [program.file for program in index.cuts[entry.id] if program.file in runs]
+        sources += [near] if (near := _nearest(entry, fault, index, runs)) else [Source(file, 0) for file in files[:1]]
+    first = sources[0] if sources else Source("manifest.json", 0)
+    also = "".join(f"; see also {source.file}{f':{source.line}' if source.line else ''}" for source in sources[1:])
+    where, figures = "", dict(fault.figures)
     if fault.place is not None:
         x, y, z = fault.place
-        where = f" (X {x:.2f}, Y {y:.2f}, Z {z:.2f} in the drawer)"
-        figures = (*figures, ("x_mm", x), ("y_mm", y), ("z_mm", z))
-    severity, text = FIT_FINDINGS[fault.code].severity, f"{fault.text}{where}{also}"
-    return Finding(fault.code, severity, first.file, first.line, text, figures, Subject("drawer", assembly.drawer.id, fault.joint))
+        where = f" (X {sizes(x)}, Y {sizes(y)}, Z {sizes(z)} in the drawer)"
+        figures |= {"x_mm": x, "y_mm": y, "z_mm": z}
+    subject = Subject("drawer", assembly.drawer.id, fault.joint)
+    return Finding.of(fault.code, first.file, first.line, f"{fault.text}{where}{also}", subject, **figures)
 
 
-def _source(part: str, fault: Misfit, assembly: Assembly, index: Packet, runs: dict[str, ProgramRun]) -> Source | None:
-    entry = assembly.entries[part]
-    works = _works(entry.id, index, runs)
-    found = nearest_line(works, index.tools, entry.to_drawer, fault.place) if fault.place is not None else None
-    return found or (Source(works[0].file, 0) if works else None)
+def _nearest(entry: BoardEntry, fault: Misfit, index: Packet, runs: dict[str, ProgramRun]) -> Source | None:
+    """Return the line of a board's programs that came nearest to the place of a fault; None where it has no place."""
+    if fault.place is None:
+        return None
+    return nearest_line(_works(entry.id, index, runs), index.tools, entry.to_drawer, fault.place)
 
 
 def _board_report(board: str, index: Packet, carved: Carved) -> BoardReport:

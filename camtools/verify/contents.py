@@ -11,7 +11,6 @@ import re
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
-from camtools.verify.catalogue import PACKET_FINDINGS
 from camtools.verify.findings import LIMIT_OF_A_KIND, Finding
 from camtools.verify.written import COMPANIONS
 
@@ -33,7 +32,7 @@ def compared_contents(folder: Path) -> tuple[list[Finding], frozenset[str]]:
     listed, page_of = _listed(folder / _LIST)
     if not listed:
         text = "there is no list of what was written, so what was edited since can not be told"
-        return [_note("contents-missing", _LIST, text)], frozenset()
+        return [Finding.of("contents-missing", _LIST, 0, text)], frozenset()
     present = {name: path for name, path in _files_in(folder) if name != _LIST}
     digests = {name: _digest(path) for name, path in present.items() if name in listed}
     edited = sorted(name for name, digest in digests.items() if digest != listed[name])
@@ -54,14 +53,10 @@ def compared_contents(folder: Path) -> tuple[list[Finding], frozenset[str]]:
     }
     findings = []
     for code, texts in told.items():
-        findings += [_note(code, name, text) for name, text in list(texts.items())[:LIMIT_OF_A_KIND]]
+        findings += [Finding.of(code, name, 0, text) for name, text in list(texts.items())[:LIMIT_OF_A_KIND]]
         if len(texts) > LIMIT_OF_A_KIND:
-            findings.append(_note(code, _LIST, f"and {len(texts) - LIMIT_OF_A_KIND} files more like this"))
+            findings.append(Finding.of(code, _LIST, 0, f"and {len(texts) - LIMIT_OF_A_KIND} files more like this"))
     return findings, frozenset(edited)
-
-
-def _note(code: str, file: str, text: str) -> Finding:
-    return Finding(code, PACKET_FINDINGS[code].severity, file, 0, text)
 
 
 def _listed(place: Path) -> tuple[dict[str, str], dict[str, str]]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Literal
 
-__all__ = ["GRAVE", "LIMIT_OF_A_KIND", "Finding", "Kind", "Log", "Severity", "Subject"]
+from camtools.verify.catalogue import KINDS, Severity
+
+__all__ = ["GRAVE", "LIMIT_OF_A_KIND", "Finding", "Log", "Subject"]
 
 LIMIT_OF_A_KIND = 20  # findings of one code that are told of one file, and files that are told of one code
-Severity = Literal["error", "warning", "note"]
 GRAVE: dict[Severity, int] = {"error": 0, "warning": 1, "note": 2}
 
 
@@ -36,12 +36,10 @@ class Finding:
     about: tuple[tuple[str, str], ...] = ()  # every drawer that it touches, by id, and which joint or groove, as in its subject
     where: str = ""  # its subject, as a maker calls it
 
-
-class Kind(NamedTuple):
-    """How grave a finding is and what it means, in a sentence."""
-
-    severity: Severity
-    meaning: str
+    @classmethod
+    def of(cls, code: str, file: str, line: int, text: str, subject: Subject | None = None, **figures: float) -> Finding:
+        """Return a finding as grave as the catalogue has its code."""
+        return cls(code, KINDS[code].severity, file, line, text, tuple(figures.items()), subject)
 
 
 class Log:
@@ -51,13 +49,10 @@ class Log:
     ----------
     file
         As findings are to name it: relative to the packet.
-    catalogue
-        What may be reported.
     """
 
-    def __init__(self, file: str, catalogue: Mapping[str, Kind]) -> None:
+    def __init__(self, file: str) -> None:
         self._file = file
-        self._catalogue = catalogue
         self._findings: list[Finding] = []
         self._counts: dict[str, int] = {}
         self._unsaid: dict[str, int] = {}  # code -> line of the first finding that was left out
@@ -66,14 +61,14 @@ class Log:
         """Note a finding; of one code only the first ones are kept, and the rest counted."""
         count = self._counts[code] = self._counts.get(code, 0) + 1
         if count <= LIMIT_OF_A_KIND:
-            self._findings.append(Finding(code, self._catalogue[code].severity, self._file, line, text, tuple(figures.items())))
+            self._findings.append(Finding.of(code, self._file, line, text, None, **figures))
         elif count == LIMIT_OF_A_KIND + 1:
             self._unsaid[code] = line
 
     def findings(self) -> tuple[Finding, ...]:
         """All findings by line, with one for the rest of each kind that was too many."""
         rest = [
-            Finding(code, self._catalogue[code].severity, self._file, line, f"{more} more like this", (("more", float(more)),))
+            Finding.of(code, self._file, line, f"{more} more like this", more=float(more))
             for code, line in self._unsaid.items()
             for more in (self._counts[code] - LIMIT_OF_A_KIND,)
         ]

@@ -60,7 +60,7 @@ class _Notes:
         self.judged = True
 
     def add(self, code: str, subject: Subject, text: str, *, file: str = "manifest.json", judged: bool = True) -> None:
-        self.findings.append(Finding(code, "error", file, 0, text, subject=subject))
+        self.findings.append(Finding.of(code, file, 0, text, subject))
         self.judged = self.judged and judged
 
 

@@ -14,7 +14,6 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from camtools.output.manifest import Limits, Manifest
-from camtools.verify.catalogue import PACKET_FINDINGS
 from camtools.verify.findings import Finding, Log, Subject
 from camtools.verify.reader.program_file import read_program
 from camtools.verify.written import COMPANIONS, LARGEST_JOB_BYTES, Written, written_in
@@ -43,7 +42,7 @@ class PacketFiles:
 def read_packet(folder: Path) -> PacketFiles:
     """Read ``job.toml`` and its companions, both descriptions, every program that the manifest names, and texts that run several."""
     if not folder.is_dir():
-        return PacketFiles(None, None, None, {}, (_error("packet-missing", "", f"there is no folder {folder.name!r}"),))
+        return PacketFiles(None, None, None, {}, (Finding.of("packet-missing", "", 0, f"there is no folder {folder.name!r}"),))
     findings: list[Finding] = []
     manifest = _description(folder, "manifest.json", Manifest, findings)
     limits = _description(folder, "limits.json", Limits, findings)
@@ -56,12 +55,8 @@ def read_packet(folder: Path) -> PacketFiles:
     for path in sorted((folder / ROUNDS).rglob("*")):
         name = path.relative_to(folder).as_posix()
         if not path.is_dir() and name not in rounds:
-            findings.append(_error("round-unjudged", name, "no setup in limits.json names it"))
+            findings.append(Finding.of("round-unjudged", name, 0, "no setup in limits.json names it"))
     return PacketFiles(manifest, limits, written, texts, tuple(findings), round_texts)
-
-
-def _error(code: str, file: str, text: str, subject: Subject | None = None) -> Finding:
-    return Finding(code, "error", file, 0, text, subject=subject)
 
 
 def _place_of(folder: Path, name: str) -> Path | Finding:
@@ -70,13 +65,13 @@ def _place_of(folder: Path, name: str) -> Path | Finding:
     foul = not name.isprintable() or len(name) > _LONGEST_NAME or "\\" in name or ":" in name
     if foul or not path.parts or path.is_absolute() or ".." in path.parts:
         shown = name if len(name) <= _LONGEST_NAME else name[:_LONGEST_NAME] + "..."
-        return _error("path-outside", "manifest.json", "this is no name of a file in this packet", Subject("program", shown))
+        return Finding.of("path-outside", "manifest.json", 0, "this is no name of a file in this packet", Subject("program", shown))
     place = folder
     for part in path.parts:
         place = place / part
         if place.is_symlink():
             text = "this is a link or lies behind one; a packet holds its own files"
-            return _error("path-outside", "manifest.json", text, Subject("program", name))
+            return Finding.of("path-outside", "manifest.json", 0, text, Subject("program", name))
     return place
 
 
@@ -92,7 +87,7 @@ def _content(folder: Path, name: str, largest: int, findings: list[Finding]) -> 
         problem = f"it is no plain file of at most {largest} bytes"
     except OSError as error:
         problem = f"it can not be read: {(error.strerror or 'unknown').lower()}"
-    findings.append(_error("job-invalid" if name in COMPANIONS else f"{PurePosixPath(name).stem}-invalid", name, problem))
+    findings.append(Finding.of("job-invalid" if name in COMPANIONS else f"{PurePosixPath(name).stem}-invalid", name, 0, problem))
     return None
 
 
@@ -108,10 +103,10 @@ def _job(folder: Path, findings: list[Finding]) -> Written | None:
             written = written_in(content) if written is None else COMPANIONS[name](written, content)
         except ValueError as error:
             what = "job file" if name == "job.toml" else "file of that kind"
-            findings.append(_error("job-invalid", name, f"this is no {what}: {error}"))
+            findings.append(Finding.of("job-invalid", name, 0, f"this is no {what}: {error}"))
             return None
     if written and written.sheet and "boards.csv" not in contents:
-        findings.append(_error("job-invalid", "boards.csv", "it is missing, and the job file has its boards measured"))
+        findings.append(Finding.of("job-invalid", "boards.csv", 0, "it is missing, and the job file has its boards measured"))
         return None
     return written
 
@@ -122,7 +117,7 @@ def _description(folder: Path, name: str, model: type[Model], findings: list[Fin
     try:
         return None if content is None else model.model_validate_json(content)
     except ValidationError as error:
-        log = Log(name, PACKET_FINDINGS)
+        log = Log(name)
         for fault in error.errors(include_url=False, include_context=False, include_input=False):
             where = ".".join(str(part) for part in fault["loc"]) or "the whole file"
             log.add(code, 0, f"{where}: {fault['msg']}")

@@ -7,7 +7,8 @@ from dataclasses import asdict, dataclass
 
 from camtools.output.manifest import Triple
 from camtools.verify.breakout import EndReport
-from camtools.verify.findings import Finding, Severity
+from camtools.verify.catalogue import Severity
+from camtools.verify.findings import Finding
 from camtools.verify.fit.bottom_fit import BottomFit
 from camtools.verify.fit.joint_fit import FaceGap, Joint
 from camtools.verify.fit.plane_sections import Blocked

@@ -17,7 +17,6 @@ from camtools.verify.breakout import MOST_MOTIONS, EndReport
 from camtools.verify.carving.carve import BoardWork, board_box
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.strokes import points_along
-from camtools.verify.catalogue import BREAKOUT_FINDINGS
 from camtools.verify.findings import Finding
 from camtools.verify.lookups import Packet, end_worked
 from camtools.verify.reader.motion import ProgramRun
@@ -152,4 +151,4 @@ def _missing(end: _End, radius_mm: float, stock_mm: float) -> Iterator[Finding]:
 
 
 def _finding(code: str, way: _Way, text: str, **figures: float) -> Finding:
-    return Finding(code, BREAKOUT_FINDINGS[code].severity, way.file, way.line, text, tuple(figures.items()))
+    return Finding.of(code, way.file, way.line, text, None, **figures)

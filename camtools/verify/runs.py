@@ -99,10 +99,10 @@ def run_and_judge(reading: Reading, done: Sequence[Motion] = ()) -> tuple[Progra
     if own.blend_mm is not None and own.blend_mm > reading.loosest_mm + 1e-6:
         asked = "without limit" if math.isinf(own.blend_mm) else f"by {fine(own.blend_mm)}"
         text = f"G64 lets corners be rounded {asked}, the joints bear {fine(reading.loosest_mm)}: write G61, or a smaller P"
-        findings.append(Finding("path-too-loose", "error", reading.file, 0, text))
+        findings.append(Finding.of("path-too-loose", reading.file, 0, text))
     if reading.zero_shared and not own.zero_asked:
         text = f"{reading.uses[0].work_offset} serves setups of several kinds: stop by M0 with a comment that asks for X, Y and Z zero"
-        findings.append(Finding("zero-shared", "error", reading.file, 0, text))
+        findings.append(Finding.of("zero-shared", reading.file, 0, text))
     if reading.limits is not None:
         whole = replace(own, motions=(*done, *own.motions))
         for use, programs in zip(reading.uses, reading.before, strict=True):

@@ -162,8 +162,8 @@ def wrong_depths(
                 if abs(found - asked) > _OFF_MM:
                     what, do = ("too deep", "raise") if found > asked else ("too shallow", "lower")
                     text = f"{mm(abs(found - asked))} {what}, {mm(found)} for {mm(asked)}; {do} Z there by the difference"
-                    figures, subject = (("depth_mm", found), ("asked_mm", asked)), Subject("drawer", assembly.drawer.id, joint)
-                    yield Finding("cut-depth", "error", program.file, lines[found], text, figures, subject)
+                    subject = Subject("drawer", assembly.drawer.id, joint)
+                    yield Finding.of("cut-depth", program.file, lines[found], text, subject, depth_mm=found, asked_mm=asked)
 
 
 def _asked(assembly: Assembly) -> Iterator[tuple[str, str, str, str, float]]:

@@ -18,7 +18,6 @@ from typing import NamedTuple
 import numpy as np
 
 from camtools.output.manifest import Limits, LoadingEntry, Manifest, ProgramEntry, RoundEntry
-from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log, Subject
 from camtools.verify.loading.stack_rules import Stack, judge_stack, stack_of
 from camtools.verify.lookups import end_worked, run_again
@@ -105,7 +104,7 @@ def judge_loadings(
         yield from _ordered(programs, manifest, limits.loadings)
     for loading in limits.loadings:
         own = [programs[file] for file in loading.programs if file in programs]
-        log = Log(loading.file, MOTION_FINDINGS)
+        log = Log(loading.file)
         seats = _seats(loading, programs, limits, manifest, log)
         places = [seat.place for seat in seats]
         if len(seats) < len(loading.programs):
@@ -123,7 +122,7 @@ def judge_loadings(
             yield from _judge_dry(loading, places, rounds, edited)
         yield from log.findings()
     for round_ in limits.rounds:
-        log = Log(round_.file, MOTION_FINDINGS)
+        log = Log(round_.file)
         row = [loading for loading in _setups_in(round_, limits) if programs.keys() >= set(loading.programs)]
         held = {(programs[file].hold, tuple(programs[file].tools)) for loading in row for file in loading.programs}
         if len(row) != round_.count or len(held) != 1:
@@ -140,7 +139,7 @@ def _plates(ran: Iterable[ProgramRun]) -> Iterator[Finding]:
     usual = Counter(round(probed.plate_mm, 3) for _, probed in touches).most_common(1)
     for file, probed in touches:
         if abs(probed.plate_mm - usual[0][0]) > _SAME_PLATE_MM:
-            log = Log(file, MOTION_FINDINGS)
+            log = Log(file)
             log.add("probe-plate", probed.line, f"a plate {fine(probed.plate_mm)} thick, elsewhere {fine(usual[0][0])}")
             yield from log.findings()
 
@@ -284,7 +283,7 @@ def _judge_dry(
 ) -> Iterator[Finding]:
     """Yield what is wrong with the dry runs of two boards: they keep above both, the spindle still, and one goes the way of the cut."""
     for file in (loading.outline, loading.dry):
-        log = Log(file or loading.file, MOTION_FINDINGS)
+        log = Log(file or loading.file)
         parts = _parts(rounds[file].motions) if file in rounds else []
         if not file:
             log.add("pair-not-dry", 0, "it has no dry run of its own")
@@ -493,4 +492,4 @@ def _ordered(programs: Mapping[str, ProgramEntry], manifest: Manifest, loadings:
 
 
 def _of_program(code: str, file: str, text: str) -> Finding:
-    return Finding(code, MOTION_FINDINGS[code].severity, "limits.json", 0, text, subject=Subject("program", file))
+    return Finding.of(code, "limits.json", 0, text, Subject("program", file))

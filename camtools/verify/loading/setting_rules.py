@@ -20,7 +20,6 @@ from camtools.output.manifest import Limits, ProgramEntry, ToolEntry, Triple
 from camtools.verify.carving.carve import BoardWork, board_box
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.strokes import points_along
-from camtools.verify.catalogue import PACKET_FINDINGS
 from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import Packet, end_worked
 from camtools.verify.reader.motion import Motion, ProgramRun
@@ -135,7 +134,7 @@ def _joined(one: _Reached, other: _Reached, thick_mm: float, tools: Mapping[int,
     low, high = max(one.reach_mm[0], other.reach_mm[0]), min(one.reach_mm[1], other.reach_mm[1])
     if high - low < _OVERLAP_MM:
         text = f"it overlaps {one.program.file} by {mm(high - low)}, and must by {mm(_OVERLAP_MM)} at least"
-        yield _finding("setting-overlap", other.program, 0, text, overlap_mm=high - low)
+        yield Finding.of("setting-overlap", other.program.file, 0, text, Subject("program", other.program.file), overlap_mm=high - low)
         return
     for share in _SHARES:
         at = low + share * (high - low)
@@ -143,7 +142,7 @@ def _joined(one: _Reached, other: _Reached, thick_mm: float, tools: Mapping[int,
         step = thick_mm if before.is_empty or after.is_empty else float(shapely.hausdorff_distance(before, after))
         if step > _STEP_MM:
             text = f"{mm(at)} from the board's end it leaves a step of {fine(step)} to what {one.program.file} cuts"
-            yield _finding("setting-step", other.program, line, text, step_mm=step)
+            yield Finding.of("setting-step", other.program.file, line, text, Subject("program", other.program.file), step_mm=step)
             return
 
 
@@ -167,14 +166,11 @@ def _parted(ways: Sequence[_Reached], size: Triple, runs: Mapping[str, ProgramRu
         between = math.inf if gone.is_empty else float(swept.distance(gone))
         if between < _WOOD_MM:
             told = f"it comes within {mm(between)} of what is cut before the board is slid by {mm(slid_mm)}; whole wood must lie between"
-            yield _finding("setting-wall", program, line, f"{told}, {mm(_WOOD_MM)} at least", wood_mm=between)
+            yield Finding.of(
+                "setting-wall", program.file, line, f"{told}, {mm(_WOOD_MM)} at least", Subject("program", program.file), wood_mm=between
+            )
         gone = shapely.union_all([gone, *(swept for swept, _, _ in cuts)])
 
 
 def _wrong(program: ProgramEntry, text: str) -> Finding:
-    return _finding("setting-wrong", program, 0, text)
-
-
-def _finding(code: str, program: ProgramEntry, line: int, text: str, **figures: float) -> Finding:
-    severity = PACKET_FINDINGS[code].severity
-    return Finding(code, severity, program.file, line, text, tuple(figures.items()), Subject("program", program.file))
+    return Finding.of("setting-wrong", program.file, 0, text, Subject("program", program.file))

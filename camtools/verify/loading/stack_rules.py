@@ -13,7 +13,6 @@ from manifold3d import Manifold
 
 from camtools.output.manifest import BoardEntry, Limits, Manifest, Matrix, ProgramEntry, ToolEntry, Triple, ZoneEntry
 from camtools.verify.carving.carve import BoardWork, Carving, CarvingFault, carve, solid_of
-from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log
 from camtools.verify.fit.plane_sections import section
 from camtools.verify.reader.motion import ProgramRun
@@ -90,13 +89,13 @@ def judge_stack(run: ProgramRun, own: ProgramRun, stack: Stack, written: Written
     whole
         The packet's manifest.
     """
-    log = Log(run.file, MOTION_FINDINGS)
+    log = Log(run.file)
     for text in _unsound(stack, written, whole):
         log.add("stack-unsound", 0, text)
     yield from log.findings()
     stated = stated_of(written, whole, {stack.each.id}) if written else None
     yield from judge(run, stack.program, stack.limits, stack.manifest, stated)
-    log = Log(run.file, MOTION_FINDINGS)
+    log = Log(run.file)
     for text in _differs(run, own, stack):
         log.add("stack-differs", run.motions[0].line if run.motions else 0, text)
     yield from log.findings()

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from camtools.verify.catalogue import READER_FINDINGS
 from camtools.verify.findings import Log
 from camtools.verify.reader.controller import Controller
 from camtools.verify.reader.motion import Motion, Point, ProgramRun
@@ -40,7 +39,7 @@ def run(
     top_mm
         Height over the work's zero that stands for the top of travel, machine coordinate Z0.
     """
-    log = Log(file, READER_FINDINGS)
+    log = Log(file)
     reading = _Reading(log, Controller(log, tools, fitted, start, top_mm))
     for line, content in _lines(text, log):
         if not reading.take(line, content):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import stat
 from pathlib import Path
 
-from camtools.verify.catalogue import READER_FINDINGS
 from camtools.verify.findings import Finding
 
 __all__ = ["LARGEST_BYTES", "read_program"]
@@ -45,4 +44,4 @@ def read_program(path: Path, file: str, limit: int = LARGEST_BYTES) -> tuple[str
 
 
 def _refused(code: str, file: str, text: str, line: int = 0) -> tuple[None, tuple[Finding, ...]]:
-    return None, (Finding(code, READER_FINDINGS[code].severity, file, line, text),)
+    return None, (Finding.of(code, file, line, text),)

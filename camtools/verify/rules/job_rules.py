@@ -113,8 +113,8 @@ class Comparison:
         self._file, self._findings, self._subject = file, findings, subject
 
     def add(self, code: str, text: str, **figures: float) -> None:
-        finite = tuple((name, value) for name, value in figures.items() if math.isfinite(value))
-        self._findings.append(Finding(code, "error", self._file, 0, text, finite, self._subject))
+        finite = {name: value for name, value in figures.items() if math.isfinite(value)}
+        self._findings.append(Finding.of(code, self._file, 0, text, self._subject, **finite))
 
     def number(
         self, what: str, found: float, said: Value | None, low: float = 0.0, high: float = _INF, unit: str = "mm", over: float = 0.0

@@ -18,6 +18,7 @@ from camtools.verify.findings import Finding, Subject
 from camtools.verify.lookups import end_worked
 from camtools.verify.rules.job_rules import Comparison, bounds_of
 from camtools.verify.written import Values, Written, known
+from camtools.wording import span
 
 __all__ = ["judge_keep_out"]
 
@@ -92,7 +93,7 @@ def judge_keep_out(written: Written, manifest: Manifest, limits: Limits) -> list
             same = [zone for zone in entry.zones if zone.name == need.name]
             if not any(_holds(zone, need) for zone in same):
                 corners = zip("XYZ", need.low, need.high, strict=True)
-                where = ", ".join(f"{axis} {low:.5g} to {high:.5g}" for axis, low, high in corners)
+                where = ", ".join(f"{axis} {span(low, high)}" for axis, low, high in corners)
                 fault = "leaves some of that out" if same else "is missing"
                 compare.add("zone-wrong", f"the {need.name} fills {where}, and its keep-out zone {fault}")
     return findings

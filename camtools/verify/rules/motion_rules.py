@@ -12,7 +12,6 @@ from collections.abc import Sequence
 import numpy as np
 
 from camtools.output.manifest import Limits, Manifest, ProgramEntry
-from camtools.verify.catalogue import MOTION_FINDINGS
 from camtools.verify.findings import Finding, Log
 from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.rules.depth_rules import judge_depth
@@ -53,7 +52,7 @@ def judge(
     """
     if program.kind != "cut":
         return _judge_dry(run, program, limits, manifest)
-    log = Log(run.file, MOTION_FINDINGS)
+    log = Log(run.file)
     place = workplace_of(program, limits, manifest, log)
     if place is None:
         return log.findings()
@@ -79,7 +78,7 @@ def judge(
 
 
 def _judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest: Manifest) -> tuple[Finding, ...]:
-    log = Log(run.file, MOTION_FINDINGS)
+    log = Log(run.file)
     place = workplace_of(program, limits, manifest, log)
     if place is None:
         return log.findings()
@@ -107,7 +106,7 @@ def original_of(dry: str) -> str:
 
 def compare_paths(dry: ProgramRun, original: ProgramRun) -> tuple[Finding, ...]:
     """Return a finding at the first move of a dry run whose way in XY is not its program's; heights and feeds are not compared."""
-    log = Log(dry.file, MOTION_FINDINGS)
+    log = Log(dry.file)
     dry_way, way = _way(dry), _way(original)
     for motion, other in zip(dry_way, way, strict=False):
         if not _same(motion, other):
