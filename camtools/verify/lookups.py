@@ -288,7 +288,7 @@ def _setup_faults(program: ProgramEntry, board: BoardEntry, slid_mm: float) -> I
     if off > _NEAR_MM:
         yield f"the board stands {mm(off)} from the {program.stop} stop{'' if slid_mm else ' at X0'}"
     if abs(box.high[2]) > _NEAR_MM:
-        yield f"the board's upper end or face lies at Z{box.high[2]:.2f}, not at Z0"
+        yield f"the board's upper end or face lies {mm(abs(box.high[2]))} {'above' if box.high[2] > 0 else 'below'} Z0"
     groove = end_worked(program) == "groove"
     if groove and program.hold == "flat":
         if abs(box.low[1]) > _NEAR_MM:

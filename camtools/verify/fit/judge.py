@@ -16,7 +16,7 @@ from camtools.verify.fit.plane_sections import Blocked
 from camtools.verify.fit.standing import Standing, lifted_mm
 from camtools.verify.timber import timber_of, wood_of
 from camtools.verify.written import Values, WrittenDrawer, known, told_as
-from camtools.wording import area, fine, mm
+from camtools.wording import area, fine, mm, quantity
 
 __all__ = [
     "OVERLAP_MM",
@@ -346,5 +346,7 @@ def _unlike(
     for key, name, found, exact in measures:
         asked = known(said.get(key))
         if key in said and not asked - _WRITTEN_MM <= found <= (asked + _WRITTEN_MM if exact else math.inf):
-            text = f"{name}: {found:.4g}, by the job file it is {told_as(said[key])}"
+            unit, wanted = "" if key == "tails" else "mm", said[key]
+            told = quantity(wanted, unit) if isinstance(wanted, float) else told_as(wanted)
+            text = f"{name}: {quantity(found, unit)}, by the job file it is {told}"
             yield Misfit("unlike-job", text, place, suspects, (("found", found), ("asked", asked)))

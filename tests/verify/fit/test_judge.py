@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
 from camtools.output.manifest import JointLimits
+from camtools.verify import checking
 from camtools.verify.checking import check
 from camtools.verify.fit.bottom_fit import measure_bottom
 from camtools.verify.fit.joint_fit import gaps_of, measure_joint
 from camtools.verify.fit.judge import bottom_faults, joint_faults, tail_faults
 from camtools.verify.fit.plane_sections import FREE
+from camtools.wording import told_in
 from tests.verify.fit.test_bottom_fit import OUTSIDE, box, drawer
 from tests.verify.fit.test_faces import ASK, finger_joint
 from tests.verify.small_packet import Small
@@ -54,19 +57,25 @@ def test_groove_of_front_or_back_has_both_its_ends_alike(part, start, end):
     [
         ({"tails": 3.0, "half_pin": 6.0, "pin": 6.0, "tail": 20.0}, []),
         ({"tails": 4.0}, ["number of tails: 3, by the job file it is 4"]),
-        ({"half_pin": 6.1}, ["lower half pin: 6, by the job file it is 6.1", "upper half pin: 6, by the job file it is 6.1"]),
-        ({"pin": 6.1}, ["narrowest pin: 6, by the job file it is 6.1"]),
-        ({"tail": 20.1}, ["lowest tail: 20, by the job file it is 20.1", "highest tail: 20, by the job file it is 20.1"]),
+        ({"half_pin": 6.1}, ["lower half pin: 6 mm, by the job file it is 6.1 mm", "upper half pin: 6 mm, by the job file it is 6.1 mm"]),
+        ({"pin": 6.1}, ["narrowest pin: 6 mm, by the job file it is 6.1 mm"]),
+        ({"tail": 20.1}, ["lowest tail: 20 mm, by the job file it is 20.1 mm", "highest tail: 20 mm, by the job file it is 20.1 mm"]),
         (
             {"tail": 19.9, "style": "swelling"},
-            ["lowest tail: 20, by the job file it is 19.9", "highest tail: 20, by the job file it is 19.9"],
+            ["lowest tail: 20 mm, by the job file it is 19.9 mm", "highest tail: 20 mm, by the job file it is 19.9 mm"],
         ),
-        ({"pin": 5.9}, ["narrowest pin: 6, by the job file it is 5.9"]),
-        ({"half_pin": "wide"}, ["lower half pin: 6, by the job file it is wide", "upper half pin: 6, by the job file it is wide"]),
+        ({"pin": 5.9}, ["narrowest pin: 6 mm, by the job file it is 5.9 mm"]),
+        ({"half_pin": "wide"}, ["lower half pin: 6 mm, by the job file it is wide", "upper half pin: 6 mm, by the job file it is wide"]),
     ],
 )
 def test_layout_of_the_tails_is_the_written_one(said, told):
     assert [fault.text for fault in tail_faults(said, TAILS, 100.0)] == told
+
+
+def test_an_inch_job_is_told_its_layout_in_inches_and_its_number_of_tails_as_it_is():
+    with told_in("in"):
+        told = [fault.text for fault in tail_faults({"tails": 4.0, "pin": 6.35}, TAILS, 100.0)]
+    assert told == ["number of tails: 3, by the job file it is 4", 'narrowest pin: 15/64" plus 0.002", by the job file it is 1/4"']
 
 
 def test_joint_without_tails_has_not_the_written_number():
@@ -84,15 +93,21 @@ def unlike(tmp_path, old, new):
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ("edge = 8.0", "edge = 8.1", "height of the groove of the left side: 8, by the job file it is 8.1"),
-        ("edge = 8.0\ndepth = 4.0", "edge = 8.0\ndepth = 4.1", "depth of the groove of the left side: 4, by the job file it is 4.1"),
-        ("stop = 3", "stop = 3.1", "stop of the groove of the left side: 3, by the job file it is 3.1"),
-        ("[joints]", "[joints]\nhalf_pin = 11.1", "lower half pin: 11, by the job file it is 11.1"),
+        ("edge = 8.0", "edge = 8.1", "height of the groove of the left side: 8 mm, by the job file it is 8.1 mm"),
+        ("edge = 8.0\ndepth = 4.0", "edge = 8.0\ndepth = 4.1", "depth of the groove of the left side: 4 mm, by the job file it is 4.1 mm"),
+        ("stop = 3", "stop = 3.1", "stop of the groove of the left side: 3 mm, by the job file it is 3.1 mm"),
+        ("[joints]", "[joints]\nhalf_pin = 11.1", "lower half pin: 11 mm, by the job file it is 11.1 mm"),
         ("[joints]", "[joints]\ntails = 2", "number of tails: 1, by the job file it is 2"),
     ],
 )
 def test_carved_drawer_is_held_against_the_job_file(old, new, words, tmp_path):
     assert any(words in finding.text for finding in unlike(tmp_path, old, new))
+
+
+def test_place_of_a_fault_is_told_in_the_units_of_the_job(tmp_path, monkeypatch):
+    monkeypatch.setattr(checking, "told_in", lambda _units: told_in("in"))
+    (told,) = {found.text.partition(" (")[2] for found in unlike(tmp_path, "edge = 8.0", "edge = 8.1") if "left side" in found.text}
+    assert re.fullmatch(r'X [^ ]+", Y [^ ]+", Z [^ ]+" in the drawer\).*', told), told
 
 
 @pytest.mark.parametrize(("old", "new"), [("stop = 3", "stop = 2.9"), ("stop = 3", 'stop = 9\nends = "hidden"')])
