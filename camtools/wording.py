@@ -32,6 +32,7 @@ __all__ = [
     "fine",
     "listed",
     "mm",
+    "printable",
     "quantity",
     "sizes",
     "span",
@@ -248,6 +249,11 @@ def whole_minutes(seconds: float) -> str:
     """Return a time in whole minutes, from an hour on with hours."""
     minutes = round(seconds / 60)
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02} min"
+
+
+def printable(text: str) -> str:
+    """Return text on one line: a blank for every character that can not be printed."""
+    return "".join(char if char.isprintable() else " " for char in text)
 
 
 def up(length_mm: float, step_mm: float) -> float:

@@ -31,20 +31,7 @@ def command(ctx: click.Context, packet: Path, pictures: Path | None, jobs: int |
 
     Every program is run in a simulated machine, every board is carved, every drawer is put together, from the packet's files alone.
     Exits with 0 where all fits, with 1 where something is wrong, with 2 where something could not be judged.
-
-    \f
-
-    Parameters
-    ----------
-    ctx
-        Told the exit code.
-    packet, pictures
-        Folder to check, and one for pictures; None: none are drawn.
-    jobs
-        Processes; None: as many as there are processors.
-    as_json
-        Print data in place of tables.
-    """  # noqa: D301 - what stands after \f is no help for users
+    """
     with show.progress() as watch:
         checked = check_fully(packet, jobs=jobs, watch=watch)
         ctx.with_resource(told_in(checked.units))

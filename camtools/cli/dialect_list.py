@@ -28,30 +28,23 @@ def command(name: str | None, every: bool, as_json: bool) -> None:
 
     A job file names its dialect as postprocessor in the table [machine].
     """
-    if every:
-        if name is not None:
-            raise click.UsageError("--all shows every dialect, so no NAME goes with it")
-        shown = {name: _told(dialect_of(name)) for name in shipped_dialects()}
+    if every and name is not None:
+        raise click.UsageError("--all shows every dialect, so no NAME goes with it")
+    if every or name is not None:
+        shown = {own: _told(read_dialect(own)) for own in (shipped_dialects() if name is None else [name])}
         if as_json:
-            show.data(shown)
-            return
-        for own, told in shown.items():
-            _show(own, told)
+            show.data(shown if name is None else shown[name])
+        else:
+            for own, told in shown.items():
+                _show(own, told)
         return
-    if name is None:
-        about = {name: dialect_of(name).about for name in shipped_dialects()}
-        if as_json:
-            show.data(about)
-            return
-        show.table("Dialects", ("name", "what its programs are like"), list(about.items()))
-        show.line("`camtools dialects NAME` shows one, `--all` every one.")
-        show.line("If your machine is like none of them, copy the file of one, change it, and name its path.")
-        return
-    told = _told(read_dialect(name))
+    about = {own: dialect_of(own).about for own in shipped_dialects()}
     if as_json:
-        show.data(told)
+        show.data(about)
         return
-    _show(name, told)
+    show.table("Dialects", ("name", "what its programs are like"), list(about.items()))
+    show.line("`camtools dialects NAME` shows one, `--all` every one.")
+    show.line("If your machine is like none of them, copy the file of one, change it, and name its path.")
 
 
 def _told(dialect: Dialect) -> dict[str, Any]:

@@ -9,11 +9,10 @@ from typing import Any
 import click
 
 from camtools.cli import show
-from camtools.cli.reading_dialect import read_dialect
+from camtools.cli.reading_dialect import dialect_asked_for, post_option
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.crew import aside
 from camtools.faults import Fault, PacketFault
-from camtools.output.dialects import shipped_dialects
 from camtools.output.folder import write_packet
 from camtools.output.sections import JUDGED, SECTIONS, WorkedJob, files_of, read_me, work_of
 from camtools.verify.checking import check_fully
@@ -30,7 +29,7 @@ _MOST_TOLD = 20  # findings that are named where a packet is refused
 @click.option(
     "-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder to write; an older packet gives way."
 )
-@click.option("--post", metavar="NAME_OR_PATH", help=f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own.")
+@post_option
 @click.option("--no-pictures", is_flag=True, help="Leave out pictures and drawings.")
 @click.option("--only", metavar="NAME", help="Write what cuts one drawer, board, joint or end again, or equal boards by their mark.")
 @click.option("--png", is_flag=True, help="Write marking-out sheets as PNG too.")
@@ -39,33 +38,12 @@ def command(job_file: Path, folder: Path, post: str | None, only: str | None, no
     """Write everything for JOB into a folder: programs, pictures, cut list, cautions.
 
     The programs are read back, carved and put together before the folder appears; one that fails is not written.
-
-    \f
-
-    Parameters
-    ----------
-    job_file, folder
-        What to read, and what to write.
-    post
-        Dialect by name or path; None: the one in the job file.
-    only
-        What alone is cut, by name; None: all.
-    no_pictures, png
-        Leave out pictures and drawings; write marking-out sheets as PNG too.
-    as_json
-        Print data in place of words.
-
-    Raises
-    ------
-    CamtoolsError
-        Where the job can not be read or cut, or the packet fails its check or can not be written.
-    """  # noqa: D301 - what stands after \f is no help for users
+    """
     if png and no_pictures:
         raise click.UsageError("--png asks for drawings, which --no-pictures leaves out")
     with told_how_to_mend(job_file):
         job, _ = read_job_file(job_file)
-        dialect = read_dialect(post) if post is not None else read_dialect(job.machine.postprocessor, beside=job_file.parent)
-        work = work_of(job, dialect, png=png, only=only)
+        work = work_of(job, dialect_asked_for(post, job, job_file), png=png, only=only)
     left_out = {*(("pictures", "drawings") if no_pictures else ()), *(("drawings", "templates") if only else ())}
     target, files, report = written(work, folder, left_out)
     if as_json:

@@ -28,25 +28,7 @@ def command(ctx: click.Context, packet: Path, pdf: Path | None, jobs: int | None
 
     The packet is checked on the way, for the page shows what was carved and what the check found; check.json is renewed with it.
     Exits as `camtools check` does.
-
-    \f
-
-    Parameters
-    ----------
-    ctx
-        Told the exit code.
-    packet, pdf
-        Folder whose page is made, and the PDF to write; None: no PDF.
-    jobs
-        Processes of the check; None: as many as there are processors.
-    as_json
-        Print data in place of words.
-
-    Raises
-    ------
-    PacketFault
-        Where page or PDF can not be written.
-    """  # noqa: D301 - what stands after \f is no help for users
+    """
     if pdf is not None:
         refuse_other_file(pdf, b"%PDF-", "PDF")
     with show.progress() as watch:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+
+import click
 
 from camtools import resources
 from camtools.drawer.drawers import drawers_of
@@ -21,7 +23,7 @@ from camtools.toolpath.workholding import with_zeros
 from camtools.verify.reader.interpreter import run
 from camtools.verify.reader.words import LineFault, read_block
 
-__all__ = ["read_dialect", "sample_programs"]
+__all__ = ["dialect_asked_for", "post_option", "read_dialect", "sample_programs"]
 
 _STATES = frozenset({2, 3, 5, 6, 7, 8, 12, 13})  # modal groups of G that only set how what follows is read
 _HARMLESS = frozenset({5, 7, 8, 9, 48})  # M: spindle off, mist, coolant or dust extraction, overrides on
@@ -44,6 +46,17 @@ def read_dialect(name_or_path: str, beside: Path | None = None) -> Dialect:
             where = str(Path(beside or ".", name_or_path))
             raise JobFault(*(replace(fault, where=f"{where}: {fault.where}") for fault in faults))
     return dialect
+
+
+def post_option(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command ``--post``, which ``dialect_asked_for`` reads."""
+    text = f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own."
+    return click.option("--post", metavar="NAME_OR_PATH", help=text)(command)
+
+
+def dialect_asked_for(post: str | None, job: Job, job_file: Path) -> Dialect:
+    """Return the dialect that a command was asked for, or else the one that the job file names. Raises JobFault."""
+    return read_dialect(post) if post is not None else read_dialect(job.machine.postprocessor, beside=job_file.parent)
 
 
 @cache

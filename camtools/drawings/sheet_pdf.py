@@ -19,6 +19,7 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 from camtools import __version__
 from camtools.drawings.sheet import PENS, Sheet, SheetLine, SheetText, runs_of
 from camtools.resources import letters
+from camtools.wording import printable
 
 __all__ = ["Undated", "pdf_bytes"]
 
@@ -89,7 +90,7 @@ def _add(path: PDFPathObject, stroke: SheetLine) -> None:
 
 def _write(canvas: Canvas, text: SheetText) -> None:
     """Write words in the room that they have on the other kinds of sheets, drawn together where they are wider."""
-    shown = "".join(char if char.isprintable() else " " for char in text.text)
+    shown = printable(text.text)
     face, size = _FACES[text.pen], text.height_mm / _CAPITAL
     width = pdfmetrics.stringWidth(shown, face, size)
     together = min(1.0, text.width_mm / width) if width and text.width_mm else 1.0

@@ -8,6 +8,7 @@ from ezdxf.math import bulge_radius
 
 from camtools.drawings.sheet import PENS, Sheet, SheetLine, runs_of
 from camtools.templates.outlines import Vertex
+from camtools.wording import printable
 
 __all__ = ["svg_bytes"]
 
@@ -16,7 +17,7 @@ def svg_bytes(sheet: Sheet) -> bytes:
     """Return the sheet as an SVG file."""
     w, h = _number(sheet.width_mm), _number(sheet.height_mm)
     scale = "not to scale" if sheet.picture else f"scale {sheet.scale[0]}:{sheet.scale[1]}"
-    title = escape(f"{_printable(sheet.title)}, {sheet.paper}, {scale}")
+    title = escape(f"{printable(sheet.title)}, {sheet.paper}, {scale}")
     rules = "".join(f".{name}{{{_rule(name)}}}" for name in PENS)
     body = "\n".join(
         f'<path{_marks(pen, fill)} d="{"".join(_path(stroke, sheet.height_mm) for stroke in strokes)}"/>'
@@ -28,10 +29,6 @@ def svg_bytes(sheet: Sheet) -> bytes:
         f"@page{{size:{w}mm {h}mm;margin:0}}</style>\n"
         f'<rect width="{w}" height="{h}" fill="#fff"/>\n{body}\n</svg>\n'
     ).encode()
-
-
-def _printable(text: str) -> str:
-    return "".join(char if char.isprintable() else " " for char in text)
 
 
 def _rule(name: str) -> str:

@@ -14,7 +14,7 @@ from camtools.drawer.trial.trial_boards import TrialSet
 from camtools.job.job import Job, Stock
 from camtools.output.stock_list import rough_mm
 from camtools.toolpath.handling.board_names import marks_of
-from camtools.wording import Units, mm, units_told
+from camtools.wording import Units, mm, printable, units_told
 
 __all__ = ["COLUMNS", "FACES", "cutlist_bytes", "cutlist_rows", "runs_of", "text_of"]
 
@@ -92,5 +92,5 @@ def _size(length_mm: float) -> str:
 
 def text_of(words: str) -> str:
     """Return text from the job file on one line, with an apostrophe before what a spreadsheet would compute."""
-    line = " ".join("".join(letter if letter.isprintable() else " " for letter in words).split())
+    line = " ".join(printable(words).split())
     return f"'{line}" if line.startswith(_FORMULA) else line

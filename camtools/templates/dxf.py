@@ -27,7 +27,7 @@ from shapely.ops import unary_union
 
 from camtools.faults import Fault, PacketFault
 from camtools.templates.outlines import Outline, Vertex, flattened
-from camtools.wording import Units, fine, sizes, units_told
+from camtools.wording import Units, fine, printable, sizes, units_told
 
 __all__ = [
     "CUTTING_LAYERS",
@@ -206,7 +206,7 @@ _PLAIN_WIDTH = 0.93  # of a letter of the plain style, of its height: its usual 
 
 def _write(space: Modelspace, line: TextLine, per_mm: float) -> None:
     """Write a line of text, drawn together where the plain style would need more room than there is."""
-    shown = "".join(char if char.isprintable() else " " for char in line.text)
+    shown = printable(line.text)
     room = _PLAIN_WIDTH * line.height_mm * max(1, len(shown))
     entity = space.add_text(
         shown,

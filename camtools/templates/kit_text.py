@@ -14,7 +14,7 @@ from camtools.templates.kit import Kit, NamedStop
 from camtools.templates.plates import STRIP_MM, STRIPS
 from camtools.templates.router_settings import merged
 from camtools.templates.spacers import SHIM_MM, spacers_off
-from camtools.wording import figure, listed, mm, sizes, unit_word, units_told
+from camtools.wording import figure, listed, mm, printable, sizes, unit_word, units_told
 
 __all__ = ["read_me_bytes", "stop_table_bytes"]
 
@@ -105,7 +105,7 @@ def _section(heading: str, lines: Sequence[str], before: Sequence[str] = (), aft
 
 
 def _names(names: Sequence[str]) -> str:
-    return ", ".join("".join(char if char.isprintable() else " " for char in name) for name in names)
+    return ", ".join(map(printable, names))
 
 
 def _kerf(wish: TemplateWish) -> str:

@@ -8,8 +8,8 @@ import click
 
 from camtools.cli import show
 from camtools.cli.packet import told, written
+from camtools.cli.reading_dialect import dialect_asked_for, post_option
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
-from camtools.output.dialects import dialect_of, shipped_dialects
 from camtools.output.sections import trial_work_of
 from camtools.wording import counted
 
@@ -21,7 +21,7 @@ __all__ = ["command"]
 @click.option(
     "-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder to write; an older packet gives way."
 )
-@click.option("--post", metavar="NAME_OR_PATH", help=f"Dialect of the programs: {', '.join(shipped_dialects())}, or the path of your own.")
+@post_option
 @click.option("--no-pictures", is_flag=True, help="Leave out pictures.")
 @show.json_option
 def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, as_json: bool) -> None:
@@ -33,7 +33,7 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, a
     """
     with told_how_to_mend(job_file):
         job, _ = read_job_file(job_file)
-        work = trial_work_of(job, dialect_of(post) if post is not None else dialect_of(job.machine.postprocessor, beside=job_file.parent))
+        work = trial_work_of(job, dialect_asked_for(post, job, job_file))
     target, files, report = written(work, folder, ("pictures",) if no_pictures else ())
     if as_json:
         show.data(told(target, sorted(files), job.title, report))
