@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Literal
 
@@ -19,7 +19,7 @@ from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex, flattened
 from camtools.wording import Units, bare, figure, units_told
 
-__all__ = ["FIGURE_MM", "bottom_views", "face_view", "section_view"]
+__all__ = ["FIGURE_MM", "bottom_views", "face_view", "heights_beside", "lengths_below", "section_view"]
 
 Side = Literal["left", "right"]
 FIGURE_MM = 2.1  # height of figures
@@ -32,31 +32,47 @@ _BEYOND_MM = 10.0  # of wood beyond the last feature before the break
 _CORNER_SCALE = 2.0  # of a corner that is enlarged, on paper
 
 
-def _ordinates(drawing: Drawing, values: Sequence[float], at_mm: float, side: Side, starts: Sequence[float] = ()) -> None:
-    """Write heights ``values`` (mm of wood, ascending) in a column left or right of ``at_mm`` (mm of wood), leaders jogged apart.
+def heights_beside(
+    drawing: Drawing, values: Iterable[float], at_mm: float, side: Side = "right", starts: Sequence[float] = (), *, down: bool = False
+) -> None:
+    """Write heights in a column left or right of a part, leaders jogged apart.
 
-    ``starts`` are the x from which leaders begin, where they reach into the wood.
+    Parameters
+    ----------
+    values, at_mm
+        The heights, and the x of the part's side, in mm of wood.
+    starts
+        The x from which leaders begin, of each height in its order, where they reach into the wood.
+    down
+        Count heights downwards.
     """
     scale, sign = drawing.scale, -1.0 if side == "left" else 1.0
-    places = spread([value * scale for value in values], _APART_MM)
+    values = sorted(set(values), reverse=down)
+    heights = [(-value if down else value) * scale for value in values]
     x = at_mm * scale
-    for i, (value, place) in enumerate(zip(values, places, strict=True)):
+    for i, (value, height, place) in enumerate(zip(values, heights, spread(heights, _APART_MM), strict=True)):
         start = starts[i] * scale if starts else x + sign * 0.8
         knee, end = x + sign * 2.2, x + sign * (_LEADER_MM - 1.0)
-        _paper_line(drawing, [(start, value * scale), (knee, value * scale), (end, place)])
+        _paper_line(drawing, [(start, height), (knee, height), (end, place)])
         drawing.words(figure(value), end + sign * 0.9, place, FIGURE_MM, "end" if side == "left" else "start")
 
 
-def _below(drawing: Drawing, values: Sequence[float], places_at: Sequence[float], base_mm: float = 0.0) -> None:
-    """Write distances under the board, read from the right, with leaders up to it; ``places_at`` are their x in wood, ``base_mm`` its y."""
-    scale = drawing.scale
-    y = base_mm * scale
-    order = sorted(range(len(values)), key=lambda i: places_at[i])
-    places = spread([places_at[i] * scale for i in order], _APART_MM)
-    for i, place in zip(order, places, strict=True):
-        x = places_at[i] * scale
+def lengths_below(drawing: Drawing, values: Iterable[float], base_mm: float = 0.0, far: float | None = None) -> None:
+    """Write distances under a part, read from the right, with leaders up to it.
+
+    Parameters
+    ----------
+    values, base_mm
+        The distances, and the y of the part's lower edge, in mm of wood.
+    far
+        The x that distances are counted from to the left; None: they are counted from x = 0 to the right.
+    """
+    scale, y = drawing.scale, base_mm * drawing.scale
+    values = sorted(set(values), reverse=far is not None)
+    places_at = [(value if far is None else far - value) * scale for value in values]
+    for value, x, place in zip(values, places_at, spread(places_at, _APART_MM), strict=True):
         _paper_line(drawing, [(x, y - 1.2), (x, y - 3.0), (place, y - 5.6)])
-        drawing.words(figure(values[i]), place, y + _BELOW_MM, FIGURE_MM, "end", upright=True)
+        drawing.words(figure(value), place, y + _BELOW_MM, FIGURE_MM, "end", upright=True)
 
 
 def _paper_line(drawing: Drawing, points: Sequence[tuple[float, float]]) -> None:
@@ -153,10 +169,10 @@ def _half(drawing: Drawing, end: End, piece: Piece, face: Face, half: float, far
                 drawing.line([(x_of(0.0), v), (x_of(half), v)], pen)
         heights += [(v, half) for v in (low, high)]
     heights = [pair for i, pair in enumerate(sorted(heights)) if not i or pair[0] - sorted(heights)[i - 1][0] > _SAME_MM]
-    _ordinates(drawing, [0.0, *end.tips_mm, width], x_of(0.0), outer)
+    heights_beside(drawing, [0.0, *end.tips_mm, width], x_of(0.0), outer)
     if heights:
-        _ordinates(drawing, [v for v, _ in heights], x_of(half), inner, [x_of(d) for _, d in heights])
-    _below(drawing, along, [x_of(d) for d in along])
+        heights_beside(drawing, [v for v, _ in heights], x_of(half), inner, [x_of(d) for _, d in heights])
+    lengths_below(drawing, along, far=far)
     name_x = x_of(0.0) * drawing.scale
     deep = max((line_of_text(figure(d), FIGURE_MM)[2] for d in along), default=0.0)
     drawing.words(end.name, name_x, min(-20.5, _BELOW_MM - deep - 3.2), 2.6, "start" if far is None else "end")
@@ -231,9 +247,9 @@ def section_view(board: Board, scale: float, end: Literal["first", "last"] = "fi
     values = sorted(
         {round(v, 6) for part in (wood or waste) for w, v, _ in part if abs(v) > 1e-6 and abs(v - width) > 1e-6 and _deep(w, piece)}
     )
-    _ordinates(drawing, [0.0, *values, width], thick, "right")
+    heights_beside(drawing, [0.0, *values, width], thick, "right")
     marks = sorted({round(w, 6) for part in waste for w, _, _ in part if 1e-6 < w < thick - 1e-6} | {thick})
-    _below(drawing, marks, [w if outside_left else thick - w for w in marks])
+    lengths_below(drawing, marks, far=None if outside_left else thick)
     if piece.groove is not None:
         deep = max(line_of_text(figure(w), FIGURE_MM)[2] for w in marks)
         drawing.words(f"groove {figure(piece.groove.depth_mm)} deep", thick * scale / 2, min(-20.5, _BELOW_MM - deep - 3.2), FIGURE_MM)
@@ -268,8 +284,8 @@ def bottom_views(board: Board, scale: float) -> list[Drawing]:
     for here, there in pairwise([*outline, outline[0]]):
         if max(here[1], there[1]) - base > _SAME_MM:
             drawing.line([here, there], "outline")
-    _ordinates(drawing, [0.0, width], 0.0, "left")
-    _below(drawing, [0.0, length], [0.0, length])
+    heights_beside(drawing, [0.0, width], 0.0, "left")
+    lengths_below(drawing, [0.0, length])
     drawing.words("front edge", length / 2 * scale, 4.0, 2.4)
     drawing.words("rear edge", length / 2 * scale, width * scale - 4.0, 2.4)
     found = [_titled(drawing, "BOTTOM FROM ABOVE", plan_icon("bottom", "above"))]
@@ -301,8 +317,8 @@ def _corner(name: str, steps: Sequence[tuple[float, float]], tip: tuple[float, f
     if front:
         edge_sign(drawing, (u1 + _BEYOND_MM / 2, v1), (0.0, -1.0))
     us, vs = (sorted({round(step[i], 6) for step in (*steps, tip)}) for i in (0, 1))
-    _ordinates(drawing, vs, 0.0, "left")
-    _below(drawing, us, us, min(tip[1], start[1]))
+    heights_beside(drawing, vs, 0.0, "left")
+    lengths_below(drawing, us, min(tip[1], start[1]))
     low_x, low_y, _, _ = drawing.bounds_mm()
     for i, told in enumerate((f"{bare(_CORNER_SCALE / scale)} times the sheet's scale", "the right one is its mirror image")):
         drawing.words(told, low_x, low_y - 4.0 * (i + 1), 2.2, "start")

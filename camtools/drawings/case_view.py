@@ -218,11 +218,7 @@ def _written(
 
 
 def _box(drawing: Drawing, corner: tuple[float, float], size: tuple[float, float], tone: float | None = None) -> None:
-    corners = _corners(corner, size)
-    if tone is None:
-        drawing.line(corners, "thin", closed=True)
-    else:
-        drawing.area(corners, tone, "thin")
+    drawing.box(corner, (corner[0] + size[0], corner[1] + size[1]), "thin", tone)
 
 
 def _corners(corner: tuple[float, float], size: tuple[float, float]) -> list[tuple[float, float]]:

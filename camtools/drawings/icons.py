@@ -43,11 +43,9 @@ def plan_icon(role: Role, seen: Seen) -> Drawing:
     """Return the drawer from above, front down: the board black, an arrow from the eye to what is seen of it."""
     drawing = Drawing([])
     for name, (x0, y0, x1, y1) in _BOARDS.items():
-        corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-        if name == role:
-            drawing.area(corners, 0.0 if role != "bottom" else 0.7, "thin")
-        elif name != "bottom":
-            drawing.line(corners, "thin", closed=True)
+        if name == role or name != "bottom":
+            fill = None if name != role else 0.0 if role != "bottom" else 0.7
+            drawing.box((x0, y0), (x1, y1), "thin", fill)
     drawing.curve(circle(8.5, 2.2, 1.4).vertices, "thin", closed=True)
     if role != "bottom":
         _arrow(drawing, *_sight(role, seen))

@@ -48,7 +48,7 @@ def _labels(drawers: Sequence[Drawer]) -> Iterator[Drawing]:
 def _label(board: Board, mark: str, owner: str) -> Drawing:
     """Return a label as it lies on the outside face, its lower edge along the reference edge."""
     drawing, role, middle = Drawing([]), board.piece.role, _WIDE_MM / 2
-    drawing.line([(0, 0), (_WIDE_MM, 0), (_WIDE_MM, _HIGH_MM), (0, _HIGH_MM)], "thin", closed=True)
+    drawing.box((0.0, 0.0), (_WIDE_MM, _HIGH_MM), "thin")
     for x in (middle - 0.55 * _TRIANGLE_MM, middle + 0.55 * _TRIANGLE_MM):
         corners = [(x, 0.6), (x - _TRIANGLE_MM / 2, 0.6 + _TRIANGLE_MM), (x + _TRIANGLE_MM / 2, 0.6 + _TRIANGLE_MM)]
         drawing.area(corners, 0.0)

@@ -132,6 +132,10 @@ class Drawing:
         """Fill an area of the wood."""
         self.curve([(x, y, 0.0) for x, y in points], pen, closed=True, fill=fill)
 
+    def box(self, low: Point, high: Point, pen: str | None = "outline", fill: float | None = None) -> None:
+        """Draw a rectangle of the wood, or fill it, between two corners."""
+        self.curve([(*low, 0.0), (high[0], low[1], 0.0), (*high, 0.0), (low[0], high[1], 0.0)], pen, closed=True, fill=fill)
+
     def words(
         self,
         text: str,

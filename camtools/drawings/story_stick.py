@@ -75,7 +75,7 @@ def _drawn(drawing: Drawing, lane: _Lane, names: Sequence[str], top: float, room
     edge = 0.0
     for first, last in (*lane.tips, (lane.width_mm, lane.width_mm)):
         if first > edge:
-            drawing.area([(edge, low), (first, low), (first, high), (edge, high)], WASTE)
+            drawing.box((edge, low), (first, high), None, WASTE)
         edge = last
     drawing.line([(0.6, high), (lane.width_mm, high), (lane.width_mm, low), (0.6, low)], "outline")
     tips, bases = ([x for span in ends for x in span if _SAME_MM < x < lane.width_mm - _SAME_MM] for ends in (lane.tips, lane.bases))

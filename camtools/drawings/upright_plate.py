@@ -7,11 +7,12 @@ bed, so that one travel in Z serves both holds. docs/joinery.md section 3.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from camtools.drawer.drawers import drawers_of
-from camtools.drawings.sheet import Drawing, Sheet, spread
+from camtools.drawings.board_views import heights_beside, lengths_below
+from camtools.drawings.sheet import Drawing, Sheet
 from camtools.drawings.sheet_layout import Title, laid_out
 from camtools.faults import CannotCut, Fault
 from camtools.job.job import Job
@@ -184,11 +185,6 @@ def _named(drawing: Drawing, name: str) -> Drawing:
     return drawing
 
 
-def _box(drawing: Drawing, low: tuple[float, float], high: tuple[float, float], pen: str = "outline", fill: float | None = None) -> None:
-    corners = [(low[0], low[1]), (high[0], low[1]), (high[0], high[1]), (low[0], high[1])]
-    drawing.curve([(x, y, 0.0) for x, y in corners], pen, closed=True, fill=fill)
-
-
 def _hole(drawing: Drawing, x_mm: float, y_mm: float, diameter_mm: float) -> None:
     half = diameter_mm / 2
     drawing.curve([(x_mm - half, y_mm, 1.0), (x_mm + half, y_mm, 1.0)], "outline", closed=True)
@@ -197,41 +193,19 @@ def _hole(drawing: Drawing, x_mm: float, y_mm: float, diameter_mm: float) -> Non
     drawing.line([(x_mm, y_mm - cross), (x_mm, y_mm + cross)], "thin")
 
 
-def _lengths(drawing: Drawing, values: Sequence[float], low_mm: float) -> None:
-    """Write lengths from the left end under a part, whose lower edge that is, leaders jogged apart."""
-    scale, values = drawing.scale, sorted(set(values))
-    base = low_mm * scale
-    for value, place in zip(values, spread([value * scale for value in values], 1.5 * _LETTER_MM), strict=True):
-        _leader(drawing, [(value * scale, base - 1.2), (value * scale, base - 3.0), (place, base - 5.6)])
-        drawing.words(figure(value), place, base - 6.4, _LETTER_MM, "end", upright=True)
-
-
-def _heights(drawing: Drawing, values: Sequence[float], at_mm: float) -> None:
-    """Write heights from the upper edge beside a part, whose right edge that is, leaders jogged apart."""
-    scale, values = drawing.scale, sorted(set(values), reverse=True)
-    x = at_mm * scale
-    for value, place in zip(values, spread([-value * scale for value in values], 1.5 * _LETTER_MM), strict=True):
-        _leader(drawing, [(x + 0.8, -value * scale), (x + 2.6, -value * scale), (x + 6.4, place)])
-        drawing.words(figure(value), x + 7.2, place, _LETTER_MM, "start")
-
-
-def _leader(drawing: Drawing, points: Sequence[tuple[float, float]]) -> None:
-    drawing.line([(x / drawing.scale, y / drawing.scale) for x, y in points], "thin")
-
-
 def _assembled(plate: UprightPlate, scale: float) -> Drawing:
     """Seen by who stands before it: a stop at each end, the bar across both, a board at the left one."""
     drawing = Drawing([], scale)
     width, height, below = plate.width_mm, plate.height_mm, plate.stop_below_mm
     (left, right), bolt = plate.stops_mm, plate.bar_below_mm
-    _box(drawing, (0.0, -height), (width, 0.0))
+    drawing.box((0.0, -height), (width, 0.0))
     drawing.line([(0.0, -plate.strip_mm), (width, -plate.strip_mm)], "outline")
     drawing.line([(0.0, -plate.over_bed_mm), (width, -plate.over_bed_mm)], "hidden")
     board = min((right - left) * 0.45, 130.0)
-    _box(drawing, (left, -height - 25.0), (left + board, 0.0), fill=0.94)
+    drawing.box((left, -height - 25.0), (left + board, 0.0), fill=0.94)
     for low in (left - _STOP_MM, right):
-        _box(drawing, (low, -below - _STOP_HIGH_MM), (low + _STOP_MM, -below), fill=0.82)
-    _box(drawing, (left - _STOP_MM, -bolt - _BAR_MM[0] / 2), (right + _STOP_MM, -bolt + _BAR_MM[0] / 2), fill=0.9)
+        drawing.box((low, -below - _STOP_HIGH_MM), (low + _STOP_MM, -below), fill=0.82)
+    drawing.box((left - _STOP_MM, -bolt - _BAR_MM[0] / 2), (right + _STOP_MM, -bolt + _BAR_MM[0] / 2), fill=0.9)
     for x in plate.bar_bolts_mm:
         _hole(drawing, x, -bolt, _BOLT_MM)
     for text, x, y in (
@@ -244,8 +218,8 @@ def _assembled(plate: UprightPlate, scale: float) -> Drawing:
         ("packer", (left + board + right) / 2, -height + 15.0),
     ):
         drawing.words(text, x * scale, y * scale, _LETTER_MM)
-    _lengths(drawing, (0.0, left, right, width), -height - 25.0)
-    _heights(drawing, (0.0, plate.over_bed_mm, below, plate.strip_mm, height), width)
+    lengths_below(drawing, (0.0, left, right, width), -height - 25.0)
+    heights_beside(drawing, (0.0, plate.over_bed_mm, below, plate.strip_mm, height), width, down=True)
     return _named(drawing, "PUT TOGETHER, FROM THE FRONT")
 
 
@@ -255,19 +229,19 @@ def _section(plate: UprightPlate, scale: float) -> Drawing:
     height, back, bed = plate.height_mm, plate.backing_mm, plate.over_bed_mm
     thick, bolt = plate.board_mm[2], plate.bar_below_mm
     rear = back + SHEET_MM
-    _box(drawing, (rear, -bed - 40.0), (rear + 60.0, -bed), fill=0.88)
-    _box(drawing, (back, -height), (rear, 0.0), fill=0.8)
-    _box(drawing, (0.0, -height), (back, -plate.strip_mm), fill=0.9)
-    _box(drawing, (0.0, -plate.strip_mm), (back, 0.0), fill=0.97)
-    _box(drawing, (-thick, -height - 25.0), (0.0, 0.0), fill=0.94)
-    _box(drawing, (-thick - _BAR_MM[1], -bolt - _BAR_MM[0] / 2), (-thick, -bolt + _BAR_MM[0] / 2), fill=0.9)
-    _box(drawing, (rear, -bed - 40.0 - _LEDGER_MM), (rear + _LEDGER_MM, -bed - 40.0), fill=0.9)
+    drawing.box((rear, -bed - 40.0), (rear + 60.0, -bed), fill=0.88)
+    drawing.box((back, -height), (rear, 0.0), fill=0.8)
+    drawing.box((0.0, -height), (back, -plate.strip_mm), fill=0.9)
+    drawing.box((0.0, -plate.strip_mm), (back, 0.0), fill=0.97)
+    drawing.box((-thick, -height - 25.0), (0.0, 0.0), fill=0.94)
+    drawing.box((-thick - _BAR_MM[1], -bolt - _BAR_MM[0] / 2), (-thick, -bolt + _BAR_MM[0] / 2), fill=0.9)
+    drawing.box((rear, -bed - 40.0 - _LEDGER_MM), (rear + _LEDGER_MM, -bed - 40.0), fill=0.9)
     for text, x, y in (("bed", rear + 40.0, -bed - 10.0), ("ledger", rear + _LEDGER_MM / 2, -bed - 40.0 - _LEDGER_MM / 2)):
         drawing.words(text, x * scale, y * scale, _LETTER_MM)
     drawing.words("bar", (-thick - _BAR_MM[1] / 2) * scale, (-bolt - _BAR_MM[0] / 2) * scale - 2.5, _LETTER_MM)
     drawing.line([(rear + 60.0, -bed - plate.bed_bolt_mm), (back, -bed - plate.bed_bolt_mm)], "baseline")
     drawing.line([(rear, -bolt), (-thick - _BAR_MM[1] - 15.0, -bolt)], "baseline")
-    _heights(drawing, (0.0, bed, bed + plate.bed_bolt_mm), rear + 60.0)
+    heights_beside(drawing, (0.0, bed, bed + plate.bed_bolt_mm), rear + 60.0, down=True)
     base = (-height - 25.0) * scale
     for text, x in (("board", -thick / 2), ("backing", back / 2), ("plate", back + SHEET_MM / 2)):
         drawing.words(text, x * scale, base - 2.0, _LETTER_MM, "end", upright=True)
@@ -277,13 +251,13 @@ def _section(plate: UprightPlate, scale: float) -> Drawing:
 def _plate(plate: UprightPlate, scale: float) -> Drawing:
     drawing = Drawing([], scale)
     width, height, low = plate.width_mm, plate.height_mm, plate.over_bed_mm + plate.bed_bolt_mm
-    _box(drawing, (0.0, -height), (width, 0.0))
+    drawing.box((0.0, -height), (width, 0.0))
     for x in plate.bar_bolts_mm:
         _hole(drawing, x, -plate.bar_below_mm, _BOLT_MM)
     for x in plate.bed_bolts_mm:
         _hole(drawing, x, -low, _BOLT_MM)
-    _lengths(drawing, (0.0, *plate.bar_bolts_mm, *plate.bed_bolts_mm, width), -height)
-    _heights(drawing, (0.0, plate.bar_below_mm, low, height), width)
+    lengths_below(drawing, (0.0, *plate.bar_bolts_mm, *plate.bed_bolts_mm, width), -height)
+    heights_beside(drawing, (0.0, plate.bar_below_mm, low, height), width, down=True)
     return _named(drawing, f"PLATE, {figure(SHEET_MM)} THICK, HOLES {figure(_BOLT_MM)}")
 
 
@@ -291,8 +265,8 @@ def _packer(plate: UprightPlate, scale: float) -> Drawing:
     """Strip and packer, one over the other as they come on the plate: heights are from the strip's upper edge."""
     drawing = Drawing([], scale)
     width, height, low = plate.width_mm, plate.height_mm, plate.over_bed_mm + plate.bed_bolt_mm
-    _box(drawing, (0.0, -height), (width, -plate.strip_mm))
-    _box(drawing, (0.0, -plate.strip_mm), (width, 0.0))
+    drawing.box((0.0, -height), (width, -plate.strip_mm))
+    drawing.box((0.0, -plate.strip_mm), (width, 0.0))
     for x in plate.bar_bolts_mm:
         _hole(drawing, x, -plate.bar_below_mm, _BOLT_MM)
     for x in plate.bed_bolts_mm:
@@ -300,8 +274,8 @@ def _packer(plate: UprightPlate, scale: float) -> Drawing:
     screws = [width * (i + 0.5) / 4 for i in range(4)]
     for x in screws:
         _hole(drawing, x, -plate.strip_mm + _SCREW_UP_MM, _SCREW_MM)
-    _lengths(drawing, (0.0, *plate.bar_bolts_mm, *plate.bed_bolts_mm, *screws, width), -height)
-    _heights(drawing, (0.0, plate.strip_mm - _SCREW_UP_MM, plate.strip_mm, plate.bar_below_mm, low, height), width)
+    lengths_below(drawing, (0.0, *plate.bar_bolts_mm, *plate.bed_bolts_mm, *screws, width), -height)
+    heights_beside(drawing, (0.0, plate.strip_mm - _SCREW_UP_MM, plate.strip_mm, plate.bar_below_mm, low, height), width, down=True)
     return _named(
         drawing, f"STRIP AND PACKER, {figure(plate.backing_mm)} THICK, HOLES {figure(_BOLT_MM)}, {figure(_ACCESS_MM)} AND {figure(4.5)}"
     )
@@ -309,12 +283,12 @@ def _packer(plate: UprightPlate, scale: float) -> Drawing:
 
 def _stop(plate: UprightPlate, scale: float) -> Drawing:
     drawing = Drawing([], scale)
-    _box(drawing, (0.0, -_STOP_HIGH_MM), (_STOP_MM, 0.0))
+    drawing.box((0.0, -_STOP_HIGH_MM), (_STOP_MM, 0.0))
     bolt = plate.bar_below_mm - plate.stop_below_mm
     _hole(drawing, _STOP_MM / 2, -bolt, _BOLT_MM)
     _hole(drawing, _STOP_MM / 2, -_STOP_HIGH_MM + 12.0, _SCREW_MM)
-    _lengths(drawing, (0.0, _STOP_MM / 2, _STOP_MM), -_STOP_HIGH_MM)
-    _heights(drawing, (0.0, bolt, _STOP_HIGH_MM - 12.0, _STOP_HIGH_MM), _STOP_MM)
+    lengths_below(drawing, (0.0, _STOP_MM / 2, _STOP_MM), -_STOP_HIGH_MM)
+    heights_beside(drawing, (0.0, bolt, _STOP_HIGH_MM - 12.0, _STOP_HIGH_MM), _STOP_MM, down=True)
     return _named(drawing, f"STOP, {figure(plate.stop_thick_mm)} THICK")
 
 
@@ -322,10 +296,10 @@ def _bar(plate: UprightPlate, scale: float) -> Drawing:
     drawing = Drawing([], scale)
     start = plate.stops_mm[0] - _STOP_MM
     length = plate.stops_mm[1] + _STOP_MM - start
-    _box(drawing, (0.0, -_BAR_MM[0]), (length, 0.0))
+    drawing.box((0.0, -_BAR_MM[0]), (length, 0.0))
     bolts = [x - start for x in plate.bar_bolts_mm]
     for x in bolts:
         _hole(drawing, x, -_BAR_MM[0] / 2, _BOLT_MM)
-    _lengths(drawing, (0.0, *bolts, length), -_BAR_MM[0])
-    _heights(drawing, (0.0, _BAR_MM[0] / 2, _BAR_MM[0]), length)
+    lengths_below(drawing, (0.0, *bolts, length), -_BAR_MM[0])
+    heights_beside(drawing, (0.0, _BAR_MM[0] / 2, _BAR_MM[0]), length, down=True)
     return _named(drawing, f"BAR, {figure(_BAR_MM[1])} DEEP")
