@@ -122,12 +122,7 @@ def laid_out(
                 return tuple(_sheet(_numbered(title, i, len(pages)), paper, n, rows) for i, rows in enumerate(pages, 1))
     remedy = "let fewer drawers name one row" if large else "this is a defect; please report the job"
     raise PacketFault(
-        Fault(
-            title.what,
-            "no sheet of paper takes this drawing",
-            limit=f"{there[-1][0].name} at 1:{_SCALES[-1]}",
-            remedy=remedy,
-        )
+        Fault(title.what, "no sheet of paper takes this drawing", limit=f"{there[-1][0].name} at 1:{_SCALES[-1]}", remedy=remedy)
     )
 
 

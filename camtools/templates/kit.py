@@ -159,14 +159,7 @@ def _guide(joints: Sequence[NamedJoint], bushes: Mapping[Cutter, Bush], wish: Te
     width = fitting.width_mm if wish.guide_mm is None else wish.guide_mm
     radius = min(fitting.radius_mm, width / 2) if wish.guide_radius_mm is None else wish.guide_radius_mm
     if width < _GUIDE_MM:
-        raise CannotCut(
-            Fault(
-                "spacers",
-                "no guide is left beside this bush",
-                mm(width),
-                f"at least {mm(_GUIDE_MM)}",
-            )
-        )
+        raise CannotCut(Fault("spacers", "no guide is left beside this bush", mm(width), f"at least {mm(_GUIDE_MM)}"))
     return replace(fitting, width_mm=width, radius_mm=radius)
 
 

@@ -99,19 +99,10 @@ def drawn_for_kerf(plate: Plate, kerf_mm: float) -> Plate:
     """
     try:
         return replace(
-            plate,
-            outline=plate.outline.grown(kerf_mm / 2),
-            openings=tuple(opening.grown(-kerf_mm / 2) for opening in plate.openings),
+            plate, outline=plate.outline.grown(kerf_mm / 2), openings=tuple(opening.grown(-kerf_mm / 2) for opening in plate.openings)
         )
     except ValueError as error:
-        raise CannotCut(
-            Fault(
-                plate.name,
-                "the kerf is too wide for this part",
-                f"a kerf of {mm(kerf_mm)}",
-                str(error),
-            )
-        ) from error
+        raise CannotCut(Fault(plate.name, "the kerf is too wide for this part", f"a kerf of {mm(kerf_mm)}", str(error))) from error
 
 
 def strips_to_measure(length_mm: float = 30.0) -> list[Plate]:
@@ -170,10 +161,5 @@ def _laid(plate: Plate, sheet_mm: tuple[float, float]) -> Plate:
     if up <= room[0] and across <= room[1]:
         return plate.quarter_turned()
     raise CannotCut(
-        Fault(
-            plate.name,
-            "the part is larger than the sheet",
-            sizes(across, up),
-            f"{sizes(*room)} inside a sheet of {sizes(*sheet_mm)}",
-        )
+        Fault(plate.name, "the part is larger than the sheet", sizes(across, up), f"{sizes(*room)} inside a sheet of {sizes(*sheet_mm)}")
     )

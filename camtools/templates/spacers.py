@@ -81,10 +81,7 @@ def spacers_of(joint: HalfBlind | Through, guide: Guide, inset_mm: float | None,
     if gaps and min(gaps) < -1e-9:
         raise CannotCut(
             Fault(
-                name,
-                "the template's guides are too wide to stand over neighbouring tails",
-                mm(across),
-                f"at most {mm(across + min(gaps))}",
+                name, "the template's guides are too wide to stand over neighbouring tails", mm(across), f"at most {mm(across + min(gaps))}"
             )
         )
     low, high = middles[0] - across / 2, width - middles[-1] - across / 2

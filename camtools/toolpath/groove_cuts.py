@@ -41,12 +41,7 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
     radius = cutter.diameter_mm / 2
     if cutter.diameter_mm > groove.width_mm + _SAME_MM:
         raise CannotCut(
-            Fault(
-                "groove",
-                "the straight cutter is wider than the groove",
-                value=mm(cutter.diameter_mm),
-                limit=mm(groove.width_mm),
-            )
+            Fault("groove", "the straight cutter is wider than the groove", value=mm(cutter.diameter_mm), limit=mm(groove.width_mm))
         )
     # Ends along X, and whether they run out into air.
     start = (-(radius + AIR_MM), True) if groove.start_mm < 0 else (groove.start_mm + radius, False)

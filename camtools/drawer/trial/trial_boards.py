@@ -124,19 +124,13 @@ def _set(job: Job, drawers: Sequence[Drawer], places: Sequence[int], number: int
         names=tuple(job.drawers[place].name for place in places),
         front=board(
             "front",
-            replace(
-                front,
-                size_mm=(length_mm, front.size_mm[1], stock.front_mm),
-                groove=grooved(0, stock.side_mm + _EDGE_MM, open_mm),
-            ),
+            replace(front, size_mm=(length_mm, front.size_mm[1], stock.front_mm), groove=grooved(0, stock.side_mm + _EDGE_MM, open_mm)),
             ((1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), up_),
         ),
         back=board(
             "back",
             replace(
-                back,
-                size_mm=(length_mm, back.size_mm[1], stock.back_mm),
-                groove=grooved(1, stock.side_mm + proud + _EDGE_MM, open_mm),
+                back, size_mm=(length_mm, back.size_mm[1], stock.back_mm), groove=grooved(1, stock.side_mm + proud + _EDGE_MM, open_mm)
             ),
             ((1.0, 0.0, 0.0, -proud), (0.0, 0.0, -1.0, deep), up_),
         ),
