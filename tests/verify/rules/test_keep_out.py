@@ -78,7 +78,7 @@ def test_zone_that_is_smaller_is_told_unless_it_reaches_far_enough(stem, name, s
 def test_stop_on_the_wrong_side_is_told_with_where_it_stands():
     turned = {"low": (0.0, -10.0, -300.0), "high": (60.0, 0.0, -30.0)}
     (finding,) = findings_of(lambda around: zone_of(around, "stop").update(turned))
-    assert "the stop fills X -50 to 0, Y -10 to 0, Z -80 to -30, and its keep-out zone leaves some of that out" in finding.text
+    assert "the stop fills X -50 to 0 mm, Y -10 to 0 mm, Z -80 to -30 mm, and its keep-out zone leaves some of that out" in finding.text
 
 
 @pytest.mark.parametrize(
