@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from camtools.output.manifest import BoardEntry, ProgramEntry
+from camtools.crew import Crew
+from camtools.output.manifest import BoardEntry, ProgramEntry, ToolEntry, Triple
 from camtools.verify.carving.carve import BoardWork, board_box
 from camtools.verify.findings import Finding
 from camtools.verify.lookups import Packet, end_worked
@@ -17,7 +18,7 @@ from camtools.verify.rules.entry_line import LIGHT_MM, ScoredLine, edge_lines, e
 from camtools.verify.rules.exit_edge import ExitEdge, exit_edge, opened
 from camtools.verify.written import WrittenDrawer, known
 
-__all__ = ["MOST_MOTIONS", "EndReport", "breakout_findings", "ends_of"]
+__all__ = ["MOST_MOTIONS", "EndReport", "breakout_findings", "ends_of", "work_on"]
 
 _SCORED = 0.95  # of a line in a face or an edge: what lies between is too short to break out far
 _BACKED = 0.995  # of an exit edge, but for what rounding takes
@@ -38,7 +39,19 @@ class EndReport:
     exit: ExitEdge | None  # upright
 
 
-def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer]) -> tuple[EndReport, ...]:
+@dataclass(frozen=True, slots=True)
+class _EndWork:
+    """What is done at one end of a board, and what is asked of it; it travels between processes."""
+
+    works: tuple[BoardWork, ...]  # as the board stands in the first
+    size: Triple
+    upright: bool
+    tools: dict[int, ToolEntry]
+    light_mm: float | None  # how deep a light pass in the face may go; None where its line is not looked at
+    edges: bool  # whether those are looked at
+
+
+def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer], crew: Crew) -> tuple[EndReport, ...]:
     """Return what is known of every end that is worked on, those that the same programs cut as one."""
     ends: dict[object, tuple[list[str], list[ProgramEntry]]] = {}
     for board in index.boards:
@@ -50,27 +63,29 @@ def ends_of(index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, 
             ends.setdefault((part, *(_use(program, index) for program in programs)), ([], programs))[0].append(board)
     light = _light_passes(index, wishes)
     exits = _exits({end: programs for end, (_, programs) in ends.items()}, index, runs)
-    found = []
-    for end, (boards, programs) in ends.items():
-        part = end_worked(programs[0])
-        works = [_work(program, runs).slid_to(programs[0].to_machine) for program in programs]
-        size, upright = index.boards[boards[0]].size, programs[0].hold == "upright"
-        few = sum(len(work.motions) for work in works) <= MOST_MOTIONS
-        slotted = index.is_slotted(boards[0], part)
-        scored = few and not slotted
-        deep = 0.0 if slotted else max(light[board] for board in boards)
-        found.append(
-            EndReport(
-                boards=tuple(boards),
-                end=part,
-                programs=tuple(program.file for program in programs),
-                light_mm=deep,
-                entry=entry_line(works, size, upright=upright, tools=index.tools, light_mm=deep or LIGHT_MM) if scored else None,
-                edges=edge_lines(works, size, tools=index.tools) if few and (upright or _tailed(index.boards[boards[0]])) else (),
-                exit=exits.get(end),
-            )
-        )
-    return tuple(found)
+    deep: list[float] = []
+    asked: list[_EndWork] = []
+    for boards, programs in ends.values():
+        first, slotted = programs[0], index.is_slotted(boards[0], end_worked(programs[0]))
+        works = tuple(work_on(program, runs).slid_to(first.to_machine) for program in programs)
+        few, upright = sum(len(work.motions) for work in works) <= MOST_MOTIONS, first.hold == "upright"
+        deep.append(0.0 if slotted else max(light[board] for board in boards))
+        light_mm = (deep[-1] or LIGHT_MM) if few and not slotted else None
+        edges = few and (upright or _tailed(index.boards[boards[0]]))
+        asked.append(_EndWork(works, index.boards[boards[0]].size, upright, index.tools, light_mm, edges))
+    lines = crew.map("looking at ends", _lines, asked)
+    return tuple(
+        EndReport(tuple(boards), end_worked(programs[0]), tuple(program.file for program in programs), own, *found, exits.get(end))
+        for (end, (boards, programs)), own, found in zip(ends.items(), deep, lines, strict=True)
+    )
+
+
+def _lines(end: _EndWork) -> tuple[ScoredLine | None, tuple[ScoredLine, ...]]:
+    """Return the entry line in an end's face, and those in its edges."""
+    face = None
+    if end.light_mm is not None:
+        face = entry_line(end.works, end.size, upright=end.upright, tools=end.tools, light_mm=end.light_mm)
+    return face, edge_lines(end.works, end.size, tools=end.tools) if end.edges else ()
 
 
 def _tailed(board: BoardEntry) -> bool:
@@ -78,7 +93,8 @@ def _tailed(board: BoardEntry) -> bool:
     return "side" in board.role
 
 
-def _work(program: ProgramEntry, runs: Mapping[str, ProgramRun]) -> BoardWork:
+def work_on(program: ProgramEntry, runs: Mapping[str, ProgramRun]) -> BoardWork:
+    """Return what a program does on its board."""
     return BoardWork(program.file, program.to_machine, runs[program.file].motions)
 
 
@@ -105,7 +121,7 @@ def _exits(ends: Mapping[object, Sequence[ProgramEntry]], index: Packet, runs: M
     upright.sort(key=lambda pair: pair[0].order)
     last = {(end, program.to_machine, program.stop, program.backing, *program.tools): program.order for program, end in upright}
     for program, end in upright:
-        strip, taken = (program.stop, program.backing), opened(_work(program, runs), index.tools)
+        strip, taken = (program.stop, program.backing), opened(work_on(program, runs), index.tools)
         setting = end, program.to_machine
         gone[setting] = gone.get(setting, shapely.Polygon()).union(taken)
         box = board_box(index.boards[program.board].size, program.to_machine)

@@ -105,8 +105,8 @@ def _checked(packet: Path, files: PacketFiles, jobs: int | None, watch: Watch | 
             rounds = {own.file: own for own in ran}
             findings += [finding for own in ran for finding in own.findings]
             findings += judge_loadings(manifest, limits, runs, rounds, files.rounds, edited, files.written)
-        ends = ends_of(index, runs, wishes)
-        findings += [*breakout_findings(ends), *roughing_findings(ends, index, runs, wishes)]
+        ends = ends_of(index, runs, wishes, crew)
+        findings += [*breakout_findings(ends), *roughing_findings(ends, index, runs, wishes, crew)]
         findings += setting_findings(index, limits, runs) if limits is not None else ()
         unread = {program.file for program in manifest.programs} - set(runs)
         keys = {board: _key(board, index) for board in index.boards}

@@ -12,8 +12,9 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from camtools.output.manifest import ToolEntry
-from camtools.verify.breakout import MOST_MOTIONS, EndReport
+from camtools.crew import Crew
+from camtools.output.manifest import ToolEntry, Triple
+from camtools.verify.breakout import MOST_MOTIONS, EndReport, work_on
 from camtools.verify.carving.carve import BoardWork, board_box
 from camtools.verify.carving.cutter import radius_at
 from camtools.verify.carving.strokes import points_along
@@ -62,53 +63,65 @@ class _End:
     deepest_mm: float
 
 
+@dataclass(frozen=True, slots=True)
+class _RoughedEnd:
+    """What is done at an end, and what is asked of it; it travels between processes."""
+
+    works: tuple[BoardWork, ...]  # in order, as the board stands in the first
+    size: Triple
+    upright: bool
+    tools: dict[int, ToolEntry]
+    stock_mm: tuple[float, float]  # least and most on every face
+    roughed: frozenset[int] | None  # cutters that are taken to rough where none does; None where it is not asked for
+
+
 def roughing_findings(
-    ends: Sequence[EndReport], index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer]
-) -> Iterator[Finding]:
-    """Yield where waste is cleared too late or too near to a face, and where it is not though the job file asks for it."""
-    for report in ends:
-        end = None if index.is_slotted(report.boards[0], report.end) else _end(report, index, runs)
-        if end is not None:
-            owners = {owner: parts for owner, parts in index.sets.items() if {*parts.values()} & {*report.boards}}
-            joints = [wishes[owner].joints for owner in owners if owner in wishes]
-            least_mm, most_mm = (max((known(own.get("rough_stock", left)) for own in joints), default=left) for left in _STOCK_MM)
-            yield from _late(end)
-            yield from _near(end, least_mm)
-            if any(own.get("rough") is True for own in joints):
-                backs = (program for parts in owners.values() for program in index.cuts.get(parts["back"], ()))
-                numbers = {way.tool.number for way in end.roughing} or {
-                    number for program in backs if program.hold == "upright" for number in program.tools
-                }
-                radii = [index.tools[number].diameter / 2 for number in numbers if number in index.tools]
-                yield from _missing(end, min(radii, default=float("inf")), most_mm)
+    ends: Sequence[EndReport], index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer], crew: Crew
+) -> list[Finding]:
+    """Return where waste is cleared too late or too near to a face, and where it is not though the job file asks for it."""
+    asked = [_asked(report, index, runs, wishes) for report in ends if not index.is_slotted(report.boards[0], report.end)]
+    few = [own for own in asked if sum(len(work.motions) for work in own.works) <= MOST_MOTIONS]
+    return [finding for found in crew.map("looking at roughing", _judged, few) for finding in found]
 
 
-def _end(report: EndReport, index: Packet, runs: Mapping[str, ProgramRun]) -> _End | None:
-    """Return what is known of an end that a dovetail cutter works on; None of others, or where there is too much to look at."""
+def _asked(report: EndReport, index: Packet, runs: Mapping[str, ProgramRun], wishes: Mapping[str, WrittenDrawer]) -> _RoughedEnd:
     board = index.boards[report.boards[0]]
     programs = [program for program in index.cuts[board.id] if program.file in report.programs and end_worked(program) == report.end]
     programs.sort(key=lambda program: program.order)
-    if sum(len(runs[program.file].motions) for program in programs) > MOST_MOTIONS:
-        return None
-    place = programs[0].to_machine
-    box = board_box(board.size, place)
-    done = (BoardWork(own.file, own.to_machine, runs[own.file].motions).slid_to(place) for own in programs)
+    first = programs[0]
+    owners = {owner: parts for owner, parts in index.sets.items() if {*parts.values()} & {*report.boards}}
+    joints = [wishes[owner].joints for owner in owners if owner in wishes]
+    least_mm, most_mm = (max((known(own.get("rough_stock", left)) for own in joints), default=left) for left in _STOCK_MM)
+    backs = (program for parts in owners.values() for program in index.cuts.get(parts["back"], ()) if program.hold == "upright")
+    return _RoughedEnd(
+        works=tuple(work_on(program, runs).slid_to(first.to_machine) for program in programs),
+        size=board.size,
+        upright=first.hold == "upright",
+        tools=index.tools,
+        stock_mm=(least_mm, most_mm),
+        roughed=frozenset(number for back in backs for number in back.tools) if any(own.get("rough") is True for own in joints) else None,
+    )
+
+
+def _judged(asked: _RoughedEnd) -> list[Finding]:
+    """Judge an end that a dovetail cutter works on; nothing is found at others."""
+    box = board_box(asked.size, asked.works[0].to_machine)
     wood = shapely.box(*box.low[:2], *box.high[:2])
-    ways = [way for work in done for way in _ways(work, index.tools, wood, box.high[2])]
+    ways = [way for work in asked.works for way in _ways(work, asked.tools, wood, box.high[2])]
     finishing = [way for way in ways if way.tool.kind == "dovetail"]
     if not finishing:
-        return None
+        return []
     deepest = min(way.bottom_mm for way in finishing)
     cleared = [way.swept(box.high[2] - deepest) for way in finishing if way.bottom_mm <= deepest + _SLACK_MM]
-    return _End(
-        roughing=[way for way in ways if way.tool.kind == "straight"],
-        finishing=finishing,
-        ways=ways,
-        upright=programs[0].hold == "upright",
-        wood=wood,
-        left=wood.difference(shapely.union_all(cleared)),
-        deepest_mm=deepest,
-    )
+    roughing = [way for way in ways if way.tool.kind == "straight"]
+    end = _End(roughing, finishing, ways, asked.upright, wood, wood.difference(shapely.union_all(cleared)), deepest)
+    least_mm, most_mm = asked.stock_mm
+    found = [*_late(end), *_near(end, least_mm)]
+    if asked.roughed is not None:
+        numbers = {way.tool.number for way in roughing} or asked.roughed
+        radii = [asked.tools[number].diameter / 2 for number in numbers if number in asked.tools]
+        found += _missing(end, min(radii, default=float("inf")), most_mm)
+    return found
 
 
 def _ways(work: BoardWork, tools: Mapping[int, ToolEntry], wood: Polygon, top_mm: float) -> Iterator[_Way]:

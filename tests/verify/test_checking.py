@@ -184,7 +184,8 @@ def test_identical_boards_are_carved_once(tmp_path):
     report = check(packet, jobs=1, watch=lambda what, _done, of: stages.update({what: of}))
     assert report.ok
     assert len(report.boards) == 10
-    assert stages == {"running programs": 12, "carving boards": 5, "joining drawers": 2}
+    looked = {"looking at ends": 8, "looking at roughing": 8}
+    assert stages == {"running programs": 12, **looked, "carving boards": 5, "joining drawers": 2}
 
 
 def test_one_process_and_several_say_the_same(tmp_path):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from camtools.crew import Crew
 from camtools.drawer.drawers import drawers_of
 from camtools.faults import PacketFault
 from camtools.job import read_job
@@ -107,4 +108,4 @@ def test_an_edge_between_parts_is_no_edge_that_the_board_keeps() -> None:
     index = looked_up(manifest_of(job, work.drawers, cutting), limits_of(job, work.drawers, cutting))
     runs = {file.name: run(file.text, file.name, fitted=file.program.cutter.number) for file in cutting}
     assert any("-part-3" in file for file in runs)
-    assert [finding for finding in breakout_findings(ends_of(index, runs, {})) if finding.code == "exit-not-backed"] == []
+    assert [finding for finding in breakout_findings(ends_of(index, runs, {}, Crew(1))) if finding.code == "exit-not-backed"] == []
