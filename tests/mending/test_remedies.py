@@ -18,7 +18,7 @@ from tests.job.jobs import changed, toml
 from tests.mending.refused_jobs import GOOD, refused_job
 from tests.mending.remedied import after, faults_of_file, judged, mended_of
 
-IN_A_TEST, AT_A_TIME = 100, 20  # of the 2000 that `python -m tests.mending` tries
+IN_A_TEST, AT_A_TIME = 60, 20  # of the 2000 that `python -m tests.mending` tries
 
 
 @pytest.mark.parametrize("first", range(0, IN_A_TEST, AT_A_TIME))

@@ -247,7 +247,8 @@ def test_rounds_in_a_pin_socket_sink_by_the_setting_and_the_last_one_takes_a_thi
             assert way.distance(place) > 3.0 - 0.75, (start, move)
         for i in met:
             height[i] = lowest
-    assert max(height[i] for i, place in enumerate(columns) if not left_of(there, cut, -12.0).covers(place)) < -12.0
+    left = left_of(there, cut, -12.0)
+    assert max(height[i] for i, place in enumerate(columns) if not left.covers(place)) < -12.0
 
 
 @pytest.mark.parametrize("stop", STOPS)
