@@ -37,6 +37,7 @@ class FormLine:
     key: str  # path of it, such as drawers[2].joints.lap
     title: str
     meaning: str
+    drawn: str  # what it does to the drawings, where that does not speak for itself
     kind: Kind
     words: tuple[str, ...]  # that can be chosen, or that are known where others may be written too
     unit: str  # mm, mm/min, degrees and so on, where it has one
@@ -46,6 +47,21 @@ class FormLine:
     reason: str  # for that
     ask: str  # where the maker finds what it really is
     amiss: tuple[Amiss, ...]
+
+
+_DRAWN = {
+    "joints.style": "The corners are drawn in it.",
+    "joints.clearance": "The corners are drawn with it, to scale.",
+    "joints.proud": "The back corners are drawn with it, to scale.",
+    "joints.rough": "It adds programs and changes no drawing here.",
+    "groove.play": "The corners are drawn with it, to scale.",
+    "groove.ends": "The corners are drawn with the groove as it ends there.",
+    "groove.bottom_corners": "It adds programs and changes no drawing here.",
+    "fit.front": "The piece is drawn with fronts of that size.",
+    "fit.above": "It makes the drawer lower by as much, and is the gap drawn for the year.",
+    "fit.back": "The back corners are drawn with a back of that height.",
+    "family": "Where it does not, its tails and pins are chosen and drawn for it alone.",
+}
 
 
 def lines_of(set_out: SetOut, table: str) -> tuple[FormLine, ...]:
@@ -65,6 +81,7 @@ def lines_of(set_out: SetOut, table: str) -> tuple[FormLine, ...]:
                 key=key,
                 title=_resolved(what).get("title", name),
                 meaning=what.get("description", ""),
+                drawn=_DRAWN.get(re.sub(r"^drawers\[\d+\]\.", "", key), ""),
                 kind=kind,
                 words=_words(_resolved(what)),
                 unit=unit_at(key),

@@ -298,8 +298,8 @@ class _Parts:
         first += [name for name, line in lines.items() if first and name not in first and (name in letters or line.amiss or line.ask)]
         return FormTable(
             heading,
-            tuple(Held(lines[name], letters.get(name, "")) for name in first),
-            tuple(Held(line, letters.get(name, "")) for name, line in lines.items() if name not in first),
+            tuple(Held(_told(lines[name]), letters.get(name, "")) for name in first),
+            tuple(Held(_told(line), letters.get(name, "")) for name, line in lines.items() if name not in first),
             Markup(measures.picture) if measures else None,
         )
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from camtools.job import form
+from camtools.setout.form_lines import _DRAWN
 from camtools.setout.page_parts import Picked
 from camtools.setout.session import Session
 from camtools.setout.setout_page import parts_of, whole_page
@@ -55,6 +56,32 @@ def fields_of(page: Element) -> dict[str, Element]:
 
 def with_class(page: Element, name: str) -> list[Element]:
     return [one for one in page.all() if name in one.attributes.get("class", "").split()]
+
+
+DRAWN = {  # what is written, and the part of the page in which that is said to be drawn
+    "joints.style": ("even", "corners"),
+    "joints.clearance": ("0.3", "corners"),
+    "joints.proud": ("1", "corners"),
+    "joints.rough": ("yes", ""),
+    "groove.play": ("1", "corners"),
+    "groove.ends": ("hidden", "corners"),
+    "groove.bottom_corners": ("machine", ""),
+    "fit.front": ("overlay", "elevation"),
+    "fit.above": ("9", "seasons"),
+    "fit.back": ("raised", "corners"),
+    "family": ("no", "corners"),
+}
+
+
+@pytest.mark.parametrize("key", sorted(_DRAWN))
+def test_what_a_field_is_said_to_do_to_the_drawings_it_does(session: Session, key: str) -> None:
+    typed, part = DRAWN[key]
+    before = parts_of(session.now)
+    set_out = edited(session, write("drawers[1].family" if key == "family" else key, typed))
+    assert set_out.faults == ()
+    after = parts_of(set_out)
+    changed = {name for name in ("elevation", "corner", "corners", "seasons") if before[name] != after[name]}
+    assert part in changed if part else changed == set()
 
 
 def test_every_key_of_a_job_file_can_be_written_on_the_page_and_has_a_label(session: Session) -> None:
