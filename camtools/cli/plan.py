@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from itertools import groupby
 from pathlib import Path
 
@@ -14,11 +15,11 @@ from camtools.cli.plan_picture import draw_picture, refuse_picture
 from camtools.cli.reading_dialect import read_dialect
 from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.drawer import drawers_of
-from camtools.drawer.boards import Drawer, Layout, Season
+from camtools.drawer.boards import Drawer, Layout, Note, Season
 from camtools.drawer.feeds import SafeFeed, safe_feeds_of
 from camtools.faults import CannotCut
 from camtools.job import Default
-from camtools.job.form import SEASONS
+from camtools.job.form import FIRST, SEASONS
 from camtools.job.job import Job, Machine
 from camtools.output.plan_data import plan_of
 from camtools.output.sections import templates_asked_for
@@ -43,20 +44,22 @@ __all__ = ["command", "show_answers", "show_defaults"]
     help="Draw every front and side, in the rows of the case, as .svg, .png or .pdf.",
 )
 @click.option("--layouts", is_flag=True, help="Show every number of tails that each drawer could have, and why it was not chosen.")
+@click.option("--why", is_flag=True, help="Show why all is as it is, with every value left to camtools, the seasons, speeds and feeds.")
 @show.json_option
-def command(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) -> None:
+def command(job_file: Path, picture: Path | None, layouts: bool, why: bool, as_json: bool) -> None:
     """Show what JOB comes to; nothing is written but a picture, where one is asked for.
 
-    Sizes of every drawer, how its joints are divided and why, the cut list, every value that the job file leaves to camtools,
-    and warnings. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the machine can not do it.
+    Sizes of every drawer, how its joints are divided, the cut list, what has to be measured, the values left to camtools that a maker
+    may want otherwise, and every warning. Exits with 2 where the job file is at fault and with 3 where the wood, the cutters or the
+    machine can not do it.
     """
     if picture is not None:
         refuse_picture(picture)
     with told_how_to_mend(job_file):
-        _plan(job_file, picture, layouts, as_json)
+        _plan(job_file, picture, layouts, why, as_json)
 
 
-def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) -> None:
+def _plan(job_file: Path, picture: Path | None, layouts: bool, why: bool, as_json: bool) -> None:
     job, defaults = read_job_file(job_file)
     dialect = read_dialect(job.machine.postprocessor, beside=job_file.parent)  # one that is not there is told of now, not at the end
     drawers = drawers_of(job)
@@ -69,52 +72,74 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, as_json: bool) ->
         templates_asked_for(job, drawers)
     except CannotCut:
         if not as_json:  # what could be worked out helps to mend what could not be
-            _show_drawers(job, drawers)
+            _show_drawers(job, drawers, why=why)
             show_answers(job)
-            show_defaults(defaults)
+            _show_values(drawers, defaults, why=why)
         raise
     job = dialect.taken_by(job)
     if as_json:
         told = [asdict(default) for default in defaults]
+        better, stacks = better_stops(job, drawers, programs, dialect.work_offsets), _stacks(job, drawers, programs)
+        saved = {"better_stops": better and asdict(better), "stacks": stacks and asdict(stacks)}
         pictured = {} if picture is None else {"picture": str(picture)}
-        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | pictured)
+        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | saved | pictured)
         return
     if layouts:
         for names, rows in _layout_tables(drawers):
             title = f"{names}: numbers of tails, widths in {unit_word()} from the reference edge"
             show.table(title, ("tails", "tails wide", "pins wide", "half pin", "why"), rows)
         return
-    _show_drawers(job, drawers)
+    _show_drawers(job, drawers, why=why)
+    if why:
+        show.table(
+            f"Speed, feed and depth: feeds in {_feed(0.0)[1]}, chips of an edge in a turn and passes in {unit_word()}",
+            ("cutter", "rpm", "feed", "safe to", "limit", "chips", "by charts", "pass"),
+            [_feed_row(feed) for feed in safe_feeds_of(job, drawers).values()],
+            right=(1, 2, 3),
+        )
+    show_answers(job)
+    _show_values(drawers, defaults, why=why)
+    show.table("Warnings", ("where", "warning"), _note_rows([note for note in _notes(drawers) if note[1].kind == "warning"], len(drawers)))
+    show.line("")
     show.line(_work(job, drawers, programs))
     for advice in _stops_told(job, drawers, programs, dialect.work_offsets):
         show.line(advice)
-    show.table(
-        f"Speed, feed and depth: feeds in {_feed(0.0)[1]}, chips of an edge in a turn and passes in {unit_word()}",
-        ("cutter", "rpm", "feed", "safe to", "limit", "chips", "by charts", "pass"),
-        [_feed_row(feed) for feed in safe_feeds_of(job, drawers).values()],
-        right=(1, 2, 3),
-    )
-    show_answers(job)
-    show_defaults(defaults)
-    show.table("Warnings", ("where", "warning"), _note_rows(drawers, "warning"))
+    show.table("What to do next", ("to", "command"), _next(job_file, job, pictured=picture is not None))
 
 
-def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
+def _next(job_file: Path, job: Job, *, pictured: bool) -> list[tuple[str, str]]:
+    """Return what to do next, each with its command."""
+    path, beside = (shlex.quote(str(one)) for one in (job_file, job_file.with_suffix("")))
+    steps = [] if pictured else [("draw the piece", f"camtools plan {path} --picture {beside}.svg")]
+    steps += [] if job.answers else [("try the joints in offcuts", f"camtools trial {path} -o {beside}-trial")]
+    return [*steps, ("write the programs", f"camtools packet {path} -o {beside}-packet")]
+
+
+def _show_drawers(job: Job, drawers: Sequence[Drawer], *, why: bool) -> None:
     show.table(
         f"{job.title}: drawers, width × height × depth in {unit_word()}",
-        ("drawer", "off", "opening", "outside", "tails"),
+        ("drawer", "off", "opening", "outside", "gap above, dry to damp"),
         [_drawer_row(drawer) for drawer in drawers],
         right=(1,),
     )
-    columns, rows = _year_table(drawers)
     show.table(
-        f"Through the year, in {unit_word()} at % moisture of the wood: heights; bottoms from front to rear, by how much they may "
-        "still grow there" + (", and the play of their thickness" if "play" in columns else ""),
-        columns,
-        rows,
-        right=range(2, len(columns)),
+        f"Tails and pins, in {unit_word()} from the reference edge",
+        ("drawers", "tails", "tails wide", "pins wide", "half pins"),
+        _joint_rows(drawers),
     )
-    show.table("What was chosen, and why", ("where", "choice"), _note_rows(drawers, "choice"))
+    if why:
+        columns, rows = _year_table(drawers)
+        show.table(
+            f"Through the year, in {unit_word()} at % moisture of the wood: heights; bottoms from front to rear, by how much they may "
+            "still grow there" + (", and the play of their thickness" if "play" in columns else ""),
+            columns,
+            rows,
+            right=range(2, len(columns)),
+        )
+    choices = [note for note in _notes(drawers) if note[1].kind == "choice" and (why or not _is_reason(note[1]))]
+    show.table(
+        "What was chosen, and why" if why else "How it is made", ("where", "choice" if why else "how"), _note_rows(choices, len(drawers))
+    )
     show.table(
         f"Cut list: sizes in {unit_word()} as the boards come to the machine",
         ("mark", "off", "length", "width", "thick", "wood", "drawers"),
@@ -142,19 +167,47 @@ def _show_drawers(job: Job, drawers: Sequence[Drawer]) -> None:
 def show_defaults(defaults: Sequence[Default]) -> None:
     """Print what the job file leaves to camtools: first what only the maker can know."""
     asked: dict[str, list[Default]] = {}
-    for default in sorted(defaults, key=lambda default: default.key.startswith("machine.")):
+    for default in sorted(defaults, key=_of_the_machine):
         asked.setdefault(f"{default.ask}; meanwhile {default.reason}" if default.ask else "", []).append(default)
     left = asked.pop("", [])
     show.table(
-        "Assumed, since the job file does not say; find it out and write it there",
+        _ASSUMED,
         ("key", "assumed", "where it is found"),
         [(one.key, one.value, "" if row else where) for where, ones in asked.items() for row, one in enumerate(ones)],
     )
     show.table(
-        "Left to camtools; write the key into the job file to have it otherwise",
+        _LEFT,
         ("key", "value", "why"),
         [(default.key, default.value, default.reason) for default in left],
     )
+
+
+def _show_values(drawers: Sequence[Drawer], defaults: Sequence[Default], *, why: bool) -> None:
+    """Print what the job file leaves to camtools: all of it with its reasons, or by table what a maker decides, and a count of the rest."""
+    if why:
+        show_defaults(defaults)
+        return
+    asked: dict[str, list[str]] = {}
+    left: dict[str, list[str]] = {}
+    for default in sorted(defaults, key=_of_the_machine):
+        table, _, key = default.key.rpartition(".")
+        if default.ask:
+            asked.setdefault(default.ask, []).append(f"{default.key} {default.value}")
+        elif key in FIRST.get(table.partition("[")[0], ()):
+            left.setdefault(table, []).append(f"{key} {default.value}")
+    show.table(_ASSUMED, ("where it is found", "assumed"), [(where, ", ".join(values)) for where, values in asked.items()])
+    show.table(_LEFT, ("table", "values"), [(table, ", ".join(values)) for table, values in left.items()])
+    more = len(defaults) - sum(map(len, (*asked.values(), *left.values())))
+    reasons = len({note for _, note in _notes(drawers) if _is_reason(note)})
+    show.line(f"--why shows {counted(more, 'value')} more, {counted(reasons, 'reason')}, the seasons, speeds and feeds.")
+
+
+_ASSUMED = "Assumed, since the job file does not say; find it out and write it there"
+_LEFT = "Left to camtools; write the key into the job file to have it otherwise"
+
+
+def _of_the_machine(default: Default) -> bool:
+    return default.key.startswith("machine.")
 
 
 def _feed_row(safe: SafeFeed) -> tuple[str, ...]:
@@ -196,11 +249,22 @@ def _by(sizes_mm: Iterable[float]) -> str:
 
 def _drawer_row(drawer: Drawer) -> tuple[str, ...]:
     width, depth, height = drawer.outside_mm
-    half_blind, through = drawer.left.piece.half_blind, drawer.left.piece.through
-    front, rear = (len(joint.tails) if joint else 0 for joint in (half_blind, through))
-    tails = str(front) if front == rear else f"{front} front, {rear} rear"
     opening = _by(drawer.opening_mm) if drawer.opening_mm else "not given"
-    return drawer.name, str(drawer.count), opening, _by((width, height, depth)), tails
+    above = [season.above_mm for season in (drawer.seasons[0], drawer.seasons[-1])]
+    gap = " to ".join(aligned(above_mm) for above_mm in above if above_mm is not None)
+    return drawer.name, str(drawer.count), opening, _by((width, height, depth)), gap or "–"
+
+
+def _joint_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
+    """Return a row for each division of joints; drawers that are alike share it."""
+    names: dict[tuple[str, ...], list[str]] = {}
+    for drawer in drawers:
+        half_blind, through = drawer.left.piece.half_blind, drawer.left.piece.through
+        front, rear = (len(joint.tails) if joint else 0 for joint in (half_blind, through))
+        tails = str(front) if front == rear else f"{front} front, {rear} rear"
+        chosen = next(one for one in drawer.layouts if one.chosen)
+        names.setdefault((tails, *_widths(chosen)), []).append(drawer.name)
+    return [(", ".join(owners), *cells) for cells, owners in names.items()]
 
 
 def _layout_tables(drawers: Sequence[Drawer]) -> list[tuple[str, list[tuple[str, ...]]]]:
@@ -208,16 +272,12 @@ def _layout_tables(drawers: Sequence[Drawer]) -> list[tuple[str, list[tuple[str,
     names: dict[tuple[Layout, ...], list[str]] = {}
     for drawer in drawers:
         names.setdefault(drawer.layouts, []).append(drawer.name)
-    return [
-        (
-            ", ".join(owners),
-            [
-                (str(one.count), _each(one.tails_mm), _each(one.pins_mm), "" if one.half_pin_mm is None else bare(one.half_pin_mm), one.why)
-                for one in layouts
-            ],
-        )
-        for layouts, owners in names.items()
-    ]
+    return [(", ".join(owners), [(str(one.count), *_widths(one), one.why) for one in layouts]) for layouts, owners in names.items()]
+
+
+def _widths(layout: Layout) -> tuple[str, str, str]:
+    """Return the widths of tails, pins and half pins as words."""
+    return _each(layout.tails_mm), _each(layout.pins_mm), "" if layout.half_pin_mm is None else bare(layout.half_pin_mm)
 
 
 def _each(widths_mm: Sequence[float]) -> str:
@@ -257,15 +317,22 @@ _OF_SEASONS = (
 )
 
 
-def _note_rows(drawers: Sequence[Drawer], kind: str) -> list[tuple[str, str]]:
-    """Return the notes of a kind, those of one place together; drawers with the same note share a row."""
+def _notes(drawers: Sequence[Drawer]) -> list[tuple[Drawer, Note]]:
+    return [(drawer, note) for drawer in drawers for note in drawer.notes]
+
+
+def _is_reason(note: Note) -> bool:
+    """Tell whether a note is about sizes that stand in tables, rather than of work by hand or looks that stand nowhere else."""
+    return note.kind == "choice" and note.where in ("size", "joints", "back joint", "groove")
+
+
+def _note_rows(notes: Iterable[tuple[Drawer, Note]], number: int) -> list[tuple[str, str]]:
+    """Return notes of ``number`` drawers, those of one place together; drawers with the same note share a row."""
     names: dict[str, dict[str, list[str]]] = {}
-    for drawer in drawers:
-        for note in drawer.notes:
-            if note.kind == kind:
-                names.setdefault(note.where, {}).setdefault(note.text, []).append(drawer.name)
+    for drawer, note in notes:
+        names.setdefault(note.where, {}).setdefault(note.text, []).append(drawer.name)
     return [
-        ("" if row else where, text if len(owners) == len(drawers) else f"{', '.join(owners)}: {text}")
+        ("" if row else where, text if len(owners) == number else f"{', '.join(owners)}: {text}")
         for where, texts in names.items()
         for row, (text, owners) in enumerate(texts.items())
     ]
@@ -294,21 +361,36 @@ def _cut_rows(drawers: Sequence[Drawer]) -> list[tuple[str, ...]]:
 
 
 def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> str:
-    machine = job.machine
-    loadings, done, seconds, hands = _worked(drawers, programs, machine)
+    loadings, done, seconds, hands = _worked(drawers, programs, job.machine)
     pairs = sum(loading.times for loading in loadings if len(loading.programs) > 1)
-    stacks = sum(loading.times for loading in loadings for program in loading.programs if program.stacked > 1)
     saved = ""
-    if stacks:
-        _, apart, longer, more = _worked(drawers, programs, replace(machine, stack_mm=None))
-        fewer = counted(apart.setups - done.setups, "setup")
-        saved = f" {counted(stacks, 'stack')} of equal sides save {fewer} and {whole_minutes(longer + more - seconds - hands)}."
+    if stacks := _stacks(job, drawers, programs):
+        fewer = counted(stacks.setups_saved, "setup")
+        saved = f" {counted(stacks.stacks, 'stack')} of equal sides save {fewer} and {whole_minutes(60 * stacks.minutes_saved)}."
     return (
         f"{counted(len(programs), 'program')}, {counted(done.setups, 'setup')} of the machine, {pairs or 'none'} of them with two boards: "
         f"about {whole_minutes(seconds)} of machine time and {whole_minutes(hands)} of handling: {counted(done.boards, 'board')} placed, "
         f"{counted(done.zeros, 'zero')} of Z set, {counted(done.holds, 'change')} of hold and {counted(done.cutters, 'change')} of cutter."
         f"{saved}"
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Stacks:
+    """Stacks of equal sides, and what they save of the whole job."""
+
+    stacks: int
+    setups_saved: int
+    minutes_saved: float
+
+
+def _stacks(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> _Stacks | None:
+    loadings, done, seconds, hands = _worked(drawers, programs, job.machine)
+    stacks = sum(loading.times for loading in loadings for program in loading.programs if program.stacked > 1)
+    if not stacks:
+        return None
+    _, apart, longer, more = _worked(drawers, programs, replace(job.machine, stack_mm=None))
+    return _Stacks(stacks, apart.setups - done.setups, round((longer + more - seconds - hands) / 60, 1))
 
 
 def _worked(drawers: Sequence[Drawer], programs: Sequence[Program], machine: Machine) -> tuple[Sequence[Loading], Handled, float, float]:

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, Strict, ValidatorFunctionWrap
 from camtools.job.quantities import Name, acceleration, angle, feed, length, number, temperature
 
 __all__ = [
+    "FIRST",
     "SEASONS",
     "UNREAD",
     "WOODS",
@@ -37,6 +38,15 @@ UNREAD: Any = object()  # stands where a value was refused, so that the rest can
 WOODS = ("wood", "front_wood", "side_wood", "back_wood", "bottom_wood")  # keys of the stock; the first for all that is left out
 
 SEASONS = ("driest", "now", "dampest")  # keys of the stock and of its climate
+
+FIRST = {  # keys that a maker has to know of, by table
+    "stock": ("front", "side", "back", "bottom", "wood", "sawn", "bottom_kind"),
+    "cutters": ("kind", "diameter", "angle", "cutting_length", "shank", "stick_out", "holder", "speed", "max_speed", "feed"),
+    "machine": ("travel", "max_speed", "max_feed", "upright_stops", "upright_plate", "flat_stops", "flat_fence", "postprocessor"),
+    "joints": ("style", "clearance", "lap", "proud", "rough"),
+    "groove": ("edge", "depth", "play", "ends", "bottom_corners"),
+    "fit": ("front", "side", "above", "behind", "reveal", "back"),
+}
 
 Text = Annotated[str, Name()]
 Thickness = Annotated[float, length(3, 60)]

@@ -244,6 +244,7 @@ class PlanLoading(_PlanPart):
     programs: tuple[str, ...]
     times: int
     boards: tuple[int, ...]  # one behind the other, that each program cuts
+    seconds: float  # of the machine, each time
 
 
 class PlanProgram(_PlanPart):
@@ -309,7 +310,12 @@ def plan_of(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program], tr
                 for program in programs
             ),
             "setups": tuple(
-                {"programs": tuple(p.stem for p in one.programs), "times": one.times, "boards": tuple(p.stacked for p in one.programs)}
+                {
+                    "programs": tuple(p.stem for p in one.programs),
+                    "times": one.times,
+                    "boards": tuple(p.stacked for p in one.programs),
+                    "seconds": round(one.seconds((p.seconds for p in one.programs), job.machine), 1),
+                }
                 for one in loadings
             ),
             "handling": asdict(done) | {"minutes": round(done.minutes(job.machine.handling, job.machine.tool_change_s), 1)},

@@ -14,6 +14,7 @@ from camtools.drawer.boards import Drawer, Layout, Note
 from camtools.drawer.case import Row, case_with
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Change
+from camtools.job.form import FIRST
 from camtools.job.job import Job
 from camtools.job.slips import steps_of
 from camtools.mending.changes import value_at
@@ -81,14 +82,6 @@ def parts_values(set_out: SetOut, picked: Picked) -> Mapping[str, Mapping[str, A
     return _Parts(set_out, picked).values()
 
 
-_FIRST = {  # keys that a maker has to know of; the others are under more
-    "stock": ("front", "side", "back", "bottom", "wood", "sawn", "bottom_kind"),
-    "cutters": ("kind", "diameter", "angle", "cutting_length", "shank", "stick_out", "holder", "speed", "max_speed", "feed"),
-    "machine": ("travel", "max_speed", "max_feed", "upright_stops", "upright_plate", "flat_stops", "flat_fence", "postprocessor"),
-    "joints": ("style", "clearance", "proud", "rough"),
-    "groove": ("depth", "play", "ends", "bottom_corners"),
-    "fit": ("front", "side", "above", "behind", "reveal", "back"),
-}
 _HEADINGS = {
     "joints": "Joints of all drawers",
     "groove": "Groove of all drawers",
@@ -294,7 +287,7 @@ class _Parts:
         lines = {
             name: line for line in lines_of(self._set_out, path) if (name := str(steps_of(line.key)[-1])) not in _AT_CORNER.get(table, ())
         }
-        first = [] if path.startswith("drawers") else [name for name in _FIRST.get(table, ()) if name in lines]
+        first = [] if path.startswith("drawers") else [name for name in FIRST.get(table, ()) if name in lines]
         first += [name for name, line in lines.items() if first and name not in first and (name in letters or line.amiss or line.ask)]
         return FormTable(
             heading,
@@ -338,14 +331,12 @@ class _Parts:
         if job is None or plan is None:
             return {"plan": None}
         drawers = [self._set_out.drawers[place] for place in sorted(self._set_out.drawers)]
-        seconds = {program.name: program.seconds for program in plan.programs}
-        machine_s = sum(one.times * sum(seconds[name] for name in one.programs) for one in plan.setups)
         return {
             "plan": plan,
             "cuts": _cuts(plan),
             "stock_columns": STOCK_COLUMNS,
             "stock": [stock.cells for stock in rough_stock_of(job, drawers)],
-            "machine_time": whole_minutes(machine_s),
+            "machine_time": whole_minutes(sum(one.times * one.seconds for one in plan.setups)),
             "hands_time": whole_minutes(60 * plan.handling.minutes),
             "told": f"{counted(len(plan.programs), 'program')}, {counted(plan.handling.setups, 'setup')}, "
             f"{counted(plan.handling.boards, 'board')} placed",

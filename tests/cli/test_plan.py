@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from camtools.cli import group
+from camtools.cli.show import clean
 from camtools.drawer import drawers_of
 from camtools.job import read_job
 from camtools.wording import told_in
@@ -20,8 +22,8 @@ JOBS = sorted((Path(__file__).parent.parent.parent / "samples").glob("*.toml"))
 HOSTILE = "x) M3 S24000 ( [red]<script>"
 
 
-def _plan(job: Path, *options: str) -> Result:
-    return CliRunner(env={"COLUMNS": "80"}).invoke(group, ["plan", str(job), *options])
+def _plan(job: Path, *options: str, width: int = 80) -> Result:
+    return CliRunner(env={"COLUMNS": str(width)}).invoke(group, ["plan", str(job), *options])
 
 
 def _words(text: str) -> str:
@@ -33,8 +35,9 @@ def job(request: pytest.FixtureRequest) -> Path:
     return request.param
 
 
-def test_plan_is_read_in_80_columns_and_leaves_standard_output_to_data(job: Path) -> None:
-    result = _plan(job)
+@pytest.mark.parametrize("options", [(), ("--why",)])
+def test_plan_is_read_in_80_columns_and_leaves_standard_output_to_data(options: tuple[str, ...], job: Path) -> None:
+    result = _plan(job, *options)
     assert result.exit_code == 0, result.output
     assert result.stdout == ""
     assert max(len(line) for line in result.stderr.splitlines()) <= 80
@@ -47,9 +50,31 @@ def test_plan_writes_nothing(job: Path, tmp_path: Path, monkeypatch: pytest.Monk
     assert list(tmp_path.iterdir()) == []
 
 
-def test_plan_names_every_value_left_to_camtools(job: Path) -> None:
+def test_plan_tells_what_has_to_be_measured_what_is_to_be_decided_and_counts_the_rest(job: Path) -> None:
+    defaults = [replace(one, value=clean(one.value)) for one in read_job(job)[1]]
+    assumed, left = _plan(job, width=400).stderr.split("\nAssumed, since")[1].split("\nLeft to camtools")
+    shown = {one.key for one in defaults if one.ask}
+    for one in defaults:
+        assert not one.ask or any(line.startswith(one.ask) and f"{one.key} {one.value}" in line for line in assumed.splitlines()), one.key
+    rows = dict(line.split(maxsplit=1) for line in left.split("\n--why")[0].splitlines()[3:])
+    for one in defaults:
+        table, _, key = one.key.rpartition(".")
+        shown |= {one.key} if not one.ask and f", {key} {one.value}," in f", {rows.get(table, '').rstrip()}," else set()
+    decided = {"joints.clearance", "joints.proud", "joints.lap", "joints.style", "groove.edge", "groove.depth", "fit.side", "stock.wood"}
+    assert {one.key for one in defaults} & decided <= shown
+    assert f"--why shows {len(defaults) - len(shown)} values more" in left
+
+
+def test_plan_of_a_drawer_fits_on_two_screens_and_ends_with_what_to_do_next(samples: Path) -> None:
+    lines = _plan(samples / "first-drawer.toml").stderr.splitlines()
+    assert len(lines) <= 2 * 50
+    steps = [_words(line) for line in lines[lines.index("What to do next") + 3 :]]
+    assert all(any(f"camtools {name}" in line for line in steps) for name in ("plan", "trial", "packet"))
+
+
+def test_why_names_every_value_left_to_camtools(job: Path) -> None:
     _, defaults = read_job(job)
-    result = _plan(job)
+    result = _plan(job, "--why")
     assert len(defaults) > 5
     lines = result.stderr.splitlines()
     for default in defaults:
@@ -61,12 +86,13 @@ def test_plan_names_every_value_left_to_camtools(job: Path) -> None:
 
 def test_plan_tells_every_note_in_full(job: Path) -> None:
     parsed, _ = read_job(job)
-    printed = _words(_plan(job).stderr)
+    printed, short = (_words(_plan(job, *options).stderr) for options in (("--why",), ()))
     with told_in(parsed.units):
         drawers = drawers_of(parsed)
     for drawer in drawers:
         for note in drawer.notes:
             assert _words(note.text) in printed
+            assert note.kind == "choice" or _words(note.text) in short
 
 
 def test_cut_list_has_five_boards_for_each_drawer(job: Path) -> None:
@@ -136,6 +162,26 @@ def test_json_says_what_the_drawers_are(job: Path) -> None:
         assert [tail["middle_mm"] for tail in sides] == pytest.approx([height - tail["middle_mm"] for tail in reversed(sides)], abs=2e-3)
 
 
+def test_json_has_what_other_stops_and_stacks_would_save(samples: Path, tmp_path: Path) -> None:
+    plan = json.loads(_plan(samples / "first-drawer.toml", "--json").stdout)
+    better = plan["better_stops"]
+    assert better["setups_now"] == sum(one["times"] for one in plan["setups"]) == plan["handling"]["setups"]
+    text = (samples / "first-drawer.toml").read_text("utf-8")
+    stops = "".join(f"{hold}_stops = {places}\n" for hold, places in better["places_mm"].items())
+    moved = tmp_path / "moved.toml"
+    moved.write_text(text.replace("[[drawers]]", f"[machine]\n{stops}[[drawers]]"), "utf-8")
+    again = json.loads(_plan(moved, "--json").stdout)
+    assert (again["handling"]["setups"], again["better_stops"]) == (better["setups"], None)
+    moved.write_text(text.replace("[[drawers]]", "[machine]\nstack = 40\n[[drawers]]").replace("opening", "count = 2\nopening"), "utf-8")
+    stacked = json.loads(_plan(moved, "--json").stdout)
+    moved.write_text(text.replace("opening", "count = 2\nopening"), "utf-8")
+    apart = json.loads(_plan(moved, "--json").stdout)
+    assert stacked["stacks"]["setups_saved"] == apart["handling"]["setups"] - stacked["handling"]["setups"] > 0
+    minutes = [one["handling"]["minutes"] + sum(s["times"] * s["seconds"] for s in one["setups"]) / 60 for one in (stacked, apart)]
+    assert stacked["stacks"]["minutes_saved"] == pytest.approx(minutes[1] - minutes[0], abs=0.3)
+    assert apart["stacks"] is None
+
+
 def test_json_is_the_same_on_every_run(job: Path) -> None:
     assert _plan(job, "--json").stdout == _plan(job, "--json").stdout
 
@@ -165,7 +211,7 @@ def test_what_can_not_be_cut_is_told_after_what_could_be_worked_out(tmp_path: Pa
 def test_templates_that_can_not_be_made_are_told_of_by_the_plan(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(JOBS[0].read_text() + '\n[templates]\nbushes = ["30 mm"]\n')
-    result = _plan(job)
+    result = _plan(job, "--why")
     assert result.exit_code == 3
     assert "a bush of 30 mm" in result.stderr
     assert "templates.kerf" in result.stderr  # what was left to camtools is told all the same
@@ -256,7 +302,7 @@ def test_layouts_are_told_alone_and_are_in_the_data(job: Path) -> None:
 
 
 def test_the_year_has_a_row_for_each_season_of_every_drawer(job: Path) -> None:
-    lines = _plan(job).stderr.split("Through the year")[1].split("What was chosen")[0].splitlines()
+    lines = _plan(job, "--why").stderr.split("Through the year")[1].split("What was chosen")[0].splitlines()
     seasons = [line.split() for line in lines if re.search(r"\b(driest|now|dampest) ", line)]
     planned = json.loads(_plan(job, "--json").stdout)["drawers"]
     years = {json.dumps(drawer["seasons"]): drawer["seasons"] for drawer in planned}
