@@ -12,7 +12,7 @@ from camtools.faults import Change, Fault, Way
 from camtools.job.jobfile import units_of
 from camtools.job.slips import steps_of, unit_at
 from camtools.job.tables import toml_of
-from camtools.wording import MM_PER_INCH
+from camtools.wording import MM_PER_INCH, listed
 
 __all__ = ["changed", "told", "toml", "value_at", "written"]
 
@@ -222,4 +222,4 @@ def _opening(change: Change, wrong: str) -> str:
 
 def _and(texts: Sequence[str]) -> str:
     texts = texts if len(texts) <= _MOST else [*texts[: _MOST - 1], f"{len(texts) - _MOST + 1} more like them"]
-    return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}"
+    return listed(texts, "and")

@@ -95,6 +95,11 @@ class ProgramEntry(_Strict):
     order: Count
     backing: Count = 1  # upright, the strip of backing at this stop: another number stands for a fresh one, or for fresh wood of it
 
+    @property
+    def only_tool(self) -> int:
+        """Return the number of its cutter, which it runs with though it may name none; 0 where it has several."""
+        return self.tools[0] if len(self.tools) == 1 else 0
+
 
 class Manifest(_Strict):
     """``manifest.json``."""

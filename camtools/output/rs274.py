@@ -31,6 +31,7 @@ from camtools.wording import MM_PER_INCH, Units, fine, mm, quantity, sizes, told
 
 __all__ = ["FOLDER", "ROUNDS", "ProgramFile", "program_file", "round_text"]
 
+_TOLD = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}  # by the units of job and dialect
 FOLDER = "programs"
 ROUNDS = "rounds"  # the folder of texts that run several programs
 _BLEND_SHARE = 0.25  # of a flank's clearance
@@ -61,10 +62,9 @@ def program_file(program: Program, dialect: Dialect, job: Job) -> ProgramFile:
     PacketFault
         Where the program can not be written so that a controller would do just what it means.
     """
-    own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
     program = _without_pauses(program, dialect)
     try:
-        with told_in(own[job.units], own[dialect.units]):
+        with told_in(_TOLD[job.units], _TOLD[dialect.units]):
             _refuse_doubtful(program, job)
             text = _text([[program]], dialect, job)
     except PacketFault as error:
@@ -89,8 +89,7 @@ def round_text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) 
     PacketFault
         Where a line would be too long.
     """
-    own = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}
-    with told_in(own[job.units], own[dialect.units]):
+    with told_in(_TOLD[job.units], _TOLD[dialect.units]):
         return _text([[_without_pauses(program, dialect) for program in own] for own in setups], dialect, job)
 
 

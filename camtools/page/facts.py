@@ -195,7 +195,7 @@ def _setups(manifest: Manifest, limits: Limits, texts: Mapping[str, str], runs: 
             continue
         boards.setdefault(entry.file, {})[entry.board] = None
         if entry.file not in programs:
-            fitted = entry.tools[0] if len(entry.tools) == 1 else 0
+            fitted = entry.only_tool
             own = runs.get(entry.file) or run(texts[entry.file], entry.file, fitted=fitted, top_mm=limits.machine.retract)
             programs[entry.file] = ProgramFacts(entry, around.get(entry.file), texts[entry.file], own)
     return tuple(SetupFacts(program, tuple(boards[file])) for file, program in programs.items())

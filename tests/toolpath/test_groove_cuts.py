@@ -92,7 +92,7 @@ def test_a_short_groove_ramps_at_the_plunge_feed() -> None:
 
 
 @pytest.mark.parametrize(("bad", "words"), [(groove(width=5.5), "wider than the groove"), (groove(stop=25.0), "too short")])
-def test_refusals(bad: Groove, words: str) -> None:
+def test_a_groove_that_can_not_be_cut_is_refused(bad: Groove, words: str) -> None:
     """A groove narrower than the cutter, or too short for its stops, is refused."""
     with pytest.raises(CannotCut, match=words):
         groove_cut(bad, 250.0, "left", AIR)

@@ -50,13 +50,15 @@ def machine(acceleration: float = 250.0) -> Machine:
         (30, 50, 500, 10, 20, 0.65),
     ],
 )
-def test_worked_cases(length: float, speed: float, acceleration: float, entry: float, leave: float, seconds: float) -> None:
+def test_single_moves_take_what_mechanics_says(
+    length: float, speed: float, acceleration: float, entry: float, leave: float, seconds: float
+) -> None:
     """Single moves take what elementary mechanics says."""
     assert ramp_seconds(length, speed, acceleration, entry, leave) == pytest.approx(seconds, abs=1e-5)
 
 
 @pytest.mark.parametrize(("inside_deg", "mm_min"), [(60, 95), (90, 147), (120, 241), (150, 505), (170, 1535)])
-def test_corner_speeds(inside_deg: float, mm_min: float) -> None:
+def test_corners_are_passed_as_fast_as_their_angle_lets(inside_deg: float, mm_min: float) -> None:
     """Corners of an inside angle are passed at sqrt(a r), r the circle that misses the corner by 0.01 mm (derived by hand)."""
     turn = math.radians(180 - inside_deg)
     assert 60 * corner_speed((1, 0, 0), (math.cos(turn), math.sin(turn), 0), 250.0, 0.01) == pytest.approx(mm_min, abs=0.6)

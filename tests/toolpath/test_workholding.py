@@ -45,7 +45,7 @@ def board(role: str) -> Board:
 
 
 @pytest.mark.parametrize(("role", "end"), TABLE)
-def test_every_setup(role: str, end: str) -> None:
+def test_every_setup_holds_its_board_at_stop_and_zero(role: str, end: str) -> None:
     """The reference edge meets the stop (or the fence), the worked end lies at zero, and no setup mirrors its board."""
     setup = setup_of(board(role), end, machine(), 40.0)
     assert (setup.hold, setup.stop) == TABLE[role, end]

@@ -188,7 +188,7 @@ def _depths(
     run: ProgramRun, program: ProgramEntry, board: BoardEntry, numbers: set[int], tools: Mapping[int, ToolEntry]
 ) -> dict[float, int]:
     """Return every depth at which some cutters move in the board or beside it, and the line that first set it."""
-    box, only = board_box(board.size, program.to_machine), program.tools[0] if len(program.tools) == 1 else 0
+    box, only = board_box(board.size, program.to_machine), program.only_tool
     depths: dict[float, int] = {}
     line = 0
     for motion in run.motions:

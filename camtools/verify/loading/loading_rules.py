@@ -373,8 +373,9 @@ def _cutting(motions: Sequence[Motion], place: Workplace) -> tuple[list[int], li
     def low(point: Point) -> Point:
         return point[0], point[1], min(point[2], place.safe_z_mm)
 
-    only = place.program.tools[0] if len(place.program.tools) == 1 else 0
-    lowered = (replace(own, start=low(own.start), end=low(own.end), tool=own.tool or only) for own in motions if not own.blind)
+    lowered = (
+        replace(own, start=low(own.start), end=low(own.end), tool=own.tool or place.program.only_tool) for own in motions if not own.blind
+    )
     found = [motion for motion in lowered if motion.start != motion.end or motion.centre]
     return [motion.line for motion in found], found
 

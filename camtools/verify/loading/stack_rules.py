@@ -118,8 +118,7 @@ def _differs(run: ProgramRun, own: ProgramRun, stack: Stack) -> Iterator[str]:
     """Yield in what a stack's program does not do to each board what the board's own does."""
     program, size, thick = stack.program, stack.each.size, stack.each.size[2]
     tools = {tool.number: tool for tool in stack.manifest.tools}
-    only = program.tools[0] if len(program.tools) == 1 else 0
-    work, alone = (_work(one, program.to_machine, only) for one in (run, own))
+    work, alone = (_work(one, program) for one in (run, own))
     try:
         asked = solid_of(carve(Carving(size, (alone,), tools)))
         for number in range(stack.boards):
@@ -147,8 +146,9 @@ def _scored(works: tuple[BoardWork, BoardWork], sizes: tuple[Triple, Triple], to
         yield f"{mm(torn[0])} of the boards' edges are not scored by a light pass"
 
 
-def _work(run: ProgramRun, to_machine: Matrix, only: int) -> BoardWork:
-    return BoardWork(run.file, to_machine, tuple(replace(own, tool=own.tool or only) for own in run.motions if not own.blind))
+def _work(run: ProgramRun, program: ProgramEntry) -> BoardWork:
+    made = (replace(own, tool=own.tool or program.only_tool) for own in run.motions if not own.blind)
+    return BoardWork(run.file, program.to_machine, tuple(made))
 
 
 def _nearer(to_machine: Matrix, by: float) -> Matrix:

@@ -22,11 +22,10 @@ def motions_in_frame(motions: Sequence[Motion], place: Workplace, log: Log) -> l
     A program that names one cutter and changes to none runs with that one.
     """
     program = place.program
-    only = program.tools[0] if len(program.tools) == 1 else 0
     kept: list[Motion] = []
     before = ""
     for motion in motions:
-        tool = motion.tool or only
+        tool = motion.tool or program.only_tool
         if motion.work_offset not in ("G53", program.work_offset):
             fault, text = "wrong-work-offset", f"{motion.work_offset} is in force, {program.work_offset} is the board's"
         elif program.kind == "cut" and (tool not in program.tools or tool not in place.tools):
