@@ -101,26 +101,19 @@ def unit_word() -> str:
 
 
 def _each(lengths_mm: Sequence[float], joined: str, *, short: bool, decimals: int = 2, of: str = "") -> str:
-    """Return lengths in each unit that is told."""
-    return " / ".join(_WRITERS[units](lengths_mm, joined, short, decimals, of) for units in _told.get())
+    """Return lengths in each unit that is told; ``of`` follows the unit, as in mm/min."""
+    return " / ".join(_written(lengths_mm, joined, units, short, decimals, of) for units in _told.get())
 
 
-def _in_mm(lengths_mm: Sequence[float], joined: str, _short: bool, decimals: int, of: str) -> str:
-    return f"{joined.join(_decimal(length, decimals) for length in lengths_mm)} mm{of}"
-
-
-def _in_inches(lengths_mm: Sequence[float], joined: str, short: bool, decimals: int, of: str) -> str:
-    if of:
-        return f"{joined.join(_decimal(length / MM_PER_INCH, 2) for length in lengths_mm)} in{of}"
-    return joined.join(_inches(length / MM_PER_INCH, short, decimals + 1) for length in lengths_mm)
-
-
-def _in_program_inches(lengths_mm: Sequence[float], joined: str, _short: bool, decimals: int, of: str) -> str:
+def _written(lengths_mm: Sequence[float], joined: str, units: Units, short: bool, decimals: int, of: str) -> str:
+    if units is Units.MM:
+        return f"{joined.join(_decimal(length, decimals) for length in lengths_mm)} mm{of}"
+    lengths_in = [length / MM_PER_INCH for length in lengths_mm]
+    if units is Units.INCH and not of:
+        return joined.join(_inches(length, short, decimals + 1) for length in lengths_in)
     places = 2 if of else decimals + 1
-    return f"{joined.join(f'{length / MM_PER_INCH:.{places}f}' for length in lengths_mm)} in{of}"
-
-
-_WRITERS = {Units.MM: _in_mm, Units.INCH: _in_inches, Units.PROGRAM_INCH: _in_program_inches}
+    words = (_decimal(length, places) if units is Units.INCH else f"{length:.{places}f}" for length in lengths_in)
+    return f"{joined.join(words)} in{of}"
 
 
 def _decimal(number: float, decimals: int) -> str:
