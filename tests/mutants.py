@@ -420,6 +420,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     ("toolpath/handling/loadings.py", "tests/toolpath/handling"): [
         ("boards that touch", "_BOARDS_MM = 10.0", "_BOARDS_MM = 0.0"),
+        ("a long way of the cutter forgotten", "for reach in (_inwards, _reach)]", "for reach in (_inwards,)]"),
         ("nut forgotten beside the other board", "cutter.holder_mm, machine.spindle", "0.0, machine.spindle"),
         ("both ends of one board at once", "return number == 1 and a.boards == b.boards", "return False"),
         ("two boards in one work offset", "if a.setup.work_offset == b.setup.work_offset or", "if"),

@@ -197,7 +197,7 @@ def _loaded(lot: _Lot, counts: Mapping[str, int], machine: Machine) -> Iterator[
     if machine.two_at_once and apart_mm is not None and lot[0][0].setup.setting.total == 1:  # a board that is slid stands alone
         fit = partial(_fit, apart_mm=apart_mm, machine=machine)
         most = min(sum(number for _, number in side) for side in (left, right))
-        if all(fit(a, b) for a, _ in left for b, _ in right):
+        if all(fit(a, b) for a in _furthest(left) for b in _furthest(right)):
             pairs = most
         else:  # the widest with the narrowest; those that find no other are the widest
             left, right = sorted(left, key=lambda own: -_inwards(own[0])), sorted(right, key=lambda own: _inwards(own[0]))
@@ -265,13 +265,29 @@ def _inwards(program: Program) -> float:
     return high[0] if program.setup.stop == "left" else -low[0]
 
 
+def _furthest(side: _Lot) -> list[Program]:
+    """Return of all programs that are alike but for how far board and cutter reach those that reach furthest: where these fit, all do."""
+    alike: dict[object, list[Program]] = {}
+    for program, _ in side:
+        setup = program.setup
+        kind = setup.work_offset, setup.piece.size_mm[2], setup.highest_mm, program.deepest_mm, program.cutter
+        alike.setdefault(kind, []).append(program)
+    return [max(own, key=reach) for own in alike.values() for reach in (_inwards, _reach)]
+
+
+def _reach(program: Program) -> float:
+    """Return how far the middle of the cutter goes from its stop towards the other one."""
+    xs, _ = program.reach_mm
+    return xs[1] if program.setup.stop == "left" else -xs[0]
+
+
 def _turning(program: Program, other: Program, machine: Machine) -> float:
     """Return how far what turns reaches from the stop towards the other one; the spindle's body counts where it comes down to there."""
-    cutter, setup, (xs, _) = program.cutter, program.setup, program.reach_mm
+    cutter, setup = program.cutter, program.setup
     rise_mm = other.setup.piece.size_mm[2] - setup.piece.size_mm[2] if setup.hold == "flat" else 0.0
     low = program.deepest_mm + cutter.stick_out_mm + machine.nut_height_mm < other.setup.highest_mm + rise_mm + _BODY_MM
     widths = (cutter.diameter_mm, cutter.shank_mm, cutter.holder_mm, machine.spindle_diameter_mm if low else 0.0)
-    return (xs[1] if setup.stop == "left" else -xs[0]) + max(widths) / 2
+    return _reach(program) + max(widths) / 2
 
 
 def _needed_z_mm(programs: Sequence[Program], machine: Machine) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
@@ -13,6 +14,7 @@ from camtools.drawer.drawers import drawers_of
 from camtools.geometry.frames import box_of
 from camtools.job import read_job
 from camtools.job.job import Job, Machine
+from camtools.toolpath.handling import loadings
 from camtools.toolpath.handling.loadings import Loading, board_counts, loadings_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of, with_offsets
@@ -55,6 +57,29 @@ def test_stops_decide_on_what_fits(chest: tuple[Job, tuple[Program, ...], dict[s
     assert setups(loaded(chest, flat_stops_mm=(25.0, 726.0))) == 28 + 28 - 11
     assert setups(loaded(chest, flat_stops_mm=(60.0, 300.0))) == 14 + 7 + 7 + 28  # a front of 128 mm stands opposite one of 59
     assert setups(loaded(chest, flat_stops_mm=(60.0, 260.0))) == 14 + 7 + 9 + 28  # it finds no other
+
+
+@pytest.mark.parametrize("crossed", [False, True], ids=["as cut", "the narrowest cut as the widest"])
+def test_those_that_reach_furthest_tell_whether_all_find_room(
+    chest: tuple[Job, tuple[Program, ...], dict[str, int]], monkeypatch: pytest.MonkeyPatch, crossed: bool
+) -> None:
+    """Where every board is tried with every other the setups are the same, whatever stands between: boards, cutters or the spindle."""
+    job, programs, counts = chest
+    if crossed:
+        alike: dict[object, list[Program]] = {}
+        for program in programs:
+            alike.setdefault((program.setup.hold, program.setup.end, program.setup.stop, program.cutter), []).append(program)
+        cuts = {own.stem: other.cuts for row in alike.values() for own, other in zip(row, reversed(row), strict=True)}
+        programs = tuple(replace(program, cuts=cuts[program.stem]) for program in programs)
+    flat, upright, spindle, nut = range(240, 720, 80), range(60, 300, 40), (0.0, 65.0, 140.0), (0.0, 60.0)
+    machines = [
+        {"flat_stops_mm": (25.0, 25.0 + far), "upright_stops_mm": (100.0, 100.0 + near), "spindle_diameter_mm": wide, "nut_height_mm": high}
+        for (far, near), wide, high in itertools.product(zip(flat, upright, strict=True), spindle, nut)
+    ]
+    short = [loaded((job, programs, counts), **machine) for machine in machines]
+    monkeypatch.setattr(loadings, "_furthest", lambda side: [program for program, _ in side])
+    assert [loaded((job, programs, counts), **machine) for machine in machines] == short
+    assert len(set(map(setups, short))) > 5
 
 
 def test_two_boards_need_as_much_travel_in_z_as_from_the_groove_of_the_thin_to_the_safe_height_over_the_thick(
