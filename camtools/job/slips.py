@@ -199,11 +199,11 @@ def _listed(value: object) -> Sequence[Any]:
 def fault_of(error: ErrorDetails) -> Fault:
     """Return one error of pydantic as a fault; ``where`` is the key's path."""
     fault = _told(error)
-    place, value = error["loc"], error["input"]
+    place = error["loc"]
     if fault.ways and error["type"] == "extra_forbidden":
         return fault
     key = path_of(place).split(" ")[0]
-    return replace(fault, ways=(*fault.ways, *_left_out(place, key), *_shown_how(place, key), *_list_shown(place, value)))
+    return replace(fault, ways=(*fault.ways, *_left_out(place, key), *_shown_how(place, key), *_list_shown(place)))
 
 
 def _told(error: ErrorDetails) -> Fault:
@@ -313,7 +313,7 @@ def _shown_how(place: Place, key: str) -> tuple[Way, ...]:
     return tuple(way for quantity in quantities for way in puts(key, *quantity.examples(), example=True))
 
 
-def _list_shown(place: Place, value: object) -> tuple[Way, ...]:
+def _list_shown(place: Place) -> tuple[Way, ...]:
     """Take an entry of a list of tables out, or show how such a table is written."""
     return puts(path_of(place), None) if isinstance(place[-1], int) and place[0] in ("cutters", "drawers") and len(place) == 2 else ()
 

@@ -49,15 +49,13 @@ def bytes_of(path: Path | str) -> bytes:
         raise JobFault(Fault(where, f"can not be read: {reason}", remedy="check its name, and who may read it")) from None
 
 
-def text_in(content: bytes, where: str, what: str = "TOML, in UTF-8") -> str:
+def text_in(content: bytes, where: str) -> str:
     """Return the text of a file's content.
 
     Parameters
     ----------
     content, where
         What it holds, and what faults are to call it.
-    what
-        What it should be.
 
     Raises
     ------
@@ -70,7 +68,7 @@ def text_in(content: bytes, where: str, what: str = "TOML, in UTF-8") -> str:
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise JobFault(Fault(where, "is written in UTF-16", limit="UTF-8", remedy="save it as UTF-8 text"))
     if b"\0" in content:
-        raise JobFault(Fault(where, "is not a text", limit=what, remedy=WRONG_FILE))
+        raise JobFault(Fault(where, "is not a text", limit="TOML, in UTF-8", remedy=WRONG_FILE))
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as fault:

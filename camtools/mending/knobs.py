@@ -49,13 +49,13 @@ def ways_to_mend(fault: Fault, content: Content) -> Iterator[Way]:
     if fault.kind[0].startswith(("opening", "outside")):
         yield from _from_centimetres(fault, content)
     yield from fault.ways
-    yield from _choices(fault, content)
+    yield from _choices(content)
     yield from _sizes(fault, content)
     yield from _cutters(content)
     yield from _machine(content)
 
 
-def _choices(fault: Fault, content: Content) -> Iterator[Way]:
+def _choices(content: Content) -> Iterator[Way]:
     for key in _FREE:
         yield (Change(key),)
     yield tuple(Change(key) for key in _FREE)

@@ -108,7 +108,7 @@ def _text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> st
     lines += _still_to_zero(setups, dialect)
     for place, programs in enumerate(setups):
         if place:
-            lines += _changed_boards(setups[place - 1], programs, dialect, job)
+            lines += _changed_boards(setups[place - 1], programs, dialect)
         lines += _set_up(programs, dialect, job, fitted=place > 0)
     off = ["G49 (off: length offset)"] if dialect.lengths == "table" else []
     still = ["M5 (spindle off)"]
@@ -150,7 +150,7 @@ def _still(dialect: Dialect) -> list[str]:
     )
 
 
-def _changed_boards(before: Sequence[Program], programs: Sequence[Program], dialect: Dialect, job: Job) -> Iterator[str]:
+def _changed_boards(before: Sequence[Program], programs: Sequence[Program], dialect: Dialect) -> Iterator[str]:
     """Yield the stop at which the boards of one setup make room for those of the next, at the safe height."""
     stood = {program.setup.stop: program for program in before}
     other = [p for p in programs if not _same_height(p, stood.get(p.setup.stop))]

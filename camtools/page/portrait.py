@@ -18,6 +18,7 @@ __all__ = ["Body", "portrait", "portraits_of"]
 _FINE = 2  # pixels are drawn this many times smaller, then averaged
 _PAPER = 255.0
 _INK = np.array([38.0, 30.0, 22.0])
+_TURN_DEG, _TILT_DEG = 32.0, 30.0  # how far the eye stands to the left of the front, and above it
 _TONES = {
     "front": (214, 178, 128), "back": (200, 164, 114), "left": (240, 219, 182), "right": (240, 219, 182), "bottom": (222, 226, 214),
 }  # fmt: skip
@@ -49,27 +50,17 @@ def portraits_of(manifest: Manifest, solids: Mapping[str, Solid]) -> dict[str, b
     return found
 
 
-def _axes(turn_deg: float, tilt_deg: float) -> NDArray[np.float64]:
+def _axes() -> NDArray[np.float64]:
     """Rows: to the right, up, towards the eye. The eye stands before the front, to its left, and looks down on it."""
-    turn, tilt = np.radians(turn_deg), np.radians(tilt_deg)
+    turn, tilt = np.radians((_TURN_DEG, _TILT_DEG))
     right = np.array([np.cos(turn), -np.sin(turn), 0.0])
     eye = np.array([-np.sin(turn) * np.cos(tilt), -np.cos(turn) * np.cos(tilt), np.sin(tilt)])
     return np.vstack([right, np.cross(eye, right), eye])
 
 
-def portrait(bodies: Sequence[Body], width_px: int = 640, turn_deg: float = 32.0, tilt_deg: float = 30.0) -> bytes:
-    """Return a PNG of the bodies, as large as the width allows.
-
-    Parameters
-    ----------
-    bodies
-        Solids with their tones, in one frame, Z up.
-    width_px
-        Of the picture; its height follows.
-    turn_deg, tilt_deg
-        How far the eye stands to the left of the front, and above it.
-    """
-    axes = _axes(turn_deg, tilt_deg)
+def portrait(bodies: Sequence[Body], width_px: int = 640) -> bytes:
+    """Return a PNG of bodies in one frame, Z up, as large as the width allows."""
+    axes = _axes()
     seen = [body.solid.corners @ axes.T for body in bodies]
     low = np.min([s.min(axis=0) for s in seen], axis=0)
     high = np.max([s.max(axis=0) for s in seen], axis=0)

@@ -23,6 +23,8 @@ Point = tuple[float, float]
 APART_MM = 4.0  # between parts, and from the sheet's edges; more than any kerf
 STRIPS = 10  # in the test
 STRIP_MM = 12.0  # width of each as drawn
+_STRIP_LONG_MM = 30.0
+_MARGIN_MM = 1.0  # between an engraved line and the part's edge
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,25 +68,10 @@ class Plate:
         )
 
 
-def engraved(outline: Outline, start: Point, end: Point, margin_mm: float = 1.0) -> tuple[tuple[Point, ...], ...]:
-    """Return the parts of a straight line that lie on a plate.
-
-    Parameters
-    ----------
-    outline : Outline
-        Of the plate.
-    start, end : tuple of float
-        Ends of the line, x and y in mm.
-    margin_mm : float
-        How far the parts stay clear of the plate's edge; shorter parts are left out.
-
-    Returns
-    -------
-    tuple
-        Both ends of each part, in mm.
-    """
-    inside = Polygon(outline.points()).buffer(-margin_mm).intersection(LineString((start, end)))
-    pieces = [piece for piece in getattr(inside, "geoms", (inside,)) if piece.length > margin_mm]
+def engraved(outline: Outline, start: Point, end: Point) -> tuple[tuple[Point, ...], ...]:
+    """Return both ends of each part of a straight line that lies on a plate, clear of its edge; short parts are left out."""
+    inside = Polygon(outline.points()).buffer(-_MARGIN_MM).intersection(LineString((start, end)))
+    pieces = [piece for piece in getattr(inside, "geoms", (inside,)) if piece.length > _MARGIN_MM]
     # Rounded to a tenth of a micrometre: plane geometry libraries differ in the last digits.
     return tuple(tuple((round(x, 4), round(y, 4)) for x, y in piece.coords) for piece in pieces)
 
@@ -105,13 +92,13 @@ def drawn_for_kerf(plate: Plate, kerf_mm: float) -> Plate:
         raise CannotCut(Fault(plate.name, "the kerf is too wide for this part", f"a kerf of {mm(kerf_mm)}", str(error))) from error
 
 
-def strips_to_measure(length_mm: float = 30.0) -> list[Plate]:
+def strips_to_measure() -> list[Plate]:
     """Return the strips of the kerf test: drawn as they are, whatever the kerf, and not touching each other."""
     return [
         Plate(
             f"kerf strip {i + 1}",
-            rectangle(0.0, 0.0, STRIP_MM, length_mm),
-            labels=(Engraving(f"{i + 1}/{STRIPS}", STRIP_MM / 2, length_mm / 2, 3.0, upright=True),),
+            rectangle(0.0, 0.0, STRIP_MM, _STRIP_LONG_MM),
+            labels=(Engraving(f"{i + 1}/{STRIPS}", STRIP_MM / 2, _STRIP_LONG_MM / 2, 3.0, upright=True),),
         )
         for i in range(STRIPS)
     ]

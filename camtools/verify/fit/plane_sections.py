@@ -87,13 +87,13 @@ def region_of(contours: Sequence[NDArray[np.float64]]) -> Polygon | MultiPolygon
     return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
 
 
-def widest(area: Geometry, *, finest_mm: float = 0.001) -> tuple[float, tuple[float, float]]:
-    """Return the diameter of the largest circle that fits into an area, within ``finest_mm``, and its centre."""
+def widest(area: Geometry) -> tuple[float, tuple[float, float]]:
+    """Return the diameter of the largest circle that fits into an area, within a thousandth of a mm, and its centre."""
     if area.is_empty:
         return 0.0, (0.0, 0.0)
     low, high = 0.0, max(area.bounds[2] - area.bounds[0], area.bounds[3] - area.bounds[1])
     place = area.representative_point()
-    while high - low > finest_mm:
+    while high - low > 0.001:
         middle = (low + high) / 2
         core = area.buffer(-middle / 2, quad_segs=8)
         if core.is_empty:

@@ -90,20 +90,12 @@ def entry_line(
     return _scored(_passes(works, box, tools), face, light_mm)
 
 
-def edge_lines(
-    works: Sequence[BoardWork], size: Triple, *, tools: Mapping[int, ToolEntry], light_mm: float = LIGHT_MM
-) -> tuple[ScoredLine, ...]:
-    """Return the lines in both edges of an upright board, where wood is taken there.
-
-    Parameters
-    ----------
-    works, size, tools, light_mm
-        As for ``entry_line``.
-    """
+def edge_lines(works: Sequence[BoardWork], size: Triple, *, tools: Mapping[int, ToolEntry]) -> tuple[ScoredLine, ...]:
+    """Return the lines in both edges of an upright board, where wood is taken there; its parameters are those of ``entry_line``."""
     box = board_box(size, works[0].to_machine)
     passes = _passes(works, box, tools)
     edges = (_Face(1, box.low[1], box.high[1], box.low[0], 1.0, True), _Face(1, box.low[1], box.high[1], box.high[0], -1.0, True))
-    lines = (_scored(passes, edge, light_mm) for edge in edges)
+    lines = (_scored(passes, edge, LIGHT_MM) for edge in edges)
     return tuple(line for line in lines if line is not None)
 
 
