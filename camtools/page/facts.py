@@ -227,6 +227,6 @@ def _dry(manifest: Manifest) -> dict[str, dict[str, ProgramEntry]]:
     found: dict[str, dict[str, ProgramEntry]] = {}
     for entry in sorted(manifest.programs, key=lambda entry: (entry.kind != "outline", entry.order)):
         if entry.kind != "cut":
-            name = PurePosixPath(entry.file).stem.removesuffix("-outline").removesuffix("-dry")
+            name = PurePosixPath(entry.file).stem.replace("-outline", "", 1).replace("-dry", "", 1)
             found.setdefault(name, {}).setdefault(entry.file, entry)
     return found

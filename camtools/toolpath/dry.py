@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from camtools.job.job import Machine
 from camtools.toolpath.handling.loadings import over_mm
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, dry_stem
 from camtools.toolpath.timing import program_seconds
 from camtools.wording import Told
 
@@ -56,7 +56,7 @@ def _raised(program: Program, machine: Machine, over_mm: float = 0.0) -> Program
     )
     return replace(
         program,
-        stem=f"{program.stem}-dry",
+        stem=dry_stem(program.stem, "dry"),
         title=f"dry run of {program.title}",
         cuts=cuts,
         seconds=program_seconds(cuts, machine, dry=True),
@@ -77,7 +77,7 @@ def _outline(program: Program, machine: Machine, over_mm: float = 0.0) -> Progra
     cut = Cut(program.cuts[0].cutter, purpose, tuple(moves))
     return replace(
         program,
-        stem=f"{program.stem}-outline",
+        stem=dry_stem(program.stem, "outline"),
         title=f"outline of {program.title}",
         cuts=(cut,),
         seconds=program_seconds((cut,), machine, dry=True),

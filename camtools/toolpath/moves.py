@@ -32,7 +32,9 @@ __all__ = [
     "Work",
     "WorkOffset",
     "Zone",
+    "dry_stem",
     "reach_of",
+    "stem_of",
 ]
 
 Point = tuple[float, float, float]
@@ -178,11 +180,34 @@ class Setup:
         return max([0.0, *(zone.high[2] for zone in self.zones)])
 
 
+LONGEST_STEM = 36  # characters; the file's name has at most 40 with its ending, and those of its dry runs at most 48
+
+
+def stem_of(number: str, *words: str) -> str:
+    """Return the name of a program's file, without folder and ending: lower case letters, digits and hyphens.
+
+    Many controllers show some twenty characters of a name. So its number in the order of work goes first, then what tells it from
+    others of that number, then board and end; what goes beyond `LONGEST_STEM` is left out, whole words at a time.
+    """
+    stem = number
+    for word in "-".join(words).split("-"):
+        if len(stem) + 1 + len(word) > LONGEST_STEM:
+            break
+        stem += f"-{word}"
+    return stem
+
+
+def dry_stem(stem: str, kind: Literal["dry", "outline"]) -> str:
+    """Return the name of a program's dry run: 09-dry-front-1-left-end for 09-front-1-left-end."""
+    number, hyphen, words = stem.partition("-")
+    return f"{number}-{kind}{hyphen}{words}"
+
+
 @dataclass(frozen=True)  # without slots, for what is looked up over and over
 class Program:
     """One program: a setup and the cuts that one cutter makes in it."""
 
-    stem: str  # file name without folder and ending: lower case letters, digits and hyphens
+    stem: str  # file name without folder and ending: `stem_of`
     title: str
     setup: Setup
     cuts: tuple[Cut, ...]
@@ -213,7 +238,7 @@ class Program:
     @property
     def called(self) -> str:
         """Return what it is called among files: that of a stack tells of how many boards."""
-        return self.stem if self.stacked == 1 else f"{self.stem}-stack-of-{self.stacked}"
+        return self.stem if self.stacked == 1 else f"{self.stem}-x{self.stacked}"
 
 
 @dataclass(frozen=True, slots=True)

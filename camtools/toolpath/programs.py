@@ -21,7 +21,7 @@ from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.handling.board_names import marks_of, owners_of
 from camtools.toolpath.handling.loadings import apart, board_counts
 from camtools.toolpath.joint_work import works_of
-from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of
+from camtools.toolpath.moves import Air, Cut, Program, Setup, Work, reach_of, stem_of
 from camtools.toolpath.reach.parting import parts_of
 from camtools.toolpath.reach.settings import Extent, Slide, in_setting, moved_by, settings_of, slides_of, stop_moved
 from camtools.toolpath.timing import program_seconds
@@ -97,7 +97,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] 
         replace(
             program,
             order=i,
-            stem=f"{i:0{digits}}-{program.stem}",
+            stem=stem_of(f"{i:0{digits}}", program.stem),
             safe=feeds.get(program.cutter.number),
             owners=tuple(dict.fromkeys(whose_each[board] for board in program.boards)),
         )

@@ -91,5 +91,6 @@ def _drawn_from(program: str, names: set[str]) -> list[str]:
     if PurePosixPath(program).parent.name not in ("programs", "rounds"):
         return []
     stem = PurePosixPath(program).stem
-    drawn = {("drawings", stem), ("dry", f"{stem}-dry"), ("dry", f"{stem}-outline")}
+    number, _, words = stem.partition("-")
+    drawn = {("drawings", stem), ("dry", f"{number}-dry-{words}"), ("dry", f"{number}-outline-{words}")}
     return [name for name in sorted(names) for path in (PurePosixPath(name),) if (path.parent.name, path.stem) in drawn]

@@ -14,7 +14,7 @@ from camtools.output.comments import comment
 from camtools.output.dialects import Dialect, dialect_of, shipped_dialects
 from camtools.output.rs274 import program_file
 from camtools.toolpath.dry import dry_programs_of
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, Zone
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Pause, Point, Program, Rapid, Zone, dry_stem
 from camtools.verify.reader.interpreter import run
 from tests.output.reading import Seen, read
 from tests.output.specimens import BLADE, JOB, MACHINE, PROGRAMS, STRAIGHT, program_of
@@ -235,7 +235,7 @@ def test_the_length_of_a_new_cutter_is_made_known_before_it_moves(name: str, tol
     change = next(i for i, line in enumerate(lines) if re.match("T1( |$)", line))
     assert lines[change : change + 3] == told
     assert ("G49 (off: length offset)" in lines[change:]) == (name == "changer")
-    dry = one(next(program for program in DRY if program.stem == f"{TAILS.stem}-dry"), dialect_of(name)).splitlines()
+    dry = one(next(program for program in DRY if program.stem == dry_stem(TAILS.stem, "dry")), dialect_of(name)).splitlines()
     assert sum(line.startswith("G43 H1") for line in dry) == (name == "changer"), "its heights are measured with that length too"
 
 
@@ -279,7 +279,7 @@ def test_dry_runs_bear_the_names_of_their_programs() -> None:
     for name in NAMES:
         cuts = {program_file(program, dialect_of(name), JOB).name for program in PROGRAMS}
         dry = {program_file(program, dialect_of(name), JOB).name for program in DRY if program.kind == "dry run"}
-        assert {file.replace("/dry/", "/").replace("-dry.", ".") for file in dry} == cuts
+        assert {file.replace("/dry/", "/").replace("-dry-", "-") for file in dry} == cuts
 
 
 def test_two_cuts_with_one_cutter_need_no_change_between_them() -> None:

@@ -48,9 +48,9 @@ def test_a_packet_has_all_that_its_manifest_names() -> None:
 def test_every_program_that_cuts_has_a_dry_run_and_an_outline_of_its_own() -> None:
     files = files_of(WORK, without=PLAIN)
     cuts = {name.removeprefix("programs/").removesuffix(".ngc") for name in files if name.startswith("programs/") and "/dry/" not in name}
-    for stem in cuts:
-        assert f"programs/dry/{stem}-dry.ngc" in files
-        assert f"programs/dry/{stem}-outline.ngc" in files
+    for number, _, words in (stem.partition("-") for stem in cuts):
+        assert f"programs/dry/{number}-dry-{words}.ngc" in files
+        assert f"programs/dry/{number}-outline-{words}.ngc" in files
 
 
 def test_the_same_job_makes_the_same_bytes() -> None:

@@ -22,7 +22,7 @@ def good(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def stacked_text(folder: Path) -> str:
     """Return the text that cuts the stacks at both stops, wherever it comes in the order of work."""
-    (path,) = (folder / "rounds").glob("*-right-side-1-rear-end-stack-of-2-and-left-side-1-rear-end-stack-of-2.ngc")
+    (path,) = (folder / "rounds").glob("*-pair-right-left-side-1-rear-x2.ngc")
     return f"rounds/{path.name}"
 
 

@@ -15,7 +15,8 @@ from tests.verify.small_packet import Small
 
 PROGRAM = LEFT_FRONT
 STEM = PurePosixPath(LEFT_FRONT).stem
-DRAWN = (f"drawings/{STEM}.png", f"programs/dry/{STEM}-dry.ngc", f"programs/dry/{STEM}-outline.ngc")
+NUMBER, _, WORDS = STEM.partition("-")
+DRAWN = (f"drawings/{STEM}.png", f"programs/dry/{NUMBER}-dry-{WORDS}.ngc", f"programs/dry/{NUMBER}-outline-{WORDS}.ngc")
 
 
 @pytest.fixture

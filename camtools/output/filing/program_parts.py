@@ -16,7 +16,7 @@ from camtools.geometry.frames import box_of
 from camtools.job.job import Job
 from camtools.output.dialects import Dialect
 from camtools.output.rs274 import program_file
-from camtools.toolpath.moves import Arc, Cut, Line, Move, Point, Program, Rapid
+from camtools.toolpath.moves import Arc, Cut, Line, Move, Point, Program, Rapid, stem_of
 from camtools.toolpath.timing import program_seconds
 
 __all__ = ["in_parts"]
@@ -111,12 +111,13 @@ def _numbered(part: Program, number: int, total: int, job: Job) -> Program:
         return part
     again = f"It goes on where part {number - 1} ended: leave board, stop and zero as they are." if number > 1 else ""
     more = f"Part {number + 1} follows on the same board before the next board: leave it in its hold." if number < total else ""
-    words = (*part.setup.words, *filter(None, (again, more)))
+    told = (*part.setup.words, *filter(None, (again, more)))
+    order, _, words = part.stem.partition("-")
     return replace(
         part,
-        stem=f"{part.stem}-part-{number}",
+        stem=stem_of(order, f"part-{number}", words),
         title=f"{part.title}, part {number} of {total}",
-        setup=replace(part.setup, words=words),
+        setup=replace(part.setup, words=told),
         seconds=program_seconds(part.cuts, job.machine),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, takewhile
 from string import ascii_lowercase
 
 from camtools.job.job import Job
@@ -12,9 +12,9 @@ from camtools.output.dialects import Dialect
 from camtools.output.rs274 import ROUNDS, ProgramFile, program_file, round_text
 from camtools.toolpath.dry import dry_setups_of
 from camtools.toolpath.handling.loadings import Loading, in_rounds
-from camtools.toolpath.moves import Program
+from camtools.toolpath.moves import Program, dry_stem, stem_of
 
-__all__ = ["LoadedFile", "RoundFile", "loaded_files", "round_files"]
+__all__ = ["LoadedFile", "RoundFile", "ends_of", "loaded_files", "round_files"]
 
 _MOST_SETUPS = 60  # in one text
 
@@ -54,15 +54,31 @@ def loaded_files(loadings: Sequence[Loading], files: Iterable[ProgramFile], dial
         if len(own) == 1 and loading.programs[0].stacked == 1:
             found.append(LoadedFile(names[0], loading, names, seconds, {}))
             continue
-        ends = "-and-".join(program.called.split("-", 1)[1] for program in loading.programs)
-        stem = f"{place:0{digits}}-{ends}"
-        name, outline, dry = (f"{ROUNDS}/{file}.{dialect.ending}" for file in (stem, f"dry/{stem}-outline", f"dry/{stem}-dry"))
+        stem = stem_of(f"{place:0{digits}}", "pair" if len(own) > 1 else "stack", ends_of(loading))
+        dry_stems = (f"dry/{dry_stem(stem, kind)}" for kind in ("outline", "dry"))
+        name, outline, dry = (f"{ROUNDS}/{file}.{dialect.ending}" for file in (stem, *dry_stems))
         in_air = dry_setups_of(loading.programs, job.machine)
         run = zip((name, outline, dry), (loading.programs, *in_air), strict=True)
         texts = {file: round_text([programs], dialect, job) for file, programs in run}
         dry_seconds = sum(loading.seconds((program.seconds for program in programs), job.machine, dry=True) for programs in in_air)
         found.append(LoadedFile(name, loading, names, seconds, texts, outline, dry, dry_seconds))
     return tuple(found)
+
+
+def _alike(first: Sequence[str], second: Sequence[str]) -> int:
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(first, second, strict=False)))
+
+
+def ends_of(loading: Loading) -> str:
+    """Return the boards and ends of a setup; what both have in common once: front-1-right-left, right-left-side-2-rear."""
+    first, *others = ([word for word in program.called.split("-")[1:] if word != "end"] for program in loading.programs)
+    if not others:
+        return "-".join(first)
+    (second,) = others
+    before = _alike(first, second)
+    after = _alike(first[before:][::-1], second[before:][::-1])
+    end = len(first) - after
+    return "-".join([*first[:end], *second[before : len(second) - after], *first[end:]])
 
 
 @dataclass(frozen=True, slots=True)

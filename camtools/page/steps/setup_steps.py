@@ -320,7 +320,7 @@ class SetupSteps:
 
     def _motion(self, setup: SetupFacts, stacked: int) -> Picture | None:
         """Return how the cutter moves."""
-        stack = f"-stack-of-{stacked}" if stacked > 1 else ""
+        stack = f"-x{stacked}" if stacked > 1 else ""
         words = f"{self.facts.names.mark(setup.entry.board)}: plan and section of the cutter's motion in {setup.stem}"
         return self.images.find(f"drawings/{setup.stem}{stack}.svg", words)
 

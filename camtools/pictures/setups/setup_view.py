@@ -58,9 +58,7 @@ def setup_on(*programs: Program, progress: Progress = _NO_PROGRESS, run: str = "
         draw_heading(paper, program, *((scene.area[0] - 12, scene.area[2]) if len(programs) > 1 else ()))
         paper.tell(*told_of(scene))
     if len(programs) > 1 and run:
-        first, joined, second = f"run {run}".partition("-and-")
-        for words, down_px in ((first + joined, 74), (second, 91)):
-            paper.write((scenes[0].area[0] + 104, _HIGH - down_px), words, size="small", room_px=330)
+        paper.write((scenes[0].area[0] + 104, _HIGH - 74), f"run {run}", size="small", room_px=330)
     paper.draw([[(12, _HIGH - _HEAD_PX + 2), (wide - 12, _HIGH - _HEAD_PX + 2)]], "thin")
     row = scenes[-1].area[2] > wide - 20
     x = scenes[0].area[0] + 30 if row else (scenes[0].area[0] + scenes[-1].area[2]) / 2 - 70

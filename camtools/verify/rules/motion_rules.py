@@ -99,9 +99,9 @@ def _judge_dry(run: ProgramRun, program: ProgramEntry, limits: Limits, manifest:
 
 
 def original_of(dry: str) -> str:
-    """Return the name of the program that a dry run is of: programs/dry/x-dry.ngc is of programs/x.ngc, which is its own."""
+    """Return the name of the program that a dry run is of: programs/dry/1-dry-x.ngc is of programs/1-x.ngc, which is its own."""
     folder, _, name = dry.rpartition("/")
-    return f"{folder.removesuffix('/dry')}/{name.replace('-dry.', '.')}"
+    return f"{folder.removesuffix('/dry')}/{name.replace('-dry', '', 1)}"
 
 
 def compare_paths(dry: ProgramRun, original: ProgramRun) -> tuple[Finding, ...]:

@@ -72,7 +72,7 @@ def test_parts_are_held_and_cut_what_the_whole_cuts(keys: dict[str, object], job
 def test_parts_are_named_and_tell_the_operator_to_leave_the_board(job: Job, programs: tuple[Program, ...]) -> None:
     program = next(program for program in programs if "back-1-right-end" in program.stem)
     first, *_, last = in_parts(program, Dialect(**SHORT, most_lines=130), job)
-    assert (first.stem[-7:], last.stem[-7:]) == ("-part-1", "-part-3")
+    assert (first.stem[2:10], last.stem[2:10]) == ("-part-1-", "-part-3-")
     assert last.title.endswith("part 3 of 3")
     assert "Part 2 follows on the same board" in str(first.setup.words[-1])
     assert "leave board, stop and zero as they are" in str(last.setup.words[-1])

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from camtools.drawer import drawers_of
 from camtools.job import read_job
 from camtools.output.dialects import dialect_of
 from camtools.output.filing import round_files
 from camtools.output.folder import write_packet
+from camtools.output.rs274 import ProgramFile
 from camtools.output.sections import files_of, work_of
+from camtools.toolpath.dry import dry_programs_of
+from camtools.toolpath.handling.loadings import board_counts, loadings_of
+from camtools.toolpath.moves import Program, stem_of
+from camtools.toolpath.programs import programs_of
 from camtools.verify.checking import check
 from tests.sabotage.packets import JOB as SMALL
 
@@ -47,6 +54,39 @@ def test_a_head_tells_the_greatest_height_that_its_text_goes_to(tmp_path: Path) 
     reached = {name: max(map(float, re.findall(r"^G0 Z([\d.]+)", text, re.MULTILINE))) for name, text in texts.items()}
     assert {name: max(map(float, heights)) for name, heights in told.items()} == reached
     assert {*reached.values()} == {40.0, 48.0}
+
+
+@pytest.mark.parametrize("sample", ["first-drawer", "inch-cabinet", "specimen-chest"])
+def test_names_of_programs_are_short_and_no_two_begin_alike(sample: str, samples: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A controller that shows 20 characters of a name tells all files apart, in whichever folder they stand."""
+
+    def untold(program: Program, *_: object) -> ProgramFile:
+        folder = "programs" if program.kind == "cut" else "programs/dry"
+        return ProgramFile(f"{folder}/{program.stem}.ngc", "", program, program.seconds)
+
+    monkeypatch.setattr(round_files, "program_file", untold)
+    monkeypatch.setattr(round_files, "round_text", lambda *_: "")
+    job, _ = read_job(samples / f"{sample}.toml")
+    drawers = drawers_of(job)
+    programs = programs_of(job, drawers)
+    parted = [replace(program, stem=stem_of("01", f"part-{number}", program.stem[3:])) for number, program in enumerate(programs[:3], 1)]
+    files = [untold(program) for program in (*programs, *dry_programs_of(programs, job.machine))]
+    loadings = loadings_of(programs, board_counts(drawers), job.machine)
+    loaded = round_files.loaded_files(loadings, files, dialect_of("mm"), job)
+    rounds = round_files.round_files(loadings, dialect_of("mm"), job)
+    run = [*(file.name for file in (*files, *map(untold, parted), *rounds)), *(name for own in loaded for name in own.texts)]
+    names = {name.rpartition("/")[2]: 48 if "/dry/" in name else 40 for name in run}
+    assert len(names) == len(run)
+    assert {name: len(name) for name, most in names.items() if len(name) > most} == {}
+    assert len({name[:20] for name in names}) == len(names)
+
+
+def test_what_two_boards_have_in_common_is_named_once(samples: Path) -> None:
+    job, _ = read_job(samples / "specimen-chest.toml")
+    drawers = drawers_of(job)
+    programs = programs_of(job, drawers)
+    named = [round_files.ends_of(own) for own in loadings_of(programs, board_counts(drawers), job.machine) if len(own.programs) > 1]
+    assert {"front-1-right-left", "front-3-right-4-left", "right-left-side-1-rear", "back-2-front-1-groove"} <= {*named}
 
 
 def _head(text: str) -> str:
