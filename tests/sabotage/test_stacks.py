@@ -40,7 +40,7 @@ def _words(letter: str, change: Callable[[float], float]) -> Callable[[Packet], 
 
     def edit(packet: Packet) -> None:
         for path in sorted((packet.folder / "rounds").glob("*.ngc")):
-            if "stack" in path.name or "upright-cutter-1" in path.name:
+            if "-x2" in path.name or "upright-cutter-1" in path.name:
                 packet.map_words(f"rounds/{path.name}", letter, change)
 
     return edit
