@@ -69,10 +69,5 @@ def _wrapped(label: str, text: str, longest: int) -> tuple[str, ...]:
     """Wrap a comment; programs of a job have most of theirs in common."""
     if not _LABEL.fullmatch(label):
         raise ValueError(f"not a label for a comment: {label!r}")
-    lines = textwrap.wrap(
-        f"{label}: {plain(text) or '_'}",
-        longest - 2,
-        subsequent_indent="... ",
-        break_on_hyphens=False,
-    )
+    lines = textwrap.wrap(f"{label}: {plain(text) or '_'}", longest - 2, subsequent_indent="... ", break_on_hyphens=False)
     return tuple(f"({line})" for line in lines)

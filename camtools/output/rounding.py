@@ -125,15 +125,11 @@ def _sweep(at: Point, arc: Arc) -> tuple[float, float]:
     (cx, cy), (ex, ey, _) = arc.centre, arc.end
     first, last = math.hypot(at[0] - cx, at[1] - cy), math.hypot(ex - cx, ey - cy)
     if not abs(first - last) <= _SAME_RADIUS_MM or first == 0:
-        raise PacketFault(
-            Fault(
-                f"the arc from X{at[0]:.4f} Y{at[1]:.4f} to X{ex:.4f} Y{ey:.4f}",
-                "its two ends do not lie on one circle, so a controller would refuse it",
-                f"radius {fine(first)} at the start, {fine(last)} at the end",
-                f"equal within {fine(_SAME_RADIUS_MM)}, and not 0",
-                "this is a defect in the toolpath; please report the job",
-            )
-        )
+        problem = "its two ends do not lie on one circle, so a controller would refuse it"
+        found = f"radius {fine(first)} at the start, {fine(last)} at the end"
+        limit = f"equal within {fine(_SAME_RADIUS_MM)}, and not 0"
+        remedy = "this is a defect in the toolpath; please report the job"
+        raise PacketFault(Fault(f"the arc from X{at[0]:.4f} Y{at[1]:.4f} to X{ex:.4f} Y{ey:.4f}", problem, found, limit, remedy))
     turn = math.atan2(ey - cy, ex - cx) - math.atan2(at[1] - cy, at[0] - cx)
     return (-turn if arc.clockwise else turn) % (2 * math.pi) or 2 * math.pi, first
 
@@ -157,12 +153,9 @@ def _arc(here: Place, point: Point, arc: Arc, grid: Grid) -> RoundedMove:
     for x, y in tried:
         if abs(math.dist((x, y), here[:2]) - math.dist((x, y), end[:2])) <= grid.arc_tolerance - 0.01:
             return RoundedMove(2 if arc.clockwise else 3, end, (x - here[0], y - here[1]), arc.feed_mm_min)
-    raise PacketFault(
-        Fault(
-            f"the arc to X{point[0]:.4f} Y{point[1]:.4f} about X{arc.centre[0]:.4f} Y{arc.centre[1]:.4f}",
-            "can not be written so that its start and end radius agree",
-            f"{grid.decimals} decimals of {grid.units}",
-            f"within {_ARC_TOLERANCE[grid.units]:g} {grid.units}",
-            "take a dialect with one decimal more",
-        )
-    )
+    where = f"the arc to X{point[0]:.4f} Y{point[1]:.4f} about X{arc.centre[0]:.4f} Y{arc.centre[1]:.4f}"
+    problem = "can not be written so that its start and end radius agree"
+    found = f"{grid.decimals} decimals of {grid.units}"
+    limit = f"within {_ARC_TOLERANCE[grid.units]:g} {grid.units}"
+    remedy = "take a dialect with one decimal more"
+    raise PacketFault(Fault(where, problem, found, limit, remedy))

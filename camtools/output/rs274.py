@@ -526,13 +526,7 @@ def _feed(step: RoundedMove, grid: Grid) -> str:
     unit, decimals = (1.0, 1) if grid.units == "mm" else (MM_PER_INCH, 3)
     tenths = math.floor(step.feed_mm_min / unit * 10**decimals + 1e-6) if math.isfinite(step.feed_mm_min) else 0
     if tenths <= 0:
-        raise PacketFault(
-            Fault(
-                "a feed",
-                "must be above 0",
-                quantity(step.feed_mm_min, "mm/min"),
-                quantity(0.1, "mm/min"),
-                "check the cutter's feed and plunge",
-            )
-        )
+        limit = quantity(0.1, "mm/min")
+        remedy = "check the cutter's feed and plunge"
+        raise PacketFault(Fault("a feed", "must be above 0", quantity(step.feed_mm_min, "mm/min"), limit, remedy))
     return Grid(grid.units, decimals).text(tenths)

@@ -43,14 +43,9 @@ class Bush:
         """Raise CannotCut where the cutter does not turn freely in the bush."""
         bore, needed = self.bore_mm, self.needed_bore_mm(cutter, depth_mm)
         if bore < needed - 1e-9:
-            raise CannotCut(
-                Fault(
-                    where,
-                    f"the cutter number {cutter.number} does not turn freely in the bush",
-                    f"a bush of {mm(self.diameter_mm)}, bore {mm(bore)}",
-                    f"a bore of at least {mm(needed)}, so a bush of {mm(needed + 2 * self.wall_mm)}",
-                )
-            )
+            problem = f"the cutter number {cutter.number} does not turn freely in the bush"
+            limit = f"a bore of at least {mm(needed)}, so a bush of {mm(needed + 2 * self.wall_mm)}"
+            raise CannotCut(Fault(where, problem, f"a bush of {mm(self.diameter_mm)}, bore {mm(bore)}", limit))
 
 
 def bush_for(cutter: Cutter, depths_mm: Iterable[float], wish: TemplateWish) -> Bush:

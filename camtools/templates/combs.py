@@ -101,14 +101,8 @@ def tails_comb(joint: HalfBlind | Through, bush: Bush, name: str) -> Comb:
         offset, radius = corner.offset_mm, corner.radius_mm - half
         end = -tip + half  # the quarter turn begins where the cutter only touches the operator's face
         if radius < 0:
-            raise CannotCut(
-                Fault(
-                    name,
-                    "the bush is too large to follow the rounded corners of the tails",
-                    f"a bush of {mm(bush.diameter_mm)}",
-                    f"at most {mm(2 * corner.radius_mm)}",
-                )
-            )
+            problem = "the bush is too large to follow the rounded corners of the tails"
+            raise CannotCut(Fault(name, problem, f"a bush of {mm(bush.diameter_mm)}", f"at most {mm(2 * corner.radius_mm)}"))
     else:
         offset, radius, end = flank_offset_mm(joint), _EASED_MM, -(tip + _EASED_MM)  # guides before the rim meets wood
     low_arm, high_arm, arm = -beside - _ARM_MM, width + beside + _ARM_MM, -(tip + _EASED_MM)
@@ -149,14 +143,8 @@ def sockets_comb(joint: HalfBlind, bush: Bush, name: str) -> Comb:
     sockets = [socket_of(joint, tail.middle_mm, tail.width_mm) for tail in joint.tails]
     if any(socket.high_mm < socket.low_mm for socket in sockets):
         narrow = min(sockets, key=lambda socket: socket.high_mm - socket.low_mm)
-        raise CannotCut(
-            Fault(
-                name,
-                "the cutter is larger than a socket",
-                mm(cutter.diameter_mm),
-                f"at most {mm(cutter.diameter_mm + narrow.high_mm - narrow.low_mm)}",
-            )
-        )
+        problem = "the cutter is larger than a socket"
+        raise CannotCut(Fault(name, problem, mm(cutter.diameter_mm), f"at most {mm(cutter.diameter_mm + narrow.high_mm - narrow.low_mm)}"))
     walls = [(socket.low_mm - half, socket.high_mm + half) for socket in sockets]
     end = -(cutter.diameter_mm / 2 + _EASED_MM)  # guides before the rim meets wood
     fingers = _between([(low, low, high, high) for low, high in walls], joint.width_mm)
@@ -190,14 +178,8 @@ def pins_comb(joint: Through, bush: Bush, name: str) -> Comb:
     # Past its contact with the wall the centre lies nearer to the outside face, as the wall leans.
     enough = joint.back_mm - cutter.diameter_mm / 2 * sine
     if far < enough:
-        raise CannotCut(
-            Fault(
-                name,
-                "the straight cutter is too thick for the narrow end of a socket",
-                mm(cutter.diameter_mm),
-                f"at most {mm(cutter.diameter_mm - 2 * (enough - far) * sine)}",
-            )
-        )
+        problem = "the straight cutter is too thick for the narrow end of a socket"
+        raise CannotCut(Fault(name, problem, mm(cutter.diameter_mm), f"at most {mm(cutter.diameter_mm - 2 * (enough - far) * sine)}"))
     root = far + half
     walls: list[tuple[float, float, float, float]] = []
     for tail, socket in zip(tails, sockets, strict=True):
@@ -231,14 +213,8 @@ def _least(fingers: Sequence[_Finger], name: str, radius: float) -> float:
     thin = LEAST_FINGER_MM if narrow.low_tip == narrow.low_root else LEAST_WEDGE_MM
     limit = max(thin, 2 * radius)
     if narrow.width < limit - 1e-9:
-        raise CannotCut(
-            Fault(
-                name,
-                "a finger of the comb is too thin" if narrow.width < thin else "a finger is too thin for its rounded corners",
-                mm(narrow.width),
-                f"at least {mm(limit)}",
-            )
-        )
+        problem = "a finger of the comb is too thin" if narrow.width < thin else "a finger is too thin for its rounded corners"
+        raise CannotCut(Fault(name, problem, mm(narrow.width), f"at least {mm(limit)}"))
     return narrow.width
 
 

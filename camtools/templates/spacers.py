@@ -88,14 +88,8 @@ def spacers_of(joint: HalfBlind | Through, guide: Guide, inset_mm: float | None,
     if inset_mm is not None and gaps:
         room = width - 2 * inset_mm - len(middles) * across
         if room < 0:
-            raise CannotCut(
-                Fault(
-                    name,
-                    "the template's guides find no room between their insets",
-                    mm(2 * inset_mm + len(middles) * across),
-                    f"the board's {mm(width)}",
-                )
-            )
+            problem = "the template's guides find no room between their insets"
+            raise CannotCut(Fault(name, problem, mm(2 * inset_mm + len(middles) * across), f"the board's {mm(width)}"))
         gaps, low, high = _shared(gaps, room), inset_mm, inset_mm
     if isinstance(joint, HalfBlind):
         corner = tail_corner_of(joint)

@@ -47,14 +47,9 @@ def groove_cut(groove: Groove, length_mm: float, stop: str, air: Air) -> Cut:
     start = (-(radius + AIR_MM), True) if groove.start_mm < 0 else (groove.start_mm + radius, False)
     end = (length_mm + radius + AIR_MM, True) if groove.stop_mm > length_mm else (groove.stop_mm - radius, False)
     if end[0] - start[0] < cutter.diameter_mm:
-        raise CannotCut(
-            Fault(
-                "groove",
-                "the board is too short for a groove with both its stops",
-                value=mm(groove.stop_mm - groove.start_mm),
-                limit=f"at least {mm(2 * cutter.diameter_mm)}",
-            )
-        )
+        problem = "the board is too short for a groove with both its stops"
+        limit = f"at least {mm(2 * cutter.diameter_mm)}"
+        raise CannotCut(Fault("groove", problem, value=mm(groove.stop_mm - groove.start_mm), limit=limit))
     left, right = (start, end) if stop == "left" else ((-end[0], end[1]), (-start[0], start[1]))
     left, right = max(left, (air.reach_mm[0], False)), min(right, (air.reach_mm[1], False))
     near, far = groove.edge_mm + radius, groove.edge_mm + groove.width_mm - radius

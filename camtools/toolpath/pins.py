@@ -50,14 +50,9 @@ class _Walls:
             self.far = min(self.far, socket.apex_mm)
             if self.far < enough:
                 widest = 2 * (socket.half_mm(joint.back_mm) + radius * lean) * lean
-                raise CannotCut(
-                    Fault(
-                        f"through socket at {mm(socket.middle_mm)}",
-                        "the straight cutter is too thick for the narrow end of the socket",
-                        value=mm(joint.straight.diameter_mm),
-                        limit=mm(widest),
-                    )
-                )
+                problem = "the straight cutter is too thick for the narrow end of the socket"
+                found = mm(joint.straight.diameter_mm)
+                raise CannotCut(Fault(f"through socket at {mm(socket.middle_mm)}", problem, value=found, limit=mm(widest)))
         elif edge_is_low:
             self._open = (min(edge - _EDGE_MM + radius, socket.middle_mm + socket.half_mm(self.far)), None)
         else:

@@ -108,15 +108,10 @@ def setup_of(board: Board, end: str, machine: Machine, free_mm: float) -> Setup:
         raise CannotCut(Fault(f"{piece.role}, {end}", "no hold is known for this work"))
     hold, stop, facing, to_machine = placing
     if hold not in machine.holds:
-        raise CannotCut(
-            Fault(
-                work_of(piece, end),
-                f"the board must be held {hold} and the machine has no such hold",
-                value=", ".join(machine.holds) or "none",
-                limit=f"{hold}: `camtools plate` draws an upright plate to build" if hold == "upright" else hold,
-                ways=puts("machine.holds", ("upright", "flat")),
-            )
-        )
+        problem = f"the board must be held {hold} and the machine has no such hold"
+        found = ", ".join(machine.holds) or "none"
+        limit = f"{hold}: `camtools plate` draws an upright plate to build" if hold == "upright" else hold
+        raise CannotCut(Fault(work_of(piece, end), problem, value=found, limit=limit, ways=puts("machine.holds", ("upright", "flat"))))
     if mirrors(to_machine, board.to_drawer):
         raise CannotCut(Fault(f"{piece.role}, {end}", "this placing would cut the mirror image of the board"))
     return Setup(
