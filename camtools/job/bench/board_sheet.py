@@ -69,14 +69,8 @@ def with_boards(drawers: Sequence[DrawerWish], content: bytes, where: str) -> tu
         mark = cells[MARK].strip()
         if mark not in places:
             like = nearest(mark, places)
-            faults.append(
-                Fault(
-                    f"{where}, line {line}",
-                    "is of a board that the job does not have",
-                    f'"{mark}"',
-                    remedy=f'is "{like}" meant?' if like else _ANEW,
-                )
-            )
+            problem = "is of a board that the job does not have"
+            faults.append(Fault(f"{where}, line {line}", problem, f'"{mark}"', remedy=f'is "{like}" meant?' if like else _ANEW))
             continue
         if mark in lines:
             remedy = "leave one line for each board"

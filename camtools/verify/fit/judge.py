@@ -98,13 +98,8 @@ def joint_faults(joint: Joint, gaps: tuple[FaceGap, ...], blocked: Blocked, ask:
         if gap.excess_mm > 0.001:
             where = "lies inside the joint" if gap.face == INSIDE else f"shows on the {gap.face}"
             text = f"a gap of {fine(gap.widest_mm)} {where}, at most {fine(gap.limit_mm)} is allowed"
-            yield Misfit(
-                "gap-inside" if gap.face == INSIDE else "gap-shows",
-                text,
-                gap.place,
-                (),
-                (("gap_mm", gap.widest_mm), ("area_mm2", gap.area_mm2)),
-            )
+            figures = (("gap_mm", gap.widest_mm), ("area_mm2", gap.area_mm2))
+            yield Misfit("gap-inside" if gap.face == INSIDE else "gap-shows", text, gap.place, (), figures)
     if joint.flank is None or joint.shoulder is None or joint.tip is None:
         yield Misfit("gap-shows", "there are no tails and pins to be found", None, (), ())
 
