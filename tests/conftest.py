@@ -49,11 +49,9 @@ class OnceOnly(Crew):
     def map(self, what: str, work: Callable[[Any], Any], tasks: Sequence[Any]) -> list[Any]:
         def once(task: Any) -> Any:
             key = sha256(pickle.dumps((work.__module__, work.__qualname__, units_told(), task))).digest()
-            if key not in self.made:
-                result = work(task)
-                if len(self.made) == MOST_KEPT:
-                    del self.made[next(iter(self.made))]
-                self.made[key] = result
+            if key not in self.made and len(self.made) == MOST_KEPT:
+                del self.made[next(iter(self.made))]  # what was not asked for longest
+            self.made[key] = self.made.pop(key) if key in self.made else work(task)
             return self.made[key]
 
         return super().map(what, once if self._alone else work, tasks)
