@@ -27,7 +27,7 @@ from camtools.output.manifest import Manifest
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["CONTENTS", "Check", "refuse_other_file", "renew", "replace_file", "write_fresh", "write_packet"]
+__all__ = ["CONTENTS", "Check", "clear_leftovers", "refuse_other_file", "renew", "replace_file", "write_fresh", "write_packet"]
 
 CONTENTS = "contents.sha256"  # what was written, in the form that `sha256sum --check` reads
 Check = Callable[[Path], Iterable[Mapping[str, bytes]]]
@@ -37,6 +37,7 @@ _PART = re.compile(r"[a-z0-9][a-z0-9_-]*(?:\.[a-z0-9_-]+)*")
 _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{i}" for port in ("com", "lpt") for i in range(10))}
 _LONGEST_NAME = 120
 _AT_ONCE = 16
+_UNHELD_S = 24 * 3600.0
 _LEFT_S = 60.0  # a folder that is newer may belong to a run that is about to hold it
 _LARGEST_MANIFEST = 256 * 1024 * 1024
 _LITTER = {".DS_Store", "Thumbs.db", "desktop.ini"}  # left behind by file managers
@@ -83,7 +84,7 @@ def write_packet(folder: Path, files: Mapping[str, bytes], check: Check | None =
         _refuse_names(files)
         if os.path.lexists(target):
             _refuse_stranger(target, target, kind)
-        _clear_leftovers(target)
+        clear_leftovers(target)
         fresh = target.with_name(f".{target.name}.new-{secrets.token_hex(4)}")
         fresh.mkdir()
         lock = _locked(fresh)
@@ -230,18 +231,23 @@ def _locked(folder: Path) -> int | None:
     return handle
 
 
-def _clear_leftovers(target: Path) -> None:
-    """Take away what a run that was killed left beside its packet: it is named like it, no process holds it, and all in it was listed."""
+def clear_leftovers(target: Path) -> None:
+    """Take away what a run that was killed left beside its packet: it is named like it, no process holds it, and all in it was listed.
+
+    Where folders can not be held, it is taken away when it is a day old.
+    """
     for place in target.parent.glob(f".{glob.escape(target.name)}.new-" + 8 * "[0-9a-f]"):
         with contextlib.suppress(OSError):
-            if (lock := _locked(place)) is None:
+            lock = _locked(place)
+            if lock is None and sys.platform != "win32":
                 continue
             try:
                 ours = set(_names_in(place)) <= {*_written_in(place), CONTENTS}
-                if ours and time.time() - place.stat().st_mtime > _LEFT_S:
+                if ours and time.time() - place.stat().st_mtime > (_UNHELD_S if lock is None else _LEFT_S):
                     shutil.rmtree(place, ignore_errors=True)
             finally:
-                os.close(lock)
+                if lock is not None:
+                    os.close(lock)
 
 
 def _target(folder: Path) -> Path:

@@ -17,7 +17,9 @@ from camtools.faults import Fault, JobFault, PacketFault
 from camtools.job.tables import bytes_of, content_of, text_in
 from camtools.output.folder import replace_file, write_fresh
 
-if sys.platform != "win32":
+if sys.platform == "win32":
+    import msvcrt
+else:
     import fcntl
 
 __all__ = ["JobKeeper", "file_name", "keeper_of_new"]
@@ -87,17 +89,21 @@ class JobKeeper:
         except OSError as fault:
             told = f"can not be set out: {fault.strerror or fault}"
             raise PacketFault(Fault(str(self.path), told, remedy="choose a folder you may write to")) from None
-        if sys.platform != "win32":
-            try:
+        try:
+            if sys.platform == "win32":
+                msvcrt.locking(self.held.fileno(), msvcrt.LK_NBLCK, 1)
+            else:
                 fcntl.flock(self.held, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except OSError:
-                self.held.close()
-                self.held = None
-                raise PacketFault(Fault(str(self.path), "is being set out already", remedy="look for its window")) from None
+        except OSError:
+            self.held.close()
+            self.held = None
+            raise PacketFault(Fault(str(self.path), "is being set out already", remedy="look for its window")) from None
 
     def let_go(self) -> None:
         """Hold the job no longer."""
         if self.held is not None:
+            if sys.platform == "win32":  # which takes no open file away
+                self.held.close()
             with suppress(OSError):
                 self.path.with_name(f".{self.path.name}.held").unlink(missing_ok=True)
             self.held.close()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -21,7 +22,10 @@ __all__ = ["PacketMaker", "PacketWork", "came_of", "packet_folder"]
 Kind = Literal["packet", "check"]
 
 # A process that is started where interrupts are ignored, in the background of a script, would ignore them too.
-_COMMAND = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from camtools.cli import main; main()"
+# Windows has no interrupt for one process: its break, which reaches a group of processes, takes that place.
+_WINDOWS = sys.platform == "win32"
+_INTERRUPT = "SIGBREAK" if _WINDOWS else "SIGINT"
+_COMMAND = f"import signal; signal.signal(signal.{_INTERRUPT}, signal.default_int_handler); from camtools.cli import main; main()"
 _PATIENCE_S = 60.0  # in which work that is told to stop has cleared up
 
 
@@ -72,10 +76,15 @@ class PacketMaker:
             folder = packet_folder(job_file)
             what = [str(job_file), "-o", str(folder)] if kind == "packet" else [str(folder)]
             command = [sys.executable, "-c", _COMMAND, kind, "--json", *what]
-            pipe = subprocess.PIPE
-            # In a group of its own, an interrupt from the keyboard reaches it through this process alone.
-            apart = sys.platform != "win32"
-            self._process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=pipe, stderr=pipe, start_new_session=apart)
+            self._process = subprocess.Popen(
+                command,
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.PIPE,
+                env={**os.environ, "PYTHONUTF8": "1"},  # whatever the console's code page is
+                start_new_session=not _WINDOWS,  # so an interrupt from the keyboard reaches it through this process alone
+                creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
+            )
             self._now, self._stopping = PacketWork(kind, folder), False
         Thread(target=self._follow, args=(self._process, heard), daemon=True).start()
         return True
@@ -86,10 +95,8 @@ class PacketMaker:
         if process is None or process.poll() is not None:
             return
         self._stopping = True
-        if sys.platform == "win32":
-            process.terminate()
-        else:
-            process.send_signal(signal.SIGINT)
+        with suppress(OSError):  # it has ended meanwhile
+            process.send_signal(getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT))
         Thread(target=_end, args=(process,), daemon=True).start()
 
     def finish(self) -> None:

@@ -33,6 +33,7 @@ Asked = TypeVar("Asked", bound=BaseModel)
 
 _OWN = {"style.css": "text/css", "script.js": "text/javascript"}
 _SHOWN = {".html", ".svg", ".png", ".pdf", ".json", ".csv"}  # files of a packet that a browser can show; others are shown as text
+_KINDS = mimetypes.MimeTypes()  # those of the library, whatever this computer has registered
 _STALE = "Another window changed the piece, so this was not done. It is shown as it is now: do it again if you still want it."
 
 
@@ -193,5 +194,5 @@ def _packet_file(folder: Path, name: str) -> Response:
     names = re.findall(r"^[0-9a-f]{64}  (.+)$", listed.read_text(encoding="utf-8", errors="replace"), re.MULTILINE)
     if name not in names or not place.resolve().is_relative_to(folder.resolve()) or not place.is_file():
         abort(404)
-    kind = mimetypes.guess_type(name)[0] if place.suffix in _SHOWN else "text/plain"
+    kind = _KINDS.guess_type(name)[0] if place.suffix in _SHOWN else "text/plain"
     return Response(place.read_bytes(), mimetype=kind or "text/plain")

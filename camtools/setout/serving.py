@@ -12,8 +12,9 @@ from contextlib import closing
 from waitress.server import create_server
 
 from camtools.faults import Fault, PacketFault
+from camtools.output.folder import clear_leftovers
 from camtools.setout.gate import LARGEST_BODY, Gate
-from camtools.setout.packet_work import PacketMaker
+from camtools.setout.packet_work import PacketMaker, packet_folder
 from camtools.setout.server import app_of
 from camtools.setout.session import Session
 
@@ -25,6 +26,8 @@ _THREADS = 4
 
 def serve(session: Session, port: int, opened: Callable[[str], None]) -> None:
     """Serve a job's page until an interrupt, or until the page asks to stop; work on its packet is stopped then too.
+
+    What work on its packet left that was killed is cleared away first.
 
     Parameters
     ----------
@@ -39,6 +42,7 @@ def serve(session: Session, port: int, opened: Callable[[str], None]) -> None:
         Where the port is taken.
     """
     maker = PacketMaker()
+    clear_leftovers(packet_folder(session.path))
     signal.signal(signal.SIGINT, signal.default_int_handler)  # it is ignored where a script starts this in its background
     with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as own:
         try:

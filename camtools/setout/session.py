@@ -104,6 +104,7 @@ class Session:
         """Go one change back."""
         with self._turn(revision):
             if len(self._past) > 1:
+                self._keep(self._past[-2].text)
                 self._future.append(self._past.pop())
                 self._take(self._past[-1].text)
         return self.now
@@ -112,6 +113,7 @@ class Session:
         """Do again what was undone."""
         with self._turn(revision):
             if self._future:
+                self._keep(self._future[-1].text)
                 self._past.append(self._future.pop())
                 self._take(self._past[-1].text)
         return self.now
@@ -174,6 +176,7 @@ class Session:
         return self.now
 
     def _go_on(self, text: str, words: str) -> None:
+        self._keep(text)
         self._past = [*self._past, _Change(text, words)][-_MOST_KEPT:]
         self._future.clear()
         self._take(text)
@@ -220,12 +223,15 @@ class Session:
                 raise StaleRevision
             yield self.now
 
-    def _take(self, text: str) -> None:
-        """Have another text; it is in the copy before anything else is done."""
+    def _keep(self, text: str) -> None:
+        """Have another text in the copy, before anything else is done with it. Raises PacketFault where it can not be written."""
         if text != self._saved:
             self._keeper.keep_copy(text)
         else:
             self._keeper.drop_copy()
+
+    def _take(self, text: str) -> None:
+        """Have another text, which the copy has already."""
         if self._trials is not None:
             self._trials.stop()
         self._worked = work_out(self.path, text)

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from camtools.faults import JobFault, PacketFault
+from camtools.faults import Fault, JobFault, PacketFault
 from camtools.setout.form_lines import lines_of, value_of
 from camtools.setout.keeping import JobKeeper, file_name, keeper_of_new
 from camtools.setout.session import Session, StaleRevision
@@ -182,6 +182,24 @@ def test_what_was_not_saved_is_not_laid_over_a_file_that_was_changed_since(chest
     with pytest.raises(PacketFault, match="changed meanwhile"):
         second.save(second.revision)
     second.close()
+
+
+def test_change_that_can_not_be_kept_in_the_copy_is_not_done(session: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    edited(session, write("joints.lap", "4"))
+    before = session.now
+
+    def full(*_: object) -> None:
+        raise PacketFault(Fault("the copy", "could not be written: no space is left"))
+
+    with monkeypatch.context() as patched:
+        patched.setattr(JobKeeper, "keep_copy", full)
+        with pytest.raises(PacketFault):
+            edited(session, write("joints.lap", "3"))
+        assert session.now == before
+    session.undo(session.revision)
+    assert "lap" not in session.now.keeping.undo
+    session.redo(session.revision)
+    assert session.now.text == before.text
 
 
 def test_job_is_set_out_once_at_a_time(session: Session, chest: Path) -> None:
