@@ -88,6 +88,9 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("what comes after is drawn as cut", "there < here for there", "there != here for there"),
         ("cut before, seen in another hold", "turn = own[:, :3] @ other[:, :3].T", "turn = np.eye(3)"),
     ],
+    ("pictures/setups/setup_view.py", "tests/pictures/test_setup_view.py"): [
+        ("a board that no telephone shows large enough", "_VIEW_PX, _COLUMN_PX = 456, 300", "_VIEW_PX, _COLUMN_PX = 520, 300"),
+    ],
     ("pictures/setups/told.py", "tests/pictures/test_sample_setups.py"): [
         ("zero at the other side", 'zero = f"{setup.stop} {deep}', 'zero = f"left {deep}'),
     ],

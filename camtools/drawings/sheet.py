@@ -14,7 +14,20 @@ from camtools.geometry.curves import Curve, LineSegment
 from camtools.templates.letters import line_of_text
 from camtools.templates.outlines import Vertex, flattened
 
-__all__ = ["LEAST_MM", "PENS", "WASTE", "Drawing", "LinePen", "Sheet", "SheetLine", "SheetText", "runs_of", "spread", "vertices_of"]
+__all__ = [
+    "LEAST_MM",
+    "PENS",
+    "WASTE",
+    "Drawing",
+    "LinePen",
+    "Sheet",
+    "SheetLine",
+    "SheetText",
+    "SheetView",
+    "runs_of",
+    "spread",
+    "vertices_of",
+]
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -193,6 +206,14 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetView:
+    """A part of a sheet that can be shown by itself: its box on paper, and the height of its smallest letters, in mm."""
+
+    box_mm: Box
+    least_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """A drawing on its paper, ready to be a file."""
 
@@ -204,6 +225,7 @@ class Sheet:
     scale: tuple[int, int]  # 1:n as (1, n)
     items: tuple[SheetLine | SheetText, ...]
     picture: bool = False  # has no scale
+    views: tuple[SheetView, ...] = ()
 
     def strokes(self) -> list[SheetLine]:
         """Return everything as lines and areas, words too."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from typing import NamedTuple, TypeVar
 
-from camtools.drawings.sheet import Drawing, Sheet
+from camtools.drawings.sheet import LEAST_MM, Drawing, Sheet, SheetText, SheetView
 from camtools.faults import Fault, PacketFault
 from camtools.templates.letters import line_of_text
 from camtools.wording import Units, sizes, units_told
@@ -79,6 +79,7 @@ _MARGIN_MM = 10.0
 _BLOCK_MM = 29.0  # height of the title block
 _APART_MM = 7.0
 _WIDEST_MM = 14.0  # between rows
+_AROUND_MM = 1.5  # shown about a view that is shown by itself
 _SMALL_MM = 2.0  # height of letters in the title block
 
 
@@ -168,17 +169,23 @@ def _sheet(title: Title, paper: PaperSize, n: int, rows: Sequence[Sequence[_Bloc
     room = paper.height_mm - 2 * _MARGIN_MM - _BLOCK_MM
     spare = room - sum(_height(row) for row in rows)
     gap = min(_WIDEST_MM, spare / (len(rows) + 1))
-    y = paper.height_mm - _MARGIN_MM - gap
+    y, views = paper.height_mm - _MARGIN_MM - gap, list[SheetView]()
     for row in rows:
         height, width = _height(row), sum(view.width_mm for view in row)
         between = min(16.0, (paper.width_mm - 2 * _MARGIN_MM - width) / (len(row) + 1))
         x = (paper.width_mm - width - between * (len(row) - 1)) / 2
         for view in row:
             page.put(view.drawing, x - view.x0, y - view.y1)
+            least_mm = min((item.height_mm for item in view.drawing.items if isinstance(item, SheetText)), default=LEAST_MM)
+            views.append(
+                SheetView((x - _AROUND_MM, y - view.height_mm - _AROUND_MM, x + view.width_mm + _AROUND_MM, y + _AROUND_MM), least_mm)
+            )
             x += view.width_mm + between
         y -= height + gap
     _block(page, title, paper, n)
-    return Sheet(title.stem, title.what, paper.name, paper.width_mm, paper.height_mm, (1, n), tuple(page.items), title.picture)
+    return Sheet(
+        title.stem, title.what, paper.name, paper.width_mm, paper.height_mm, (1, n), tuple(page.items), title.picture, tuple(views)
+    )
 
 
 def _block(page: Drawing, title: Title, paper: PaperSize, n: int) -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from html import escape
+from itertools import repeat
 
 from ezdxf.math import bulge_radius
 
-from camtools.drawings.sheet import PENS, Sheet, SheetLine, runs_of
+from camtools.drawings.sheet import PENS, Sheet, SheetLine, SheetView, runs_of
 from camtools.templates.outlines import Vertex
 from camtools.wording import printable
 
@@ -23,12 +24,21 @@ def svg_bytes(sheet: Sheet) -> bytes:
         f'<path{_marks(pen, fill)} d="{"".join(_path(stroke, sheet.height_mm) for stroke in strokes)}"/>'
         for pen, fill, strokes in runs_of(sheet.strokes())
     )
+    views = "".join(map(_view, range(1, len(sheet.views) + 1), sheet.views, repeat(sheet.height_mm)))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img">\n'
+        f"{views}"
         f"<title>{title}</title>\n<style>path{{fill:none;stroke-linecap:round;stroke-linejoin:round}}{rules}"
         f"@page{{size:{w}mm {h}mm;margin:0}}</style>\n"
         f'<rect width="{w}" height="{h}" fill="#fff"/>\n{body}\n</svg>\n'
     ).encode()
+
+
+def _view(number: int, view: SheetView, height: float) -> str:
+    """Name a part of the sheet, with the size of its letters: their capitals are 0.73 of it."""
+    left, low, right, high = view.box_mm
+    box = " ".join(map(_number, (left, height - high, right - left, high - low)))
+    return f'<view id="view-{number}" viewBox="{box}" data-letters="{_number(view.least_mm / 0.73)}"/>\n'
 
 
 def _rule(name: str) -> str:

@@ -105,8 +105,10 @@ class Cautions:
 class Picture:
     """A picture: a file of the packet by its name, or one that the page itself holds. ``key`` is its own on the page.
 
-    ``letters_px`` is the size of its smallest letters, where it is known: how large it must be shown to be read. ``label`` tells it from
-    others of its step.
+    ``letters_px`` is the size of its smallest letters, where it is known: how large it must be shown to be read. ``views`` are parts of it
+    that a narrow screen shows one by one: the name of each, its place ("left top width height") and the size of its smallest letters, in
+    the file's own units; of a file that is one view beside its title, ``part`` is the place of that alone. ``label`` tells it from others
+    of its step.
     """
 
     kind: ClassVar[str] = "picture"
@@ -117,6 +119,8 @@ class Picture:
     name: str = ""
     content: bytes = b""
     letters_px: float = 0.0
+    views: tuple[tuple[str, ...], ...] = ()
+    part: str = ""
     label: str = ""
 
 

@@ -26,7 +26,7 @@ __all__ = ["BOLD", "MARGIN", "PLAIN", "boxed", "flow", "paper_pt", "room_pt", "s
 MARGIN = 13 * mm
 PLAIN, BOLD = "camtools-plain", "camtools-bold"  # of the fonts that the document brings
 _INK, _LINE, _MARK, _TINT = (colors.HexColor(tone) for tone in ("#1d1b16", "#b9b1a1", "#7a4a00", "#fdf6e3"))
-_HIGHEST, _SMALL = 68 * mm, 38 * mm  # of a picture of a setup, of which two fit one sheet, and of another one
+_HIGHEST, _SMALL = 80 * mm, 38 * mm  # of a picture of a setup, of which two fit one sheet, and of another one
 _CARDS = 4  # side by side
 _BAR, _PAD = 4 * mm, 2 * mm
 _BADGES = {"left": "LEFT SIDE", "right": "RIGHT SIDE", "": ""}
@@ -176,8 +176,9 @@ def _picture(facts: PacketFacts, block: b.Picture, room: float) -> Flow:
         drawing = None
     if drawing is None:
         return [Paragraph(text(f"{block.alt} (the picture can not be read)"), style())]
-    drawing.scale(wide / drawing.width, high / drawing.height)
-    drawing.width, drawing.height = wide, high
+    scale = min(room / drawing.width, high / drawing.height)
+    drawing.scale(scale, scale)
+    drawing.width, drawing.height = drawing.width * scale, drawing.height * scale
     return [drawing]
 
 

@@ -90,6 +90,7 @@ class Paper:
         self.labels: list[Label] = []
         self.signs: list[Label] = []  # that no words may cover
         self._told: list[str] = []
+        self._views: list[str] = []
         self._drawn: list[str] = [f'<path fill="{TONES["paper"]}" d="M0 0H{width_px}V{height_px}H0Z"/>']
 
     def _path(self, shapes: Iterable[Sequence[XY] | np.ndarray], style: str, end: str = "") -> None:
@@ -156,6 +157,12 @@ class Paper:
         """Say in words what is shown, for who can not see it, and the same as data by name, in lower case letters."""
         attributes = " ".join(f'data-{name}="{escape(value)}"' for name, value in data.items())
         self._told.append(f"<g {attributes}><desc>{escape(_printable(words))}</desc></g>")
+
+    def view(self, name: str, box: tuple[float, float, float, float]) -> None:
+        """Name a part of the picture, left, bottom, right, top in px, that can be shown by itself: a view of SVG 1.1, section 17."""
+        left, bottom, right, top = box
+        part = f"{left:g} {self.size[1] - top:g} {right - left:g} {top - bottom:g}"
+        self._views.append(f'<view id="{name}" viewBox="{part}" data-letters="{min(LETTERS.values()):g}"/>')
 
     def keep_free(self, box: tuple[float, float, float, float], name: str) -> None:
         """Remember a sign by its name and box, left, bottom, right, top, so that a picture can be asked whether words cover it."""
@@ -257,7 +264,7 @@ class Paper:
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" font-family="sans-serif">'
         )
-        return "\n".join([head, *self._told, *self._drawn, "</svg>\n"]).encode()
+        return "\n".join([head, *self._views, *self._told, *self._drawn, "</svg>\n"]).encode()
 
 
 def _stroke(name: str | None) -> str:

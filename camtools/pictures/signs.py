@@ -26,6 +26,7 @@ __all__ = [
     "edge_triangles",
     "face_dots",
     "hatch",
+    "head_board",
     "longest_of_curves",
     "operator",
     "torn",
@@ -36,6 +37,7 @@ Floats = NDArray[np.float64]
 
 _SAME_PX = 0.5
 _LINE_PX = 17.0  # from one line of small words to the next
+_TITLES = ("title", "badge", "mark", "label")  # sizes of letters, the largest that fits
 _SMOOTH = math.cos(math.radians(25))  # of the bend from one part of a curve to the next
 
 
@@ -240,23 +242,36 @@ def clamp_words(paper: Paper, at: XY, setup: Setup, line_mm: float, room_px: flo
         paper.write((at[0], at[1] + shift), words, size="small", align="center")
 
 
-def draw_heading(paper: Paper, program: Program, left: float = 0.0, right: float | None = None) -> None:
-    """Write what the program is along the top of a sheet, or in brief of a part of it, with key plan and badge."""
-    top, right, brief = paper.size[1], paper.size[0] if right is None else right, right is not None
+def draw_heading(paper: Paper, program: Program) -> None:
+    """Write what the program is along the top of a sheet, with key plan and badge."""
+    right, top = paper.size
     setup = program.setup
-    _key_plan(paper, (left + 20, top - 76, left + 96, top - 10), setup.piece.role, setup.end)
-    paper.write((left + 58, top - 88), "front", size="small", align="center")
-    badge = (right - 158, top - 94, right - 16, top - 48) if brief else (right - 188, top - 70, right - 16, top - 20)
-    _badge(paper, badge, setup.piece.role)
-    room = right - left - (130 if brief else 318)
-    size = next((size for size in ("title", "badge", "mark") if paper.width_of(program.title, size, bold=True) <= room), "label")
-    paper.write((left + 116, top - 28), program.title, size=size, bold=True, room_px=room)
-    if brief:
-        paper.write((left + 116, top - 56), f"{setup.setting.stop_words(setup.stop)}, zero {setup.work_offset}", bold=True)
-        return
-    paper.write((left + 116, top - 56), f"{program.stem} \N{MIDDLE DOT} for {', '.join(program.owners)}", room_px=room)
+    _key_plan(paper, (20, top - 76, 96, top - 10), setup.piece.role, setup.end)
+    paper.write((58, top - 88), "front", size="small", align="center")
+    _badge(paper, (right - 188, top - 70, right - 16, top - 20), setup.piece.role)
+    room = right - 318
+    size = next((size for size in _TITLES if paper.width_of(program.title, size, bold=True) <= room), "label")
+    paper.write((116, top - 28), program.title, size=size, bold=True, room_px=room)
+    paper.write((116, top - 56), f"{program.stem} \N{MIDDLE DOT} for {', '.join(program.owners)}", room_px=room)
     faces = f"{setup.facing} face " + ("towards you" if setup.hold == "upright" else "up")
     minutes, seconds = divmod(round(program.seconds), 60)
     time = f"{minutes} min {seconds:02d} s" if minutes else f"{seconds} s"
     held = f"held {setup.hold}, {faces}, {setup.setting.stop_words(setup.stop)} ({setup.work_offset}), about {time}"
-    paper.write((left + 116, top - 81), held)
+    paper.write((116, top - 81), held)
+
+
+def head_board(paper: Paper, program: Program, left: float, right: float) -> None:
+    """Write over the view of a board which it is, what is cut, at which stop and with which zero, with key plan and badge."""
+    top, setup = paper.size[1], program.setup
+    _key_plan(paper, (left + 6, top - 68, left + 72, top - 10), setup.piece.role, setup.end)
+    paper.write((left + 39, top - 79), "front", size="small", align="center")
+    room = right - left - 86
+    size = next((size for size in _TITLES if paper.width_of(program.title, size, bold=True) <= room), None)
+    if size:
+        paper.write((left + 84, top - 24), program.title, size=size, bold=True)
+    else:
+        paper.write_lines((left + 84, top - 16), program.title, room, bold=True, most=2)
+    _badge(paper, (right - 152, top - 86, right, top - 50), setup.piece.role)
+    stop, zero = setup.setting.stop_words(setup.stop), f"zero {setup.work_offset}"
+    for words, down_px in ((f"{stop},", 60), (zero, 78)):
+        paper.write((left + 84, top - down_px), words, size="small", bold=True, room_px=room - 158)

@@ -10,25 +10,29 @@ import math
 from camtools.drawer.boards import HalfBlind, Slot, Through
 from camtools.drawer.trial.trial_boards import SLOT_LETTERS, TrialSet
 from camtools.pictures.paper import XY, Paper, rectangle
+from camtools.pictures.signs import edge_marks
 from camtools.toolpath.trial.nicks import FLUTE_MM
 from camtools.wording import fine
 
 __all__ = ["trial_picture"]
 
-_WIDE, _HIGH = 1280, 860
-_LEFT_PX, _SIDE_PX = 40.0, 110.0
+_WIDE, _HIGH = 456, 640  # so narrow that a telephone shows it with letters that can be read
+_LEFT_PX = 12.0
 _SHOWN_MM = 26.0  # of a back's length
+_ROWS_PX = (16.0, 36.0, 56.0)  # under a board: numbers, what they stand for in two rows by turns
 
 
 def trial_picture(trial: TrialSet) -> Paper:
     """Draw what is to be read off a set of trial boards."""
     paper = Paper(_WIDE, _HIGH)
     widest = max(board.piece.size_mm[1] for board in (trial.front, trial.back))
-    scale = (_WIDE - _LEFT_PX - 2 * _SIDE_PX) / widest
-    paper.write((_LEFT_PX, _HIGH - 26), f"{trial.front.id}, {trial.back.id}: steps count from the reference edge", size="title", bold=True)
-    _front(paper, trial, scale, _HIGH - 80)
-    _back(paper, trial, scale, _HIGH - 345)
-    _slots(paper, trial, scale, 225)
+    scale = (_WIDE - 2 * _LEFT_PX) / widest
+    paper.write((_LEFT_PX, _HIGH - 20), f"{trial.front.id}, {trial.back.id}", size="badge", bold=True)
+    paper.write((_LEFT_PX, _HIGH - 44), "Steps count from the triangles: the reference edge.", size="small", bold=True)
+    tops = (_HIGH - 60.0, _HIGH - 260.0, _HIGH - 456.0, 0.0)
+    for draw, name, top, low in zip((_front, _back, _slots), ("half-blind", "through", "slots"), tops, tops[1:], strict=False):
+        draw(paper, trial, scale, top - 14)
+        paper.view(name, (0.0, low, _WIDE, top))
     return paper
 
 
@@ -37,7 +41,7 @@ class _Board:
 
     def __init__(self, scale: float, width_mm: float, bottom_px: float, mirrored: bool) -> None:
         self._scale, self._bottom, self._sign = scale, bottom_px, -1.0 if mirrored else 1.0
-        self._start = _LEFT_PX + _SIDE_PX + (width_mm * scale if mirrored else 0.0)
+        self._start = _LEFT_PX + (width_mm * scale if mirrored else 0.0)
 
     def at(self, across_mm: float, up_mm: float) -> XY:
         return self._start + self._sign * across_mm * self._scale, self._bottom + up_mm * self._scale
@@ -47,17 +51,24 @@ class _Board:
         return rectangle(min(left, right), bottom, max(left, right), top)
 
     def edge(self, paper: Paper, up_mm: float) -> None:
-        """Name the reference edge, beside it."""
-        x, y = self.at(0.0, up_mm)
-        for line, words in enumerate(("reference", "edge")):
-            paper.write((x - self._sign * 12, y + 9 - 19 * line), words, size="small", align="right" if self._sign > 0 else "left")
+        """Mark the reference edge."""
+        edge_marks(paper, self.at(0.0, up_mm), (-self._sign, 0.0), 8.0)
+
+    def under(self, paper: Paper, across_mm: float, row: int, words: str) -> None:
+        """Write words in a row under the board: numbers and letters in the first."""
+        place = self.at(across_mm, 0.0)[0], self._bottom - _ROWS_PX[row]
+        paper.write(place, words, size="small" if row else "mark", bold=not row, align="center")
 
 
-def _steps(paper: Paper, board: _Board, joint: HalfBlind | Through, trial: TrialSet, up_mm: float) -> None:
+def _told(paper: Paper, top_px: float, words: str) -> float:
+    """Say in lines what is drawn below; return how high a board may reach there, in px."""
+    return paper.write_lines((_LEFT_PX, top_px), words, _WIDE - 2 * _LEFT_PX, size="small") - 2
+
+
+def _steps(paper: Paper, board: _Board, joint: HalfBlind | Through, trial: TrialSet) -> None:
     for number, (tail, clearance) in enumerate(zip(joint.tails, trial.clearances_mm, strict=True), 1):
-        x, y = board.at(tail.middle_mm, up_mm)
-        paper.write((x, y), str(number), size="mark", bold=True, align="center")
-        paper.write((x, y - 21), fine(clearance), size="small", align="center")
+        board.under(paper, tail.middle_mm, 0, str(number))
+        board.under(paper, tail.middle_mm, 1 + (number + 1) % 2, fine(clearance))
 
 
 def _front(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
@@ -66,8 +77,7 @@ def _front(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
     assert joint is not None
     assert cuts is not None
     words = "Front, its left end seen from beyond it, inside face up. The nicks stand one below the other beside each socket, to be felt."
-    paper.write((_LEFT_PX, top_px), words)
-    board = _Board(scale, width, top_px - 25 - thick * scale, mirrored=False)
+    board = _Board(scale, width, _told(paper, top_px, words) - thick * scale, mirrored=False)
     paper.fill([board.box(0.0, width, 0.0, thick)], "wood end", "outline")
     floor = thick - joint.length_mm - joint.free_depth_mm
     for tail in joint.tails:
@@ -81,7 +91,7 @@ def _front(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
         for i in range(1, own.count + 1):
             low = thick - i * own.pitch_mm
             paper.fill([board.box(own.middle_mm - wide, own.middle_mm + wide, low, low + high)], "top", "thin")
-    _steps(paper, board, joint, trial, -14 / scale)
+    _steps(paper, board, joint, trial)
     board.edge(paper, thick / 2)
 
 
@@ -91,9 +101,8 @@ def _back(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
     assert joint is not None
     assert cuts is not None
     words = "Back, its outside face, left end up. The nicks stand side by side in the face, on the far side of each socket."
-    paper.write((_LEFT_PX, top_px), words)
-    shown = _SHOWN_MM * min(1.0, 6.0 / scale)
-    board = _Board(scale, width, top_px - 25 - shown * scale, mirrored=True)
+    shown = _SHOWN_MM * min(1.0, 2.0 / scale)
+    board = _Board(scale, width, _told(paper, top_px, words) - shown * scale, mirrored=True)
     paper.fill([board.box(0.0, width, 0.0, shown)], "wood", "outline")
     deep = joint.side_mm + joint.proud_mm
     for tail in joint.tails:
@@ -104,8 +113,8 @@ def _back(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
         for i in range(own.count):
             middle = own.middle_mm + (i - (own.count - 1) / 2) * own.pitch_mm
             paper.fill([board.box(middle - half, middle + half, shown - min(FLUTE_MM, joint.side_mm / 2), shown)], "top", "thin")
-    _steps(paper, board, joint, trial, -14 / scale)
-    board.edge(paper, shown / 2)
+    _steps(paper, board, joint, trial)
+    board.edge(paper, shown / 3)
 
 
 def _slots(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
@@ -113,19 +122,18 @@ def _slots(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
     cuts, groove, (_, width, thick) = piece.trial, piece.groove, piece.size_mm
     assert cuts is not None
     words = "Front, its right end seen from beyond it, inside face up. Measure the mouth of each slot at the upper face with calipers."
-    paper.write((_LEFT_PX, top_px), words)
-    board = _Board(scale, width, top_px - 25 - thick * scale, mirrored=True)
+    board = _Board(scale, width, _told(paper, top_px, words) - thick * scale, mirrored=True)
     paper.fill([board.box(0.0, width, 0.0, thick)], "wood end", "outline")
     if groove is not None:
         across = groove.edge_mm, groove.edge_mm + groove.width_mm
         paper.fill([board.box(*across, thick - groove.depth_mm, thick)], "paper", "outline")
-        paper.write(board.at(sum(across) / 2, -14 / scale), "groove", size="small", align="center")
+        board.under(paper, sum(across) / 2, 1, "groove")
     for letter, slot in zip(SLOT_LETTERS, cuts.slots, strict=False):
         tip, mouth = slot.cutter.diameter_mm / 2, _mouth_mm(slot) / 2
         floor = thick - slot.depth_mm
         places = ((-tip, floor), (tip, floor), (mouth, thick), (-mouth, thick))
         paper.fill([[board.at(slot.middle_mm + x, y) for x, y in places]], "paper", "outline")
-        paper.write(board.at(slot.middle_mm, -14 / scale), letter, size="mark", bold=True, align="center")
+        board.under(paper, slot.middle_mm, 0, letter)
     board.edge(paper, thick / 2)
 
 

@@ -164,5 +164,5 @@ def test_a_row_that_no_paper_takes_is_refused() -> None:
 def test_a_hostile_name_is_text_and_nothing_else(name: str) -> None:
     (sheet,) = picture_of(*job_of(name, title=name))
     tags = {element.tag.split("}")[1] for element in ElementTree.fromstring(svg_bytes(sheet)).iter()}
-    assert tags == {"svg", "title", "style", "rect", "path"}
+    assert tags == {"svg", "view", "title", "style", "rect", "path"}
     assert len(PdfReader(io.BytesIO(pdf_bytes([sheet], name))).pages) == 1

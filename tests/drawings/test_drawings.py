@@ -413,7 +413,7 @@ def named(sheet: Sheet) -> dict[str, str]:
     words = [item for item in sheet.items if isinstance(item, SheetText)]
     roles = ("front", "back", "left side", "right side", "bottom")
     names = [word for word in words if word.text in roles]
-    return {name.text: next(n.text for n in words if n.y_mm == name.y_mm and 0 < name.x_mm - n.x_mm < 6.0) for name in names}
+    return {name.text: next(n.text for n in words if n.y_mm == name.y_mm and 0 < name.x_mm - n.x_mm < 9.0) for name in names}
 
 
 def test_boards_are_numbered_in_the_order_of_assembly() -> None:
@@ -449,7 +449,7 @@ def test_a_hostile_name_is_text_and_nothing_else(name: str) -> None:
     assert [sheet.stem for sheet in sheets] == [sheet.stem for sheet in SHEETS]
     for sheet in sheets:
         tags = {element.tag.split("}")[1] for element in ElementTree.fromstring(svg_bytes(sheet)).iter()}
-        assert tags == {"svg", "title", "style", "rect", "path"}
+        assert tags == {"svg", "view", "title", "style", "rect", "path"}
     for sheet in {sheet.stem.split("-")[0]: sheet for sheet in sheets}.values():  # one of each kind
         assert ezdxf.read(io.StringIO(sheet_dxf_bytes(sheet).decode("cp1252"))).audit().errors == []
     assert png_bytes(sheets[0]).startswith(b"\x89PNG")

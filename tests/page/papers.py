@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from camtools.page.blocks import Facts, Step
 
-__all__ = ["LETTER_PT", "Placed", "images_on", "reader", "starts_of_words", "torn_steps", "words_of"]
+__all__ = ["LETTER_PT", "Placed", "images_on", "letters_mm", "reader", "starts_of_words", "torn_steps", "words_of"]
 
 A4_PT = (595.28, 841.89)  # ISO 216: 210 by 297 mm
 LETTER_PT = (612.0, 792.0)  # 8 1/2 by 11 in
@@ -81,6 +81,20 @@ def starts_of_words(content: bytes) -> list[tuple[float, float]]:
     def visit(text: str, cm: list[float], tm: list[float], *_: object) -> None:
         if text.strip():
             found.append((cm[0] * tm[4] + cm[2] * tm[5] + cm[4], cm[1] * tm[4] + cm[3] * tm[5] + cm[5]))
+
+    for page in reader(content).pages:
+        page.extract_text(visitor_text=visit)
+    return found
+
+
+def letters_mm(content: bytes, words: str) -> list[float]:
+    """Return how large the letters of these words are, wherever they stand alone: the font's size in mm (ISO 32000-1, 9.4.4)."""
+    found = []
+
+    def visit(text: str, cm: list[float], tm: list[float], _: object, size_pt: float) -> None:
+        if text.strip() == words:
+            scale = abs((cm[0] * cm[3] - cm[1] * cm[2]) * (tm[0] * tm[3] - tm[1] * tm[2])) ** 0.5
+            found.append(size_pt * scale * 25.4 / 72)
 
     for page in reader(content).pages:
         page.extract_text(visitor_text=visit)

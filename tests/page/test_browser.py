@@ -20,11 +20,12 @@ from camtools.page.steps.order_of_work import order_of_work
 from camtools.verify.checking import check_fully
 from tests.page.conftest import NOT_LOOKED_AT, WAIT_MS, Open, Writer
 from tests.page.contrast import LEAST, contrast
-from tests.page.papers import A4_PT, images_on, reader, torn_steps, words_of
+from tests.page.papers import A4_PT, images_on, letters_mm, reader, torn_steps, words_of
 
 pytestmark = pytest.mark.browser
 
 MOST_SHEETS, FOOTER_LETTERS = 24, 200
+SMALLEST_PRINT_MM = 1.8  # size of letters; the page's own words are 8.4 points, which are 3 mm
 SMALLEST_TEXT_PX = 11.5  # 9 pt of a printed page
 
 
@@ -57,7 +58,8 @@ def test_the_page_alone_shows_every_picture(opened: Open, page_file: Path, drawe
     alone.write_bytes(page_file.read_bytes())
     tab = opened(alone)
     see_all_pictures(tab)
-    assert tab.locator("img[data-from]").count() == 2 * len(drawer.setups)
+    assert tab.locator("img[data-from]").count() == len(drawer.setups)  # plots
+    assert tab.locator(".step img[src^='data:image/svg']").count() == len(drawer.loadings)
 
 
 def test_the_browser_itself_lets_no_request_leave_the_page(chromium: Any, page_file: Path) -> None:
@@ -74,6 +76,14 @@ def test_the_browser_itself_lets_no_request_leave_the_page(chromium: Any, page_f
             })))"""
         )
         assert refused == ["connect-src", "img-src", "script-src-elem"]
+
+
+def test_a_page_that_is_printed_in_the_moment_of_its_opening_has_its_pictures(
+    opened: Open, page_file: Path, drawer: PacketFacts, tmp_path: Path
+) -> None:
+    alone = tmp_path / "alone.html"
+    alone.write_bytes(page_file.read_bytes())
+    assert words_of(opened(alone, at="").pdf()).count("You stand here") == sum(len(own.setups) for own in drawer.loadings)
 
 
 def test_without_a_script_the_whole_page_is_read_with_its_pictures(chromium: Any, page_file: Path, drawer: PacketFacts) -> None:
@@ -258,7 +268,7 @@ def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file:
     see_all_pictures(tab)
     shown = sorted(
         tab.evaluate(
-            "[...document.images].filter((one) => one.src.startsWith('data:') && !one.closest('.off-paper'))"
+            "[...document.images].filter((one) => one.src.startsWith('data:image/png') && !one.closest('.off-paper'))"
             ".map((one) => [one.naturalWidth, one.naturalHeight])"
         )
     )
@@ -272,7 +282,7 @@ def test_paper_from_the_browser_has_every_picture_whole(opened: Open, page_file:
         wide, high = (b - a for a, b in zip(picture.low, picture.high, strict=True))
         assert wide / high == pytest.approx(picture.pixels[0] / picture.pixels[1], rel=0.02)
     words = words_of(content)
-    assert words.count("You stand here") == len(drawer.loadings)  # pictures of lines and words
+    assert words.count("You stand here") == sum(len(own.setups) for own in drawer.loadings)  # pictures of lines and words
     assert "rapid traverse" not in words  # of plots of motion, which paper leaves out
     assert "standard tail" in words  # what is folded away on the screen
     assert "Watch the cutter move" not in words
@@ -436,6 +446,9 @@ def test_the_specimen_chest_prints_on_24_sheets_and_tears_no_step(opened: Open, 
         assert len(sheets) <= MOST_SHEETS
         assert min(map(len, sheets)) > FOOTER_LETTERS
         assert torn_steps(content, steps) == []
+        letters = letters_mm(content, "clamp")  # in pictures of setups, of the smallest size
+        assert len(letters) > 2 * len(chest.loadings)
+        assert min(letters) > SMALLEST_PRINT_MM
 
 
 def test_a_page_without_pictures_or_boards_opens_too(opened: Open, written: Writer, samples: Path) -> None:

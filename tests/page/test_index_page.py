@@ -9,6 +9,7 @@ import re
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from urllib.parse import unquote
 
 import pytest
 
@@ -64,7 +65,7 @@ def test_nothing_comes_from_elsewhere(page: Element, drawer_packet: Path) -> Non
     for address in addresses:
         if address.startswith("#"):
             assert any(element.attributes.get("id") == address[1:] for element in page.all())
-        elif not address.startswith("data:image/png;base64,"):
+        elif not address.startswith(("data:image/png;base64,", "data:image/svg+xml,")):
             assert (drawer_packet / address).is_file()
     (style,) = page.all("style")
     assert "url(" not in style.text
@@ -216,11 +217,15 @@ def unpacked(page: Element, name: str) -> str:
     return gzip.decompress(base64.b64decode(text, validate=True)).decode("utf-8")
 
 
-def test_pictures_lie_in_the_page_as_they_are_in_the_packet(page: Element, drawer_packet: Path) -> None:
+def test_pictures_lie_in_the_page_as_they_are_in_the_packet(page: Element, drawer: PacketFacts, drawer_packet: Path) -> None:
     packed = json.loads(unpacked(page, "pictures"))
-    assert len(packed) > 20
+    assert len(packed) > 10
     assert packed == {name: (drawer_packet / name).read_text("utf-8") for name in packed}
     assert {own.attributes["data-from"] for own in page.all("img") if "data-from" in own.attributes} == packed.keys()
+    drawn = [own.attributes["src"].partition("svg+xml,")[2] for own in page.all("img") if "svg+xml" in own.attributes.get("src", "")]
+    assert sorted(map(unquote, drawn)) == sorted(
+        (drawer_packet / f"drawings/{stem(own)}-setup.svg").read_text("utf-8") for own in drawer.loadings
+    )
 
 
 def test_views_have_data_that_is_data(page: Element, drawer: PacketFacts) -> None:

@@ -6,6 +6,7 @@ import re
 import shutil
 from dataclasses import replace
 from pathlib import Path
+from urllib.parse import unquote
 from xml.etree import ElementTree
 
 import pytest
@@ -59,7 +60,7 @@ def test_every_picture_of_the_page_is_there_whole(drawer: PacketFacts, paper: by
     page = parsed(render(drawer))
     left_out = {image.attributes.get("src") for part in page.all("div") if is_off_paper(part) for image in part.all("img")} - {None}
     shown = [own for own in page.all("img") if "src" in own.attributes and own.attributes["src"] not in left_out]
-    drawn = [own.attributes["src"] for own in shown if not own.attributes["src"].startswith("data:")]
+    drawn = [own.attributes["src"].partition("svg+xml,")[2] for own in shown if "svg+xml" in own.attributes["src"]]
     pictures = images_on(paper)
     assert len(pictures) == len(shown) - len(drawn)
     for picture in pictures:
@@ -68,8 +69,8 @@ def test_every_picture_of_the_page_is_there_whole(drawer: PacketFacts, paper: by
     assert len(left_out) == len(drawer.setups)  # plots of motion
     assert len(drawn) == len(drawer.loadings)
     there = words_of(paper)
-    for name in drawn:
-        words = [own.text or "" for own in ElementTree.parse(drawer.folder / name).iter("{http://www.w3.org/2000/svg}text")]
+    for svg in drawn:
+        words = [own.text or "" for own in ElementTree.fromstring(unquote(svg)).iter("{http://www.w3.org/2000/svg}text")]
         assert all(" ".join(word.split()) in there for word in words)
     assert "rapid traverse" not in there
     for low, high in [*((picture.low, picture.high) for picture in pictures), *((place, place) for place in starts_of_words(paper))]:

@@ -6,12 +6,14 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from camtools.pictures.drawing_style import TONES
+from camtools.pictures.drawing_style import LETTERS, TONES
 from camtools.pictures.setups.setup_view import setup_on
 from camtools.toolpath.moves import Program, Setup
 from tests.output.picture_specimens import PICTURED, faults_of_words, setup
 from tests.output.specimens import PROGRAMS
 from tests.pictures.pixels import pixels_of
+
+VIEW_PX = 456  # width of the view of a board
 
 
 def _box(program: Program, words: str) -> tuple[float, float, float, float]:
@@ -74,24 +76,24 @@ def test_stop_and_reference_edge_stand_on_the_same_side_and_the_arrow_comes_from
     at_stop = "REFERENCE EDGE" if held.end != "groove" else "FRONT END" if "side" in held.piece.role else "LEFT END"
     edge = boxes[at_stop]
     if held.stop == "left":
-        assert max(stop[0], edge[0]) < 450 < push[2]
+        assert max(stop[0], edge[0]) < VIEW_PX / 2 < push[2]
         assert stop[2] < push[0]
     else:
-        assert push[0] < 450 < min(stop[2], edge[2])
+        assert push[0] < VIEW_PX / 2 < min(stop[2], edge[2])
         assert push[2] < stop[0]
 
 
 @pytest.mark.parametrize("program", [program for program in PROGRAMS if program.setup.end != "groove"], ids=lambda program: program.stem)
 def test_big_arrow_is_drawn_on_the_free_side(program: Program) -> None:
     columns = np.nonzero(_push(program))[1]
-    assert len(columns) > 1500
-    assert (columns.mean() > 450) == (program.setup.stop == "left")
+    assert len(columns) > 1000
+    assert (columns.mean() > VIEW_PX / 2) == (program.setup.stop == "left")
 
 
 def test_left_and_right_side_are_mirrored() -> None:
     left, right = (next(p for p in PROGRAMS if p.stem[3:] == f"{side}-side-1-front-end") for side in ("left", "right"))
-    assert _box(left, "STOP")[0] < 300
-    assert _box(right, "STOP")[0] > 420
+    assert _box(left, "STOP")[0] < VIEW_PX / 3
+    assert _box(right, "STOP")[0] > VIEW_PX * 2 / 3
 
 
 @pytest.mark.parametrize("program", PROGRAMS[::3], ids=lambda program: program.stem)
@@ -106,3 +108,24 @@ def test_the_picture_of_two_boards_names_the_program_that_is_run_and_no_other() 
     words = [label.text for label in setup_on(*pair, run="04-pair-one-other-end").labels]
     assert "run 04-pair-one-other-end" in words
     assert not any(program.stem in text for program in pair for text in words)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_each_board_and_what_explains_it_is_a_view_of_its_own_that_holds_its_words(count: int) -> None:
+    """So narrow that a telephone of 390 px, which leaves 364 px between its margins, shows letters of 11 px."""
+    pair = [next(p for p in PROGRAMS if p.stem[3:] == f"{side}-side-1-rear-end") for side in ("left", "right")]
+    paper = setup_on(*pair[:count])
+    root = ET.fromstring(paper.svg())
+    views = {
+        own.attrib["id"]: [float(part) for part in own.attrib["viewBox"].split()] for own in root.iter("{http://www.w3.org/2000/svg}view")
+    }
+    assert [*views] == [f"{program.setup.stop}-stop" for program in pair[:count]] + ["from-the-left", "signs"]
+    assert all(LETTERS["small"] * 364 / wide >= 11 for _, _, wide, _ in views.values())
+    whole = 0
+    for label in paper.labels:
+        x0, y0, x1, y1 = label.box[0], paper.size[1] - label.box[3], label.box[2], paper.size[1] - label.box[1]
+        met = [(x, y, w, h) for x, y, w, h in views.values() if x0 < x + w and x < x1 and y0 < y + h and y < y1]
+        assert len(met) <= 1, label.text
+        assert all(x <= x0 and x1 <= x + w and y <= y0 and y1 <= y + h for x, y, w, h in met), label.text
+        whole += len(met)
+    assert whole > 25

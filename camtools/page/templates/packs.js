@@ -8,8 +8,9 @@
     return unpacking[id];
   }
 
-  const pictures = document.querySelectorAll("img[data-from]");
+  const addressOf = (svg) => URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }));
+  const packed = document.querySelectorAll("img[data-from]");
   unpacked("pictures").then(JSON.parse).then((drawn) => {
-    for (const picture of pictures) picture.src = URL.createObjectURL(new Blob([drawn[picture.dataset.from]], { type: "image/svg+xml" }));
-  }).catch(() => { for (const picture of pictures) picture.src = picture.dataset.from; });
+    for (const picture of packed) picture.src = addressOf(drawn[picture.dataset.from]);
+  }).catch(() => { for (const picture of packed) picture.src = picture.dataset.from; });
 

@@ -100,6 +100,7 @@
     told();
     const warned = now.querySelector(".unread");
     if (warned) warned.hidden = isDone(safety);
+    legible();
     scrolled();
     if (focus) {
       const heading = part.querySelector("h1, h2, h4");
@@ -145,6 +146,7 @@
     });
   }
 
+  const LEAST_PX = 11; // of letters within a picture
   // What belongs to a step besides: more of it, which of its pictures is seen, whether the cautions were read.
   function shutMore() {
     for (const one of document.querySelectorAll(".step.open")) {
@@ -167,21 +169,57 @@
       const turn = node(words, "button", "More about this step", { type: "button", class: "turn" });
       const shut = node(more, "button", "Back to the step", { type: "button", class: "turn" });
       more.prepend(shut);
-      turn.addEventListener("click", () => { one.classList.add("open"); scrolled(); shut.focus(); });
+      turn.addEventListener("click", () => { one.classList.add("open"); legible(); scrolled(); shut.focus(); });
       shut.addEventListener("click", () => { shutMore(); scrolled(); turn.focus(); });
       const view = more.querySelector("details.view");
       if (view) {
         const watch = node(words, "button", "Watch the cutter move", { type: "button", class: "turn" });
-        watch.addEventListener("click", () => { one.classList.add("open"); view.open = true; view.scrollIntoView(); view.querySelector("summary").focus(); });
+        watch.addEventListener("click", () => { one.classList.add("open"); legible(); view.open = true; view.scrollIntoView(); view.querySelector("summary").focus(); });
       }
     }
-    const shown = seen ? [...seen.children] : [];
-    if (shown.length > 1) {
-      const tabs = node(seen, "div", "", { class: "tabs", role: "group", "aria-label": "Which picture" });
-      const pick = (place) => shown.forEach((own, n) => { own.classList.toggle("hidden", n !== place); tabs.children[n].setAttribute("aria-pressed", n === place); });
-      shown.forEach((own, n) => node(tabs, "button", own.dataset.label || "Picture " + (n + 1), { type: "button" }).addEventListener("click", () => pick(n)));
-      pick(0);
+    if (seen && seen.children.length > 1) tabbed(seen, [...seen.children], [...seen.children].map((own, n) => own.dataset.label || "Picture " + (n + 1)));
+  }
+
+  function tabbed(parent, shown, names) {
+    const tabs = node(parent, "div", "", { class: "tabs", role: "group", "aria-label": "Which picture" });
+    const pick = (place) => {
+      shown.forEach((own, n) => { own.classList.toggle("hidden", n !== place); tabs.children[n].setAttribute("aria-pressed", n === place); });
+      legible();
+    };
+    names.forEach((name, n) => node(tabs, "button", name, { type: "button" }).addEventListener("click", () => pick(n)));
+    pick(0);
+  }
+
+  // A picture whose letters would be too small as a whole is shown in its parts, each by itself; one that has none moves sideways in its box.
+  function legible() {
+    for (const picture of now.querySelectorAll(".seen img[data-views], .more img[data-letters]")) {
+      const figure = picture.closest("figure"), wide = Number(picture.getAttribute("width"));
+      figure.classList.remove("in-parts", "scrolls");
+      picture.style.width = "";
+      const box = picture.getBoundingClientRect(), scale = Math.min(box.width / wide, box.height / Number(picture.getAttribute("height")));
+      if (!box.width || scale * Number(picture.dataset.letters) >= LEAST_PX) continue;
+      if (picture.dataset.views && !figure.querySelector(".parts")) inParts(figure, picture, wide);
+      figure.classList.add(picture.dataset.views ? "in-parts" : "scrolls");
+      if (!picture.dataset.views) picture.style.width = Math.ceil(wide * LEAST_PX / Number(picture.dataset.letters)) + "px";
     }
+  }
+
+  function inParts(figure, picture, wide) {
+    const parts = node(figure, "div", "", { class: "parts" });
+    const svg = decodeURIComponent(picture.src.slice(picture.src.indexOf(",") + 1));
+    const [, unit] = /viewBox="0 0 ([\d.]+)/.exec(svg), scale = wide / Number(unit), names = [];
+    for (const [name, box, letters] of JSON.parse(picture.dataset.views)) {
+      const [w, h] = box.split(" ").slice(2).map((side) => Math.round(Number(side) * scale));
+      const least = Math.ceil(w * LEAST_PX / (Number(letters) * scale));
+      const link = node(parts, "a", "", { href: figure.querySelector("a").href, style: "flex:1 1 " + least + "px;max-width:" + Math.round(1.15 * w) + "px" });
+      node(link, "img", "", {
+        src: addressOf(svg.replace(/ width="[^"]*" height="[^"]*" viewBox="[^"]*"/, ' width="' + w + '" height="' + h + '" viewBox="' + box + '"')),
+        alt: name + ": " + picture.alt, width: w, height: h, "data-letters": Number(letters) * scale,
+      });
+      enlarged(link);
+      names.push(name);
+    }
+    if (names.length > 1 && figure.closest(".seen").querySelectorAll("figure").length === 1) tabbed(parts, [...parts.children], names);
   }
 
   // A picture is enlarged by a tap: at first as far as its smallest letters ask for.
@@ -195,13 +233,15 @@
     picture.style.width = Number(picture.getAttribute("width")) * scale + "px";
     scene.scrollTo(middle[0] * scene.scrollWidth - scene.clientWidth / 2, middle[1] * scene.scrollHeight - scene.clientHeight / 2);
   }
-  for (const link of document.querySelectorAll("figure > a")) {
+  for (const link of document.querySelectorAll("figure > a")) enlarged(link);
+  function enlarged(link) {
     link.setAttribute("role", "button");
     link.setAttribute("aria-label", "Enlarge: " + link.querySelector("img").alt);
     link.addEventListener("click", (event) => {
       event.preventDefault();
       const picture = link.querySelector("img").cloneNode();
       delete picture.dataset.key;
+      delete picture.dataset.views;
       scene.replaceChildren(picture);
       large.showModal();
       const fit = Math.min(scene.clientWidth / Number(picture.getAttribute("width")), scene.clientHeight / Number(picture.getAttribute("height")));
@@ -263,7 +303,7 @@
   const SWIPE_PX = 70;
   let touched = null;
   document.addEventListener("touchstart", (event) => {
-    const still = event.touches.length === 1 && !event.target.closest("input[type=range], .turned, dialog, table");
+    const still = event.touches.length === 1 && !event.target.closest("input[type=range], .turned, .scrolls, dialog, table");
     touched = still ? [event.touches[0].clientX, event.touches[0].clientY] : null;
   }, { passive: true });
   document.addEventListener("touchend", (event) => {
@@ -283,6 +323,7 @@
   }
   // An older browser that can not lay it out keeps the long form.
   const able = typeof HTMLDialogElement === "function" && CSS.supports("selector(:has(a))") && CSS.supports("height", "1cqh");
+  addEventListener("resize", () => { if (!whole) legible(); });
   addEventListener("hashchange", () => { if (whole || location.hash !== "#" + now.id) follow(); });
   at("stepwise").hidden = !able;
   at("stepwise").addEventListener("click", (event) => { event.preventDefault(); go(last); });

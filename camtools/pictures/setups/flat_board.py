@@ -6,7 +6,6 @@ import shapely
 
 from camtools.pictures.board_sides import SHEET_MM, beyond_stop, clamp_line, zone_of
 from camtools.pictures.paper import XY
-from camtools.pictures.setups.captions import write_clear
 from camtools.pictures.setups.scene import Room, StagedBoard, Stop
 from camtools.pictures.setups.stage import Face, Stage
 from camtools.pictures.signs import arrow, edge_marks, hatch
@@ -17,14 +16,15 @@ __all__ = ["along_fit", "away_fit", "draw_along", "draw_away", "draw_under_along
 
 _AWAY = (0.36, 0.62)  # how a mm of Y is drawn: to the right, and up
 _LARGEST = 4.2  # px per mm
-_HEAD_PX, _FOOT_PX = 78.0, 34.0
-_SIDE_PX = 158.0  # kept free beside the board for words
+_HEAD_PX, _FOOT_PX = 122.0, 14.0
+_SIDE_PX = 80.0  # kept free beside the board for words
 _BED_MM, _BEYOND_MM, _BEFORE_MM = 10.0, 24.0, 6.0  # of the bed: its thickness, shown beyond the board, shown before it
 _REAR_MM, _GAP_MM, _BATTEN_MM = 16.0, 8.0, 26.0
 _CLAMP_DEEP_MM, _CLAMP_HIGH_MM = 11.0, 12.0
 _FACE_PX = 62.0  # of the face left free before the clamp
 _OTHER_MM, _GAP_PX = 26.0, 12.0  # shown of the other end, and the break before it
 _SHEET_BEYOND_MM = 9.0  # of a waste sheet, seen beside the board
+_BESIDE_ZERO_PX = 86.0  # from zero to an arrow beside its axes
 _FENCE_PX = 28.0  # of the fence's upper side
 _BED_TONES, _SHEET_TONES, _STOP_TONES, _CLAMP_TONES = (
     ("bed side", "bed", "bed side"),
@@ -76,7 +76,7 @@ def _away_stage(scene: StagedBoard, fit: Room) -> Stage:
     low, high, factor = scene.placing.low, scene.placing.high, fit.factor
     x = scene.middle_px - factor * ((low[0] + high[0]) / 2 + _AWAY[0] * _near(scene, fit) / 2)
     spare = scene.area[3] - scene.area[1] - _HEAD_PX - _FOOT_PX - fit.high_px
-    top = scene.area[3] - _HEAD_PX - spare / 3
+    top = scene.area[3] - _HEAD_PX - 0.6 * spare
     return Stage(scene.paper, factor, (x, top - factor * (_AWAY[1] * _beyond_mm(scene) + _bed_z(scene))), _AWAY)
 
 
@@ -129,21 +129,25 @@ def draw_away(scene: StagedBoard, fit: Room) -> None:
     scene.draw_entry(stage)
     stage.axes((0.0, 0.0, 0.0))
     ends = (near, high[1] - beyond)
-    places = [stage.at(sum(stop.x) / 2, ends[0] + (ends[1] - ends[0]) * part, stop.top) for part in (0.5, 0.3, 0.7, 0.15)]
-    scene.name_stop(places, "label", stop.way)
+    places = [
+        stage.at(sum(stop.x) / 2 + stop.way * 8 / factor, ends[0] + (ends[1] - ends[0]) * part, stop.top) for part in (0.5, 0.3, 0.7, 0.15)
+    ]
+    scene.name_stop(places, "small", stop.way)
     scene.name_face([stage.at(middle, (cut_y + front) / 2, 0.0)], f"{placing.named('+z')} UP", factor * (high[0] - low[0]))
+    _away_sizes(scene, stage, stop, line)
     if line is not None:
         wide = high[0] - low[0]
         clamps = [stage.at(middle + away * wide, line - _CLAMP_DEEP_MM, _CLAMP_HIGH_MM / 2) for away in (0.0, 0.25, -0.25)]
-        write_clear(paper, clamps, "clamp", "small")
-    _away_sizes(scene, stage, stop, line)
-    scene.name_push()
+        scene.name_clamp(clamps)
+    end = stage.at(middle, high[1], 0.0)
+    scene.captions.put(f"{placing.named('+y')}, away from you", end, ((0.2, 1), (-0.2, 1), (0.8, 1), (-0.8, 1), (1, 0.3), (-1, 0.3)))
     scene.name_entry()
     scene.name_zero(stage.at(0.0, 0.0, 0.0))
     scene.captions.keep_off(
         (below.at(low[0], low[1], high[2]), below.at(high[0], low[1], high[2])), (stage.at(low[0], 0.0, 0.0), stage.at(high[0], 0.0, 0.0))
     )
     _name_away(scene, stage, below, stop, broken=broken)
+    scene.name_push()
 
 
 def _keep_clear(scene: StagedBoard, stage: Stage, corner: XY, opposite: XY) -> None:
@@ -167,8 +171,6 @@ def _name_away(scene: StagedBoard, stage: Stage, below: Stage, stop: Stop, *, br
     low, high, beyond = placing.low, placing.high, beyond_stop(setup)
     at_stop, free = ("-x", "+x") if stop.left else ("+x", "-x")
     out, into = stop.way, -stop.way
-    end = stage.at((low[0] + high[0]) / 2, high[1], 0.0)
-    put(f"{placing.named('+y')}, away from you", end, ((0.2, 1), (-0.2, 1), (0.8, 1), (-0.8, 1), (1, 0.3), (-1, 0.3)))
     line = clamp_line(setup) or -30.0
     put(placing.named(at_stop), stage.at(stop.edge_x, line * 0.4, 0.0), ((out, 0.3), (out, 1), (out, -0.4)))
     put(placing.named(free), stage.at(stop.free_x, line * 1.3, 0.0), ((into, -0.2), (into, 0.3), (into, -1), (into, 1), (into, -2)))
@@ -187,7 +189,7 @@ def _halves(scene: StagedBoard) -> tuple[float, float]:
     low, high = scene.placing.low, scene.placing.high
     length, width = high[0] - low[0], high[1] - low[1]
     seen = [min(x - low[0], high[0] - x) + 24.0 for x in (0.0, scene.entry.place[0])]  # zero, and where the cutter comes in
-    half = max(0.6 * width, 70.0, *seen)
+    half = max(0.6 * width, 60.0, *seen)
     return (length, 0.0) if length <= 2 * half + 3 * _GAP_MM else (half, length - 2 * half - _GAP_MM)
 
 
@@ -254,12 +256,12 @@ def draw_along(scene: StagedBoard, fit: Room) -> None:
             _keep_clear(scene, view, (start, 0.0), (start + part, line))
             paper.draw([[view.at(start, line, 0.0), view.at(start + part, line, 0.0)]], "limit")
             view.box((start + 0.15 * part, line + 1.0, 0.0), (start + 0.85 * part, back, _CLAMP_HIGH_MM), _CLAMP_TONES)
-            clamps.append([view.at(start + part * at, line + 1.0, _CLAMP_HIGH_MM / 2) for at in (0.5, 0.65, 0.35)])
+            clamps.append([view.at(start + part * at, line + 1.0, _CLAMP_HIGH_MM / 2) for at in (0.5, 0.65, 0.35, 0.75, 0.25)])
     _draw_fence(scene, stage, fit, own.at(stop.edge_x - stop.way * 0.62 * part, 0.0, 0.0))
     views = (own, free, left if low[0] + part > 0.0 else right)
     _sign_along(scene, views, stop, (part, left_out))
     for places in clamps:
-        write_clear(paper, places, "clamp", "small")
+        scene.name_clamp(places)
     _name_along(scene, fit, views, stop, (part, left_out))
 
 
@@ -284,13 +286,21 @@ def _sign_along(scene: StagedBoard, views: tuple[Stage, Stage, Stage], stop: Sto
     middle = high[1] * 0.5 if line is None else (line + high[1]) / 2
     z = low[2] if stop.left else 0.0
     scene.draw_push(free.at(stop.free_x, middle, z))
-    x, y = own.at((low[0] + high[0]) / 2 + stop.way * left_out / 2, high[1], 0.0)
+    x, y = _fence_arrow(scene, own, at_zero, stop, left_out)
     arrow(scene.paper, (x, y + 52), (x, y + 3), "push", 34.0)
     scene.paper.keep_free((x - 18, y, x + 18, y + 54), "arrow to the fence")
     if line is not None:
         x = stop.free_x - stop.way * 4.0
         ways = ((-stop.way, 0.6), (-stop.way, -0.6), (-stop.way, 1))
         scene.dimension(free.at(x, 0.0, z), free.at(x, line, z), at_least(line), ways)
+
+
+def _fence_arrow(scene: StagedBoard, own: Stage, at_zero: Stage, stop: Stop, left_out: float) -> XY:
+    """Return where the arrow to the fence has its tip: behind the middle of what is drawn, but beside the axes at zero."""
+    low, high = _corners(scene)
+    x, y = own.at((low[0] + high[0]) / 2 + stop.way * left_out / 2, high[1], 0.0)
+    zero = at_zero.at(0.0, 0.0, 0.0)
+    return (zero[0] - stop.way * _BESIDE_ZERO_PX if abs(x - zero[0]) < _BESIDE_ZERO_PX else x), y
 
 
 def _corners(scene: StagedBoard) -> tuple[Point, Point]:
@@ -304,8 +314,12 @@ def _name_along(scene: StagedBoard, fit: Room, views: tuple[Stage, Stage, Stage]
     (own, free, at_zero), (part, left_out) = views, parts
     left, right = (own, free) if stop.left else (free, own)
     scene.captions.keep_off(*((left.at(low[0], y, 0.0), right.at(high[0], y, 0.0)) for y in (low[1], high[1])))
+    at_stop, other = ("-x", "+x") if stop.left else ("+x", "-x")
+    put(placing.named(at_stop), own.at(stop.edge_x, high[1], 0.0), ((stop.way, 0.7), (-stop.way, 1), (stop.way, 1.5)))
+    put(placing.named(other), free.at(stop.free_x, high[1] * 0.85, 0.0), ((-stop.way, 0.4), (-stop.way, 1), (0, 1), (-stop.way, -0.4)))
+    scene.name_entry()
+    put(placing.named("+y"), free.at(stop.free_x + stop.way * part * 0.3, high[1], 0.0), ((0, 1), (-0.6, 1), (0.6, 1)))
     scene.name_push()
-    top = own.at((low[0] + high[0]) / 2 + stop.way * left_out / 2, high[1], 0.0)
     places = [own.at(sum(stop.x) / 2 + aside, high[1] * part, stop.top) for aside in (0.0, stop.way * 6) for part in (0.6, 0.8, 0.3, 0.95)]
     scene.name_stop(places, "small", stop.way)
     # Words go on the part with the free end, so that they do not cross the break: behind the clamp, or between groove and clamp.
@@ -314,12 +328,8 @@ def _name_along(scene: StagedBoard, fit: Room, views: tuple[Stage, Stage, Stage]
     rooms.sort(key=lambda room: room[0] - room[1])
     faces = [free.at(stop.free_x + stop.way * part * at, sum(room) / 2, 0.0) for room in rooms for at in (0.5, 0.62, 0.4, 0.75, 0.25)]
     scene.name_face(faces, f"{placing.named('+z')} UP", fit.factor * part)
-    scene.name_entry()
-    put("to the fence", (top[0], top[1] + 34), ((1, 0.0), (-1, 0.0), (1, 1)), line=False)
-    put(placing.named("+y"), free.at(stop.free_x + stop.way * part * 0.3, high[1], 0.0), ((0, 1), (-0.6, 1), (0.6, 1)))
-    at_stop, other = ("-x", "+x") if stop.left else ("+x", "-x")
-    put(placing.named(at_stop), own.at(stop.edge_x, high[1], 0.0), ((stop.way, 0.7), (-stop.way, 1), (stop.way, 1.5)))
-    put(placing.named(other), free.at(stop.free_x, high[1] * 0.85, 0.0), ((-stop.way, 0.4), (-stop.way, 1), (-stop.way, -0.4)))
+    tip = _fence_arrow(scene, own, at_zero, stop, left_out)
+    put("to the fence", (tip[0], tip[1] + 34), ((1, 0.0), (-1, 0.0), (1, 1)), line=False)
     scene.name_zero(at_zero.at(0.0, 0.0, 0.0))
     if zone_of(setup, "batten"):
         put("BATTEN, wedged", free.at(stop.free_x + stop.way * 8, high[1] + _BATTEN_MM, low[2]), ((-stop.way, 1), (-stop.way, 0.4)))

@@ -21,8 +21,8 @@ __all__ = ["STOP_PX", "Area", "Room", "StagedBoard", "Stop"]
 
 Area = tuple[float, float, float, float]  # left, bottom, right, top in px
 
-STOP_PX = 66.0
-_ARROW_PX, _INTO_PX, _BESIDE_PX = 104.0, 62.0, 24.0
+STOP_PX = 54.0
+_ARROW_PX, _INTO_PX, _BESIDE_PX = 78.0, 56.0, 24.0
 _SHANK_MM = 10.0  # of a cutter, seen above the work and its edges
 _OPPOSITE = {
     "front end": "rear end",
@@ -126,15 +126,15 @@ class StagedBoard:
         start = np.array(tip) + unit * (_INTO_PX + 3)
         arrow(paper, (float(start[0]), float(start[1])), (float(tip[0] + unit[0] * 3), float(tip[1] + unit[1] * 3)), "into", 26.0)
         paper.keep_line_free((float(start[0]), float(start[1])), (float(tip[0]), float(tip[1])), 9.0, "arrow of the cutter")
-        ways: tuple[XY, ...] = {"your side": ((-1, -0.5), (1, -0.5), (0, -1)), "above": ((1, 0.3), (-1, 0.3))}.get(
-            entry.whence, ((1, 0.6), (-1, 0.6), (1, 0), (-1, 0))
+        ways: tuple[XY, ...] = {"your side": ((-1, -0.5), (1, -0.5), (0, -1)), "above": ((0, 1), (1, 0.3), (-1, 0.3))}.get(
+            entry.whence, ((0, 1), (1, 0.6), (-1, 0.6), (1, 0), (-1, 0))
         )
         self._entry_words = ((float(start[0]), float(start[1])), ways)
 
     def name_entry(self) -> None:
         """Say from where the cutter comes in."""
         at, ways = self._entry_words
-        self.captions.put(f"cutter comes in from {self.entry.whence}", at, ways, size="small", line=False)
+        self.captions.put(f"cutter from {self.entry.whence}", at, ways, size="small", line=False)
 
     def dimension(self, start: XY, end: XY, words: str, ways: Sequence[XY]) -> None:
         """Draw a dimension between two places, its words beside it."""
@@ -172,14 +172,22 @@ class StagedBoard:
         way = -1.0 if setup.stop == "left" else 1.0
         words = f"to stop {setup.setting.number}" if setup.setting.slid_mm else f"to the {setup.stop} stop"
         half = paper.width_of(words, bold=True) / 2
-        middle = min(max(tip[0] - way * (12 + half), self.area[0] + half + 44), self.area[2] - half - 44)
-        places = [(middle - way * aside, tip[1] + over) for aside in (0, 40) for over in (30, -30, 44, -44)]
-        write_clear(paper, places, words, "label", "ink", "paper")
+        left, right = self.area[0] + half + 8, self.area[2] - half - 8
+        middles = [min(max(tip[0] - way * (12 + half + aside), left), right) for aside in (0, 40)]
+        places = [(middle, tip[1] + over) for middle in middles for over in (30, -30, 44, -44, 58, -58, 72, -72)]
+        if not write_clear(paper, places, words, "label", "ink", "paper", must=True):
+            self.captions.put(words, (tip[0] - way * _ARROW_PX / 2, tip[1]), ((0, 1), (0, -1), (-way, 1), (-way, -1)), line=False)
 
     def name_face(self, places: Sequence[XY], words: str, room_px: float) -> None:
-        """Name a face on the face itself, at the first of some places that is clear, as large as it goes."""
+        """Name a face on the face itself, at the first of some places that is clear, as large as it goes; beside it where none is."""
         size = "mark" if self.paper.width_of(words, "mark", bold=True) < room_px - 16 else "small"
-        write_clear(self.paper, places, words, size, "ink", "wood")
+        if not write_clear(self.paper, places, words, size, "ink", "wood", must=True):
+            self.captions.put(words, places[0], ((0, 1), (0.6, 1), (-0.6, 1), (0, -1)), size=size)
+
+    def name_clamp(self, places: Sequence[XY]) -> None:
+        """Write what it is on a clamp, at the first of some places that is clear, or beside it."""
+        if not write_clear(self.paper, places, "clamp", "small", must=True):
+            self.captions.put("clamp", places[0], ((0.6, 1), (-0.6, 1), (0, -1)), size="small")
 
     def other_end(self) -> tuple[str, str]:
         """Return the name of the end that is not worked here, and words on whether it is cut."""

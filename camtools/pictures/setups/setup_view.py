@@ -10,20 +10,19 @@ import shapely
 from camtools.pictures.paper import XY, Paper, rectangle
 from camtools.pictures.setups import flat_board, upright_board
 from camtools.pictures.setups.progress import Progress
-from camtools.pictures.setups.scene import Area, Room, StagedBoard
+from camtools.pictures.setups.scene import Room, StagedBoard
 from camtools.pictures.setups.side_view import draw_side
 from camtools.pictures.setups.told import told_of
-from camtools.pictures.signs import arrow, draw_heading, edge_marks, face_dots, hatch, operator, torn, zero_mark
+from camtools.pictures.signs import arrow, edge_marks, face_dots, hatch, head_board, operator, torn, zero_mark
 from camtools.toolpath.moves import Program, Setup
 
 __all__ = ["setup_on"]
 
-_HIGH = 760
-_HEAD_PX, _FOOT_PX = 102, 44
-_WIDE_PX = {1: 1000, 2: 1560}  # by how many boards there are
-_COLUMN_PX, _ROW_PX = 306, 246  # of the view from the side with the legend: beside the boards or below them
-_BREAK_PX = 26  # between two boards
-_KEYS_PX = 360  # of the legend, where it stands beside the view from the side
+_HIGH = 540
+_HEAD_PX, _FOOT_PX = 90, 34
+_VIEW_PX, _COLUMN_PX = 456, 300  # width of the view of a board, and of the column with the view from the side and the legend
+_BREAK_PX = 12  # half of it at each side of the line between two boards
+_SIGNS_PX = 208  # height of the legend, at the foot of the column
 _NO_PROGRESS = Progress()
 
 
@@ -42,49 +41,40 @@ def setup_on(*programs: Program, progress: Progress = _NO_PROGRESS, run: str = "
     """Draw the setup of a program, or of two on boards that stand on the machine at once, the first at the left stop.
 
     What a program takes away is drawn on the board's visible faces from the motion itself, and so is what was cut before.
-    The view from the side and the legend stand beside the boards or below them, by which these can be larger.
+    Every board has a view of its own, and so have the view from the side and the legend, so that a narrow screen can show each by itself.
 
     Parameters
     ----------
     run
         Name of the program that is run for both.
     """
-    wide = _WIDE_PX[len(programs)]
+    wide = len(programs) * _VIEW_PX + _COLUMN_PX
     paper = Paper(wide, _HIGH)
-    beside: Area = (12, _FOOT_PX, wide - 12 - _COLUMN_PX, _HIGH - _HEAD_PX)
-    below: Area = (12, _FOOT_PX + _ROW_PX, wide - 12, _HIGH - _HEAD_PX)
-    scenes, fit = max((_fitted(paper, programs, progress, area) for area in (beside, below)), key=lambda found: found[1].factor)
-    for program, scene in zip(programs, scenes, strict=True):
-        draw_heading(paper, program, *((scene.area[0] - 12, scene.area[2]) if len(programs) > 1 else ()))
-        paper.tell(*told_of(scene))
-    if len(programs) > 1 and run:
-        paper.write((scenes[0].area[0] + 104, _HIGH - 74), f"run {run}", size="small", room_px=330)
-    paper.draw([[(12, _HIGH - _HEAD_PX + 2), (wide - 12, _HIGH - _HEAD_PX + 2)]], "thin")
-    row = scenes[-1].area[2] > wide - 20
-    x = scenes[0].area[0] + 30 if row else (scenes[0].area[0] + scenes[-1].area[2]) / 2 - 70
-    operator(paper, (x, scenes[0].area[1] + 6 if row else 20), "You stand here")
-    _draw(paper, scenes, fit)
-    if not row:
-        left, right = wide - _COLUMN_PX, wide - 8
-        side, keys = (left, _FOOT_PX + 226, right, _HIGH - _HEAD_PX - 4), (left, _FOOT_PX + 196)
-    else:
-        side, keys = (12, _FOOT_PX - 26, wide - _KEYS_PX - 30, _FOOT_PX + _ROW_PX - 14), (wide - _KEYS_PX, _FOOT_PX + 180)
-    draw_side(StagedBoard(paper, programs[0], progress, side))
-    _legend(paper, keys, programs)
-    return paper
-
-
-def _fitted(paper: Paper, programs: Sequence[Program], progress: Progress, area: Area) -> tuple[list[StagedBoard], Room]:
-    """Return scenes side by side in an area, and how large they can be drawn, all to one scale."""
-    left, bottom, right, top = area
-    each = (right - left + _BREAK_PX) / len(programs)
-    lefts = [left + place * each for place in range(len(programs))]
     scenes = [
-        StagedBoard(paper, program, progress, (x, bottom, x + each - _BREAK_PX, top)) for x, program in zip(lefts, programs, strict=True)
+        StagedBoard(paper, program, progress, (place * _VIEW_PX + 8, _FOOT_PX, (place + 1) * _VIEW_PX - 8, _HIGH - _HEAD_PX))
+        for place, program in enumerate(programs)
     ]
     fit_of, _, _ = _kind(programs[0].setup)
     fits = [fit_of(scene) for scene in scenes]
-    return scenes, Room(min(fit.factor for fit in fits), max(fit.high_px for fit in fits))
+    fit = Room(min(fit.factor for fit in fits), max(fit.high_px for fit in fits))
+    for program, scene in zip(programs, scenes, strict=True):
+        head_board(paper, program, scene.area[0], scene.area[2])
+        paper.tell(*told_of(scene))
+    paper.draw([[(12, _HIGH - _HEAD_PX + 2), (wide - 12, _HIGH - _HEAD_PX + 2)]], "thin")
+    _draw(paper, scenes, fit)
+    for place, program in enumerate(programs):
+        paper.view(f"{program.setup.stop}-stop", (place * _VIEW_PX, 0.0, (place + 1) * _VIEW_PX, _HIGH))
+    for scene in scenes:
+        operator(paper, (scene.middle_px - 70, 20), "You stand here")
+    left, right = wide - _COLUMN_PX + 4, wide - 8
+    for name, low, high in (("from-the-left", _SIGNS_PX, _HIGH - _HEAD_PX + 1), ("signs", 0.0, _SIGNS_PX - 8)):
+        paper.view(name, (left - 4, low, wide, high))
+    draw_side(StagedBoard(paper, programs[0], progress, (left, _SIGNS_PX, right, _HIGH - _HEAD_PX - 4)))
+    _legend(paper, (left, _SIGNS_PX - 20), programs)
+    file, owners = (f"run {run}", "") if run else (programs[0].stem, f"for {', '.join(programs[0].owners)}")
+    y = paper.write_lines((left, _HIGH - 16), file, right - left, size="small")
+    paper.write_lines((left, y), owners, right - left, size="small")
+    return paper
 
 
 def _draw(paper: Paper, scenes: Sequence[StagedBoard], fit: Room) -> None:
@@ -94,7 +84,7 @@ def _draw(paper: Paper, scenes: Sequence[StagedBoard], fit: Room) -> None:
     for scene in scenes:
         draw(scene, fit)
     if len(scenes) > 1:
-        x, (_, bottom, _, top) = scenes[1].area[0] - _BREAK_PX / 2, scenes[0].area
+        x, (_, bottom, _, top) = float(_VIEW_PX), scenes[0].area
         teeth = torn((x, bottom), (x, top), (6.0, 0.0), 18.0)
         half = np.array([5.0, 0.0])
         paper.fill([np.vstack([teeth - half, (teeth + half)[::-1]])], "paper", "thin")
@@ -107,7 +97,7 @@ def _legend(paper: Paper, at: XY, programs: Sequence[Program]) -> None:
     def tell(words: str) -> None:
         nonlocal y
         paper.write((x + 52, y), words, size="small")
-        y -= 25.0
+        y -= 23.0
 
     for tone, words in (("tip", "cut by this program"), ("cut", "cut before")):
         paper.fill([rectangle(x, y - 8, x + 42, y + 8)], tone, "thin")

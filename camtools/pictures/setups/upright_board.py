@@ -16,9 +16,9 @@ __all__ = ["draw_behind_standing", "draw_standing", "standing_fit", "standing_st
 _AWAY = (0.35, 0.45)  # how a mm of Y is drawn: to the right, and up
 _LARGEST = 3.6  # px per mm
 _PLATE_MM, _CLAMP_MM, _CLAMP_DEEP_MM = 14.0, 13.0, 10.0
-_HEAD_PX, _FOOT_PX = 62.0, 30.0  # over the plate for the axis of Z and words, under the board
-_SIDE_PX = 172.0  # kept free beside the board for words
-_FACE_PX = 104.0  # of the face left free below the clamp
+_HEAD_PX, _FOOT_PX = 76.0, 20.0  # over the plate for the axis of Z and words, under the board
+_SIDE_PX = 100.0  # kept free beside the board for words
+_FACE_PX = 116.0  # of the face left free below the clamp
 _OTHER_MM, _GAP_PX = 24.0, 12.0  # shown of the other end, and the break before it
 
 
@@ -86,30 +86,33 @@ def draw_standing(scene: StagedBoard, fit: Room) -> None:
     clamp = ((low[0] + inset, low[1] - _CLAMP_DEEP_MM, clamp_z), (high[0] - inset, low[1], clamp_z + _CLAMP_MM))
     stage.box(*clamp, ("clamp", "clamp", "clamp side"))
 
-    face = stage.at(middle, low[1], (cut_z + clamp_z) / 2 - 2.0 / factor)
+    face = stage.at(middle, low[1], (cut_z + clamp_z) / 2 + 2.0 / factor)
     scene.name_face([(face[0], face[1] + 26)], placing.named("-y"), factor * (high[0] - low[0]))
     paper.write((face[0], face[1] + 4), "towards you", size="small", bold=True, align="center", ground="wood")
-    mark = stage.at(stop.edge_x, low[1], 0.0)
-    edge_marks(paper, (mark[0], face[1] - 30), (stop.way, 0.0), 16.0)
-    named = placing.named("-x" if stop.left else "+x")
-    if paper.width_of(named, "small", bold=True) < factor * (high[0] - low[0]) - 50:
-        at = (mark[0] - stop.way * 26, face[1] - 30)
-        paper.write(at, named, size="small", bold=True, align=stop.align, ground="wood")
+    mark = stage.at(stop.edge_x, low[1], 0.0)[0], face[1] - 28
+    edge_marks(paper, mark, (stop.way, 0.0), 16.0)
+    named, wide = placing.named("-x" if stop.left else "+x"), factor * (high[0] - low[0])
+    lines = [named] if paper.width_of(named, "small", bold=True) < wide - 36 else named.split()
+    if paper.width_of(max(lines, key=len), "small", bold=True) < wide - 36:
+        for line, words in enumerate(lines):
+            at = (mark[0] - stop.way * 26, mark[1] + 9 * (len(lines) - 1) - 18 * line)
+            paper.write(at, words, size="small", bold=True, align=stop.align, ground="wood")
     else:
-        scene.captions.put(named, (mark[0], face[1] - 30), ((stop.way, 0.0), (stop.way, -0.5), (stop.way, -1)))
+        paper.keep_free((mark[0] - 18, mark[1] - 18, mark[0] + 18, mark[1] + 18), "reference edge")
+        scene.captions.put(named, mark, ((stop.way, 0.0), (stop.way, -0.5), (stop.way, -1)), size="small")
+    level = stage.at(stop.edge_x, low[1], (stop_z + floor) / 2)
+    blocks = [(level[0] + stop.way * STOP_PX / 2, level[1] + away) for away in (0, 60, -60, 100)]
+    scene.name_stop(blocks, "label", stop.way)
+    clamps = [stage.at(middle + away * (high[0] - low[0]), clamp[0][1], clamp_z + _CLAMP_MM / 2) for away in (0.0, 0.25, -0.25)]
+    free_px = stage.at(stop.free_x, high[1] if stop.left else low[1], 0.0)[0]
+    scene.draw_push((free_px, face[1] - 34))
     if placing.sides["-y"] == "outside":  # the face that is marked
         over, aside = (face[0], face[1] + 46), (face[0] - stop.way * 0.2 * factor * (high[0] - low[0]), face[1] - 30)
         roomy = stage.at(middle, clamp[0][1], clamp_z)[1] > over[1] + 8
         write_clear(paper, [over if roomy else aside], program.title.partition(",")[0], "small", "pencil", must=True)
-    level = stage.at(stop.edge_x, low[1], (stop_z + floor) / 2)
-    blocks = [(level[0] + stop.way * STOP_PX / 2, level[1] + away) for away in (0, 60, -60, 100)]
-    scene.name_stop(blocks, "mark", stop.way)
-    clamps = [stage.at(middle + away * (high[0] - low[0]), clamp[0][1], clamp_z + _CLAMP_MM / 2) for away in (0.0, 0.25, -0.25)]
-    free_px = stage.at(stop.free_x, high[1] if stop.left else low[1], 0.0)[0]
-    scene.draw_push((free_px, face[1] - 34))
     scene.draw_entry(stage)
     stage.axes((0.0, 0.0, 0.0))
-    write_clear(paper, clamps, "clamp", "small")
+    scene.name_clamp(clamps)
     x = free_px - stop.way * (16 if stop.left else 62)  # clear of the arrow of the cutter, which leans to the left
     tops = [stage.at(stop.free_x, high[1] if stop.left else low[1], z)[1] for z in (0.0, stop_z)]
     paper.draw([[(free_px, y), (x - stop.way * 6, y)] for y in tops], "thin")
