@@ -170,8 +170,8 @@ def _fit() -> str:
 
 
 def _machine() -> str:
-    leaf = Leaf(400, 536)
-    with leaf.group({"transform": "translate(0 104)"}):
+    leaf = Leaf(400, 544)
+    with leaf.group({"transform": "translate(0 96)"}):
         _draw_machine(leaf)
     return leaf.markup("Where stops, plate, fence and clamps of the machine stand")
 
