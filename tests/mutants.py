@@ -99,8 +99,16 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ],
     # --- trial joints ---
     ("drawer/trial/trial_boards.py", "tests/output/test_trial_packets.py"): [
-        ("every socket of a trial as wide as the loosest", "tail_mm - 2 * (steps[-1] - step)", "tail_mm"),
+        ("every socket of a trial as wide as the loosest", "widths.tail - 2 * (steps[-1] - step)", "widths.tail"),
         ("the tail of a trial cut for the loosest step", "wide_mm, clearance_mm=steps[0])", "wide_mm, clearance_mm=steps[-1])"),
+        ("no room in a trial for reliefs", "max(_PIN_MM, flat * bounds.pin.mm)", "_PIN_MM"),
+        ("nicks of a trial too near to part settings", "_BESIDE_MM = 1.0", "_BESIDE_MM = 0.4"),
+    ],
+    ("toolpath/trial/nicks.py", "tests/output/test_trial_packets.py"): [
+        ("nicks cut in every setting", "if air.takes(sign * tail.middle_mm))", "if tail)"),
+    ],
+    ("verify/roughing.py", "tests/output/test_trial_packets.py"): [
+        ("nicks of a trial taken for roughing", "_NICKED_MM = 1.0", "_NICKED_MM = 0.0"),
     ],
     ("verify/trial/trial_fit.py", "tests/sabotage/test_sabotage.py"): [
         ("clearance of a step taken as told", "abs(worst - step.clearance) > LABEL_MM", "abs(worst - step.clearance) > 1.0"),

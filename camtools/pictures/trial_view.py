@@ -1,13 +1,14 @@
 """A picture of trial boards: which socket is which step, the nicks that tell it, and the slots that cutters are measured by.
 
-Every end is drawn as it is seen: a front's from beyond that end, its inside face up; a back's from outside, its end up.
+Every end is drawn as it is seen: that of a board that lay flat from beyond that end, its inside face up; that of a back that stood upright
+from outside, its end up.
 """
 
 from __future__ import annotations
 
 import math
 
-from camtools.drawer.boards import HalfBlind, Slot, Through
+from camtools.drawer.boards import HalfBlind, Piece, Slot, Through, TrialCuts
 from camtools.drawer.trial.trial_boards import SLOT_LETTERS, TrialSet
 from camtools.pictures.paper import XY, Paper, rectangle
 from camtools.pictures.signs import edge_marks
@@ -19,6 +20,7 @@ __all__ = ["trial_picture"]
 _WIDE, _HIGH = 456, 640  # so narrow that a telephone shows it with letters that can be read
 _LEFT_PX = 12.0
 _SHOWN_MM = 26.0  # of a back's length
+_HOW = "left end seen from beyond it, inside face up. The nicks stand"
 _ROWS_PX = (16.0, 36.0, 56.0)  # under a board: numbers, what they stand for in two rows by turns
 
 
@@ -73,24 +75,31 @@ def _steps(paper: Paper, board: _Board, joint: HalfBlind | Through, trial: Trial
 
 def _front(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
     piece = trial.front.piece
-    joint, cuts, (_, width, thick) = piece.half_blind, piece.trial, piece.size_mm
-    assert joint is not None
+    assert piece.half_blind is not None
+    words = f"Front, its {_HOW} one below the other beside each socket, to be felt."
+    _end(paper, trial, piece, piece.half_blind, scale, top_px, words)
+
+
+def _end(paper: Paper, trial: TrialSet, piece: Piece, joint: HalfBlind | Through, scale: float, top_px: float, words: str) -> None:
+    cuts, (_, width, thick) = piece.trial, piece.size_mm
     assert cuts is not None
-    words = "Front, its left end seen from beyond it, inside face up. The nicks stand one below the other beside each socket, to be felt."
+    sockets = joint if isinstance(joint, HalfBlind) else joint.laid
     board = _Board(scale, width, _told(paper, top_px, words) - thick * scale, mirrored=False)
     paper.fill([board.box(0.0, width, 0.0, thick)], "wood end", "outline")
-    floor = thick - joint.length_mm - joint.free_depth_mm
-    for tail in joint.tails:
-        half = tail.width_mm / 2 + joint.play_mm
+    floor = max(0.0, thick - sockets.length_mm - sockets.free_depth_mm)
+    for tail in sockets.tails:
+        half = tail.width_mm / 2 + (sockets.play_mm if joint is sockets else joint.clearance_mm)
         lean = (thick - floor) * joint.dovetail.slope
         places = ((-half, floor), (half, floor), (half - lean, thick), (lean - half, thick))
         paper.fill([[board.at(tail.middle_mm + x, y) for x, y in places]], "paper", "outline")
-    for own in cuts.nicks:
+    for own in cuts.nicks if joint is sockets else ():
         wide = math.sqrt(own.depth_mm * (joint.dovetail.diameter_mm - own.depth_mm))
         high = own.depth_mm / joint.dovetail.slope
         for i in range(1, own.count + 1):
             low = thick - i * own.pitch_mm
             paper.fill([board.box(own.middle_mm - wide, own.middle_mm + wide, low, low + high)], "top", "thin")
+    if isinstance(joint, Through):
+        _flutes(paper, board, joint, cuts, (thick - min(FLUTE_MM, joint.length_mm / 2), thick))
     _steps(paper, board, joint, trial)
     board.edge(paper, thick / 2)
 
@@ -100,6 +109,9 @@ def _back(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
     joint, cuts, (_, width, _) = piece.through, piece.trial, piece.size_mm
     assert joint is not None
     assert cuts is not None
+    if joint.flat is not None:
+        _end(paper, trial, piece, joint, scale, top_px, f"Back, its {_HOW} side by side on the far side of each socket.")
+        return
     words = "Back, its outside face, left end up. The nicks stand side by side in the face, on the far side of each socket."
     shown = _SHOWN_MM * min(1.0, 2.0 / scale)
     board = _Board(scale, width, _told(paper, top_px, words) - shown * scale, mirrored=True)
@@ -108,13 +120,17 @@ def _back(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:
     for tail in joint.tails:
         half = tail.width_mm / 2 + joint.clearance_mm
         paper.fill([board.box(tail.middle_mm - half, tail.middle_mm + half, shown - deep, shown)], "paper", "outline")
+    _flutes(paper, board, joint, cuts, (shown - min(FLUTE_MM, joint.side_mm / 2), shown))
+    _steps(paper, board, joint, trial)
+    board.edge(paper, shown / 3)
+
+
+def _flutes(paper: Paper, board: _Board, joint: Through, cuts: TrialCuts, up_mm: tuple[float, float]) -> None:
     for own in cuts.nicks:
         half = math.sqrt(own.depth_mm * (joint.straight.diameter_mm - own.depth_mm))
         for i in range(own.count):
             middle = own.middle_mm + (i - (own.count - 1) / 2) * own.pitch_mm
-            paper.fill([board.box(middle - half, middle + half, shown - min(FLUTE_MM, joint.side_mm / 2), shown)], "top", "thin")
-    _steps(paper, board, joint, trial)
-    board.edge(paper, shown / 3)
+            paper.fill([board.box(middle - half, middle + half, *up_mm)], "top", "thin")
 
 
 def _slots(paper: Paper, trial: TrialSet, scale: float, top_px: float) -> None:

@@ -90,10 +90,11 @@ def trial(piece: Piece) -> list[Work]:
     joint, cuts = piece.half_blind or piece.through, piece.trial
     if joint is None or cuts is None or not cuts.nicks:
         return []
+    between = tuple((one.middle_mm + other.middle_mm) / 2 for one, other in pairwise(cuts.slots))
     by_cutter = {slot.cutter: [other for other in cuts.slots if other.cutter == slot.cutter] for slot in cuts.slots}
     return [
-        Work("left end", "nicks", lambda s, c: nicks_cut(joint, cuts.nicks, s, c)),
-        *(Work("right end", "slots", partial(slots_cut, own)) for own in by_cutter.values()),
+        Work("left end", "nicks", lambda s, c: nicks_cut(joint, cuts.nicks, s, c), partings_mm=_pins(joint)),
+        *(Work("right end", "slots", partial(slots_cut, own), partings_mm=between) for own in by_cutter.values()),
     ]
 
 

@@ -32,7 +32,7 @@ from camtools.verify.roughing import roughing_findings
 from camtools.verify.rules.job_rules import judge_against_job
 from camtools.verify.rules.keep_out import judge_keep_out
 from camtools.verify.runs import compared_dry_runs, readings_of, run_and_judge
-from camtools.verify.trial.trial_fit import Trial, tried
+from camtools.verify.trial.trial_fit import TRIED, Trial, tried
 from camtools.verify.trial.trial_rules import judge_trials
 from camtools.verify.written import WrittenDrawer, known
 from camtools.wording import sizes, told_in
@@ -223,7 +223,9 @@ def _trials(
             entries = {name: index.boards[name] for name in trial.boards}
             boards = {name: carved[keys[name]] for name in trial.boards}
             panel = known(wishes[trial.front].stock.get("bottom")) if trial.front in wishes else math.nan
-            found.append(Trial(trial, entries, boards, index.tools, panel))
+            parts = index.sets[trial.front]
+            flat = {corner.name: one for corner in TRIED if (one := _flat_cutters(corner, parts, index))}
+            found.append(Trial(trial, entries, boards, index.tools, panel, flat))
     return found
 
 

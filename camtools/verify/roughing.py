@@ -33,6 +33,7 @@ _SURELY_MM = 0.1  # by which waste is wider than what must be cleared
 _FACE_MM = 0.3  # from the board's faces and edges, up to which waste is looked at
 _CORNER_MM = 1.0  # that a cutter may stay short of the end of waste, for what is round there
 _LEAST_MM2 = 0.5
+_NICKED_MM = 1.0  # no nick that counts the steps of a trial goes deeper into its board's end
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,7 @@ class _RoughedEnd:
     upright: bool
     tools: dict[int, ToolEntry]
     stock_mm: tuple[float, float]  # least and most on every face
+    nicked_mm: float  # that nicks go into the end at most
     roughed: frozenset[int] | None  # cutters that are taken to rough where none does; None where it is not asked for
 
 
@@ -99,6 +101,7 @@ def _asked(report: EndReport, index: Packet, runs: Mapping[str, ProgramRun], wis
         upright=first.hold == "upright",
         tools=index.tools,
         stock_mm=(least_mm, most_mm),
+        nicked_mm=_NICKED_MM if any(board.id in trial.boards for trial in index.trials) else 0.0,
         roughed=frozenset(number for back in backs for number in back.tools) if any(own.get("rough") is True for own in joints) else None,
     )
 
@@ -107,7 +110,7 @@ def _judged(asked: _RoughedEnd) -> list[Finding]:
     """Judge an end that a dovetail cutter works on; nothing is found at others."""
     box = board_box(asked.size, asked.works[0].to_machine)
     wood = shapely.box(*box.low[:2], *box.high[:2])
-    ways = [way for work in asked.works for way in _ways(work, asked.tools, wood, box.high[2])]
+    ways = [way for work in asked.works for way in _ways(work, asked.tools, wood, box.high[2], asked.nicked_mm)]
     finishing = [way for way in ways if way.tool.kind == "dovetail"]
     if not finishing:
         return []
@@ -124,12 +127,13 @@ def _judged(asked: _RoughedEnd) -> list[Finding]:
     return found
 
 
-def _ways(work: BoardWork, tools: Mapping[int, ToolEntry], wood: Polygon, top_mm: float) -> Iterator[_Way]:
+def _ways(work: BoardWork, tools: Mapping[int, ToolEntry], wood: Polygon, top_mm: float, nicked_mm: float) -> Iterator[_Way]:
+    """Yield what meets the wood; a straight cutter by more than nicks do."""
     for motion in work.motions:
         bottom, tool = min(motion.start[2], motion.end[2]), tools.get(motion.tool)
         if tool is not None and motion.kind != "rapid" and bottom < top_mm - _SLACK_MM:
             way = _Way(work.file, motion.line, tool, bottom, LineString(points_along(motion, _SAGITTA_MM)))
-            if way.plan.distance(wood) < tool.diameter / 2:
+            if way.plan.distance(wood) < tool.diameter / 2 - (nicked_mm if tool.kind == "straight" else 0.0):
                 yield way
 
 

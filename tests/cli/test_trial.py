@@ -42,9 +42,11 @@ def test_steps_that_do_not_rise_are_refused_and_nothing_is_written(samples: Path
     assert not (tmp_path / "out").exists()
 
 
-def test_a_machine_without_an_upright_hold_is_refused_by_name(samples: Path, tmp_path: Path) -> None:
+def test_a_machine_with_less_travel_than_one_socket_needs_is_refused_with_what_would_do(samples: Path, tmp_path: Path) -> None:
     job = tmp_path / JOB
-    job.write_text((samples / JOB).read_text() + '\n[machine]\nholds = ["flat"]\n')
-    done = run(job, "-o", tmp_path / "out")
-    assert done.exit_code in (2, 3)
+    job.write_text((samples / JOB).read_text() + "\n[machine]\ntravel = [30, 300, 95]\n")
+    done = run(job, "-o", tmp_path / "out", "--json")
+    assert done.exit_code == 3
+    told = json.loads(done.stdout)["faults"]
+    assert all(fault["where"] and fault["value"] and "machine.travel" in fault["limit"] for fault in told)
     assert not (tmp_path / "out").exists()

@@ -18,6 +18,7 @@ from camtools.output.folder import write_packet
 from camtools.output.sections import files_of, trial_work_of
 from camtools.pictures.trial_view import trial_picture
 from camtools.verify.checking import check
+from tests.sabotage.packets import Packet
 
 SAMPLES = ("first-drawer", "inch-cabinet", "specimen-chest")
 
@@ -46,6 +47,34 @@ def test_every_step_of_every_sample_has_in_the_wood_the_clearance_that_its_nicks
         assert [groove.width_mm for groove in trial.grooves] == pytest.approx(
             [panel + play for play in job.trial.groove_plays_mm], abs=0.005
         )
+
+
+SMALL = {
+    "travel less than a trial back is wide": "[machine]\ntravel = [120, 300, 95]",
+    "boards held flat only": '[machine]\nholds = ["flat"]',
+}
+
+
+@pytest.mark.parametrize("machine", SMALL)
+def test_a_trial_is_cut_on_a_small_machine_and_what_is_wrong_with_it_is_found(machine: str, samples: Path, tmp_path: Path) -> None:
+    text = (samples / "first-drawer.toml").read_text("utf-8") + "[trial]\nclearances = [0, 0.04, 0.08, 0.12, 0.16]\ngroove_plays = [0.1]\n"
+    path = tmp_path / "job.toml"
+    path.write_text(f"{text}{SMALL[machine]}\n", "utf-8")
+    work = trial_work_of(read_job(path)[0], dialect_of("mm"))
+    flat = "flat" in machine
+    settings = {program.setup.setting.total for program in work.programs if program.setup.end == "left end"}
+    assert settings == ({1} if flat else {1, 2})
+    folder = write_packet(tmp_path / "packet", files_of(work, without=("pictures", "drawings", "templates")))
+    report = check(folder, jobs=1)
+    assert report.findings == ()
+    assert [step.flank.largest_mm for step in report.trials[0].steps if step.flank] == pytest.approx(
+        [0, 0.04, 0.08, 0.12, 0.16] * 2, abs=5e-3
+    )
+    if flat:
+        packet = Packet(folder, tmp_path / "spoiled")
+        packet.map_words("programs/04-trial-back-1-left-end.ngc", "Y", lambda y: y + 0.6 if y < 3 else y)  # nicks
+        packet.map_words("programs/01-trial-back-1-left-end.ngc", "X", lambda x: x + 0.01)  # sockets
+        assert {finding.code for finding in check(packet.folder, jobs=1).findings} >= {"trial-nicks", "trial-clearance"}
 
 
 def test_slots_tell_diameter_and_angle_of_the_cutter_by_the_algebra_of_a_cone(job: Job) -> None:

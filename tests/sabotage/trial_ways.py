@@ -89,7 +89,7 @@ def _(packet: Packet) -> Caught:
 
 @way("nicks of two steps beside each other's socket")
 def _(packet: Packet) -> Caught:
-    packet.map_words(FRONT, "X", lambda x: {-21.2: -37.4, -37.4: -21.2}.get(x, x), lines=nicks(packet, FRONT))
+    packet.map_words(FRONT, "X", lambda x: {-21.353: -37.859, -37.859: -21.353}.get(x, x), lines=nicks(packet, FRONT))
     return Caught("trial-nicks", FRONT, 0)
 
 

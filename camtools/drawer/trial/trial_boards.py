@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
+from typing import NamedTuple
 
 from camtools.drawer.boards import Affine, Board, Drawer, Groove, HalfBlind, Nicks, Piece, Role, Slot, Tail, Through, TrialCuts
 from camtools.drawer.bounds import bounds_of
@@ -26,9 +27,19 @@ NICK_MM = 0.5  # depth of a nick: a finger feels half of it, docs/sources.md sec
 LEAST_NICK_MM = 0.2
 SLOT_LETTERS = "ABCDEFGH"  # what slots are called, from the reference edge
 RIDGE_MM = 0.7  # of wood between two nicks
+_BESIDE_MM = 1.0  # of wood between nicks and a socket, so that settings may part there
+_PIN_MM = 6.0  # between two sockets, at least
 _EDGE_MM = 8.0  # between a cut and the edge of a board, or another cut, at least
 _NARROWEST_MM = 40.0  # board that is held
 _GROOVE_SLOT_MM = 3.0  # depth of a straight cutter's slot
+
+
+class _Widths(NamedTuple):
+    """Of a trial's tail, and at least of the wood before the first socket and between two, in mm."""
+
+    tail: float
+    edge: float
+    pin: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,14 +104,14 @@ def _set(job: Job, drawers: Sequence[Drawer], places: Sequence[int], number: int
     wish, side = job.drawers[places[0]], drawers[places[0]].left.piece
     half_blind, through, groove = side.half_blind, side.through, side.groove
     assert half_blind is not None
-    if half_blind.flat is not None:
-        problem, ways = "trial boards are cut upright, and the machine has no such hold", puts("machine.holds", ("upright", "flat"))
-        raise CannotCut(Fault("machine.holds", problem, ", ".join(job.machine.holds), "upright", ways=ways))
     assert through is not None
     assert groove is not None
     stock, joint, steps = wish.stock, wish.joint, job.trial.clearances_mm
     tight = replace(wish, joint=replace(joint, clearance_mm=steps[0]), fit=replace(wish.fit, back="full"))
-    tail_mm = up(bounds_of(job, tight).tail.mm + 0.5, 0.5)
+    bounds = bounds_of(job, tight)
+    tail_mm = up(bounds.tail.mm + 0.5, 0.5)
+    flat = half_blind.flat is not None  # then sockets have reliefs beside them
+    widths = _Widths(tail_mm, max(_EDGE_MM, flat * bounds.half_pin.mm), max(_PIN_MM, flat * bounds.pin.mm))
     plays = job.trial.groove_plays_mm
     beyond_mm = groove.edge_mm + stock.bottom_mm + plays[-1] + _EDGE_MM
     wide_mm = max(_NARROWEST_MM, up(tail_mm + 2 * _EDGE_MM, 1), up(beyond_mm, 1))
@@ -114,8 +125,8 @@ def _set(job: Job, drawers: Sequence[Drawer], places: Sequence[int], number: int
         return Board(f"trial-{role.split()[-1]}-{number}", piece, to_drawer, 1, stock.wood_of(role))
 
     lap, proud, open_mm = joint.lap_mm, joint.proud_mm, length_mm + groove.cutter.diameter_mm
-    front = _front(half_blind, wish, job, tail_mm, beyond_mm)
-    back = _back(through, job.trial.clearances_mm, tail_mm)
+    front = _front(half_blind, wish, job, widths, beyond_mm)
+    back = _back(through, job.trial.clearances_mm, widths)
     inside_mm = half_blind.length_mm + wish.groove.stop_mm
     up_, deep = (0.0, 1.0, 0.0, 0.0), length_mm + lap - proud
     return TrialSet(
@@ -151,20 +162,22 @@ def _set(job: Job, drawers: Sequence[Drawer], places: Sequence[int], number: int
     )
 
 
-def _sockets(steps: Sequence[float], tail_mm: float, pins_mm: Sequence[float]) -> tuple[tuple[Tail, ...], tuple[float, ...], float]:
+def _sockets(steps: Sequence[float], widths: _Widths, nicked_mm: Sequence[float]) -> tuple[tuple[Tail, ...], tuple[float, ...], float]:
     """Lay sockets out from the reference edge: the tail that each is cut for, the middle of the pin after it, and the width in all.
+
+    The nicks of each step, so wide, need a pin.
 
     All are cut for the loosest step, so that a socket's end is off the tail at every step and flanks alone decide; what a tighter
     socket lacks is taken off the tail that it is cut for.
     """
-    widest = tail_mm + 2 * steps[-1]
-    starts = [*accumulate((widest + pin for pin in pins_mm), initial=_EDGE_MM)]
-    tails = tuple(Tail(start + widest / 2, tail_mm - 2 * (steps[-1] - step)) for start, step in zip(starts, steps, strict=False))
+    widest, pins_mm = widths.tail + 2 * steps[-1], [max(widths.pin, nicked + 2 * _BESIDE_MM) for nicked in nicked_mm]
+    starts = [*accumulate((widest + pin for pin in pins_mm), initial=widths.edge)]
+    tails = tuple(Tail(start + widest / 2, widths.tail - 2 * (steps[-1] - step)) for start, step in zip(starts, steps, strict=False))
     middles = tuple(start + widest + pin / 2 for start, pin in zip(starts, pins_mm, strict=False))
     return tails, middles, up(starts[-1] + 2.0, 1)
 
 
-def _front(joint: HalfBlind, wish: DrawerWish, job: Job, tail_mm: float, at: float) -> Piece:
+def _front(joint: HalfBlind, wish: DrawerWish, job: Job, widths: _Widths, at: float) -> Piece:
     """Return the trial front without its sizes but the width; its slots begin so far from the reference edge, beyond the groove."""
     steps, cutter, depth = job.trial.clearances_mm, joint.dovetail, joint.length_mm + joint.free_depth_mm
     # A nick is a wedge, deepest at the cutter's tip: nicks stand one below the other in the end of the pin.
@@ -174,8 +187,8 @@ def _front(joint: HalfBlind, wish: DrawerWish, job: Job, tail_mm: float, at: flo
         most = math.floor(depth / (LEAST_NICK_MM / cutter.slope + RIDGE_MM))
         problem, ways = "nicks that count so many steps would be too shallow to be felt", puts("trial.clearances", steps[:most])
         raise CannotCut(Fault("trial.clearances", problem, f"{len(steps)} steps", f"at most {most}", ways=ways))
-    pin = _chord_mm(cutter, nick) + 2 * RIDGE_MM + 2 * joint.free_depth_mm * cutter.slope
-    tails, middles, wide_mm = _sockets(steps, tail_mm, [max(pin, 6.0)] * len(steps))
+    nicked = _chord_mm(cutter, nick) + 2 * joint.free_depth_mm * cutter.slope
+    tails, middles, wide_mm = _sockets(steps, widths, [nicked] * len(steps))
     deep, shallow = slot_depths_mm(wish)
     straights = {one.number: one for one in (job.cutter(wish.joint.straight), job.cutter(wish.groove.cutter))}.values()
     cuts = [(cutter, deep), (cutter, shallow), *((one, _GROOVE_SLOT_MM) for one in straights)]
@@ -190,11 +203,13 @@ def _front(joint: HalfBlind, wish: DrawerWish, job: Job, tail_mm: float, at: flo
     return Piece("front", (0.0, wide_mm, 0.0), half_blind=own, trial=TrialCuts(nicks, tuple(slots)))
 
 
-def _back(joint: Through, steps: Sequence[float], tail_mm: float) -> Piece:
-    """Return the trial back without its sizes but the width: its nicks are flutes side by side in the outside face of the pin."""
+def _back(joint: Through, steps: Sequence[float], widths: _Widths) -> Piece:
+    """Return the trial back without its sizes but the width: its nicks are flutes side by side in the pin.
+
+    They stand in its outside face; in its end, where the board is cut with that face down.
+    """
     pitch = _chord_mm(joint.straight, NICK_MM) + RIDGE_MM
-    pins = [max(count * pitch + RIDGE_MM + 1.0, 6.0) for count in range(1, len(steps) + 1)]
-    tails, middles, wide_mm = _sockets(steps, tail_mm, pins)
+    tails, middles, wide_mm = _sockets(steps, widths, [count * pitch for count in range(1, len(steps) + 1)])
     nicks = tuple(Nicks(middle, count, pitch, NICK_MM) for count, middle in enumerate(middles, 1))
     own = replace(joint, tails=tails, width_mm=wide_mm, clearance_mm=steps[-1], raise_mm=0.0)
     return Piece("back", (0.0, wide_mm, 0.0), through=own, trial=TrialCuts(nicks))

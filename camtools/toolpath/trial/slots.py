@@ -12,9 +12,12 @@ from camtools.wording import Told, listed
 __all__ = ["slots_cut"]
 
 
-def slots_cut(slots: Sequence[Slot], stop: str, air: Air) -> Cut:
-    """Cut the slots of one cutter: in along a line from beyond the end, and out again along it."""
+def slots_cut(slots: Sequence[Slot], stop: str, air: Air) -> Cut | None:
+    """Cut the slots of one cutter: in along a line from beyond the end, and out again along it; None where this setting has none."""
     cutter, sign = slots[0].cutter, 1.0 if stop == "left" else -1.0
+    slots = [slot for slot in slots if air.takes(sign * slot.middle_mm)]
+    if not slots:
+        return None
     near, close = cutter.diameter_mm / 2 + AIR_MM, cutter.diameter_mm / 2 + CLOSE_MM
     pen = DrawnCut(cutter, air)
     pen.over(sign * slots[0].middle_mm, near)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -17,10 +17,12 @@ from camtools.verify.fit.corner import CORNERS, Corner
 from camtools.verify.fit.joint_fit import SKIN_MM, Ask, Spread, measure_joint
 from camtools.verify.fit.judge import Misfit, joint_faults
 from camtools.verify.fit.plane_sections import blocked_by, depths_between, section
+from camtools.verify.fit.reliefs import FlatCutters
 from camtools.wording import fine, mm
 
-__all__ = ["GrooveTried", "SlotTried", "StepTried", "Trial", "TrialReport", "tried"]
+__all__ = ["TRIED", "GrooveTried", "SlotTried", "StepTried", "Trial", "TrialReport", "tried"]
 
+TRIED = tuple(corner for corner in CORNERS if corner.tail_part == "left")  # a trial has one side
 _JOINT_END = "u=0"  # of front and back; a fault's joint is the end that is looked at, or "groove"
 LABEL_MM = 0.005  # by which a clearance, or the width of a groove or slot, may differ from what it is told as
 _DEPTH_MM = 0.02
@@ -41,6 +43,7 @@ class Trial:
     carved: dict[str, Carved]
     tools: dict[int, ToolEntry]
     panel_mm: float  # thickness of the bottom, by the job file; not a number where it is not told
+    flat: Mapping[str, FlatCutters]  # corner -> what cut it, where its boards lay flat
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +94,9 @@ def tried(trial: Trial) -> tuple[TrialReport, tuple[tuple[str, Misfit], ...]]:
     entry, faults = trial.entry, list[tuple[str, Misfit]]()
     solids = {board: solid_of(trial.carved[board]) for board in entry.boards}
     steps: list[StepTried] = []
-    for corner in (corner for corner in CORNERS if corner.tail_part == "left"):
+    for corner in TRIED:
         pin = entry.front if corner.half_blind else entry.back
-        nicks = _nicks(trial, pin, corner.half_blind)
+        nicks = _nicks(trial, pin, corner)
         if len(nicks) != len(entry.steps):
             text = f"{len(nicks)} sockets are cut, for {len(entry.steps)} steps"
             faults.append((pin, Misfit("trial-nicks", text, None, (), (("sockets", float(len(nicks))),), _JOINT_END)))
@@ -133,6 +136,7 @@ def _step(
         proud_mm=entry.proud,
         pins_proud_mm=entry.proud,
         raised=False,
+        flat=trial.flat.get(corner.name),
     )
     outside = (pin.size[0], trial.entries[entry.back].to_drawer[1][3], pin.size[1])
     tails, pins = (
@@ -145,8 +149,10 @@ def _step(
         fault = Misfit("trial-clearance", f"{where}: {len(tips)} tails are found where there is to be one", None, (), ())
         return StepTried(name, step.number, step.clearance, None, 0), [(side.id, fault)]
     low, high = tips[0].low - _BESIDE_MM, tips[0].high + _BESIDE_MM
+    reliefs = replace(ask, flank_mm=entry.steps[-1].clearance).reliefs(pins)  # every socket's end is cut for the loosest step
+    root_mm = reliefs.root_mm(pins) if reliefs else None
     tails, pins = (solid.trim_by_plane((0, 0, 1), low).trim_by_plane((0, 0, -1), -high) for solid in (tails, pins))
-    joint = measure_joint(tails, pins, ask)
+    joint = replace(measure_joint(tails, pins, ask), root_mm=root_mm)
     blocked = blocked_by(tails, pins, "x", [-(ask.proud_mm + 1.0) / 2, *depths_between(0.0, ask.tail_mm)])
     bound = trial.carved[side.id].bound_mm + trial.carved[pin.id].bound_mm
     found = [*joint_faults(joint, (), blocked, ask, bound)]
@@ -178,20 +184,22 @@ def _removed(solid: Manifold, axis: str, at_mm: float, size: tuple[float, float]
             yield part
 
 
-def _nicks(trial: Trial, board: str, half_blind: bool) -> list[tuple[float, float, int]]:
+def _nicks(trial: Trial, board: str, corner: Corner) -> list[tuple[float, float, int]]:
     """Return where each socket of a board lies across the joint, and how many nicks stand between it and the next one.
 
-    They are looked for just under the face that bears them: the end of a front, the outside face of a back.
+    They are looked for just under the face that bears them: the end of a board that lay flat, the outside face of one that stood upright.
     """
+    in_end = corner.half_blind or corner.name in trial.flat
     entry, (length, width, thick) = trial.entries[board], trial.entries[board].size
     side_mm = trial.entries[trial.entry.side].size[2]
     solid = solid_of(trial.carved[board])
-    deep = thick - trial.entry.lap + trial.entry.tip if half_blind else side_mm + trial.entry.proud
+    through = thick if in_end else side_mm + trial.entry.proud
+    deep = thick - trial.entry.lap + trial.entry.tip if corner.half_blind else through
     spans = []
-    for part in _removed(solid, "x" if half_blind else "z", _UNDER_MM, (width, thick) if half_blind else (length, width)):
+    for part in _removed(solid, "x" if in_end else "z", _UNDER_MM, (width, thick) if in_end else (length, width)):
         a, b, c, d = part.bounds
-        (low, high), reach = ((a, c), d - b) if half_blind else ((b, d), c - a)
-        if half_blind or a < entry.size[0] / 2:
+        (low, high), reach = ((a, c), d - b) if in_end else ((b, d), c - a)
+        if in_end or a < entry.size[0] / 2:
             spans.append((low, high, reach > _SOCKET * deep))
     sockets = sorted((low, high) for low, high, socket in spans if socket)
     ends = [*(low for low, _ in sockets[1:]), width][: len(sockets)]

@@ -68,8 +68,10 @@ def _drawer(trial: TrialEntry, own: dict[str, BoardEntry], wish: WrittenDrawer, 
     front = known(wish.stock.get("front"))
     compare.number("lap", trial.lap, wish.joints.get("lap"), LAP[0] * front, max(LAP[1] * front, LAP[2]))
     for part, board in own.items():
+        upright = any(program.hold == "upright" for program in manifest.programs if program.board == trial.side)
+        joint = "straight" if (part == "back") is upright and part != "front" else "dovetail"
         done = [program for program in manifest.programs if program.board == board.id and program.kind == "cut"]
-        for table, key, groove in ((wish.groove, "cutter", True), (wish.joints, "straight" if part == "back" else "dovetail", False)):
+        for table, key, groove in ((wish.groove, "cutter", True), (wish.joints, joint, False)):
             tools = {tool for program in done if (end_worked(program) == "groove") is groove for tool in program.tools}
             cutter = table.get(key)
             if tools and cutter is not None and cutter not in tools:
