@@ -32,7 +32,9 @@ def read_job_file(path: Path, templates: Mapping[str, Any] | None = None, *, boa
 
 
 @contextmanager
-def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, programs: bool = True) -> Iterator[None]:
+def told_how_to_mend(
+    path: Path, templates: Mapping[str, Any] | None = None, *, programs: bool = True, joints: bool = False
+) -> Iterator[None]:
     """Give every fault of a job file a remedy that was tried, and its line.
 
     Parameters
@@ -41,6 +43,8 @@ def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, 
         As for ``read_job_file``.
     programs
         Whether programs are to be made as well.
+    joints
+        Whether they are those of trial joints.
     """
     try:
         yield
@@ -57,7 +61,7 @@ def told_how_to_mend(path: Path, templates: Mapping[str, Any] | None = None, *, 
             raise CannotCut(*placed(error.faults, str(path), text, templates or ())) from None  # boards as measured, that no key mends
         from camtools.mending import Trials, mended  # needed by none but those who are refused
 
-        found = mended(error, content, Trials(path.parent, programs=programs, bench=bench))
+        found = mended(error, content, Trials(path.parent, programs=programs, joints=joints, bench=bench))
         if found is error:
             raise  # of something else than the job file
         told = type(found)(*placed(found.faults, str(path), text, templates or ()))

@@ -14,7 +14,7 @@ from camtools.job.bench.companions import Bench
 from camtools.job.jobfile import job_of, units_of
 from camtools.job.slips import nearest
 from camtools.output.dialects import dialect_of, shipped_dialects
-from camtools.output.sections import templates_asked_for
+from camtools.output.sections import templates_asked_for, trial_programs_of
 from camtools.toolpath.programs import programs_of
 from camtools.wording import told_in
 
@@ -55,6 +55,7 @@ class Trials:
 
     beside: Path  # folder of the job file, from which a dialect's path is read
     programs: bool = True  # whether programs are made too; those who rout by hand need none
+    joints: bool = False  # whether they are those of trial joints
     bench: Bench = field(default_factory=Bench)  # what the files beside the job file say
     styles: Collection[str] = field(default_factory=lambda: tuple(STYLES))
     left: int = _MOST
@@ -114,7 +115,10 @@ class Trials:
             if self.programs:
                 stage = 3
                 self.left -= _PROGRAMS * drawn
-                programs_of(job, drawers)
+                if self.joints:
+                    trial_programs_of(job)
+                else:
+                    programs_of(job, drawers)
             stage = 4
             templates_asked_for(job, drawers)
         except (JobFault, CannotCut) as error:

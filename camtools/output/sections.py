@@ -83,17 +83,22 @@ def work_of(job: Job, dialect: Dialect, *, png: bool = False, only: str | None =
 
 
 def trial_work_of(job: Job, dialect: Dialect) -> WorkedJob:
-    """Work the trial joints of a job out, on boards as short as can be held. Raises as ``work_of`` does."""
+    """Work the trial joints of a job out. Raises as ``work_of`` does."""
+    trials, programs = trial_programs_of(job)
+    return _written(WorkedJob(replace(job, drawers=()), (), programs, (), trials=trials), dialect)
+
+
+def trial_programs_of(job: Job) -> tuple[tuple[TrialSet, ...], tuple[Program, ...]]:
+    """Return the trial boards of a job, as short as can be held, and what cuts them; CannotCut where they can not be cut."""
     planned = replace(job, drawers=tuple(replace(wish, measured=None) for wish in job.drawers))
     drawers, refused = drawers_of(planned), None
     faults = load_faults(planned, drawers)
     if faults:
         raise CannotCut(*faults)
-    alone = replace(job, drawers=())
     for length_mm in LENGTHS:
         trials = trials_of(planned, drawers, length_mm)
         try:
-            return _written(WorkedJob(alone, (), programs_of(alone, (), trials), (), trials=trials), dialect)
+            return trials, programs_of(replace(job, drawers=()), (), trials)
         except CannotCut as error:
             refused = refused or error
     assert refused is not None

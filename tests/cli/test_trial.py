@@ -49,4 +49,5 @@ def test_a_machine_with_less_travel_than_one_socket_needs_is_refused_with_what_w
     assert done.exit_code == 3
     told = json.loads(done.stdout)["faults"]
     assert all(fault["where"] and fault["value"] and "machine.travel" in fault["limit"] for fault in told)
+    assert all(fault["changes"] for fault in told)  # tried on the trial, not on the drawers
     assert not (tmp_path / "out").exists()

@@ -31,7 +31,7 @@ def command(job_file: Path, folder: Path, post: str | None, no_pictures: bool, a
     with more and more clearance, counted by nicks that can be felt, and a piece of the bottom into grooves of several widths. Slots in
     one board tell the cutters' true sizes. The steps stand in the table [trial] of the job. What is written was carved and measured first.
     """
-    with told_how_to_mend(job_file):
+    with told_how_to_mend(job_file, joints=True):
         job, _ = read_job_file(job_file)
         work = trial_work_of(job, dialect_asked_for(post, job, job_file))
     target, files, report = written(work, folder, ("pictures",) if no_pictures else ())
