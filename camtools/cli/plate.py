@@ -22,7 +22,7 @@ __all__ = ["command"]
 def command(job_file: Path, folder: Path, as_json: bool) -> None:
     """Write the drawing and the cut list of an upright plate for JOB into a folder.
 
-    For a machine that holds no board upright: a plate at the front of its bed, with a strip of backing, two stops and a bar, as large as
+    For a machine that holds no board upright: a plate at the front of its bed, with a backing piece, two stops and a bar, as large as
     the boards of this job ask for and the travel allows. What then has to stand in the job file is printed.
     """
     with told_how_to_mend(job_file):

@@ -24,7 +24,7 @@ _CAUTIONS = (
     "travel, with the longest cutter in, before any program runs; see that nothing touches the plate, its bolts or a long board below it.",
     "A flat board that reaches out over the front of the bed would lie on the plate's upper edge and not on the bed. Take the plate off "
     "for such a board, and set it true again after it.",
-    "No screw or bolt within the strip may come nearer to the upper edge than the drawing has it: the cutter goes there.",
+    "No screw or bolt within the backing piece may come nearer to the upper edge than the drawing has it: the cutter goes there.",
     "Dry run first, then a joint in offcuts.",
 )
 
@@ -53,10 +53,10 @@ def _table(plate: UprightPlate, unit: str) -> bytes:
 def _read_me(plate: UprightPlate) -> bytes:
     bolt = plate.stop_thick_mm + plate.backing_mm + 2 * 18.0 + 40.0
     steps = (
-        "Saw the parts to parts.csv. The upper edges of plate and strips are straight; both faces of packer and strips are flat.",
+        "Saw the parts to parts.csv. The upper edges of plate and backing pieces are straight; packer and backing pieces are flat.",
         f"Drill plate and packer together, so that the holes meet: {mm(8.5)} for the bolts, and in the packer alone {mm(22.0)} about those "
         "into the bed, so that their heads go in. Let nuts with a flange into the back of the plate for the two bolts of the bar. "
-        "Glue and screw the packer to the plate, and screw a strip over it, along the strip's lower edge only.",
+        "Glue and screw the packer to the plate, and screw a backing piece over it, along its lower edge only.",
         f"Put the plate before the front edge of the bed, its upper edge {mm(plate.over_bed_mm)} over the bed, level and along X. "
         "Drill the bed through the plate for bolts or nuts that it bears; where its edge bears none, rely on the ledger: screw it to the "
         "back of the plate, tight under the bed, and bolt it up through the bed. Set the backing's face upright to the bed with a square, "

@@ -156,9 +156,11 @@ def parts_of(plate: UprightPlate) -> tuple[PlatePart, ...]:
     packer = plate.height_mm - plate.strip_mm
     return (
         PlatePart("plate", 1, (plate.width_mm, plate.height_mm, SHEET_MM), "plywood; its face flat, its upper edge straight"),
-        PlatePart("packer", 1, (plate.width_mm, packer, plate.backing_mm), "the same sheet as the strips; glued and screwed to the plate"),
         PlatePart(
-            "backing strip", _STRIPS, (plate.width_mm, plate.strip_mm, plate.backing_mm), "screwed along its lower edge, and renewed"
+            "packer", 1, (plate.width_mm, packer, plate.backing_mm), "the sheet of the backing pieces; glued and screwed to the plate"
+        ),
+        PlatePart(
+            "backing piece", _STRIPS, (plate.width_mm, plate.strip_mm, plate.backing_mm), "screwed along its lower edge, and renewed"
         ),
         PlatePart("stop", 2, (_STOP_HIGH_MM, _STOP_MM, plate.stop_thick_mm), "hardwood or plywood, thinner than the boards"),
         PlatePart("bar", 1, (bar, _BAR_MM[1], _BAR_MM[0]), "straight hardwood"),
@@ -213,7 +215,7 @@ def _assembled(plate: UprightPlate, scale: float) -> Drawing:
         ("stop", left - _STOP_MM / 2, -below - _STOP_HIGH_MM + 15.0),
         ("stop", right + _STOP_MM / 2, -below - _STOP_HIGH_MM + 15.0),
         ("bar", (left + board + right) / 2, -bolt),
-        ("strip of backing", (left + board + right) / 2, -plate.over_bed_mm / 2),
+        ("backing piece", (left + board + right) / 2, -plate.over_bed_mm / 2),
         ("surface of the bed", (left + board + right) / 2, -(plate.over_bed_mm + bolt - _BAR_MM[0] / 2) / 2),
         ("packer", (left + board + right) / 2, -height + 15.0),
     ):

@@ -115,7 +115,14 @@ def _marking(facts: PacketFacts) -> Step:
         ),
         pictures=_exploded(facts),
         ticks=() if trials else (Tick("check", "Left sides and right sides lie in two stacks"),),
-        links=_links(facts, {"Labels to cut out": "drawings/labels.pdf", "Marking-out sheets": "drawings/marking-out.pdf"}),
+        links=_links(
+            facts,
+            {
+                "Labels to cut out": "drawings/labels.pdf",
+                "Marking-out sheets": "drawings/marking-out.pdf",
+                "Templates, to rout by hand": "templates/read-me.txt",
+            },
+        ),
         needs=in_state(_sawn_first(facts), Made.SAWN),
         leaves=in_state(_sawn_first(facts), Made.MARKED),
         more=_words(*more),

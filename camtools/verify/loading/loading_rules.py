@@ -488,7 +488,7 @@ def _ordered(programs: Mapping[str, ProgramEntry], manifest: Manifest, loadings:
             entry = programs.get(file)
             if entry is not None and entry.hold == "upright" and entry.backing not in strips[entry.stop][-1:]:
                 if entry.backing in strips[entry.stop]:
-                    yield _of_program("round-order", file, "its strip of backing was changed before, and comes back")
+                    yield _of_program("round-order", file, "its backing piece was changed before, and comes back")
                 strips[entry.stop].append(entry.backing)
 
 
