@@ -15,11 +15,11 @@ from camtools.job.job import Cutter, DrawerWish, Machine, TemplateWish, TrialWis
 from camtools.job.slips import nearest
 from camtools.wording import down, fine, mm, quantity, up
 
-__all__ = ["ANGLE_DEG", "faults_of_cutters", "faults_of_machine", "faults_of_templates", "faults_of_trial"]
+__all__ = ["ANGLE_DEG", "LOW_CLAMP_MM", "faults_of_cutters", "faults_of_machine", "faults_of_templates", "faults_of_trial"]
 
 ANGLE_DEG = (5.0, 20.0)  # docs/sources.md section 3: cutters on the market have 7 to 18; common practice, no source
 LEAST_NECK_MM = 2.0  # a thinner neck snaps; common practice, no source
-_LOW_CLAMP_MM = 8.0  # a clamp that presses from the side, or a thin strap; common practice, no source
+LOW_CLAMP_MM = 8.0  # a batten screwed down, or a clamp that presses from the side: none is asked to be lower; common practice, no source
 _CLEARANCES_MM = (6.0, 5.0, 4.0, 3.0)  # that will do where travel is short; common practice, no source
 _PATH = re.compile(r"[./\\]")  # a dialect is named by a file's path where one of these is in it
 _EXAMPLES = {
@@ -156,13 +156,14 @@ def faults_of_machine(machine: Machine, drawers: Sequence[DrawerWish], postproce
             limit = f"at least {mm(needed)}: cuts go {mm(deepest)} deep, and programs start {mm(machine.retract_mm)} above the work"
         else:
             limit = f"at least {mm(needed)}: sockets go {mm(flat)} deep, and their dry run passes over clamps"
-        low = Change("machine.clamp_height", down(machine.clamp_height_mm - over, 1))
+        lower_mm = down(machine.clamp_height_mm - over, 1)
+        lower = puts("machine.clamp_height", *([lower_mm] if lower_mm >= LOW_CLAMP_MM else []))
         ways = (
             *puts("machine.retract", down(machine.retract_mm - over, 0.1), up(machine.clamp_height_mm + machine.clearance_mm, 0.1)),
             *puts("machine.clearance", down(machine.clearance_mm - over, 0.1)),
             *_lower(machine, deepest, flat),
-            (low, Change("machine.retract", down(machine.retract_mm - over, 0.1))),
-            (low,),
+            *((*way, Change("machine.retract", down(machine.retract_mm - over, 0.1))) for way in lower),
+            *lower,
             *puts("machine.travel", (*machine.travel_mm[:2], up(needed, 1))),
         )
         found = mm(machine.travel_mm[2])
@@ -197,7 +198,7 @@ def _lower(machine: Machine, deepest_mm: float, flat_mm: float) -> Iterator[Way]
     over_face_mm = machine.travel_mm[2] - max(2 * flat_mm, deepest_mm)  # for clamps and clearance
     for clearance_mm in (machine.clearance_mm, *_CLEARANCES_MM):
         high_mm = down(min(machine.clamp_height_mm, over_face_mm - clearance_mm), 1)
-        if clearance_mm <= machine.clearance_mm and high_mm >= _LOW_CLAMP_MM:
+        if clearance_mm <= machine.clearance_mm and high_mm >= LOW_CLAMP_MM:
             way = [Change("machine.clamp_height", high_mm)]
             if clearance_mm < machine.clearance_mm:
                 way.append(Change("machine.clearance", clearance_mm))

@@ -7,6 +7,7 @@ the layout of the tails is judged where they are laid out.
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
@@ -246,7 +247,12 @@ def _too_short(
     others = puts(key, *(one.number for one in sorted(longer, key=lambda one: abs(one.diameter_mm - cutter.diameter_mm))))
     edges = puts(f"cutters[{cutters.index(cutter) + 1}].cutting_length", up(depth_mm, 0.5))
     problem = f"cutter {cutter.number} is too short for the {what}"
-    yield Fault(where, problem, found, limit, cannot=True, ways=(*others, *ways, *edges))
+    yield Fault(where, problem, found, limit, cannot=True, ways=(*others, *sorted((*edges, *ways), key=_dearness)))
+
+
+def _dearness(way: Way) -> int:
+    """Order for remedies: what can be chosen, then another cutter, then other boards, which the maker has."""
+    return {"cutters": 1, "stock": 2}.get(re.split(r"[.\[]", way[0].key)[0], 0)
 
 
 def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) -> Iterator[Fault]:

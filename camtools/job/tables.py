@@ -17,13 +17,16 @@ __all__ = ["LARGEST_FILE", "WRONG_FILE", "bytes_of", "content_of", "text_in", "t
 LARGEST_FILE = 1_000_000  # bytes; thousands of drawers fit
 WRONG_FILE = "is it the right file?"
 _DEEP = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){40}")
-_TWICE = re.compile(r"^Cannot (?:overwrite|declare|mutate)")
+_TWICE = re.compile(r"^(?:Cannot (?:overwrite|declare|mutate)|Duplicate)")
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 _LONGEST = 200  # characters of a line that are shown, and looked at for a hint
 
 _DECIMAL_COMMA = re.compile(r"=\s*([0-9]+),([0-9]+)(?![0-9]*\s*[,\]]\s*[0-9])")
 _CURLY_QUOTES = re.compile("[\u2018-\u201f\u00ab\u00bb]")
-_COLON = re.compile(r"^\s*[\w-]+\s*:")
+_COLON = re.compile(r"(?:^|[{,])\s*[\w-]+\s*:")
+_BARE_LIST = re.compile(r"=\s*([0-9.]+(?:\s*[,;]\s*[0-9.]+)+)\s*$")
+_INCH_MARK = re.compile(r"\"([0-9][0-9 ./-]*)\"\"")
+_HEADER = re.compile(r"\[[^\W\d][^\[\]=,]*\]")
 _NO_COMMAS = re.compile(r"\[\s*([\w.\"]+(?:[;\s]+[\w.\"]+)+)\s*\]")
 _BETWEEN = r"[;\s]+"
 _QUANTITY = re.compile(
@@ -115,6 +118,10 @@ def _hint(message: str, line: str) -> str:
         return f"use a point, not a comma: {found[1]}.{found[2]}"
     if _COLON.search(line):
         return "write = between a key and its value"
+    if found := _BARE_LIST.search(line):
+        return f"a list stands in square brackets: [{', '.join(re.split(r'[,; ]+', found[1]))}]"
+    if found := _INCH_MARK.search(line):
+        return f'write the unit in letters, within the quotes: "{found[1].strip()} in"'
     if found := _NO_COMMAS.search(line):
         return f"write commas between the values: [{', '.join(re.split(_BETWEEN, found[1]))}]"
     if found := _QUANTITY.search(line):
@@ -126,6 +133,14 @@ def _hint(message: str, line: str) -> str:
         return "a table in braces stands on one line"
     if "'\\n'" in message:
         return "close the quotes on the line where they begin"
+    if "\\" in line and message.startswith(("Unescaped", "Invalid hex")):
+        return "write / in place of \\, or put the text in single quotes"
+    if "'='" in message:
+        return "write = between a key and its value"
+    if message.startswith("Expected newline"):
+        return "nothing but a comment, which begins with #, stands behind a value"
+    if message.startswith("Invalid value") and (not line or _HEADER.search(line)):
+        return "close the list that was begun above with ]"
     if message.startswith(("Unclosed", "Expected ']")):
         return "write commas between the values, and close every bracket and brace"
     return 'look at this place and just before it; a text, and a length with a unit, stand in quotes: "3/4 in"'

@@ -10,6 +10,7 @@ from typing import Any
 
 from camtools.faults import Change, Fault, Way
 from camtools.job.jobfile import units_of
+from camtools.job.lengths import parse_length
 from camtools.job.slips import steps_of, unit_at
 from camtools.job.tables import toml_of
 from camtools.wording import MM_PER_INCH, listed
@@ -186,11 +187,18 @@ def told(way: Way, content: Content, fault: Fault) -> str:
         was = value_at(content, change.key)
         old = toml(was) if isinstance(was, str | int | float | list) else ""
         before = f" (was {old})" if old and len(old) <= _LONGEST else ""
-        text = change.key + before if change.value is None else f"{change.key} = {toml(change.value)}{before}"
+        text = change.key + before if change.value is None else f"{change.key} = {toml(change.value)}{before}{_means(change, content)}"
         groups.setdefault(_opening(change, wrong), []).append(text)
     return "; ".join(f"{opening} {_and(texts)}" for opening, texts in groups.items())
 
 
+def _means(change: Change, content: Content) -> str:
+    """Say what a clamp is that stands so low."""
+    low = change.key == "machine.clamp_height" and parse_length(change.value, units_of(content)) < _STRAP_MM
+    return " (battens screwed down, or clamps that press from the side)" if low else ""
+
+
+_STRAP_MM = 18.0  # the lowest that a strap with its nut and the end of its stud stands; common practice, no source
 _MOST = 5  # changes of one kind that are written out; with --json all are data
 _FACTS = {
     "stock": "with other boards:",

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from camtools.faults import CannotCut, Fault, puts
 from camtools.geometry.frames import box_of
+from camtools.job.cutter_limits import LOW_CLAMP_MM
 from camtools.job.job import Cutter, Machine
 from camtools.toolpath.moves import Cut, Setup, Zone
 from camtools.toolpath.workholding import END_GROOVE
@@ -80,7 +81,7 @@ def _met(clamp: Zone, cuts: Sequence[Cut], key: str, machine: Machine) -> Iterat
         if over > -_ROOM_MM + 1e-9:
             lacking = over + _ROOM_MM
             own = machine.clamp_from_groove_mm if key.endswith("groove") else machine.clamp_from_end_mm
-            ways = (*puts(key, up(own + lacking, 1)), *puts("machine.clamp_height", *([down(lowest, 1)] if lowest >= 4 else [])))
+            ways = (*puts(key, up(own + lacking, 1)), *puts("machine.clamp_height", *([down(lowest, 1)] if lowest >= LOW_CLAMP_MM else [])))
             whose = f" over cutter {cut.cutter.number}" if name == _BODY else f" of cutter {cut.cutter.number}"
             problem = f"the {name}{whose} would pass too near to the clamps"
             yield Fault(f"clamps, {key}", problem, mm(own), f"at least {mm(own + lacking)}", ways=ways)

@@ -48,6 +48,32 @@ def test_a_size_near_its_limit_is_of_another_size_and_one_far_off_of_another_uni
     assert fault.remedy.startswith(f"write drawers[1].opening[2] = {meant} (was {written});")
 
 
+@pytest.mark.parametrize(("height", "front"), [(45, 20), (38, 20), (33, 20), (45, 32)])
+def test_clamps_that_a_remedy_asks_for_are_named_and_stand_no_lower_than_a_batten(height: float, front: float) -> None:
+    """A batten 8 mm thick, screwed down, is about the lowest that holds a board: common practice, no source."""
+    content = changed({"machine": {"travel": [600, 400, height]}, "stock.front": front})
+    error = mended_of(content)
+    for fault in error.faults:
+        assert after(content, error.together or fault.changes) == []
+        for change in fault.changes:
+            if change.key == "machine.clamp_height":
+                assert change.value >= 8
+                assert "(battens screwed down, or clamps that press from the side)" in fault.remedy
+
+
+def test_low_travel_is_mended_by_low_clamps_in_inches_too() -> None:
+    (fault,) = mended_of(changed({"machine": {"travel": ["600 mm", "400 mm", "1.8 in"]}})).faults
+    assert "machine.clamp_height" in [change.key for change in fault.changes]
+    assert "(battens screwed down" in fault.remedy
+
+
+def test_boards_as_thick_as_they_are_get_a_longer_cutter_where_that_does() -> None:
+    content = changed({"stock.side": 32, "stock.back": 12})
+    (fault,) = mended_of(content).faults
+    assert fault.remedy.startswith("with another cutter: cutters[2].cutting_length = 32")
+    assert after(content, fault.changes) == []
+
+
 def test_sizes_in_centimetres_are_written_in_mm() -> None:
     content = changed({"drawers.0.opening": [55, 24, 21]})
     (fault,) = mended_of(content).faults
