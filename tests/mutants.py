@@ -35,6 +35,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("taken up where the cutter stands in wood", ">= place.tools[tool].radius_mm - SLACK_MM", ">= 0.0"),
         ("taken up at the line where it stopped, not before", "(motion.line > line and", "(motion.line >= line + 9 and"),
         ("taken up a tenth from the wood", "return point[0] + more * off[0], point[1] + more * off[1]", "return point[0], point[1]"),
+        ("boards of a round not told as done", "done=stopped.done", "done=()"),
         ("entry's feed kept for the cut", 'body.append(f"F{_number(fed / scale)}")', "pass"),
     ],
     # --- setout ---

@@ -7,7 +7,7 @@ from pathlib import Path, PurePosixPath
 import click
 
 from camtools.cli import show
-from camtools.cli.taking_up import take_up
+from camtools.cli.taking_up import take_up, told_times
 from camtools.faults import Fault, PacketFault
 from camtools.output.folder import replace_file
 from camtools.wording import mm
@@ -16,7 +16,8 @@ __all__ = ["command"]
 
 _FIRST = (
     "Go on only if the cutter was drawn out level, or the board freed, with the spindle still, and if the board has not moved and the zero "
-    "is right: set it again if a motor stalled, the power failed or the cutter was changed. Run the dry run, spindle off, then the program."
+    "is right: set it again if a motor stalled, the power failed or the cutter was changed, Z where the wood is not cut yet. Run the dry "
+    "run, spindle off, then the program."
 )
 
 
@@ -31,8 +32,9 @@ _FIRST = (
 def command(packet: Path, program: str, line: int, folder: Path, as_json: bool) -> None:
     """Write a program that goes on with PROGRAM of PACKET after a stop, and a dry run of it.
 
-    PROGRAM is a file of the packet, or its number. What is written begins where the cutter last stood in the air before that line, and cuts
-    from there what the program cuts. It is judged like any program, with what was cut before it gone.
+    PROGRAM is a file of the packet, or its number. Of a text of rounds/, named with its folder, the board that was being cut is gone on
+    with; which are done before it, and what to run after it, is told. What is written begins where the cutter last stood in the air
+    before that line, and cuts from there what the program cuts. It is judged like any program, with what was cut before it gone.
 
     \f
 
@@ -67,8 +69,20 @@ def command(packet: Path, program: str, line: int, folder: Path, as_json: bool) 
         replace_file(folder / file, text.encode("ascii"))
     x, y, z = made.entry_mm
     if as_json:
-        show.data({"files": [str(folder / file) for file in files], "line": made.line, "entry_mm": [x, y, z]})
+        show.data(
+            {
+                "files": [str(folder / file) for file in files],
+                "line": made.line,
+                "entry_mm": [x, y, z],
+                "done": made.done,
+                "left": made.left,
+            }
+        )
         return
     show.line(f"{folder}: {' and '.join(files)}.", "bold")
     show.line(f"It cuts again from line {made.line} on. The cutter comes down in the air at X {mm(x)}, Y {mm(y)}, to Z {mm(z)}.")
+    if made.done:
+        show.line(f"Done before the stop, one board each time: {told_times(made.done)}.")
+    if made.left:
+        show.line(f"Then run, each from its start: {told_times(made.left)}.")
     show.line(_FIRST, "yellow")

@@ -9,14 +9,16 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path, PurePosixPath
 
 from camtools.faults import CamtoolsError, Fault
 from camtools.verify.findings import Finding, Log
-from camtools.verify.packet_files import read_packet
+from camtools.verify.loading.loading_rules import Stopped, round_readings, stopped_in
+from camtools.verify.packet_files import PacketFiles, read_packet
 from camtools.verify.reader.motion import Motion, Point, ProgramRun
 from camtools.verify.reader.words import read_block
 from camtools.verify.rules.motion_rules import original_of
@@ -24,7 +26,7 @@ from camtools.verify.rules.workplace import SLACK_MM, Workplace, workplace_of
 from camtools.verify.runs import Reading, readings_of, run_and_judge
 from camtools.wording import MM_PER_INCH
 
-__all__ = ["NotTakenUp", "TakenUp", "take_up"]
+__all__ = ["NotTakenUp", "TakenUp", "take_up", "told_times"]
 
 _MODES = {0, 1}  # modal groups that may stand among the moves of a program taken up within them: dwell and machine coordinates, motion
 _PATH = 13  # the group of G61 and G64, which is said again
@@ -47,6 +49,8 @@ class TakenUp:
     dry_text: str
     line: int  # of the old program, from which on it is cut again
     entry_mm: Point  # where the cutter comes down to
+    done: tuple[str, ...] = ()  # where a text of several programs was stopped: those it had run, one a board,
+    left: tuple[str, ...] = ()  # and the files to be run after this one
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,7 @@ def take_up(packet: Path, program: str, line: int) -> TakenUp:
     packet
         Folder that holds it.
     program
-        Its name, with or without folder and ending, or its number.
+        Its name, with or without folder and ending, or its number. Of a text that runs several: its name with its folder.
     line
         The last line of it that may have been begun, counted from 1.
 
@@ -86,6 +90,14 @@ def take_up(packet: Path, program: str, line: int) -> TakenUp:
     manifest = files.manifest
     readings = {reading.file: reading for reading in readings_of(manifest, files.limits, files.programs, files.written)}
     texts = [entry.file for entry in files.limits.loadings or () if len(entry.programs) > 1]
+    if program in files.rounds:
+        stopped = _stopped(program, line, files, lambda file: run_and_judge(readings[file])[0])
+        taken = take_up(packet, stopped.program.file, stopped.line)
+        near = stopped.near_other(run_and_judge(replace(readings[taken.file], text=taken.text))[0])
+        if near:
+            remedy = f"take the other board off the machine, and take up {taken.file} at line {stopped.line}"
+            raise NotTakenUp(*(Fault(f"{program}, line {line}", one.text, one.code, remedy=remedy) for one in near))
+        return replace(taken, done=stopped.done, left=stopped.left)
     file = _named(program, [entry.file for entry in manifest.programs if entry.kind == "cut" and entry.file in readings], texts)
     dry = next((entry.file for entry in manifest.programs if entry.kind == "dry run" and original_of(entry.file) == file), "")
     old, old_dry = _sound(readings[file]), _sound(readings[dry]) if dry in readings else None
@@ -109,6 +121,45 @@ def take_up(packet: Path, program: str, line: int) -> TakenUp:
     raise NotTakenUp(*faults or (changes,))
 
 
+def _stopped(text: str, line: int, files: PacketFiles, run_of: Callable[[str], ProgramRun]) -> Stopped:
+    """Return where a text that runs several programs was stopped, if its board can be gone on with by its program alone."""
+    where, count = f"{text}, line {line}", len(files.rounds[text].splitlines())
+    if not 1 <= line <= count:
+        raise NotTakenUp(Fault(where, "is not in the program", f"line {line}", f"1 to {count}"))
+    assert files.manifest is not None
+    assert files.limits is not None
+    reading = next((own for own in round_readings(files.manifest, files.limits, files.rounds) if own.file == text), None)
+    if reading is None or "/dry/" in text:
+        raise NotTakenUp(Fault(where, "is a dry run: it cuts nothing", remedy="run it anew from its start"))
+    stopped = stopped_in(reading, line, files.manifest, files.limits, run_of)
+    if not isinstance(stopped, Stopped):
+        raise NotTakenUp(
+            *(Fault(where, f"does not run as its programs do: {one.text}", one.code, remedy="write the packet anew") for one in stopped)
+        )
+    told = f"{stopped.program.file} at the {stopped.program.stop} stop"
+    cut = f"run whole before: {told_times(stopped.done)}" if stopped.done else "no board was done before"
+    left = f"; then run {told_times(stopped.left)}" if stopped.left else ""
+    alone = ", with no other board on the machine" if stopped.raised else ""
+    if stopped.stacked > 1:
+        problem = f"lies in {told}, of a stack of {stopped.stacked} boards, which goes on as a whole only; {cut}"
+        remedy = f"leave the boards as they are clamped and run {stopped.afresh} from its start, through what is cut already{left}"
+    elif stopped.finished:
+        problem, remedy = f"lies behind {told}, whose board is done; {cut}", f"cut nothing of that board again{left}{alone}"
+    elif not stopped.line:
+        problem, remedy = f"lies before {told}, whose board is not begun; {cut}", f"run {stopped.afresh} from its start{alone}{left}"
+    elif stopped.raised:
+        problem = f"lies in {told}, which alone does not rise above the board at the other stop; {cut}"
+        remedy = f"take that board and its clamps off the machine, then take up {stopped.program.file} at line {stopped.line}{left}"
+    else:
+        return stopped
+    raise NotTakenUp(Fault(where, problem, remedy=remedy))
+
+
+def told_times(files: Sequence[str]) -> str:
+    """Return files as words, each once, with how often it comes."""
+    return ", ".join(file if times == 1 else f"{file} {times} times" for file, times in Counter(files).items())
+
+
 def _named(program: str, files: Sequence[str], texts: Sequence[str]) -> str:
     """Return the one file that is meant; a number may be that of a text which runs two programs, too."""
     names = {file: {file, PurePosixPath(file).name, PurePosixPath(file).stem, PurePosixPath(file).name.split("-")[0]} for file in files}
@@ -117,9 +168,7 @@ def _named(program: str, files: Sequence[str], texts: Sequence[str]) -> str:
     if len(meant) == 1:
         return meant[0]
     problem = "is the name of several programs" if meant else "is no program of this packet that cuts"
-    remedy = (
-        "name one by its file; where a text of rounds/ was stopped, the program of the board that was cut, and the line in that program"
-    )
+    remedy = "name one by its file: a text that runs several by its folder too, rounds/..."
     raise NotTakenUp(Fault(program, problem, limit=", ".join(meant) or f"{files[0]} to {files[-1]}", remedy=remedy))
 
 

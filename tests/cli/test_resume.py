@@ -11,6 +11,10 @@ from manifold3d import Manifold
 
 from camtools.cli import group
 from camtools.cli.taking_up import NotTakenUp, take_up
+from camtools.job import read_job
+from camtools.output.dialects import dialect_of
+from camtools.output.folder import write_packet
+from camtools.output.sections import files_of, work_of
 from camtools.verify.carving.carve import BoardWork, Carving, carve, solid_of
 from camtools.verify.packet_files import read_packet
 from camtools.verify.reader.interpreter import run as run_program
@@ -151,3 +155,60 @@ def test_a_program_that_fails_the_check_is_not_taken_up(packet: Path, tmp_path: 
     path.write_text(path.read_text().replace("M3 (spindle on)", "M4 (spindle on)").replace("on at 18000 rpm", "on at 98000 rpm"))
     with pytest.raises(NotTakenUp, match=r"right-handed|the machine turns"):
         take_up(spoiled, name, 60)
+
+
+@pytest.fixture(scope="module")
+def stacked(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A packet whose texts run two boards at once, some of them stacks."""
+    folder = tmp_path_factory.mktemp("pairs")
+    machine = "[machine]\ntravel = [750, 450, 95]\nupright_stops = [180, 570]\nupright_plate = 60\nflat_stops = [20, 730]\n"
+    job = (SAMPLES / "first-drawer.toml").read_text() + "count = 2\n" + machine + "flat_fence = 130\nstack = 40\n"
+    (folder / "job.toml").write_text(job)
+    read, _ = read_job(folder / "job.toml")
+    return write_packet(folder / "packet", files_of(work_of(read, dialect_of("mm")), without=("pictures", "templates", "drawings", "page")))
+
+
+def round_of(packet: Path, *words: str) -> tuple[str, list[str]]:
+    path = next(path for path in sorted((packet / "rounds").glob("*.ngc")) if all(word in path.name for word in words))
+    return f"rounds/{path.name}", path.read_text().splitlines()
+
+
+def test_a_text_for_two_boards_goes_on_with_the_one_that_was_cut_and_tells_of_the_other(stacked: Path) -> None:
+    file, lines = round_of(stacked, "pair-left-right-side-1-front")
+    parts = [at for at, line in enumerate(lines, 1) if line.endswith("(down to clearance)")]
+    for place, begin in enumerate(parts):
+        end = [*parts, len(lines)][place + 1]
+        stop = next(at for at in range(end - 8, begin, -1) if lines[at - 1].startswith("G1 "))
+        taken = take_up(stacked, file, stop)
+        own = ("left-side-1-front", "right-side-1-front")
+        assert own[place] in taken.file
+        assert len(taken.done) == place
+        assert [name for name in taken.left if name.startswith("programs/")] == [
+            f"programs/{path.name}" for path in (stacked / "programs").glob("*.ngc") if place == 0 and own[1] in path.name
+        ]
+        assert (stacked / taken.file).read_text().splitlines()[taken.line - 1] in lines[begin:stop]
+
+
+def test_a_round_tells_how_often_each_program_was_run_before_the_stop(stacked: Path) -> None:
+    file, lines = round_of(stacked, "round-1")
+    changes = [at for at, line in enumerate(lines, 1) if line.startswith("M0 (change boards")]
+    stop = next(at for at in range(len(lines) - 12, changes[-1], -1) if lines[at - 1].startswith("G1 "))
+    done = take_up(stacked, file, stop)
+    told = run("resume", stacked, file, "--line", stop, "-o", stacked.parent / "again")
+    assert told.exit_code == 0
+    assert "Done before the stop" in told.output
+    assert len(done.done) >= len(changes)
+    assert done.left == ()
+
+
+def test_a_stack_and_a_board_not_begun_are_refused_with_what_to_run(stacked: Path) -> None:
+    file, lines = round_of(stacked, "rear-x2")
+    with pytest.raises(NotTakenUp, match="stack of 2 boards") as refused:
+        take_up(stacked, file, len(lines) // 2)
+    assert f"run {file} from its start" in str(refused.value.faults[0].remedy)
+    file, lines = round_of(stacked, "pair-left-right-side-1-front")
+    with pytest.raises(NotTakenUp, match="not begun") as refused:
+        take_up(stacked, file, 5)
+    assert f"run {file} from its start" in str(refused.value.faults[0].remedy)
+    with pytest.raises(NotTakenUp, match="is not in the program"):
+        take_up(stacked, file, len(lines) + 1)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -29,7 +29,7 @@ from camtools.verify.rules.workplace import SLACK_MM, Workplace, workplace_of
 from camtools.verify.written import Written
 from camtools.wording import fine, mm
 
-__all__ = ["RoundReading", "judge_loadings", "round_readings", "run_round"]
+__all__ = ["RoundReading", "Stopped", "judge_loadings", "round_readings", "run_round", "stopped_in"]
 
 _SAME = 1e-3  # mm, degrees, rpm, mm/min
 _SAME_PLATE_MM = 5e-3
@@ -72,6 +72,73 @@ def _setups_in(round_: RoundEntry, limits: Limits) -> list[LoadingEntry]:
 def run_round(reading: RoundReading) -> ProgramRun:
     """Run a text that runs several programs."""
     return run(reading.text, reading.file, tools=reading.tools, fitted=reading.fitted, top_mm=reading.top_mm)
+
+
+class Stopped(NamedTuple):
+    """Where a text that runs several programs was stopped."""
+
+    program: ProgramEntry  # of the board at which it was
+    line: int  # in that program; 0 where nothing is to be gone on with: that board is not begun, is done, or is a stack
+    finished: bool  # nothing is left to be cut on that board
+    stacked: int  # how many boards were cut at once
+    afresh: str  # the file to be run from its start, where the board is not begun or is a stack
+    raised: bool  # a program alone would not rise clear of the other board
+    beside: tuple[Workplace, ...]  # that board and what surrounds it, then the other one
+    done: tuple[str, ...]  # files of the programs that were run before, one a board or stack
+    left: tuple[str, ...]  # files to be run after that: of a board beside it its program, of later setups what is run for them
+
+    def near_other(self, run: ProgramRun) -> tuple[Finding, ...]:
+        """Return where a program that goes on would come over the other board."""
+        log = Log(run.file)
+        _judge_beside(run.motions, self.beside[0], self.beside[1:], log)
+        return log.findings()
+
+
+def stopped_in(
+    reading: RoundReading, line: int, manifest: Manifest, limits: Limits, run_of: Callable[[str], ProgramRun]
+) -> Stopped | tuple[Finding, ...]:
+    """Tell where a text that runs several programs was stopped, or why that can not be told: it must do what its programs do.
+
+    Parameters
+    ----------
+    reading, line
+        The text, and the last line of it that may have been begun.
+    run_of
+        Gives a program, run, by its file.
+    """
+    rows = {own.file: [own] for own in limits.loadings}
+    rows |= {own.file: [loading for loading in _setups_in(own, limits) for _ in range(loading.times)] for own in limits.rounds}
+    setups, programs = rows[reading.file], {program.file: program for program in manifest.programs}
+    parts, log = _parts(run_round(reading).motions), Log(reading.file)
+    boards = [(at, place) for at, setup in enumerate(setups) for place in range(len(setup.programs))]
+    if len(parts) != len(boards):
+        log.add("round-differs", 0, f"it cuts {len(parts)} times where {len(boards)} boards stand")
+        return log.findings()
+    part = max((at for at, part in enumerate(parts) if part[0].line <= line), default=0)
+    at, number = boards[part]
+    setup = setups[at]
+    seats = _seats(setup, programs, limits, manifest, log)
+    if len(seats) < len(setup.programs):
+        return log.findings()
+    seat, places, own = seats[number], [seat.place for seat in seats], setup.programs[number]
+    alone = run_of(own)
+    if seat.stack is None:
+        _judge_part(parts[part], alone, seat.place, places, log)
+    (lines, _), (own_lines, _) = (_cutting(motions, seat.place) for motions in (parts[part], alone.motions))
+    begun, finished = sum(own <= line for own in lines), line > lines[-1]
+    whole = seat.boards > 1 or (number == 0 and not begun)  # the setup is run as a whole
+    beside = setup.programs[number + 1 :] if all(seat.boards == 1 for seat in seats) else (setup.file,)[: len(seats) - 1 - number]
+    return log.findings() or Stopped(
+        seat.place.program,
+        own_lines[begun - 1] if begun and not finished and seat.boards == 1 else 0,
+        finished,
+        seat.boards,
+        setup.file if whole else own,
+        any(_clear_mm(place, places) > place.safe_z_mm + SLACK_MM for place in places[number:]) and not whole,
+        (seat.place, *(place for place in places if place is not seat.place)),
+        tuple(setups[before].programs[place] for before, place in boards[:part]),
+        (*(() if whole else beside), *(own.file for own in setups[at + 1 :])),
+    )
 
 
 def judge_loadings(
