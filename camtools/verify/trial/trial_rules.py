@@ -39,7 +39,7 @@ def judge_trials(written: Written, manifest: Manifest, limits: Limits) -> list[F
         for number in trial.drawers:
             if number <= len(written.drawers):
                 _drawer(trial, own, written.drawers[number - 1], manifest, compare)
-        _slots(trial, own, manifest, compare)
+        _slots(trial, manifest, compare)
     return findings
 
 
@@ -78,7 +78,7 @@ def _drawer(trial: TrialEntry, own: dict[str, BoardEntry], wish: WrittenDrawer, 
                 compare.add("job-differs", f"the trial {board.role} is cut without cutter {told_as(cutter)}, which the job file names")
 
 
-def _slots(trial: TrialEntry, own: dict[str, BoardEntry], manifest: Manifest, compare: Comparison) -> None:
+def _slots(trial: TrialEntry, manifest: Manifest, compare: Comparison) -> None:
     """See that every cutter of the trial can be measured: a straight one by a slot, a dovetail one by two of different depths."""
     used = {tool for program in manifest.programs if program.board in trial.boards for tool in program.tools}
     for tool in manifest.tools:
