@@ -130,10 +130,11 @@ def draw_away(scene: StagedBoard, fit: Room) -> None:
     stage.axes((0.0, 0.0, 0.0))
     ends = (near, high[1] - beyond)
     places = [
-        stage.at(sum(stop.x) / 2 + stop.way * 8 / factor, ends[0] + (ends[1] - ends[0]) * part, stop.top) for part in (0.5, 0.3, 0.7, 0.15)
+        stage.at(sum(stop.x) / 2 + stop.way * 13 / factor, ends[0] + (ends[1] - ends[0]) * part, stop.top) for part in (0.5, 0.3, 0.7, 0.15)
     ]
     scene.name_stop(places, "small", stop.way)
     scene.name_face([stage.at(middle, (cut_y + front) / 2, 0.0)], f"{placing.named('+z')} UP", factor * (high[0] - low[0]))
+    scene.name_entry()
     _away_sizes(scene, stage, stop, line)
     if line is not None:
         wide = high[0] - low[0]
@@ -141,7 +142,6 @@ def draw_away(scene: StagedBoard, fit: Room) -> None:
         scene.name_clamp(clamps)
     end = stage.at(middle, high[1], 0.0)
     scene.captions.put(f"{placing.named('+y')}, away from you", end, ((0.2, 1), (-0.2, 1), (0.8, 1), (-0.8, 1), (1, 0.3), (-1, 0.3)))
-    scene.name_entry()
     scene.name_zero(stage.at(0.0, 0.0, 0.0))
     scene.captions.keep_off(
         (below.at(low[0], low[1], high[2]), below.at(high[0], low[1], high[2])), (stage.at(low[0], 0.0, 0.0), stage.at(high[0], 0.0, 0.0))

@@ -195,4 +195,4 @@ class StagedBoard:
         state = self.progress.state_of(self.program)
         if any(other.setup.end == end for other in state.before):
             return end, ", already cut"
-        return end, ", cut on some boards" if any(other.setup.end == end for other in state.perhaps) else ""
+        return end, ", already cut on some" if any(other.setup.end == end for other in state.perhaps) else ""

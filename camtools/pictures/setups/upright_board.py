@@ -114,8 +114,9 @@ def draw_standing(scene: StagedBoard, fit: Room) -> None:
     stage.axes((0.0, 0.0, 0.0))
     scene.name_clamp(clamps)
     x = free_px - stop.way * (16 if stop.left else 62)  # clear of the arrow of the cutter, which leans to the left
-    tops = [stage.at(stop.free_x, high[1] if stop.left else low[1], z)[1] for z in (0.0, stop_z)]
-    paper.draw([[(free_px, y), (x - stop.way * 6, y)] for y in tops], "thin")
+    corners = [stage.at(stop.free_x, low[1], z) for z in (0.0, stop_z)]
+    tops = [y for _, y in corners]
+    paper.draw([[corner, (x - stop.way * 6, corner[1])] for corner in corners], "thin")
     scene.dimension((x, tops[0]), (x, tops[1]), at_least(-stop_z), ((-stop.way, 0.0), (-stop.way, 0.5)))
     scene.captions.keep_off(*((stage.at(low[0], low[1], z), stage.at(high[0], low[1], z)) for z in (floor, 0.0)))
     scene.name_push()
@@ -139,7 +140,7 @@ def _name(scene: StagedBoard, stage: Stage, below: Stage, edges: tuple[float, fl
     put(placing.named(free), stage.at(edges[1], low[1] if left else high[1], band * 2.2), ((-out[0], -0.3), (-out[0], 0.3), (-out[0], -1)))
     backing = scene.setup.backing_mm
     x = edges[1] - out[0] * 16.0
-    for y, words in ((backing + _PLATE_MM / 2, "upright plate"), (backing / 2, f"backing piece, {mm(backing)}")):
+    for y, words in ((backing / 2, f"backing piece, {mm(backing)}"), (backing + _PLATE_MM / 2, "upright plate")):
         put(words, stage.at(x, y, 0.0), ((-out[0], 1), (-out[0], 0.3), (0, 1), (-out[0], -0.4)), size="small")
     end, state = scene.other_end()
     foot = below.at(edges[1], low[1], low[2] + _OTHER_MM * 0.4)
