@@ -60,7 +60,7 @@ class _Known:
     tools: tuple[int, ...]
     cut: Floats  # corners of the wood that is reached
     past: frozenset[Past]  # what was carved before within that, and how it was turned towards this
-    taken: Manifold
+    swept: Manifold  # by its cutters
 
 
 def staged_carvings(facts: PacketFacts) -> Iterator[tuple[ProgramFacts, StagedCarving]]:
@@ -102,11 +102,11 @@ class _Bench:
         for known in self._known:
             alike = known.tools == tools and known.past == past and np.allclose(known.cut, cut - (x, 0.0, 0.0), atol=_ALIKE_MM)
             if alike and np.allclose(known.motions, told, atol=_ALIKE_MM):
+                left = before.transform(rows) - known.swept.translate((x, 0.0, 0.0))
                 break
         else:
-            known = self._taken(program, before.transform(rows), box, (told, tools, cut - (x, 0.0, 0.0), past))
+            known, left = self._carved(program, before.transform(rows), box, (told, tools, cut - (x, 0.0, 0.0), past))
             self._known.append(known)
-        left = before.transform(rows) - known.taken.translate((x, 0.0, 0.0))
         self._same[entry.file] = known.stages.stem
         self._done[board.id].append(entry)
         self._left[board.id] = left.transform(_back(rows))
@@ -133,21 +133,22 @@ class _Bench:
         self._left[board.id] = left
         return left
 
-    def _taken(
-        self, program: ProgramFacts, wood: Manifold, box: Box, like: tuple[Floats, tuple[int, ...], Floats, frozenset[Past]]
-    ) -> _Known:
-        """Carve a program stage by stage."""
+    def _carved(
+        self, program: ProgramFacts, left: Manifold, box: Box, like: tuple[Floats, tuple[int, ...], Floats, frozenset[Past]]
+    ) -> tuple[_Known, Manifold]:
+        """Carve a program stage by stage; return what is left of the wood, too."""
         motions, shift = program.run.motions, (-box.low[0], 0.0, 0.0)
-        chips, left = [], wood
+        chips, swept = [], list[Manifold]()
         ends = np.unique(np.linspace(0, len(motions), min(_STAGES, len(motions)) + 1).astype(int)).tolist()
         for first, last in pairwise(ends):
             solids = swept_solids(sweeps_of(motions[first:last], self._tools, box, CIRCLE_MM), np.eye(3), np.zeros(3))
             if not solids:
                 continue
-            chip, left = left.split(Manifold.batch_boolean(solids, OpType.Add))
+            swept.append(Manifold.batch_boolean(solids, OpType.Add))
+            chip, left = left.split(swept[-1])
             if chip.volume() > _LEAST_MM3:
                 chips.append((last - 1, meshed(chip.translate(shift))))
-        return _Known(Stages(program.stem, tuple(chips)), *like, (wood - left).translate(shift))
+        return _Known(Stages(program.stem, tuple(chips)), *like, Manifold.batch_boolean(swept, OpType.Add).translate(shift)), left
 
 
 def _fit_for_a_picture(motions: Sequence[Motion]) -> bool:
