@@ -128,6 +128,9 @@ def draw_away(scene: StagedBoard, fit: Room) -> None:
     scene.draw_push(stage.at(stop.free_x, (cut_y + front) / 2, low[2] if stop.left else 0.0))
     scene.draw_entry(stage)
     stage.axes((0.0, 0.0, 0.0))
+    zero, mark = stage.at(0.0, 0.0, 0.0), stage.at(stop.edge_x, mark_y, 0.0)
+    for (x, y), name in ((zero, "zero"), ((mark[0] - stop.way * 9, mark[1]), "marks of the reference edge")):
+        paper.keep_free((x - 10, y - 10, x + 10, y + 10), name)
     ends = (near, high[1] - beyond)
     places = [
         stage.at(sum(stop.x) / 2 + stop.way * 13 / factor, ends[0] + (ends[1] - ends[0]) * part, stop.top) for part in (0.5, 0.3, 0.7, 0.15)
