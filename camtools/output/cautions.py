@@ -79,7 +79,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "A dovetail cutter is wider at its tip than above it. It enters and leaves sideways, at full depth, through air. It "
         "must never be plunged into wood or lifted out of it. If a program stops in the cut: stop the spindle, wait until it "
         "stands, and draw the cutter out level along the way it came, or free the board. Never start a program from the middle "
-        "with such a cutter in the wood: `camtools resume` writes one that goes on from the air.",
+        "with such a cutter in the wood: camtools resume writes one that goes on from the air.",
         "dovetail",
     ),
     Caution(

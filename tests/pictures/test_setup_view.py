@@ -50,7 +50,7 @@ def test_setup_names_end_face_edge_and_stop(name: str) -> None:
         wanted = {"INSIDE FACE UP", f"{held.end.upper()}, away from you", "REFERENCE EDGE", "TOP EDGE"}
         if held.piece.role == "bottom":
             wanted = wanted - {"TOP EDGE"} | {"REAR EDGE", "waste sheet"}
-            wanted |= {"18 mm or more beyond the stop"}  # a notch of 12 mm, 0.95 mm for scoring, 3 mm of cutter and 2 mm beside it
+            wanted |= {"end 18 mm or more beyond the stop"}  # a notch of 12 mm, 0.95 mm for scoring, 3 mm of cutter and 2 mm beside it
     assert wanted | {*_stop_words(held), "You stand here"} <= words
 
 

@@ -69,7 +69,7 @@ def _stock(facts: PacketFacts) -> Step:
     if not measured:
         more.append(
             "The programs fit these thicknesses and no others: measure again at the machine. Boards that came out a few tenths off need "
-            "not be planed again: measure them on the sheet that `camtools measure` writes, name it in the job file, and write the packet "
+            "not be planed again: measure them on the sheet that camtools measure writes, name it in the job file, and write the packet "
             "anew."
         )
     if facts.limits.trials:

@@ -181,7 +181,7 @@ def _name_away(scene: StagedBoard, stage: Stage, below: Stage, stop: Stop, *, br
     if broken or state:
         put(f"{other.upper()}{state}", below.at(stop.free_x, low[1] + 8.0, 0.0), ((into, 0.0), (into, -0.5), (into, 0.5)))
     if beyond:
-        told = f"{at_least(beyond)} or more beyond the stop"
+        told = f"end {at_least(beyond)} or more beyond the stop"
         put(told, stage.at(stop.edge_x + out * 6.0, high[1] - beyond, stop.top), ((out, 1), (out, 0.4), (out, -0.4)), size="small")
         edge = (high[0] if stop.left else low[0]) - out * _SHEET_BEYOND_MM * 0.5
         put("waste sheet", stage.at(edge, line * 1.2, low[2]), ((into, -0.4), (into, -1), (into, 0.4), (into, -2), (0, -1)))
