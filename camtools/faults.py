@@ -9,7 +9,20 @@ from dataclasses import KW_ONLY, dataclass, field, replace
 from itertools import zip_longest
 from typing import Any
 
-__all__ = ["CamtoolsError", "CannotCut", "Change", "Fault", "JobFault", "PacketFault", "SheetFault", "Way", "merged", "puts", "refusal"]
+__all__ = [
+    "CamtoolsError",
+    "CannotCut",
+    "Change",
+    "Fault",
+    "JobFault",
+    "PacketFault",
+    "SheetFault",
+    "Way",
+    "merged",
+    "named_drawers",
+    "puts",
+    "refusal",
+]
 
 _OF_ONE_DRAWER = re.compile(r'(drawers\[\d+\])(?: ".*")?(?:\.|, |$)')
 _NAMED = 3  # drawers of a fault that are named; the rest are counted
@@ -62,7 +75,7 @@ class Fault:
         """Where it is, with the drawers that it is told of together."""
         if len(self.drawers) < 2:
             return self.where
-        return f"{self.where}, {named(self.drawers)}"
+        return f"{self.where}, {named_drawers(self.drawers)}"
 
     @property
     def kind(self) -> tuple[str, str]:
@@ -125,7 +138,7 @@ def refusal(*faults: Fault) -> JobFault | CannotCut:
     return CannotCut(*faults) if all(fault.cannot for fault in faults) else JobFault(*faults)
 
 
-def named(drawers: Sequence[str]) -> str:
+def named_drawers(drawers: Sequence[str]) -> str:
     """Return names of drawers as words, those beyond the first few counted."""
     words = [f'"{name}"' for name in drawers[:_NAMED]]
     if more := len(drawers) - _NAMED:
@@ -162,7 +175,7 @@ def _as_one(alike: Sequence[Fault]) -> Fault:
         owners: dict[str, list[str]] = {}
         for text, fault in zip(told, alike, strict=True):
             owners.setdefault(text, []).extend(fault.drawers)
-        return told[0] if len(owners) == 1 else "; ".join(f"{text} ({named(drawers)})" for text, drawers in owners.items() if text)
+        return told[0] if len(owners) == 1 else "; ".join(f"{text} ({named_drawers(drawers)})" for text, drawers in owners.items() if text)
 
     together = [tuple(dict.fromkeys(change for way in ways if way for change in way)) for ways in zip_longest(*(one.ways for one in alike))]
     return replace(

@@ -14,7 +14,7 @@ from camtools.cli.reading_job import read_job_file, told_how_to_mend
 from camtools.crew import aside
 from camtools.faults import Fault, PacketFault
 from camtools.output.folder import write_packet
-from camtools.output.sections import JUDGED, SECTIONS, WorkedJob, files_of, read_me, work_of
+from camtools.output.sections import JUDGED, PROOF, SECTIONS, WorkedJob, files_of, read_me, work_of
 from camtools.verify.checking import check_fully
 from camtools.verify.report import Report, json_of
 from camtools.wording import counted
@@ -50,9 +50,11 @@ def command(job_file: Path, folder: Path, post: str | None, only: str | None, no
         show.data(told(target, sorted(files), job.title, report))
         return
     drawers = counted(len(report.drawers), "drawer")
-    what = f"{work.only.name} alone" if work.only else drawers
-    show.line(f"{target}: {counted(len(work.programs), 'program')} for {what}, with their dry runs.", "bold")
-    show.line(f"Checked: {counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
+    programs = counted(len(work.programs), "program")
+    dry = f"with {'its' if len(work.programs) == 1 else 'their'} dry run{'s'[: len(work.programs) > 1]}"
+    show.line(f"{target}: {programs} for {f'{work.only.name} alone' if work.only else drawers}, {dry}.", "bold")
+    whole = f"with the job's other programs, which stand in {PROOF}/ for this alone: " if work.only else ""
+    show.line(f"Checked {whole}{counted(len(report.boards), 'board')} carved, {drawers} put together; all fits.")
     warnings = {finding.text for finding in report.findings if finding.severity == "warning"}
     warnings |= {note.text for drawer in work.drawers for note in drawer.notes if note.kind == "warning"}
     if warnings:

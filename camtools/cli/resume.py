@@ -10,7 +10,7 @@ from camtools.cli import show
 from camtools.cli.taking_up import take_up, told_times
 from camtools.faults import Fault, PacketFault
 from camtools.output.folder import replace_file
-from camtools.wording import mm
+from camtools.wording import Units, mm, told_in
 
 __all__ = ["command"]
 
@@ -80,7 +80,8 @@ def command(packet: Path, program: str, line: int, folder: Path, as_json: bool) 
         )
         return
     show.line(f"{folder}: {' and '.join(files)}.", "bold")
-    show.line(f"It cuts again from line {made.line} on. The cutter comes down in the air at X {mm(x)}, Y {mm(y)}, to Z {mm(z)}.")
+    with told_in(Units.PROGRAM_INCH if made.inches else Units.MM):  # as the display of the machine tells them
+        show.line(f"It cuts again from line {made.line} on. The cutter comes down in the air at X {mm(x)}, Y {mm(y)}, to Z {mm(z)}.")
     if made.done:
         show.line(f"Done before the stop, one board each time: {told_times(made.done)}.")
     if made.left:

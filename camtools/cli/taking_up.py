@@ -48,6 +48,7 @@ class TakenUp:
     text: str
     dry_text: str
     line: int  # of the old program, from which on it is cut again
+    inches: bool  # what the program is written in
     entry_mm: Point  # where the cutter comes down to
     done: tuple[str, ...] = ()  # where a text of several programs was stopped: those it had run, one a board,
     left: tuple[str, ...] = ()  # and the files to be run after this one
@@ -113,7 +114,8 @@ def take_up(packet: Path, program: str, line: int) -> TakenUp:
         if not refused and _way(run.motions, -len(old.run.motions[at:])) == _way(old.run.motions, at):
             dry_text = _taken_up(old_dry, _same_place(old.run, at, old_dry.run), entry)
             if not (refused := _judged(old_dry, dry_text, ())[1]):
-                return TakenUp(file, text, dry_text, old.run.motions[at].line, (*entry, old.run.motions[at].start[2]))
+                motion, inches = old.run.motions[at], old.run.units == "inch"
+                return TakenUp(file, text, dry_text, motion.line, inches, (*entry, motion.start[2]))
     faults = [Fault(f"{file}, line {line}", f"can not be taken up: {finding.text}", finding.code) for finding in refused]
     changes = Fault(
         f"{file}, line {line}", "no entry from the air that passes", remedy="free the board, and run the program from its start"

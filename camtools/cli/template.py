@@ -60,8 +60,8 @@ def command(job_file: Path, folder: Path, as_json: bool, **written: Any) -> None
     if as_json:
         show.data({"templates": str(target), "job": job.title, "files": sorted(files), "left_out": [str(fault) for fault in kit.left_out]})
         return
-    show_defaults([default for default in defaults if default.key.startswith("templates.")])
-    show.line(f"{target}: {counted(len(files), 'file')}.", "bold")
     for fault in kit.left_out:
         show.line(f"left out: {fault}", "yellow")
+    show_defaults([default for default in defaults if default.key.startswith("templates.")])
+    show.line(f"{target}: {counted(len(files), 'file')}.", "bold")
     show.line("Read read-me.txt before you cut.")

@@ -6,7 +6,7 @@ A reason says "common practice" where no source was seen for it. Values of the j
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from camtools.job.bench.answers import Answers, Settled
@@ -23,7 +23,7 @@ from camtools.job.drawer_limits import (
 )
 from camtools.job.form import WOODS, ClimateForm, DrawerForm, JobForm
 from camtools.job.job import Cutter, DrawerWish, Fit, GrooveWish, JointWish, Stock
-from camtools.job.woods import UNKNOWN_HARDWOOD, emc_percent, find_wood
+from camtools.job.woods import UNKNOWN_HARDWOOD, emc_percent, find_wood, namesakes_of
 from camtools.wording import fine, mm, span
 
 __all__ = ["SPARE_MM", "drawer_of"]
@@ -115,6 +115,8 @@ def _stock(blanks: Blanks, climate: ClimateForm | None) -> Stock:
     woods = {key: given(key) for key in WOODS[1:]}
     needed = [name for key, name in woods.items() if key != "bottom_wood" or bottom_kind == "solid"]
     wood = take("wood", UNKNOWN_HARDWOOD, "", "it moves as much as the liveliest of the common woods") if None in needed else given("wood")
+    used = {key for key in woods if key != "bottom_wood" or bottom_kind == "solid"} | ({"wood"} if None in needed else set())
+    blanks.used += [default for key in WOODS if key in used for default in _unsure(key, given(key))]
     return Stock(
         front_mm=given("front"),
         side_mm=side,
@@ -150,6 +152,17 @@ def _wood(name: Any) -> str:
         return find_wood(name).name if isinstance(name, str) else UNKNOWN_HARDWOOD
     except KeyError:
         return str(name)
+
+
+def _unsure(key: str, name: Any) -> Iterator[Default]:
+    """Yield what is taken for a short name that other woods have too."""
+    if isinstance(name, str) and (others := namesakes_of(name)):
+        more = f" and {len(others) - _NAMESAKES} more" if len(others) > _NAMESAKES else ""
+        ask = f'your seller: "{name}" may mean {"; ".join(others[:_NAMESAKES])}{more} too'
+        yield Default(f"stock.{key}", find_wood(name).name, "the kind that is sold under this name; of several, one that moves more", ask)
+
+
+_NAMESAKES = 5  # woods of one short name that are named; the rest are counted
 
 
 def _joint(blanks: Blanks, stock: Stock, cutters: Sequence[Cutter]) -> JointWish:

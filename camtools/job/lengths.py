@@ -18,7 +18,7 @@ __all__ = [
 ]
 
 _DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
-_UNIT = r"(?:mm|cm|m|inches|inch|in|\"|\u2033)"
+_UNIT = r"(?:mm|cm|m|inches|inch|in|feet|foot|ft|\"|\u2033)"
 _FRACTION = r"(?:[0-9]+(?: +| ?- ?))?[0-9]+ ?/ ?[0-9]+"
 
 # The patterns are in the dialect that Python and JSON Schema share. In a job in mm a fraction needs its unit, which patterns can not know.
@@ -39,7 +39,7 @@ _LONGEST = 40  # characters; far beyond any length that means something
 _INCH = Fraction(254, 10)
 _BARE = {"mm": Fraction(1), "in": _INCH}  # what a number without a unit is, by the job's units
 _NAMES = {"mm": "mm", "in": "inches"}
-_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
+_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)} | dict.fromkeys(("feet", "foot", "ft"), 12 * _INCH)
 _PER_MINUTE = {"mm/min": Fraction(1), "cm/min": Fraction(10), "m/min": Fraction(1000), "mm/s": Fraction(60)}
 
 

@@ -152,7 +152,7 @@ def _guesses(value: object) -> Iterator[object]:
     """Yield what may be meant by a value that can not be read: with a point, with or without a unit, the first number in it."""
     if not isinstance(value, str):
         return
-    text = value.strip().replace(",", ".").replace("\u2032", "").replace("''", '"')
+    text = value.strip().replace(",", ".").replace("''", '"').replace("\u2032", "'").replace("'", " ft")
     yield text
     yield f"{text} in"
     for found in _NUMBER.findall(text):

@@ -31,7 +31,7 @@ _NO_COMMAS = re.compile(r"\[\s*([\w.\"]+(?:[;\s]+[\w.\"]+)+)\s*\]")
 _BETWEEN = r"[;\s]+"
 _QUANTITY = re.compile(
     r"=\s*(?:(?=[0-9 -]*/|\.|[0-9.]+ *[a-z\"]))"  # a plain number is TOML
-    r"((?:[0-9]+[ -]+)?[0-9]+ */ *[0-9]+|[0-9]+\.?[0-9]*|\.[0-9]+) *(mm|cm|m|inches|inch|in|\"|)\s*(?=$|[,}#])"
+    r"((?:[0-9]+[ -]+)?[0-9]+ */ *[0-9]+|[0-9]+\.?[0-9]*|\.[0-9]+) *(mm|cm|m|inches|inch|in|feet|foot|ft|\"|)\s*(?=$|[,}#])"
 )
 _WORD = re.compile(r"=\s*([^\W\d][^\"',#\]}\[{]*)")
 

@@ -18,6 +18,7 @@ __all__ = [
     "find_wood",
     "is_softwood",
     "known_woods",
+    "namesakes_of",
     "nearest_wood",
     "shrinkage_of",
 ]
@@ -183,6 +184,17 @@ def find_wood(name: str) -> Wood:
         Where there is none.
     """
     return _table()[_keys()[_key(name)]]
+
+
+def namesakes_of(name: str) -> tuple[str, ...]:
+    """Return the other woods of the tables that a short name such as "oak" may mean; none where it is the name of one."""
+    written = _key(name)
+    taken = _keys().get(written)
+    if taken is None or written == _key(taken):
+        return ()
+    last = name.split()[-1].casefold()
+    kinds = {known: re.split("[,:(]", known)[0].casefold() for known in _table() if known != taken and set(written) <= set(_key(known))}
+    return tuple(known for known, kind in kinds.items() if kind.split()[-1] == last or _key(kind) == written)
 
 
 def is_softwood(species: str) -> bool:

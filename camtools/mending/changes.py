@@ -126,9 +126,10 @@ def _named(entry: dict[str, Any], place: int) -> str:
 
 
 def _in_units(way: Way, content: Content) -> Iterator[Way]:
-    """Yield a way with its lengths as they are written around them: in inches to a thousandth, the nearest and those beside it."""
+    """Yield a way with its lengths as they are written around them: in inches to a thousandth, the nearest and those beside it; examples first rounded."""
     seen = []
-    for more in (0.0, 0.0005, -0.0005):
+    examples = any(change.example for change in way)
+    for more in (*((None,) if examples else ()), 0.0, 0.0005, -0.0005):
         placed = tuple(
             change if change.as_written else replace(change, value=_as_around(change.key, change.value, content, more), as_written=True)
             for change in way
@@ -138,7 +139,7 @@ def _in_units(way: Way, content: Content) -> Iterator[Way]:
             yield placed
 
 
-def _as_around(key: str, value: Any, content: Content, more: float) -> Any:
+def _as_around(key: str, value: Any, content: Content, more: float | None) -> Any:
     """Return a value in mm as it is written at its key: with the unit that stands there, or in that of the job."""
     if isinstance(value, dict):
         return {name: _as_around(f"{key}.{name}", inner, content, more) for name, inner in value.items()}
@@ -150,7 +151,9 @@ def _as_around(key: str, value: Any, content: Content, more: float) -> Any:
     inches, with_unit = _inch(content, key)
     if not inches:
         return f"{value:g} {unit}" if with_unit else value
-    number = f"{value / MM_PER_INCH + more:.3f}".rstrip("0").rstrip(".")
+    size = value / MM_PER_INCH
+    size = (round(size * 4) / 4 if size > 2 else round(size * 8) / 8 or size) if more is None else size + more
+    number = f"{size:.3f}".rstrip("0").rstrip(".")
     return f"{number} {unit.replace('mm', 'in')}" if with_unit else float(number)
 
 
@@ -161,8 +164,8 @@ def _inch(content: Content, key: str) -> tuple[bool, bool]:
     text = present[0] if isinstance(present, list) and present else present
     if not isinstance(text, str):
         return inches, False
-    written = re.search('mm|cm|m|in|"|\u2033', text)
-    in_text = written[0] in ("in", '"', "\u2033") if written else inches
+    written = re.search('mm|cm|m|in|"|\u2033|ft|foot|feet', text)
+    in_text = not written[0].endswith("m") if written else inches
     return in_text, in_text != inches or bool(written)
 
 
@@ -193,7 +196,9 @@ def told(way: Way, content: Content, fault: Fault) -> str:
 
 
 def _means(change: Change, content: Content) -> str:
-    """Say what a clamp is that stands so low."""
+    """Say what a clamp is that stands so low, and what is done without."""
+    if change.key == "templates.leave_out":
+        return " (the kit is then made without what is told of here)"
     low = change.key == "machine.clamp_height" and parse_length(change.value, units_of(content)) < _STRAP_MM
     return " (battens screwed down, or clamps that press from the side)" if low else ""
 

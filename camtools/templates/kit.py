@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from camtools.drawer.boards import Drawer, HalfBlind, Role, Through
-from camtools.faults import CannotCut, Change, Fault, Way, puts
+from camtools.faults import CannotCut, Change, Fault, Way, named_drawers, puts
 from camtools.job.job import Cutter, TemplateWish
 from camtools.templates.bushes import COMMON_BUSHES_MM, Bush, bush_for
 from camtools.templates.combs import Comb, pins_comb, sockets_comb, tails_comb
@@ -73,7 +73,7 @@ def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
     guide = None
     for named in joints:
         for kind, cutter, make in _combs_for(named.joint):
-            with _collected(refused):
+            with _collected(refused, named):
                 comb = make(bushes[cutter], f"{named.code} {kind}")
                 nested([comb.plate], wish.sheet_mm)  # refuses one that is larger than the sheet
                 combs.append(comb)
@@ -81,7 +81,7 @@ def kit_of(drawers: Sequence[Drawer], wish: TemplateWish) -> Kit:
         guide = _guide(joints, bushes, wish)
     if guide is not None:
         for named in joints:
-            with _collected(refused):
+            with _collected(refused, named):
                 sets.append(spacers_of(named.joint, guide, wish.guide_inset_mm, named.code))
     if refused and not wish.leave_out:
         ways = _ways(wish)
@@ -106,12 +106,14 @@ def _ways(wish: TemplateWish) -> tuple[Way, ...]:
 
 
 @contextmanager
-def _collected(refused: list[Fault]) -> Iterator[None]:
-    """Go on after what can not be made, and keep why."""
+def _collected(refused: list[Fault], own: NamedJoint | None = None) -> Iterator[None]:
+    """Go on after what can not be made, and keep why; of a joint, say which its code stands for."""
     try:
         yield
     except CannotCut as error:
-        refused += error.faults
+        kind = "half-blind" if own and isinstance(own.joint, HalfBlind) else "through"
+        joint = f", for the {kind} joint of {named_drawers(own.drawers)}" if own else ""
+        refused += (replace(fault, where=f"{fault.where}{joint}") for fault in error.faults)
 
 
 def _joints(drawers: Sequence[Drawer]) -> list[NamedJoint]:

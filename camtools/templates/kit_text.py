@@ -32,7 +32,7 @@ _CAUTIONS = (
     "Never lift the router in the cut, nor while the cutter turns: the wide tip would tear through the wood, the comb and the bush. "
     "At the end draw it out towards you, switch off, and wait until it stands.",
     "Cut against the turn of the cutter: in a slot along its left wall going in and along its right wall coming out, as the router "
-    "stands on the comb and you look away from you.",
+    "stands on the comb and you look along the cut, away from yourself.",
     "Where the tip is wider than the bush's bore, put the cutter into the collet from below, through the bush. Turn it by hand "
     "before you switch on: it must touch neither bush nor comb.",
     "Unplug the router to change a cutter or to set a depth. Never run a cutter above the speed marked on it. Wear eye and ear "

@@ -38,7 +38,7 @@ def held_down(setup: Setup, cuts: Sequence[Cut], machine: Machine) -> Setup:
         line, key = wall + machine.clamp_from_groove_mm, "machine.clamp_from_groove"
         if high[1] - line < _BEARING_MM:
             return _held_by_batten(setup, line, machine)
-        told = Told("Clamp it from its far side, {:up} or more from the reference edge.", (line,))
+        told = Told("Clamp it along its far edge, {:up} or more from the reference edge.", (line,))
         zone = Zone("clamp", (-_WIDE_MM, line, 0.0), (_WIDE_MM, _WIDE_MM, height))
     else:
         line, key = -machine.clamp_from_end_mm, "machine.clamp_from_end"

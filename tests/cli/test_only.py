@@ -95,7 +95,9 @@ def test_its_programs_are_those_of_the_whole_and_the_whole_is_proved(tmp_path: P
 
 def test_what_was_written_is_told_by_its_name(tmp_path: Path) -> None:
     done = run(SAMPLES / "first-drawer.toml", "-o", tmp_path / "one", "--only", "d1-back", "--no-pictures")
-    assert "3 programs for d1-back alone, with their dry runs." in " ".join(done.stderr.split())
+    told = " ".join(done.stderr.split())
+    assert "3 programs for d1-back alone, with their dry runs." in told
+    assert "Checked with the job's other programs, which stand in proof/ for this alone: 5 boards carved" in told
 
 
 def test_a_name_that_is_not_there_writes_nothing(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -128,6 +129,18 @@ def test_both_files_are_written_and_told(packet: Path, tmp_path: Path) -> None:
     told = json.loads(done.stdout)
     assert sorted(told["files"]) == sorted(map(str, (tmp_path / "again").iterdir()))
     assert told["line"] <= 80
+
+
+def test_where_the_cutter_comes_down_is_told_as_the_machine_shows_it(packet: Path, tmp_path: Path) -> None:
+    done = run("resume", packet, "1", "--line", 80, "-o", tmp_path / "again")
+    (text,) = (path.read_text() for path in (tmp_path / "again").iterdir() if "-dry" not in path.name)
+    told = re.search(r"comes down in the air at X (\S+) (mm|in), Y (\S+) (mm|in), to Z (\S+) (mm|in)\.", " ".join(done.stderr.split()))
+    assert told is not None, done.stderr
+    x, x_unit, y, y_unit, _, z_unit = told.groups()
+    assert {x_unit, y_unit, z_unit} == {"in" if "G20" in text else "mm"}
+    entry = re.search(r"G0 X(\S+) Y(\S+)", text)
+    assert entry is not None
+    assert [float(x), float(y)] == pytest.approx([float(entry[1]), float(entry[2])], abs=0.006)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,16 @@ from pathlib import Path
 import pytest
 
 from camtools.job import woods
-from camtools.job.woods import UNKNOWN_HARDWOOD, UNKNOWN_SOFTWOOD, coefficient_of, find_wood, known_woods, nearest_wood, shrinkage_of
+from camtools.job.woods import (
+    UNKNOWN_HARDWOOD,
+    UNKNOWN_SOFTWOOD,
+    coefficient_of,
+    find_wood,
+    known_woods,
+    namesakes_of,
+    nearest_wood,
+    shrinkage_of,
+)
 
 TABLES = Path(woods.__file__).parent
 
@@ -100,6 +109,24 @@ def test_every_short_name_stands_for_a_wood_of_the_tables() -> None:
     assert set(woods._ALIASES.values()) <= names
     for short, name in woods._ALIASES.items():
         assert find_wood(short).name == name, short
+
+
+@pytest.mark.parametrize(
+    ("written", "others"),
+    [
+        ("cherry", {"Cherry, black"}),
+        ("elm", {"Elm, cedar", "Elm, rock", "Elm, slippery", "Elm, winged"}),
+        ("cedar", {"Cedar, Atlantic white", "Cedar, eastern red", "Cedar, incense", "Cedar, northern white", "Cedar, Port-Orford",
+                   "Cedar, yellow"}),
+        ("Douglas fir", {"Douglas-fir, interior north", "Douglas-fir, interior west"}),
+        ("black cherry", set()),
+        ("American cherry", set()),
+        ("tulipwood", set()),
+        ("no wood at all", set()),
+    ],
+)  # fmt: skip
+def test_a_short_name_has_the_other_woods_that_it_may_mean(written: str, others: set[str]) -> None:
+    assert set(namesakes_of(written)) == others
 
 
 def test_every_wood_has_its_own_name_and_moves_more_across_flat_sawn_boards() -> None:

@@ -200,7 +200,7 @@ def test_a_drawers_card_tells_what_a_year_does_to_it(sample: PacketFacts, sample
         assert solid is (dry.bottom_play_mm is not None)
         rows = {
             "Height in a year": (dry.side_mm, damp.side_mm, 1),
-            "Above in a year": (dry.above_mm, damp.above_mm, 2),
+            "Gap above in a year": (dry.above_mm, damp.above_mm, 2),
             "Bottom in a year": (dry.bottom_mm, damp.bottom_mm, 1),
             "Its room to grow": (dry.bottom_room_mm, damp.bottom_room_mm, 1),
             "Its play in grooves": (dry.bottom_play_mm or 0.0, damp.bottom_play_mm or 0.0, 2),
@@ -208,7 +208,7 @@ def test_a_drawers_card_tells_what_a_year_does_to_it(sample: PacketFacts, sample
         with told_in(sample.units):
             for name, (low, high, digits) in rows.items():
                 row = f"{name}{bare(low or 0.0, digits)} to {bare(high or 0.0, digits)}"
-                assert (row in words) is (solid or name in ("Height in a year", "Above in a year")), row
+                assert (row in words) is (solid or name in ("Height in a year", "Gap above in a year")), row
 
 
 def unpacked(page: Element, name: str) -> str:

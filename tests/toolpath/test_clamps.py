@@ -47,7 +47,7 @@ def test_a_board_for_a_groove_is_clamped_beyond_it(role: str) -> None:
     setup, _ = flat(role, "groove", (240.0, 100.0, 12.0))
     line = 10.0 + STRAIGHT.diameter_mm + 20.0
     assert zone(setup, "clamp").low[1] == pytest.approx(line)
-    assert f"Clamp it from its far side, {line:.0f} mm or more from the reference edge." in map(str, setup.words)
+    assert f"Clamp it along its far edge, {line:.0f} mm or more from the reference edge." in map(str, setup.words)
 
 
 def test_a_narrow_board_is_held_by_a_batten() -> None:

@@ -106,7 +106,7 @@ def _clearances(opening: tuple[float, float, float], outside: tuple[float, float
 def _through_the_year(planned: PlanDrawer) -> list[tuple[str, str | Span]]:
     """Return what moves with the seasons, from the driest to the dampest."""
     rows: list[tuple[str, str | Span]] = []
-    told = [("Height in a year", "side_mm", 1), ("Above in a year", "above_mm", 2)]
+    told = [("Height in a year", "side_mm", 1), ("Gap above in a year", "above_mm", 2)]
     if planned.stock.bottom_kind == "solid":
         told += [
             ("Bottom in a year", "bottom_mm", 1),

@@ -53,7 +53,7 @@ def only_of(name: str, drawers: Sequence[Drawer], programs: Sequence[Program]) -
     Raises
     ------
     NotInJob
-        Where nothing is called so, or no program cuts it.
+        Where nothing has this name, or no program cuts it.
     """
     known: dict[str, tuple[str, Pieces]] = {}
     for called, pieces in _names(drawers, programs):
@@ -62,7 +62,7 @@ def only_of(name: str, drawers: Sequence[Drawer], programs: Sequence[Program]) -
         near = nearest(_plain(name), known)
         shown = ", ".join([called for called, _ in known.values()][:_SHOWN])
         remedy = f"did you mean {known[near][0]}?" if near else "name a drawer, a board, a mark, or a mark and its end"
-        raise NotInJob(Fault("--only", "nothing in this job is called so", repr(name), f"{shown}, ...", remedy))
+        raise NotInJob(Fault("--only", "nothing in this job has this name", repr(name), f"{shown}, ...", remedy))
     called, pieces = known[_plain(name)]
     found = Only(called, pieces)
     if not any(map(found.asks_for, programs)):
