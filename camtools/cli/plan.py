@@ -30,6 +30,7 @@ from camtools.toolpath.handling.minutes import Handled, handled, seats_of
 from camtools.toolpath.moves import Program
 from camtools.toolpath.programs import programs_of, with_offsets
 from camtools.toolpath.reach.stop_places import better_stops
+from camtools.toolpath.workholding import END_GROOVE
 from camtools.wording import aligned, bare, bare_fine, counted, listed, mm, quantity, unit_word, whole_minutes
 
 __all__ = ["command", "show_answers", "show_defaults"]
@@ -82,7 +83,8 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, why: bool, as_jso
         better, stacks = better_stops(job, drawers, programs, dialect.work_offsets), _stacks(job, drawers, programs)
         saved = {"better_stops": better and asdict(better), "stacks": stacks and asdict(stacks)}
         pictured = {} if picture is None else {"picture": str(picture)}
-        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | saved | pictured)
+        slid = {"settings": [asdict(one) for one in _slid(programs)]}
+        show.data(plan_of(job, drawers, programs).model_dump(mode="json") | {"defaults": told} | saved | slid | pictured)
         return
     if layouts:
         for names, rows in _layout_tables(drawers):
@@ -102,6 +104,9 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, why: bool, as_jso
     show.table("Warnings", ("where", "warning"), _note_rows([note for note in _notes(drawers) if note[1].kind == "warning"], len(drawers)))
     show.line("")
     show.line(_work(job, drawers, programs))
+    for own in _slid(programs):
+        numbers, piece = listed(list(map(str, own.settings))), mm(own.distance_piece_mm)
+        show.line(f"Beyond the travel: {own.of} are cut in {numbers} settings, the board slid on by a distance piece of {piece}.")
     for advice in _stops_told(job, drawers, programs, dialect.work_offsets):
         show.line(advice)
     show.table("What to do next", ("to", "command"), _next(job_file, job, pictured=picture is not None))
@@ -373,6 +378,22 @@ def _work(job: Job, drawers: Sequence[Drawer], programs: Sequence[Program]) -> s
         f"{counted(done.zeros, 'zero')} of Z set, {counted(done.holds, 'change')} of hold and {counted(done.cutters, 'change')} of cutter."
         f"{saved}"
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Slid:
+    """What is cut in several settings, by the distance piece between them."""
+
+    of: str
+    settings: tuple[int, ...]  # numbers of them, as they occur
+    distance_piece_mm: float
+
+
+def _slid(programs: Sequence[Program]) -> list[_Slid]:
+    found: dict[tuple[str, float], set[int]] = {}
+    for setup in (program.setup for program in programs if program.setup.setting.total > 1):
+        found.setdefault(("grooves" if setup.end == END_GROOVE else "ends", setup.setting.step_mm), set()).add(setup.setting.total)
+    return [_Slid(of, tuple(sorted(totals)), step_mm) for (of, step_mm), totals in sorted(found.items())]
 
 
 @dataclass(frozen=True, slots=True)

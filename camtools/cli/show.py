@@ -13,6 +13,7 @@ import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from textwrap import wrap
 from typing import Any, TypeVar
 
 import click
@@ -70,7 +71,11 @@ def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]], *, 
         return
     grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, expand=False)
     for index, heading in enumerate(columns):
-        grid.add_column(Text(heading), justify="right" if index in right else "left", overflow="fold")
+        if index in right:  # numbers stay whole
+            width = max(len(part) for part in (*heading.split(), *(row[index] for row in rows)))
+            grid.add_column(Text("\n".join(wrap(heading, width))), justify="right", overflow="fold", no_wrap=True)
+        else:
+            grid.add_column(Text(heading), overflow="fold")
     for row in rows:
         grid.add_row(*(Text(clean(cell), overflow="fold") for cell in row))
     out = console()

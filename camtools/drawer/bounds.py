@@ -173,11 +173,12 @@ def _flat_faults(job: Job, wish: DrawerWish, dovetail: Cutter, _: float, where: 
     for key, cutter, board, thick in (("dovetail", dovetail, "back", stock.back_mm), ("straight", straight, "side", stock.side_mm)):
         if cutter is not None and cutter.cutting_length_mm < thick + below - 1e-9:
             longer = [one.number for one in job.cutters if one.kind == key and one.cutting_length_mm >= thick + below]
+            edges = f"cutters[{job.cutters.index(cutter) + 1}].cutting_length"
             ways = (*puts(f"joints.{key}", *longer), *puts(f"stock.{board}", down(cutter.cutting_length_mm - below, 0.1)),
-                    *puts(f"cutters[{job.cutters.index(cutter) + 1}].cutting_length", up(thick + below, 0.5)),
+                    *puts(edges, up(thick + below, 0.5)),
                     *puts("machine.holds", ("upright", "flat")))  # fmt: skip
             faults.append(
-                Fault(where.replace("dovetail", key), f"with no upright hold cutter {cutter.number} goes right through the {board}, "
+                Fault(edges, f"with no upright hold cutter {cutter.number} goes right through the {board}, "
                       "and is too short for that", f"cutting length {mm(cutter.cutting_length_mm)}",
                       f"at least {mm(thick + below)}: {board} {mm(thick)}, {mm(below)} into the waste sheet", ways=ways)
             )  # fmt: skip

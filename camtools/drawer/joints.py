@@ -13,7 +13,7 @@ from camtools.drawer.looks import APART, EDGE_MOST, RATIO_LIMITS, SINGLE_MM, Eye
 from camtools.drawer.styles import STYLES
 from camtools.faults import CannotCut, Change, Fault, Way
 from camtools.job.drawer_defaults import SPARE_MM
-from camtools.job.job import DrawerWish, Job
+from camtools.job.job import DrawerWish, Job, JointWish
 from camtools.job.woods import is_softwood
 from camtools.wording import counted, listed, mm, up
 
@@ -74,8 +74,7 @@ def family_of(job: Job, members: Sequence[tuple[DrawerWish, float]], backs_mm: t
 
 
 def _asked(drawn: Drawn) -> tuple[float | None, ...]:
-    joint = drawn.joint
-    return joint.tails, joint.tail_mm, joint.pin_mm, joint.half_pin_mm
+    return tuple(_wishes(drawn.joint).values())
 
 
 def _forced(style: Style, joints: Sequence[Drawn], look: Measures) -> Iterator[tuple[Drawn, str]]:
@@ -144,8 +143,8 @@ def joints_of(job: Job, wish: DrawerWish, width_mm: float, raise_mm: float, fami
             laid, look = alone, own
     if laid is None or look is None:
         raise CannotCut(
-            *(Fault(f"{where}, joints", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit, ways=_ways(wish, drawn))
-              for fault in _hindered(style, drawn))
+            *(Fault(f"{where}, {_key(wish, fault)}", f"{fault.what}: {fault.reason}", mm(fault.value_mm), fault.limit,
+                    ways=_ways(wish, drawn)) for fault in _hindered(style, drawn))
         )  # fmt: skip
     by_itself = look is not family.look or len(family.joints) == 1
     layouts = _layouts(laid, drawn, style, look, alone=by_itself)
@@ -344,10 +343,20 @@ def _hindered(style: Style, drawn: Drawn) -> list[Broken]:
     return min(found, key=lambda broken: (len(broken), broken[0].what.split()[0] != "1"), default=[Broken("layout", 0.0, "", "none fits")])
 
 
+def _key(wish: DrawerWish, broken: Broken) -> str:
+    """Return the key of what is asked for of a layout and breaks a bound, or its table where that is not one thing."""
+    asked = [key for key, size in _wishes(wish.joint).items() if size is not None]
+    named = broken.what.removesuffix(" asked for").replace(" ", "_")
+    return f"joints.{named}" if named in asked else f"joints.{asked[0]}" if len(asked) == 1 else "joints"
+
+
+def _wishes(joint: JointWish) -> dict[str, float | None]:
+    return {"tails": joint.tails, "tail": joint.tail_mm, "pin": joint.pin_mm, "half_pin": joint.half_pin_mm}
+
+
 def _ways(wish: DrawerWish, drawn: Drawn) -> tuple[Way, ...]:
     """Return what may mend a layout: letting go of what is asked for, moving the groove, a higher drawer."""
-    joint, bounds = wish.joint, drawn.bounds
-    wishes: dict[str, float | None] = {"tails": joint.tails, "tail": joint.tail_mm, "pin": joint.pin_mm, "half_pin": joint.half_pin_mm}
+    wishes, bounds = _wishes(wish.joint), drawn.bounds
     least = {"tail": bounds.tail.mm, "pin": bounds.pin.mm, "half_pin": bounds.half_pin.mm}
     given: Way = tuple(Change(f"joints.{name}") for name, asked in wishes.items() if asked is not None)
     too_small = {name: limit for name, limit in least.items() if (asked := wishes[name]) is not None and asked < limit}

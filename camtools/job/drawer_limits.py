@@ -223,31 +223,32 @@ def faults_of_joints(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
     reach = -math.inf if dovetail is None else dovetail.cutting_length_mm
     lap_mm, back_mm = up(stock.front_mm + joint.free_depth_mm - reach, 0.1), down(reach - joint.proud_mm, 0.1)
     side_mm = -math.inf if straight is None else down(straight.cutting_length_mm - joint.proud_mm, 0.1)
-    needs: list[tuple[Cutter | None, str, str, float, str, tuple[Way, ...]]] = [
-        (dovetail, "joints.dovetail", "stock.front", sockets, "half-blind sockets", puts("joints.lap", lap_mm)),
-        (dovetail, "joints.dovetail", "stock.back", tails, "through tails", puts("stock.back", back_mm)),
-        (straight, "joints.straight", "stock.side", pins, "through pins", puts("stock.side", side_mm)),
+    needs: list[tuple[Cutter | None, str, float, str, tuple[Way, ...]]] = [
+        (dovetail, "joints.dovetail", sockets, "half-blind sockets", puts("joints.lap", lap_mm)),
+        (dovetail, "joints.dovetail", tails, "through tails", puts("stock.back", back_mm)),
+        (straight, "joints.straight", pins, "through pins", puts("stock.side", side_mm)),
     ]
-    for cutter, key, board, depth, what, ways in needs:
-        yield from _too_short(cutters, cutter, key, keys(key, board), depth, what, ways)
+    for cutter, key, depth, what, ways in needs:
+        yield from _too_short(cutters, cutter, key, depth, what, ways)
     if joint.rough:
         waste = max(sockets, tails) - joint.rough_stock_mm
         key = keys("joints.rough", "joints.straight", "stock.front")
-        yield from _too_short(cutters, straight, "joints.straight", key, waste, "waste", puts("joints.rough", False))
+        yield from _too_short(cutters, straight, "joints.straight", waste, "waste", puts("joints.rough", False), key)
 
 
 def _too_short(
-    cutters: Sequence[Cutter], cutter: Cutter | None, key: str, where: str, depth_mm: float, what: str, ways: tuple[Way, ...]
+    cutters: Sequence[Cutter], cutter: Cutter | None, key: str, depth_mm: float, what: str, ways: tuple[Way, ...], where: str = ""
 ) -> Iterator[Fault]:
-    """Compare the length of a cutter that a key names with the depth of its work; another one may do, or a longer one."""
+    """Compare the length of a cutter that a key names with the depth of its work, which may be asked for elsewhere; another may do."""
     if cutter is None or not cutter.cutting_length_mm < depth_mm - _SAME_MM:
         return
     found, limit = f"cutting length {mm(cutter.cutting_length_mm)}", f"at least {mm(depth_mm)}"
     longer = [one for one in cutters if one.kind == cutter.kind and one.cutting_length_mm >= depth_mm]
     others = puts(key, *(one.number for one in sorted(longer, key=lambda one: abs(one.diameter_mm - cutter.diameter_mm))))
-    edges = puts(f"cutters[{cutters.index(cutter) + 1}].cutting_length", up(depth_mm, 0.5))
+    length = f"cutters[{cutters.index(cutter) + 1}].cutting_length"
+    edges = puts(length, up(depth_mm, 0.5))
     problem = f"cutter {cutter.number} is too short for the {what}"
-    yield Fault(where, problem, found, limit, cannot=True, ways=(*others, *sorted((*edges, *ways), key=_dearness)))
+    yield Fault(where or length, problem, found, limit, cannot=True, ways=(*others, *sorted((*edges, *ways), key=_dearness)))
 
 
 def _dearness(way: Way) -> int:
@@ -277,8 +278,7 @@ def faults_of_groove(keys: Keys, wish: DrawerWish, cutters: Sequence[Cutter]) ->
         problem, limit = f"cutter {cutter.number} is wider than the groove", f"at most {mm(width)}, the bottom and its play"
         yield Fault(key, problem, mm(cutter.diameter_mm), limit, cannot=True, ways=ways)
     shallower = () if cutter is None else puts("groove.depth", down(cutter.cutting_length_mm, 0.1))
-    key = keys("groove.cutter", "groove.depth")
-    yield from _too_short(cutters, cutter, "groove.cutter", key, groove.depth_mm, "groove", shallower)
+    yield from _too_short(cutters, cutter, "groove.cutter", groove.depth_mm, "groove", shallower)
     boards = {"side": stock.side_mm, "front": stock.front_mm}
     if wish.fit.back == "full":
         boards["back"] = stock.back_mm

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -11,7 +12,7 @@ from typing import Any, Literal
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from camtools.faults import CannotCut, Fault, JobFault, SheetFault, merged, refusal
+from camtools.faults import CannotCut, Fault, JobFault, SheetFault, merged, named_drawers, refusal
 from camtools.job.bench.answers import shared_uses
 from camtools.job.bench.board_sheet import one_by_one, with_boards
 from camtools.job.bench.companions import Bench, bench_beside
@@ -28,6 +29,9 @@ from camtools.job.tables import bytes_of, content_of, text_in
 from camtools.wording import told_in
 
 __all__ = ["content_with", "job_of", "parse_job", "placed", "read_job", "text_of", "units_of"]
+
+Lines = Mapping[tuple[str | int, ...], int]
+"""Lines of a file by place."""
 
 _JUDGED, _TOLD = 1000, 100  # faults of the form that are looked into, and of all that are told
 
@@ -207,7 +211,8 @@ def placed(faults: Iterable[Fault], where: str, text: str, given: Iterable[str] 
     """
     elsewhere = {f"templates.{key}" for key in given}
     lines = lines_of(text)
-    in_order = sorted(((_line(fault.where, lines), fault) for fault in merged(faults)), key=lambda one: one[0])
+    at_home = [_where_written(fault, lines) for fault in merged(faults)]
+    in_order = sorted(((_line(fault.where, lines), fault) for fault in at_home), key=lambda one: one[0])
     told = [
         fault if fault.where.split("[")[0] in elsewhere else replace(fault, where=f"{_at(where, line)}: {fault.where}")
         for line, fault in in_order[:_TOLD]
@@ -217,11 +222,27 @@ def placed(faults: Iterable[Fault], where: str, text: str, given: Iterable[str] 
     return told
 
 
+_OF_DRAWER = re.compile(r'(drawers\[\d+\])(?: ".*")?(?:, |\.)(\w+(?:\.\w+)?)')
+
+
+def _where_written(fault: Fault, lines: Lines) -> Fault:
+    """Say where a key of a drawer is written: with the drawer, or, where that has none of its own, with the job."""
+    found = _OF_DRAWER.fullmatch(fault.where)
+    if found is None or not fault.drawers:
+        return fault
+    drawer, key = found.groups()
+    if (*steps_of(drawer), *steps_of(key)) in lines:
+        return replace(fault, where=f"{drawer}.{key}")
+    if steps_of(key) not in lines:
+        return fault
+    return replace(fault, where=key if len(fault.drawers) > 1 else f"{key}, {named_drawers(fault.drawers)}")
+
+
 def _at(where: str, line: int) -> str:
     return f"{where}, line {line}" if line else where
 
 
-def _line(path: str, lines: dict[tuple[str | int, ...], int]) -> int:
+def _line(path: str, lines: Lines) -> int:
     """Return the line of a path's key, or of the innermost table around it that is in the file; 0 where none is."""
     line = 0
     steps = steps_of(path)

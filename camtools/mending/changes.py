@@ -126,7 +126,7 @@ def _named(entry: dict[str, Any], place: int) -> str:
 
 
 def _in_units(way: Way, content: Content) -> Iterator[Way]:
-    """Yield a way with its lengths as they are written around them: in inches to a thousandth, the nearest and those beside it; examples first rounded."""
+    """Yield a way with its lengths as those around it: in inches to a thousandth, the nearest and those beside it; examples rounded."""
     seen = []
     examples = any(change.example for change in way)
     for more in (*((None,) if examples else ()), 0.0, 0.0005, -0.0005):

@@ -16,6 +16,7 @@ from camtools.cli import group
 from camtools.cli.show import clean
 from camtools.drawer import drawers_of
 from camtools.job import read_job
+from camtools.toolpath.programs import programs_of
 from camtools.wording import told_in
 
 JOBS = sorted((Path(__file__).parent.parent.parent / "samples").glob("*.toml"))
@@ -180,6 +181,19 @@ def test_json_has_what_other_stops_and_stacks_would_save(samples: Path, tmp_path
     minutes = [one["handling"]["minutes"] + sum(s["times"] * s["seconds"] for s in one["setups"]) / 60 for one in (stacked, apart)]
     assert stacked["stacks"]["minutes_saved"] == pytest.approx(minutes[1] - minutes[0], abs=0.3)
     assert apart["stacks"] is None
+
+
+def test_settings_beyond_the_travel_are_told_with_their_distance_piece(samples: Path, tmp_path: Path) -> None:
+    short = tmp_path / "short.toml"
+    text = (samples / "first-drawer.toml").read_text("utf-8")
+    short.write_text(text.replace("[[drawers]]", "[machine]\ntravel = [250, 600, 120]\n[[drawers]]"), "utf-8")
+    worked = read_job(short)[0]
+    (slid,) = json.loads(_plan(short, "--json").stdout)["settings"]
+    setting = next(p.setup.setting for p in programs_of(worked, drawers_of(worked)) if p.setup.setting.total > 1)
+    assert (slid["of"], slid["settings"], slid["distance_piece_mm"]) == ("grooves", [setting.total], setting.step_mm)
+    told = f"Beyond the travel: grooves are cut in 2 settings, the board slid on by a distance piece of {setting.step_mm:g} mm."
+    assert told in " ".join(_plan(short).stderr.split())
+    assert json.loads(_plan(samples / "first-drawer.toml", "--json").stdout)["settings"] == []
 
 
 def test_json_is_the_same_on_every_run(job: Path) -> None:

@@ -56,6 +56,13 @@ def test_the_back_is_as_thick_as_the_sides_and_the_bottom_of_their_wood() -> Non
     assert "one depth" in defaults["stock.back"].reason
 
 
+def test_a_short_name_of_a_wood_is_asked_about_with_the_others_that_have_it() -> None:
+    _, defaults = read({"stock.wood": "cherry", "stock.front_wood": "black cherry", "stock.bottom_wood": "oak"})
+    assert defaults["stock.wood"].value == "Cherry, European"
+    assert defaults["stock.wood"].ask == 'your seller: "cherry" may mean Cherry, black too'
+    assert not {"stock.front_wood", "stock.bottom_wood"} & defaults.keys()  # the bottom is of plywood
+
+
 def test_a_wood_that_is_not_named_moves_as_much_as_the_liveliest() -> None:
     job, defaults = read({})
     assert job.drawers[0].stock.side_wood == "unknown hardwood"

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from camtools.faults import CannotCut, Fault, JobFault
 from camtools.job import parse_job, read_job
+from camtools.job.jobfile import placed
 from camtools.job.tables import LARGEST_FILE
 from tests.job.jobs import changed, read, toml
 
@@ -120,7 +121,22 @@ def test_faults_come_in_the_order_of_the_file() -> None:
 def test_a_fault_of_a_default_has_no_line_but_the_file() -> None:
     with pytest.raises(CannotCut) as raised:
         read({"cutters.0.cutting_length": 10})
-    assert {fault.where for fault in raised.value.faults} == {"job.toml: joints.dovetail"}
+    assert {fault.where for fault in raised.value.faults} == {"job.toml, line 4: cutters[1].cutting_length"}
+
+
+@pytest.mark.parametrize(
+    ("drawers", "where"),
+    [
+        (("Seeds",), 'job.toml, line 2: joints.tails, "Seeds"'),
+        (("Seeds", "Ferns"), "job.toml, line 2: joints.tails"),
+        (("Mosses",), "job.toml, line 7: drawers[3].joints.tails"),
+    ],
+)
+def test_a_fault_of_a_drawer_points_to_the_line_that_has_its_key(drawers: tuple[str, ...], where: str) -> None:
+    text = "[joints]\ntails = 7\n[[drawers]]\n[[drawers]]\n[[drawers]]\n[drawers.joints]\ntails = 5\n"
+    at = 3 if drawers == ("Mosses",) else 1
+    (told,) = placed([Fault(f'drawers[{at}] "{drawers[0]}", joints.tails', "too many", drawers=drawers)], "job.toml", text)
+    assert told.where == where
 
 
 def test_the_same_text_gives_the_same_job() -> None:

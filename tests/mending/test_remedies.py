@@ -119,6 +119,15 @@ def test_a_length_is_written_in_the_unit_that_stands_around_it(values: dict[str,
     assert after(content, fault.changes) == []
 
 
+def test_an_example_is_told_in_round_inches_where_those_are_written() -> None:
+    content = changed({"units": "in", "stock.front": 0.75, "stock.side": 0.5, "stock.bottom": 0.25, "drawers.0.opening": [9, 3]})
+    cutters = {"cutters.0.diameter": 0.5, "cutters.0.cutting_length": 0.625, "cutters.1.diameter": 0.25, "cutters.1.cutting_length": 0.875}
+    content["cutters"] = changed(cutters)["cutters"]
+    (fault,) = mended_of(content).faults
+    assert [change.value for change in fault.changes] == [[11.75, 4, 10.25]]
+    assert after(content, fault.changes) == []
+
+
 def test_several_wishes_that_stand_in_the_way_are_taken_out_together() -> None:
     """Neither 60 mm tails with half pins of 30 mm nor five tails of 60 mm find room on a drawer about 88 mm high."""
     content = changed({"joints": {"tails": 5, "tail": 60, "half_pin": 30}})

@@ -94,7 +94,8 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
     if facts.names.machine and facts.names.machine.height_stop:
         upright = "cutter, the height stop off, and for every"
     flat_only = all(setup.entry.hold == "flat" for setup in facts.setups)
-    yield f"The Z of an offset is set again for every {'' if flat_only else f'{upright} '}thickness{'' if flat_only else ' that lies flat'}."
+    when = "thickness" if flat_only else f"{upright} thickness that lies flat"
+    yield f"The Z of an offset is set again for every {when}."
 
 
 def _dry_run(facts: PacketFacts) -> str:

@@ -141,9 +141,9 @@ def _trial_joints() -> Step:
         ),
         cautions=_caution("Dry run first"),
         more=_words(
-            f"Three boards for each kind of joint, as short as can be held, {mm(LENGTHS[0])} or more: its cut list has their sizes. A tail is "
-            "pushed into socket after socket, each a little looser than the one before, and slots tell the true sizes of the cutters. Only "
-            "then the boards."
+            f"Three boards for each kind of joint, as short as can be held, {mm(LENGTHS[0])} or more: its cut list has their sizes. A tail "
+            "is pushed into socket after socket, each a little looser than the one before, and slots tell the true sizes of the cutters. "
+            "Only then the boards."
         ),
     )
 
