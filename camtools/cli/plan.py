@@ -76,6 +76,7 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, why: bool, as_jso
             _show_drawers(job, drawers, why=why)
             show_answers(job)
             _show_values(drawers, defaults, why=why)
+            show.line("")  # before the refusal
         raise
     job = dialect.taken_by(job)
     if as_json:

@@ -228,7 +228,7 @@ _OF_DRAWER = re.compile(r'(drawers\[\d+\])(?: ".*")?(?:, |\.)(\w+(?:\.\w+)?)')
 def _where_written(fault: Fault, lines: Lines) -> Fault:
     """Say where a key of a drawer is written: with the drawer, or, where that has none of its own, with the job."""
     found = _OF_DRAWER.fullmatch(fault.where)
-    if found is None or not fault.drawers:
+    if found is None or not fault.drawers or (len(fault.drawers) == 1 and " " not in fault.where):  # the form has said where
         return fault
     drawer, key = found.groups()
     if (*steps_of(drawer), *steps_of(key)) in lines:

@@ -118,10 +118,10 @@ def test_faults_come_in_the_order_of_the_file() -> None:
     assert lines[0] > 0
 
 
-def test_a_fault_of_a_default_has_no_line_but_the_file() -> None:
+def test_a_cutter_that_is_too_short_is_pointed_to_by_its_length() -> None:
     with pytest.raises(CannotCut) as raised:
         read({"cutters.0.cutting_length": 10})
-    assert {fault.where for fault in raised.value.faults} == {"job.toml, line 4: cutters[1].cutting_length"}
+    assert {fault.where for fault in raised.value.faults} == {"job.toml, line 3: cutters[1].cutting_length"}
 
 
 @pytest.mark.parametrize(
