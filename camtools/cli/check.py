@@ -58,10 +58,11 @@ def _show(report: Report) -> None:
         headings = ("drawer", "joint", "overlap", "flank", "shoulder", "tip or proud", "shows")
         rows = [row for drawer in report.drawers for row in _joint_rows(drawer)]
         show.table(f"Joints, {unit_word()} (smallest to largest; what shows on a face, widest)", headings, rows, right=(2, 3, 4, 5, 6))
-        sizes = ("drawer", "width", "depth", "height", "diagonals", "groove", "wide", "deep", "in groove")
-        show.table(
-            f"Drawers and bottoms, {unit_word()}", sizes, [_drawer_row(drawer) for drawer in report.drawers], right=tuple(range(1, 9))
-        )
+        sizes = ("drawer", "width", "depth", "height", "diagonals")
+        rows = [(drawer.name, *map(bare, (*drawer.outside, drawer.diagonals_mm))) for drawer in report.drawers]
+        show.table(f"Drawers, {unit_word()}", sizes, rows, right=range(1, 5))
+        rows = [(drawer.name, *_groove_cells(drawer)) for drawer in report.drawers]
+        show.table(f"Bottoms, {unit_word()}", ("drawer", "groove", "wide", "deep", "in groove"), rows, right=range(1, 5))
     _show_reliefs(report)
     for trial in report.trials:
         rows = [(step.joint, str(step.number), str(step.nicks), bare_fine(step.clearance_mm), _span(step.flank)) for step in trial.steps]
@@ -126,15 +127,15 @@ def _span(spread: Spread | None) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _drawer_row(drawer: DrawerReport) -> tuple[str, ...]:
-    size = tuple(map(bare, drawer.outside))
+def _groove_cells(drawer: DrawerReport) -> tuple[str, ...]:
+    """Return where the grooves for the bottom are, how wide and deep, and how much of the bottom is in them."""
     sides = [side for side in drawer.bottom.sides if side.groove] if drawer.bottom else []
     grooves = [side.groove for side in sides if side.groove]
     if not grooves:
-        return (drawer.name, *size, bare(drawer.diagonals_mm), "none", "-", "-", "-")
+        return "none", "-", "-", "-"
     low, wide = min(groove.low_mm for groove in grooves), max(groove.high_mm - groove.low_mm for groove in grooves)
     deep, held = max(groove.depth_mm for groove in grooves), min(side.engaged_mm for side in sides)
-    return (drawer.name, *size, *map(bare, (drawer.diagonals_mm, low, wide, deep, held)))
+    return tuple(map(bare, (low, wide, deep, held)))
 
 
 def _show_findings(groups: tuple[Group, ...]) -> None:

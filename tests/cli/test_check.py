@@ -30,6 +30,15 @@ def test_good_packet_exits_with_0_and_shows_every_joint(run, tmp_path):
         assert words in result.stderr
 
 
+def test_numbers_in_a_table_stay_whole_where_names_give_way(monkeypatch, capsys):
+    monkeypatch.setenv("COLUMNS", "80")
+    numbers = ['13 31/32"', '17 1/2"', '11.685"', '0.0079"', '6.406"']
+    show.table("Drawers", ("drawer", *["tip or proud"] * 5), [("a plant press for the largest of all sheets", *numbers)], right=range(1, 6))
+    told = capsys.readouterr().err
+    assert any(all(number in line for number in numbers) for line in told.splitlines()), told
+    assert max(map(len, told.splitlines())) <= 80
+
+
 def test_spoiled_packet_exits_with_1_and_names_file_and_line(run, tmp_path):
     result = run(Small(deeper={"left-front": 0.3}).write(tmp_path / "packet"))
     assert result.exit_code == 1
