@@ -102,7 +102,9 @@ CAUTIONS: tuple[Caution, ...] = (
         "Be able to stop the machine from where you stand, without reaching past the cutter. Stay with it while it runs. It "
         "must not start again by itself after a power cut. Wait until the spindle stands, which may take half a minute, before "
         "you put a hand near the cutter; clear chips and loose pieces with the machine off, never with your fingers under a "
-        "turning cutter. Keep guards in place, other people out.",
+        "turning cutter. Keep guards in place, other people out. Where a program stops for boards to be changed or a zero to be set, the "
+        "cutter hangs over the work: wait until it stands still, and keep your hands clear of its edges. Before the first such stop try "
+        "in the air that your controller lets you jog while a program is stopped, and goes on only when you tell it to.",
     ),
     Caution(
         "Eyes, ears, lungs",

@@ -193,7 +193,8 @@ def _read(content: bytes, where: str) -> Dialect:
 def left_to_operator(dialect: Dialect) -> tuple[str, ...]:
     """Return what its programs leave to the one who runs them, a sentence each."""
     start = {
-        "retract": "Start with the cutter at or below the safe height that the program names: its first move rises to it.",
+        "retract": "Start with the cutter clear of all that is higher than the safe height that the program names: its first move goes "
+        "straight to it, up or down.",
         "machine": "Home the machine before you start: programs begin and end at the top of its travel.",
     }
     lengths = {

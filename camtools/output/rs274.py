@@ -16,6 +16,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from camtools import __version__
 from camtools.faults import Fault, PacketFault
@@ -24,9 +25,10 @@ from camtools.output.cautions import short_cautions
 from camtools.output.comments import COMMENT_LENGTH, comment, plain
 from camtools.output.dialects import Dialect
 from camtools.output.rounding import Grid, RoundedMove, steps_of
-from camtools.toolpath.handling.loadings import over_mm
+from camtools.toolpath.handling.loadings import level_mm, over_mm
 from camtools.toolpath.moves import Cut, Line, Move, Pause, Program, Rapid
 from camtools.toolpath.timing import program_seconds
+from camtools.toolpath.workholding import CLAMPING, END_GROOVE
 from camtools.wording import MM_PER_INCH, Units, fine, mm, quantity, sizes, told_in
 
 __all__ = ["FOLDER", "ROUNDS", "ProgramFile", "program_file", "round_text"]
@@ -170,8 +172,16 @@ def _changed_boards(before: Sequence[Program], programs: Sequence[Program], dial
             held = f"before the last board of this setting is unclamped, set the {setting.stop_words(stop, 1)} from it"
             yield from comment("stop", held, _comment_length(dialect))
     zero = f", set Z zero of {_offsets(other)}" if other and dialect.probed is None else ""
-    yield _stop(dialect, f"change boards{zero}", ", then go on")
+    if _ends_lie_flat(programs):
+        yield from comment("ends", "bring each to Y 0 by the end block, and take the block off", _comment_length(dialect))
+    first = "wait until the cutter stands still, and keep hands clear of its edges, which hang over the boards"
+    yield from comment("first", first, _comment_length(dialect))
+    yield _stop(dialect, f"change boards{zero}", " once the cutter stands still, then go on")
     yield from _probing(other, dialect)
+
+
+def _ends_lie_flat(programs: Sequence[Program]) -> bool:
+    return any(program.setup.hold == "flat" and program.setup.end != END_GROOVE for program in programs)
 
 
 def _same_height(program: Program, before: Program | None) -> bool:
@@ -275,12 +285,12 @@ def _heading(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) ->
         *said("piece", plain(job.title, _NAME_LENGTH)),
         *said("written by", f"camtools {__version__}"),
     ]
-    for program in programs:
-        for label, text in (
-            _placing(program) if len(programs) <= _MOST_PLACED else [("board", f"{program.title}, {program.setup.stop} stop")]
-        ):
-            lines += said(label, text)
+    for label, text in chain.from_iterable(map(_placing, programs)) if len(programs) <= _MOST_PLACED else _placed_in_round(programs):
+        lines += said(label, text)
     program = programs[0]
+    if program.setup.hold == "upright" and dialect.safe_height == "retract" and any(len(own) > 1 for own in setups):
+        within = mm(level_mm(job.machine.clearance_mm, job.machine.retract_mm))
+        lines += said("height", f"both ends at one height within {within}: the cutter goes from one to the other at the safe height")
     cutter = program.cutter
     lines += said(f"cutter {cutter.number}", _shape(cutter))
     if program.kind == "cut" and program.safe is not None:
@@ -325,6 +335,17 @@ def _placing(program: Program) -> Iterator[tuple[str, str]]:
     yield "stop", f"{setup.setting.stop_words(setup.stop)}, work offset {setup.work_offset}"
     for sentence in setup.words:
         yield "place", str(sentence)
+
+
+def _placed_in_round(programs: Sequence[Program]) -> Iterator[tuple[str, str]]:
+    """Yield of each of many programs which board it is for, its face, and what is said of its clamps; what all have in common once."""
+    told = [[str(words) for words in program.setup.words if str(words).startswith(CLAMPING)] for program in programs]
+    common = [sentence for sentence in told[0] if all(sentence in own for own in told)]
+    for program, own in zip(programs, told, strict=True):
+        placed = f"{program.title}, {program.setup.stop} stop, {program.setup.faced}."
+        yield "board", " ".join([placed, *(sentence for sentence in own if sentence not in common)])
+    for sentence in common:
+        yield "place", sentence
 
 
 def _shape(cutter: Cutter) -> str:
@@ -390,7 +411,8 @@ def _safe_height_words(setups: Sequence[Sequence[Program]], dialect: Dialect, jo
     thinner = f", and so up to {mm(max(height for height, _ in heights))} above that of a thinner one beside it" if over else ""
     lowest_mm = max(height - more for height, more in heights)
     height = f"{mm(lowest_mm)} above Z0{' of the thickest board' if over else ''}{thinner}, above all that stands on the machine"
-    return f"{height}. Start at or below it: the first move rises to it. The program ends there."
+    start = "The first move goes straight there, up or down: start with X and Y clear of all that is higher"
+    return f"{height}. {start}. The program ends there."
 
 
 def _rise(program: Program, programs: Sequence[Program], dialect: Dialect, job: Job) -> str:

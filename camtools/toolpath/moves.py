@@ -172,7 +172,12 @@ class Setup:
         """Return the hold in words: which end or edge stands where, and which face."""
         upright = self.hold == "upright"
         work = "groove, reference edge at the fence" if self.end == "groove" else f"{self.end} {'up' if upright else 'worked'}"
-        return f"{self.hold}, {work}, {self.facing} face {'towards the operator' if upright else 'up'}"
+        return f"{self.hold}, {work}, {self.faced}"
+
+    @property
+    def faced(self) -> str:
+        """Return in words where its face looks."""
+        return f"{self.facing} face {'towards the operator' if self.hold == 'upright' else 'up'}"
 
     @property
     def highest_mm(self) -> float:

@@ -15,10 +15,16 @@ from camtools.toolpath.drawn_cut import AIR_MM
 from camtools.toolpath.moves import Setup, WorkOffset, Zone
 from camtools.wording import Told, Words
 
-__all__ = ["END_GROOVE", "PUSH", "known_zeros", "setup_of", "with_zeros", "work_of"]
+__all__ = ["CLAMPING", "END_GROOVE", "PUSH", "known_zeros", "setup_of", "with_zeros", "work_of"]
 
 END_GROOVE = "groove"
 PUSH = "Push its"  # with which the sentence begins that tells the stop
+CLAMPING = ("Bring its", "Stop and clamps", "Clamp", "Wedge")  # and those that tell where its end comes, and the clamps
+# A stop that is taken off before the cut: common practice, no source.
+_TO_Y_ZERO = (
+    "Bring its end to Y 0, every board anew: against an end block, straight and along X, that is taken off before anything moves, or set "
+    "Y zero at the end itself. An end beyond Y 0 is plunged into, one short of it gets joints of a wrong depth."
+)
 
 # Each kind of setup in the order of its work offset: hold, whether it is for a groove, stop.
 _KINDS = tuple((hold, groove, stop) for hold, groove in (("upright", False), ("flat", False), ("flat", True)) for stop in ("left", "right"))
@@ -194,7 +200,8 @@ def _zero_words(setup: Setup, offset: str, *, shared: bool) -> str:
     height = "for every thickness"
     if setup.hold == "upright":
         height = "once for every cutter" if setup.levelled else "on every board"
-    return f"Set {offset} once for all setups of this kind, and its Z {height}."
+    ends = ", each board's end brought to its Y 0" if setup.hold == "flat" and setup.end != END_GROOVE else ""
+    return f"Set {offset} once for all setups of this kind{ends}, and its Z {height}."
 
 
 def _held_level(longer: bool, where: str) -> tuple[str, ...]:
@@ -235,6 +242,7 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
                 f"Zero: X at the stop, Y at the {end}, Z at the upper face.",
                 (_clear_of_stop_mm(piece),),
             ),
+            _TO_Y_ZERO,
             Told(
                 f"Keep {{:up}} free beyond the {end}{'' if piece.corners else ','} {room}. Shift the sheet where it is cut up {where}.",
                 (free_mm,),
@@ -244,5 +252,6 @@ def _words(piece: Piece, hold: str, stop: str, facing: str, end: str, machine: M
         f"Lay the {piece.role} flat with its inside face up and its {end} away from you.",
         *_held_level(piece.size_mm[0] > machine.travel_mm[1], "over the front of the bed"),
         f"{PUSH} reference edge against the {stop} stop. Zero: X at the stop, Y at the {end}, Z at the upper face.",
+        _TO_Y_ZERO,
         Told("Keep {:up} free beyond the {}, for the cutter comes in from there.", (free_mm, end)),
     )

@@ -93,9 +93,19 @@ def _zeros(facts: PacketFacts) -> Iterator[str]:
     upright = "upright board, and for every"
     if facts.names.machine and facts.names.machine.height_stop:
         upright = "cutter, the height stop off, and for every"
+    if any(setup.entry.hold == "flat" and not setup.is_groove for setup in facts.setups):
+        yield (
+            "Y zero of ends that lie flat is one for boards of any length, so each end is brought to it. Make an end block for it: "
+            "straight, along X, its near face at Y 0, and held so that it comes off and finds its place again, as on two pins. Push "
+            "each end up to it, clamp the board, take the block off. Without one, set Y zero at the end of every board."
+        )
     flat_only = all(setup.entry.hold == "flat" for setup in facts.setups)
     when = "thickness" if flat_only else f"{upright} thickness that lies flat"
     yield f"The Z of an offset is set again for every {when}."
+    yield (
+        "Before the first work at the machine see that your controller lets you jog while a program is stopped (M0): zeros are set then, "
+        "where a program asks for it. `camtools dialects` tells what to do with one that does not."
+    )
 
 
 def _dry_run(facts: PacketFacts) -> str:

@@ -15,6 +15,7 @@ from camtools.page.facts import LoadingFacts, PacketFacts, SetupFacts
 from camtools.page.images import Images
 from camtools.page.rounds import dry_runs_of, handled_in, handling_seconds
 from camtools.page.steps.board_states import Made, cut_state, in_state, last_at_its_end
+from camtools.toolpath.handling.loadings import level_mm
 from camtools.verify.lookups import end_worked
 from camtools.verify.reader.motion import Probed
 from camtools.wording import mm, quantity
@@ -26,6 +27,7 @@ _HOLDS = {
     "upright": "plate fixed along X, backing piece on its face, stops clamped",
     "flat": "bed free of chips, stops clamped",
 }
+_AT_Y_ZERO = "Every board: its end pushed up to the end block at Y 0, the block taken off once it is clamped; or Y zero set at its end"
 _STACK = (
     "Stack {} boards, each as is told here for one, the outside face of each on the inside face of the one behind it. Press their ends "
     "flush on a flat surface, and their reference edges on the stop; clamp them as one, {} thick. The foremost stands {} nearer to you "
@@ -79,6 +81,7 @@ class SetupSteps:
             cautions=self._cautions(setups),
             ticks=(
                 *changes,
+                *([Tick("check", _AT_Y_ZERO)] if any(map(_lies_by_end, setups)) else []),
                 *self._clamps(setups),
                 *self._dry_ticks(loading, dry),
                 *(Tick("board", name) for name in self._boxes(loading)),
@@ -135,7 +138,8 @@ class SetupSteps:
         before = self._done[-1].setups[0] if self._done else None
         found: list[Tick] = []
         if before is None or before.entry.hold != first.entry.hold:
-            fence = ", fence along X" if end_worked(first.entry) == "groove" else ""
+            block = ", end block along X at Y 0" if _lies_by_end(first) else ""
+            fence = ", fence along X" if end_worked(first.entry) == "groove" else block
             found.append(Tick("hold", f"The {first.entry.hold} hold is set up: {_HOLDS[first.entry.hold]}{fence}"))
         new_cutter = before is None or before.tools != first.tools
         if new_cutter:
@@ -273,8 +277,9 @@ class SetupSteps:
             rows += [("Boards", ", ".join(own.boards)) for own in setups]
         if len(setups) > 1 and setups[0].entry.hold == "upright":
             barred = facts.names.machine is not None and facts.names.machine.height_stop
-            height = "one height, by the bar" if barred else "about one height, Z zero set on each all the same"
-            rows.append(("Height", f"both ends at {height}: the cutter goes from one to the other"))
+            how = "by the bar" if barred else "Z zero set on each all the same"
+            within = mm(level_mm(facts.limits.machine.clearance, facts.limits.machine.retract))
+            rows.append(("Height", f"both ends at one height within {within}, {how}: the cutter goes from one to the other"))
         if sum(loading.stacked) > 1:
             rows.append(("One board alone", " or ".join(setup.entry.file for setup in setups)))
         rows.append(("Machine, each", Span(loading.seconds)))
@@ -375,6 +380,11 @@ def plate_caution(plate: Probed) -> Caution:
 def _table_of_lengths(setup: SetupFacts) -> bool:
     """Tell whether the machine knows the length of every cutter, so that a zero outlasts a change."""
     return re.search(r"^(N\d+ )?G43 ", setup.program.text, re.MULTILINE) is not None
+
+
+def _lies_by_end(setup: SetupFacts) -> bool:
+    """Tell whether an end is worked that lies flat, which nothing places in Y but an end block."""
+    return setup.entry.hold == "flat" and end_worked(setup.entry) != "groove"
 
 
 def _slid_mm(setup: SetupFacts) -> float:

@@ -16,7 +16,7 @@ from camtools.toolpath.handling.stacks import stacks_of
 from camtools.toolpath.moves import Program, Setting
 from camtools.toolpath.work_order import group_of
 
-__all__ = ["Loading", "apart", "board_counts", "in_rounds", "loadings_of", "over_mm", "stops_apart_mm"]
+__all__ = ["Loading", "apart", "board_counts", "in_rounds", "level_mm", "loadings_of", "over_mm", "stops_apart_mm"]
 
 _BOARDS_MM = 10.0  # between two boards, for fingers and chips; common practice, no source
 _MOST_TURNS = 4  # of the order at the right stop, that are tried
@@ -166,6 +166,11 @@ def over_mm(program: Program, programs: Sequence[Program]) -> float:
     """Return by how much a board that lies flat is thinner than the thickest of its setup, which lies on the same bed."""
     thick = [own.setup.piece.size_mm[2] for own in programs]
     return max(thick) - program.setup.piece.size_mm[2] if program.setup.hold == "flat" else 0.0
+
+
+def level_mm(clearance_mm: float, retract_mm: float) -> float:
+    """Return within how much the ends of two upright boards must be at one height: the cutter goes from one to the other at retract."""
+    return min(clearance_mm, retract_mm / 2)
 
 
 def stops_apart_mm(program: Program, machine: Machine) -> float | None:

@@ -56,6 +56,28 @@ def test_a_head_tells_the_greatest_height_that_its_text_goes_to(tmp_path: Path) 
     assert {*reached.values()} == {40.0, 48.0}
 
 
+def test_texts_for_several_boards_tell_how_each_stands_and_to_wait_until_the_cutter_stands_still(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(SMALL, encoding="utf-8")
+    work = work_of(read_job(tmp_path / "job.toml")[0], dialect_of("mm"))
+    heads = {"flat": 0, "upright": 0}
+    for loaded in work.loaded:
+        hold, paired = loaded.loading.programs[0].setup.hold, len(loaded.loading.programs) > 1
+        heads[hold] += paired
+        assert all(("height: both ends at one height within 10 mm" in _head(text)) is (hold == "upright") for text in loaded.texts.values())
+    assert all(heads.values())
+    for text in (own.text for own in work.rounds):
+        head = _head(text)
+        assert "inside face" in head or "outside face" in head
+        assert re.search(r"or more (below|from) the (end|right end|left end|rear end|front end|reference edge)", head) or "Wedge it" in head
+        ends = "flat" in head and "fence" not in head and "groove" not in head
+        assert ("Bring its end to Y 0" in head) is ends
+        lines = [line.strip("()") for line in text.splitlines()]
+        for at in (at for at, line in enumerate(lines) if line.startswith("M0 (change boards")):
+            before = " ".join(lines[at - 4 : at])
+            assert "first: wait until the cutter stands still" in before
+            assert ("ends: bring each to Y 0" in before) is ends
+
+
 @pytest.mark.parametrize("sample", ["first-drawer", "inch-cabinet", "specimen-chest"])
 def test_names_of_programs_are_short_and_no_two_begin_alike(sample: str, samples: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A controller that shows 20 characters of a name tells all files apart, in whichever folder they stand."""

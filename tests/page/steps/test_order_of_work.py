@@ -63,6 +63,15 @@ def test_a_step_says_whose_dry_run_tries_it_where_clamps_stand_and_how_the_hold_
     )
 
 
+def test_every_end_that_lies_flat_is_brought_to_y_zero_and_no_other(sample: PacketFacts) -> None:
+    steps = {step.key: step for step in steps_of(sample)}
+    flat = {loading.file: loading.setups[0].entry.hold == "flat" and not loading.setups[0].is_groove for loading in sample.loadings}
+    assert any(flat.values())
+    for file, placed in flat.items():
+        told = [tick.text for tick in steps[Path(file).stem].ticks if tick.of == "check" and "end block at Y 0" in tick.text]
+        assert len(told) == placed, file
+
+
 def test_steps_tell_to_lay_the_touch_plate_and_what_happens_with_its_clip_off(samples: Path, tmp_path: Path) -> None:
     path = tmp_path / "plate.toml"
     path.write_text(
