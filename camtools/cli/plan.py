@@ -115,11 +115,10 @@ def _plan(job_file: Path, picture: Path | None, layouts: bool, why: bool, as_jso
 
 def _next(job_file: Path, job: Job, *, pictured: bool) -> list[tuple[str, str]]:
     """Return what to do next, each with its command."""
-    dialect = job.machine.postprocessor
     path, beside = (shlex.quote(str(one)) for one in (job_file, job_file.with_suffix("")))
     steps = [] if pictured else [("draw the piece", f"camtools plan {path} --picture {beside}.svg")]
-    steps += [] if job.answers else [("try the joints in offcuts", f"camtools trial {path} -o {beside}-trial")]
-    steps.append(("see if you can jog at M0", f"camtools dialects {shlex.quote(dialect)}"))
+    steps += [] if job.answers else [("try joints in offcuts", f"camtools trial {path} -o {beside}-trial")]
+    steps.append(("try to jog at a stop", f"camtools dialects {shlex.quote(job.machine.postprocessor)}"))
     return [*steps, ("write the programs", f"camtools packet {path} -o {beside}-packet")]
 
 
