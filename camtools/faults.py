@@ -72,8 +72,8 @@ class Fault:
 
     @property
     def place(self) -> str:
-        """Where it is, with the drawers that it is told of together."""
-        if len(self.drawers) < 2:
+        """Where it is, with the drawers that it is told of, unless that is the one it stands at."""
+        if len(self.drawers) < (2 if _OF_ONE_DRAWER.match(self.where) else 1):
             return self.where
         return f"{self.where}, {named_drawers(self.drawers)}"
 

@@ -131,6 +131,7 @@ class _Parts:
                 "count_key": self._key("tails"),
                 "styles": self._styles(drawer),
                 "style_key": self._key("style"),
+                "holds_for": self._holds_for,
             },
             "corners": {"pictures": _corners(known)},
             "seasons": {"gaps": self._gaps()},
@@ -140,7 +141,7 @@ class _Parts:
             "machine": {"table": self._table("machine", "Machine"), "handling": self._table("machine.handling", "Minutes of handling")},
             "rest": {"tables": [self._table(name, _HEADINGS[name]) for name in ("trial", "templates", "boards")]},
             "lists": self._lists(),
-            "work": {},
+            "work": {"guesses": [self._words_of(key) for key, default in set_out.defaults.items() if default.ask]},
         }
         return {name: {**both, **own} for name, own in found.items()}
 
@@ -258,6 +259,11 @@ class _Parts:
         table = "groove" if name in ("edge",) else "joints"
         own = f"drawers[{self._number}].{table}.{name}"
         return own if self._alone or value_at(self._set_out.content, own) is not None else f"{table}.{name}"
+
+    def _holds_for(self, key: str) -> str:
+        """Say for which drawers a key is set."""
+        number = _drawer_of(key)
+        return f"for {self._name(number)} alone" if number else "for all drawers"
 
     def _joint(self, drawer: Drawer | None) -> list[Held]:
         """Return the lines of the joint at work, what was chosen for it as taken."""

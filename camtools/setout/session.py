@@ -247,8 +247,8 @@ class Session:
         self._past[-1] = replace(self._past[-1], sound=None if wrong else self._worked.content)
 
     def _since(self) -> Way:
-        """Return what takes back all that was changed since the job could last be cut."""
-        sound = next((one.sound for one in reversed(self._past) if one.sound is not None), None)
+        """Return what takes back all that was changed since the job could last be cut, before it came to be as it stands."""
+        sound = next((one.sound for one in reversed(self._past[:-1]) if one.sound is not None), None)
         return way_back(self._worked.content, sound) if sound is not None else ()
 
     def _see(self) -> None:

@@ -202,8 +202,27 @@ def reckon(worked: Worked, trials: Trials, since: Way = ()) -> Reckoned:
         if type(error) is CannotCut and any(fault.remedy and not fault.ways for fault in error.faults):
             return Reckoned(None, _amiss(error))  # of boards as measured, that no key mends
         found = mended(error, dict(worked.content), trials)
-        amiss = _amiss(found)
-        return Reckoned(None, tuple(replace(one, back=_back(one.fault, since, worked.content, trials)) for one in amiss), found.together)
+        amiss = (replace(one, back=_back(one.fault, since, worked.content, trials)) for one in _amiss(found))
+        return Reckoned(None, _once(map(_own_machine, amiss)), () if _other_machine(found.together) else found.together)
+
+
+def _other_machine(way: Way) -> bool:
+    """Tell whether a way needs another machine: its travel is a fact, which no button writes."""
+    return any(change.key.startswith("machine.travel") for change in way)
+
+
+def _own_machine(amiss: Amiss) -> Amiss:
+    """Leave a change of the machine's travel as words alone."""
+    return replace(amiss, fault=replace(amiss.fault, changes=())) if _other_machine(amiss.changes) else amiss
+
+
+def _once(faults: Iterable[Amiss]) -> tuple[Amiss, ...]:
+    """Tell once what is the same at one field, is mended by one change and differs only in the board's end."""
+    found: dict[object, Amiss] = {}
+    for one in faults:
+        kind = (one.key, one.fault.problem, one.changes, one.back) if one.key and one.changes else one.fault
+        found.setdefault(repr(kind), one)
+    return tuple(found.values())
 
 
 def way_back(now: Mapping[str, Any], then: Mapping[str, Any]) -> Way:

@@ -13,7 +13,7 @@ from camtools.drawer.boards import Board, Drawer, Piece
 from camtools.drawer.cutting_loads import load_faults
 from camtools.drawer.feeds import safe_feeds_of
 from camtools.drawer.trial.trial_boards import TrialSet
-from camtools.faults import CannotCut, Fault, puts
+from camtools.faults import CannotCut, Change, Fault, Way, puts
 from camtools.job.job import Job, Machine
 from camtools.toolpath.backing import on_strips
 from camtools.toolpath.clamps import held_down
@@ -27,12 +27,13 @@ from camtools.toolpath.reach.settings import Extent, Slide, in_setting, moved_by
 from camtools.toolpath.timing import program_seconds
 from camtools.toolpath.work_order import in_order
 from camtools.toolpath.workholding import END_GROOVE, known_zeros, setup_of, with_zeros, work_of
-from camtools.wording import Told, Words, mm, up
+from camtools.wording import Told, Words, down, mm, up
 
 __all__ = ["programs_of", "with_offsets"]
 
 _Run = tuple[tuple[Work, Cut], ...]  # what one cutter does at an end before another takes its place
 _LITTLE_MORE = (1.1, 1.25, 1.5)  # travel, with which settings may do
+_LESS = (0.1, 0.25, 0.5, 1.0)  # of what a board is too long for the travel, by which it is shortened: settings may do for the rest
 _OVER_STOP_MM = 1.0  # between a cutter and the stop below it
 
 
@@ -85,7 +86,7 @@ def programs_of(job: Job, drawers: Sequence[Drawer], trials: Sequence[TrialSet] 
             faults.extend(_own(error.faults, piece, own.drawers, first=False))
             continue
         for setup, runs in settings:
-            faults.extend(_own(_beyond_reach(setup, _cuts(runs), job), piece, own.drawers, first=True))
+            faults.extend(_own(_beyond_reach(setup, _cuts(runs), job, own.drawers), piece, own.drawers, first=True))
             ends.append([_program(run, marks[piece], setup, words, own.boards, machine) for run, words in _with_words(runs, setup)])
     if faults:
         raise CannotCut(*faults)
@@ -178,7 +179,21 @@ def _free_mm(piece: Piece) -> float:
     return widest + AIR_MM
 
 
-def _beyond_reach(setup: Setup, cuts: Sequence[Cut], job: Job) -> Iterator[Fault]:
+def _smaller(setup: Setup, over_mm: float, job: Job, drawers: Sequence[str]) -> Iterator[Way]:
+    """Yield ways to make drawers smaller, the largest first, whose boards are too long along the travel in X."""
+    across = setup.end != END_GROOVE
+    axis = 1 if across else 2 if setup.piece.role.endswith("side") else 0
+    sizes = []
+    for place, wish in enumerate(job.drawers, 1):
+        size, key = (wish.outside_mm, "outside") if wish.outside_mm else (wish.opening_mm, "opening")
+        if wish.name in drawers and size:
+            sizes.append((f"drawers[{wish.measured.entry if wish.measured else place}].{key}[{axis + 1}]", size[axis]))
+    for part in _LESS:
+        if sizes and all(size > part * over_mm + 1.0 for _, size in sizes):
+            yield tuple(Change(key, down(size - part * over_mm, 1)) for key, size in sizes)
+
+
+def _beyond_reach(setup: Setup, cuts: Sequence[Cut], job: Job, drawers: Sequence[str]) -> Iterator[Fault]:
     """Compare a program with what the machine and the cutters can reach."""
     machine, where = job.machine, work_of(setup.piece, setup.end)
     for axis, name in enumerate("XYZ"):
@@ -189,8 +204,8 @@ def _beyond_reach(setup: Setup, cuts: Sequence[Cut], job: Job) -> Iterator[Fault
             ways = puts(f"machine.travel[{axis + 1}]", *enough) if axis < 2 else ()
             whole = puts("machine.travel", (*machine.travel_mm[:axis], up(span, 1), *machine.travel_mm[axis + 1 :]))
             problem = f"the program is longer in {name} than the machine's travel"
-            stops = stop_moved(setup, cuts, machine) if axis == 0 else ()
-            yield Fault(where, problem, mm(span), f"{mm(travel)}, machine.travel", ways=(*stops, *ways, *whole))
+            own = (*stop_moved(setup, cuts, machine), *_smaller(setup, span - travel, job, drawers)) if axis == 0 else ()
+            yield Fault(where, problem, mm(span), f"{mm(travel)}, machine.travel", ways=(*own, *ways, *whole))
     reach_mm = reach_of(cuts)
     for axis, zero, what, key in known_zeros(setup, machine):
         low, high, travel = zero + reach_mm[axis][0], zero + reach_mm[axis][1], machine.travel_mm[axis]

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from camtools.faults import Change
 from camtools.job import form
 from camtools.setout.form_lines import _DRAWN
 from camtools.setout.page_parts import Picked
@@ -196,6 +197,23 @@ def test_slip_is_told_at_the_field_that_was_changed_with_buttons_that_work(drawe
         assert drawer.now.faults == ()
         drawer.undo(drawer.revision)
         drawer.reckon(drawer.revision)
+
+
+def test_drawer_too_high_for_the_machine_is_made_lower_and_the_travel_is_left_as_it_is(drawer: Session) -> None:
+    edited(drawer, write("drawers[1].opening[2]", "1300"))
+    reckoned = drawer.reckon(drawer.revision).reckoned
+    assert reckoned is not None
+    assert [one.key for one in reckoned.faults] == ["drawers[1].opening[2]"]
+    assert {change.key for change in (*reckoned.together, *reckoned.faults[0].changes)} == {"drawers[1].opening[2]"}
+    assert reckoned.faults[0].back == Change("drawers[1].opening[2]", 100, as_written=True)
+
+
+def test_machine_too_small_for_any_drawer_has_no_button_that_writes_its_travel(drawer: Session) -> None:
+    edited(drawer, write("machine.travel", "60 x 40 x 8"))
+    reckoned = drawer.reckon(drawer.revision).reckoned
+    assert reckoned is not None
+    changes = (*reckoned.together, *(change for one in reckoned.faults for change in one.changes))
+    assert not [change for change in changes if change.key.startswith("machine.travel")]
 
 
 def test_of_two_slips_each_is_taken_back_at_its_own_field(drawer: Session) -> None:

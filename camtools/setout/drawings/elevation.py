@@ -84,7 +84,7 @@ def elevation_of(title: str, fronts: Sequence[Front], picked: int | None = None)
     for place in ordered:  # the picked one last, so that its frame lies over its neighbours
         number = place.front.number
         kind = " ".join(["drawer", *(["picked"] if number == picked else []), *(["amiss"] if place.front.amiss else [])])
-        with leaf.group({"href": f"?drawer={number}", "data-drawer": number, "class": kind, "tabindex": -1}, "a"):
+        with leaf.group({"id": f"front-{number}", "href": f"?drawer={number}", "data-drawer": number, "class": kind, "tabindex": -1}, "a"):
             _draw_front(leaf, scale, place)
     right = scale.at(width + SHELF_MM, 0.0)[0] + 16.0
     for shelf in shelves:

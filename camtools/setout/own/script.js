@@ -37,6 +37,7 @@
     if (answer.revision < +page.revision) return;
     page.revision = answer.revision;
     page.news = answer.news;
+    const typedIn = document.activeElement.id;
     const still = held(), top = still?.getBoundingClientRect().top;
     for (const [id, html] of Object.entries(answer.fragments)) {
       if (seen.get(id) === html) continue;
@@ -45,6 +46,7 @@
       fresh.innerHTML = html;
       children(byId(id), fresh.content);
     }
+    if (typedIn && document.activeElement.id !== typedIn) byId(typedIn)?.focus({ preventScroll: true });
     if (own || answer.message) say(answer.message);
     if (byId("season")) slide();
     const there = still && byId(still.id);
