@@ -537,7 +537,8 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("corners rounded by more than the joint bears", "dialect.arc_tolerance_mm <= loosest_mm", "True"),
         ("spindle started anti-clockwise", "M3 (spindle on)", "M4 (spindle on)"),
         ("axis left out though it moves", "if end != start or (step.offset", 'if (end != start and axis != "Y") or (step.offset'),
-        ("incremental distance stated", '"G90 (distance: absolute)",', '"G91 (distance: absolute)",'),
+        ("incremental distance stated", '"G90": "distance: absolute"', '"G91": "distance: absolute"'),
+        ("modes not stated again after a stop", 'if stopped and line.startswith("G"):', "if False:"),
         ("program left running at its end", '_in_dialect("M30 (end)", dialect)', "()"),
     ],
     ("verify/lookups.py", "tests/verify/test_catalogue.py"): [
@@ -563,6 +564,7 @@ TABLE: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("inch of 2.54 mm", "25.4 if g[6] == 200", "2.54 if g[6] == 200"),
         ("motion code acts on its own line only", "self._motion = None if mode == 800 else mode", "self._motion = None"),
         ("spindle turns on after a change", "            self._turning = 0\n", ""),
+        ("units and zero trusted after a stop", "self._unsure.update(_BY_HAND)", "self._unsure.clear()"),
         ("G91 read as G90", "self._coordinates.absolute = g[3] == 900", "self._coordinates.absolute = True"),
     ],
     ("verify/reader/coordinates.py", "tests/verify/reader/test_interpreter.py"): [

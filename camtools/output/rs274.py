@@ -6,6 +6,7 @@ Choices, and why:
 - an axis word is left out where the axis does not move, so that a lift looks like a lift; an arc bears all four of X Y I J;
 - the feed is said again on the first feed move after each rapid, and where it changes;
 - one modal matter a line at the start, each with its meaning beside it; one M group a line throughout;
+- after a stop, at which whoever sets a zero by hand may select another offset, units or distances, one line states them again;
 - from a place that is not known, at the start and after a stop, and to the end, it rises to the safe height before anything else: the
   machine's retract height over Z0, or in machine coordinates (G53) the top of travel where the dialect says that the machine homes.
 """
@@ -37,6 +38,7 @@ _TOLD = {"mm": Units.MM, "in": Units.PROGRAM_INCH, "inch": Units.PROGRAM_INCH}  
 FOLDER = "programs"
 ROUNDS = "rounds"  # the folder of texts that run several programs
 _BLEND_SHARE = 0.25  # of a flank's clearance
+_ZERO = re.compile(r"G5[4-9] ")
 _STEM = re.compile(r"[a-z0-9](?:-?[a-z0-9]+)*")
 _LAST_LINE_NUMBER = 99_999  # N 3.3.1
 _MISS_MM = 0.01  # by how far a controller without exact path is taken to miss a corner
@@ -118,7 +120,7 @@ def _text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> st
         still = _still(dialect) if first.kind == "cut" else []
         still += [_rise(first, [first], dialect, job)] if still and dialect.park_mm else []
     lines += [*still, *off, *_parking(dialect)]
-    written = [*dialect.header, *(own for line in lines for own in _in_dialect(line, dialect)), *dialect.footer]
+    written = [*dialect.header, *(own for line in _stated_again(lines, dialect) for own in _in_dialect(line, dialect)), *dialect.footer]
     written += _in_dialect("M30 (end)", dialect)
     if dialect.line_numbers:
         # The number of a line is its place in the file, so that both ways of counting lead to the same line.
@@ -128,6 +130,21 @@ def _text(setups: Sequence[Sequence[Program]], dialect: Dialect, job: Job) -> st
         found, limit = f"{len(longest)} characters: {longest}", f"{dialect.line_length}, line_length of the dialect"
         raise PacketFault(Fault("text", "a line is too long", found, limit, "take a dialect with longer lines, or with fewer decimals"))
     return "\n".join(written) + "\n"
+
+
+def _stated_again(lines: Sequence[str], dialect: Dialect) -> Iterator[str]:
+    """Yield lines, and after every stop, before the next G word, what a person may have changed at it. Stop: N 3.6.1; modes: N 3.4."""
+    zero, stopped = "", False
+    for line in lines:
+        is_zero = _ZERO.match(line) is not None
+        zero = line if is_zero else zero
+        if stopped and line.startswith("G"):
+            yield f"{' '.join(_modes(dialect))} {zero}"
+            stopped = False
+            if is_zero:
+                continue
+        stopped = stopped or line.startswith("M0 ")
+        yield line
 
 
 def _still_to_zero(setups: Sequence[Sequence[Program]], dialect: Dialect) -> Iterator[str]:
@@ -361,18 +378,20 @@ def _shape(cutter: Cutter) -> str:
 
 def _start(program: Program, dialect: Dialect, job: Job) -> list[str]:
     """State every mode the program relies on (N 3.4): a controller may stand in any other."""
-    unit = "millimetres" if dialect.units == "mm" else "inches"
     lines = [
-        f"{'G21' if dialect.units == 'mm' else 'G20'} (units: {unit})",
-        "G17 (plane: X Y)",
-        "G90 (distance: absolute)",
-        f"G94 (feed: {unit} a minute)",
+        *(f"{code} ({meaning})" for code, meaning in _modes(dialect).items()),
         "G40 (off: radius compensation)",
         "G49 (off: length offset)",
         "G80 (off: cycles)",
         _zero(program),
     ]
     return [*lines, *_path(dialect, job)]
+
+
+def _modes(dialect: Dialect) -> dict[str, str]:
+    """Return the modes that moves are read by, each with its meaning."""
+    code, unit = ("G21", "millimetres") if dialect.units == "mm" else ("G20", "inches")
+    return {code: f"units: {unit}", "G17": "plane: X Y", "G90": "distance: absolute", "G94": f"feed: {unit} a minute"}
 
 
 def _zero(program: Program) -> str:

@@ -19,6 +19,7 @@ GROUPS = {
     "M": dict.fromkeys([0, 1, 2, 30, 60], "stopping") | {6: "change"} | dict.fromkeys([3, 4, 5], "spindle")
     | dict.fromkeys([7, 8, 9], "coolant") | dict.fromkeys([48, 49], "overrides"),
 }  # fmt: skip
+BY_HAND = ("units", "plane", "distance", "feed mode", "work")  # what a person may change at a stop
 TOP_MM = 1000.0  # stands for the top of travel
 NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")  # section 3.3.2.1, page 17
 WORD = re.compile(r"([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))")
@@ -113,6 +114,7 @@ def read(text: str) -> Reading:
     at: list[float | None] = [None, None, None]
     motion, feed, speed, turning, chosen, tool = None, 0.0, 0.0, 0.0, 0, 0
     said: set[str] = set()
+    unit_said = 0
     length = True  # of the cutter in the spindle is known, as it is to who starts the program
     for number, raw in enumerate(text.split("\n")[:-1], 1):
         ask(not out.ended, "a line after the end", number)
@@ -163,10 +165,13 @@ def read(text: str) -> Reading:
                 out.tools.append(tool)
             length = length or zero
             at[:] = [None] * 3
+            for group in BY_HAND:
+                out.modes.pop(group, None)
         for code in codes:
             group = "motion" if code in (0, 1, 2, 3, 80) else GROUPS["G"][code]
             if group == "units":
-                ask("units" not in out.modes and not out.motions, "units stated twice or after motion (section 3.5.7)", number)
+                ask("units" not in out.modes and unit_said in (0, code), "units stated twice, or changed (section 3.5.7)", number)
+                unit_said = code
             if group not in ("motion", "nonmodal"):
                 out.modes[group] = code
         moving = [code for code in codes if code in (0, 1, 2, 3)]

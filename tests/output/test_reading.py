@@ -57,6 +57,15 @@ def test_a_broken_line_is_refused(line: str) -> None:
         read(START.format(x=0, y=0) + line + "\n" + END)
 
 
+def test_what_a_person_may_change_at_a_stop_is_in_force_no_more() -> None:
+    """NISTIR 6556 section 3.6.1: the program goes on as the machine then stands."""
+    stopped = START.format(x=0, y=0) + "M5\nM0 (set Z zero of G54)\n{}G0 Z5\n" + END
+    assert read(stopped.format("G21 G17 G90 G94 G54\n")).ended
+    for left_out in ("G21 ", "G17 ", "G90 ", "G94 ", " G54"):
+        with pytest.raises(Broken, match="motion before"):
+            read(stopped.format("G21 G17 G90 G94 G54\n".replace(left_out, "")))
+
+
 def test_a_program_without_an_end_is_refused() -> None:
     with pytest.raises(Broken, match="no end"):
         read(START.format(x=0, y=0))

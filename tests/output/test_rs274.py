@@ -218,14 +218,14 @@ def test_line_numbers_begin_anew_before_they_have_six_digits() -> None:
 def test_a_cutter_is_changed_before_anything_moves_with_the_spindle_stopped() -> None:
     lines = code_of(one(TAILS))
     change = lines.index("T1 M6")
-    assert lines[change - 1 : change + 5] == ["M5", "T1 M6", "M0", "G0 Z60.0", "S18000 M3", "G4 P3.0"]
+    assert lines[change - 1 : change + 5] == ["M5", "T1 M6", "M0", "G21 G17 G90 G94 G54", "G0 Z60.0", "S18000 M3"]
 
 
 @pytest.mark.parametrize(
     ("name", "told"),
     [
-        ("mm", ["T1 M6", "M0 (set Z zero of G54 with cutter 1, then go on)", "G0 Z60.0 (rise to the safe height)"]),
-        ("hand-change", ["T1", "M0 (fit cutter 1, set Z zero of G54 with cutter 1, then go on)", "G0 Z60.0 (rise to the safe height)"]),
+        ("mm", ["T1 M6", "M0 (set Z zero of G54 with cutter 1, then go on)", "G21 G17 G90 G94 G54 (zero: left stop)"]),
+        ("hand-change", ["T1", "M0 (fit cutter 1, set Z zero of G54 with cutter 1, then go on)", "G21 G17 G90 G94 G54 (zero: left stop)"]),
         ("changer", ["T1 M6", "G43 H1 (length of cutter 1)", "G53 G0 Z0.0 (rise to the top of travel)"]),
     ],
 )
@@ -300,7 +300,10 @@ def test_capabilities_of_a_dialect_show_in_the_text() -> None:
     assert "G4 P3000 (milliseconds to full speed)" in one(program, MM.model_copy(update={"dwell_unit": "ms"}))
     assert "G4 P" not in one(program, MM.model_copy(update={"spindle_wait": "none"}))
     stopping = one(program, MM.model_copy(update={"spindle_wait": "stop"}))
-    assert "M3 (spindle on)\nM0 (wait until the spindle runs at full speed, then go on)\nG0 Z60.0 (rise" in stopping
+    assert (
+        "M3 (spindle on)\nM0 (wait until the spindle runs at full speed, then go on)\nG21 G17 G90 G94 G54 (zero: left stop)\nG0 Z60.0 (rise"
+        in stopping
+    )
     assert {motion.code for motion in read(one(program, dialect_of("short-lines"))).motions} == {0, 1}
     assert "(arcs: short lines, within 0.006 mm)" in one(program, dialect_of("short-lines"))
     assert {motion.code for motion in read(one(TAILS)).motions} >= {0, 1}

@@ -28,6 +28,7 @@ TEXTS = [
     for program in (*PROGRAMS, *dry_programs_of(PROGRAMS[2:3], MACHINE))
 ]
 every_program = pytest.mark.parametrize("text", TEXTS)
+STATED = ((20, 21), (17,), (90,), (94,), range(54, 60))  # the modes of a stop's next line, in its order
 WORD = re.compile(r"([A-Z])(-?[0-9.]+)")
 
 
@@ -96,7 +97,9 @@ def test_no_line_has_two_words_of_one_modal_group_or_letter(text: str) -> None:
     for number, line in enumerate(text.splitlines(), 1):
         words = split(line, number, [])
         assert len(words.get("M", [])) <= 1, "one M group a line"
-        assert len(words.get("G", [])) - (53 in words.get("G", [])) <= 1, "one G group a line, beside machine coordinates for one move"
+        g = words.get("G", [])
+        again = len(g) == len(STATED) and all(value in group for value, group in zip(g, STATED, strict=True))
+        assert again or len(g) - (53 in g) <= 1, "one G group a line, but for machine coordinates and what is stated again after a stop"
 
 
 @every_program
@@ -122,14 +125,18 @@ def test_every_word_has_a_use_on_its_line(text: str) -> None:
 
 
 @every_program
-def test_every_mode_is_stated_once_and_before_any_motion(text: str) -> None:
-    """Section 3.4, page 20, and 3.5.7, page 26: units before motion and no second time; a portable program relies on no default."""
-    order = [f"{letter}{value}" for _, words in codes(text) for letter, value in words if letter == "G"]
+def test_every_mode_is_stated_before_any_motion_and_again_after_a_stop_alone(text: str) -> None:
+    """Section 3.4, page 20, and 3.5.7, page 26: units before motion; a portable program relies on no default, nor on who went on."""
+    order = [f"{letter}{value}" for _, words in codes(text) for letter, value in words if letter == "G" or (letter, value) == ("M", "0")]
     first = next(i for i, code in enumerate(order) if code in ("G0", "G1", "G2", "G3"))
-    head = order[:first]
-    for group in (("G20", "G21"), ("G17",), ("G90",), ("G94",), ("G40",), ("G49",), ("G80",), tuple(f"G{n}" for n in range(54, 60))):
-        assert sum(order.count(code) for code in group) == 1 + (group == ("G49",) and "G43" in order)
-        assert sum(head.count(code) for code in group) == 1
+    for code in ("G40", "G49", "G80"):
+        assert order.count(code) == 1 + (code == "G49" and "G43" in order)
+        assert order[:first].count(code) == 1
+    for stretch in " ".join(order).split("M0"):  # from stop to stop
+        own = [int(code[1:]) for code in stretch.split()]
+        head = own[: next((i for i, code in enumerate(own) if code in (0, 1, 2, 3)), None)]
+        for group in STATED:
+            assert sum(code in group for code in own) == sum(code in group for code in head) == bool(own)
 
 
 @every_program

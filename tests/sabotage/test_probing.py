@@ -52,10 +52,11 @@ def test_the_spindle_starts_after_the_plate_was_taken_away(tmp_path: Path) -> No
     """NISTIR 6556, 3.5.9 for G38.2; the order is common practice, no source."""
     codes = [re.sub(r" ?\(.*", "", line) for line in Packet(_good()[0], tmp_path / "packet").lines(LEFT_FRONT)]
     first = codes.index("T1 M6")
-    assert codes[first + 1 : first + 10] == [
-        "G54", "M0", "G91", "G38.2 Z-25.0 F100.0", "G10 L20 P1 Z15.0", "G0 Z5.0", "G90", "M0", "G0 Z40.0",
+    assert codes[first + 1 : first + 12] == [
+        "G54", "M0", "G21 G17 G90 G94 G54", "G91", "G38.2 Z-25.0 F100.0", "G10 L20 P1 Z15.0", "G0 Z5.0", "G90", "M0", "G21 G17 G90 G94 G54",
+        "G0 Z40.0",
     ]  # fmt: skip
-    assert next(i for i, code in enumerate(codes) if "M3" in code) > first + 9
+    assert next(i for i, code in enumerate(codes) if "M3" in code) > first + 11
 
 
 @pytest.mark.parametrize(

@@ -518,10 +518,24 @@ def _(packet: Packet) -> Caught:
     return Caught("stop-while-turning", LEFT_FRONT, 1 + packet.insert(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2), "M3"))
 
 
+@way("the modes not stated again after a stop")
+def _(packet: Packet) -> Caught:
+    return Caught("stop-not-restated", LEFT_FRONT, packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^G21 G17 ")))
+
+
+@way("the work offset not stated again after boards were changed")
+def _(packet: Packet) -> Caught:
+    changed = packet.find(ROUND, "^M0 .change boards")
+    number = next(i for i, line in enumerate(packet.lines(ROUND), 1) if i > changed and line.startswith("G21 "))
+    place = sum(line.startswith("G21 G17 ") for line in packet.lines(ROUND)[:number])
+    packet.change(ROUND, "^G21 G17 G90 G94 .*", "G21 G17 G90 G94", place)
+    return Caught("stop-not-restated", ROUND, number, near=3)
+
+
 def by_hand(packet: Packet) -> int:
     """Have the spindle switched by a person, at two stops; return the line of the first."""
     packet.change(LEFT_FRONT, "^M5.*", "M0 (switch the spindle off, then go on)", -1)
-    packet.change(LEFT_FRONT, "^G4 .*", "G0 Z40.0")
+    packet.change(LEFT_FRONT, "^G4 .*", "G21 G17 G90 G94 G54 G0 Z40.0")
     return packet.change(LEFT_FRONT, "^S18000 M3.*", "M0 (switch the spindle on at 18000 rpm, then go on)")
 
 

@@ -243,6 +243,7 @@ CASES: dict[str, Case] = {
     "file-unreadable": files(lambda packet: (packet.folder / GROOVE).unlink()),
     "file-too-large": files(lambda packet: packet.write(GROOVE, [" " * 4_000_001])),
     "not-text": files(lambda packet: packet.write(GROOVE, ["\0"])),
+    "stop-not-restated": text(f"{STATED}\nM0\nG0 Z10\nX1 Y1\nM30"),
     "spindle-left-on": text(f"{STATED}\nM0 (switch the spindle on at 9000 rpm)\nM5\nM30"),
     "probe-unsafe": text("G21 G17 G90 G94 G40 G54\nM0\nG91\nM3 S9000\nG38.2 Z-25 F100\nM30"),
     "probe-plate": lambda folder, broken: probed(folder / f"{broken}", *[thicker_plate] * broken),

@@ -21,6 +21,7 @@ __all__ = ["Controller"]
 
 _EVERYDAY = frozenset("XYZFST")
 _STOPS = frozenset({0, 1, 60})
+_BY_HAND = frozenset({2, 3, 5, 6, 12})  # modal groups that a person may change at a stop: plane, distance, feed, units, work offset
 _STATEMENTS = {
     2: ("plane-not-stated", "state G17"),
     3: ("distance-mode-not-stated", "state G90"),
@@ -66,6 +67,7 @@ class Controller:
         self.by_hand = False  # a person was asked to switch the spindle on, and no code of a program switches it off
         self._selected: int | None = None
         self._stated: set[int] = set()  # modal groups named so far
+        self._unsure: set[int] = set()  # modal groups not named since a person may have changed them
         self._offset_on = False  # G43 is in force
         self._length_fault = ""  # why the length of the cutter is not known; at the start the maker has set it
 
@@ -158,6 +160,7 @@ class Controller:
             self._stated.update(g)
         if 6 in g:
             self._set_units(25.4 if g[6] == 200 else 1.0)
+        self._unsure.difference_update(g)
         if 13 in g:  # section 3.5.14; P of G64: as interpreters behave
             self._blend_mm = 0.0 if g[13] != 640 else values["P"] * self._coordinates.scale if "P" in values else math.inf
         if 8 in g:
@@ -187,6 +190,7 @@ class Controller:
     def _stop(self, comments: Sequence[str]) -> None:
         """M0: a person takes over. Asked for Z zero, he sets it with the cutter that is in, or that a comment asks him to fit."""
         self._coordinates.lose()
+        self._unsure.update(_BY_HAND)
         self.stops.append((self._line, self._carriage.rpm))
         words = {word for comment in comments for word in re.findall("[a-z]+|[0-9]+", comment.lower())}
         self._switch(comments, words)
@@ -214,10 +218,10 @@ class Controller:
     def _set_units(self, scale: float) -> None:
         if self.units is None:
             self.units = scale
-        elif self.units == scale:
-            self._log.add("units-stated-twice", self._line, "state the units once, before any move")
-        else:
+        elif self.units != scale:
             self._log.add("units-changed", self._line, "the units were stated before, and differently")
+        elif 6 not in self._unsure:
+            self._log.add("units-stated-twice", self._line, "state the units once, before any move")
         self._coordinates.scale = scale
 
     def _move(self, mode: int, values: dict[str, float], axes: bool, in_machine: bool) -> None:
@@ -247,6 +251,10 @@ class Controller:
             carriage.arc(values, clockwise=mode == 20)
 
     def _check_statements(self) -> None:
+        if self._unsure:
+            missing = ", ".join(_STATEMENTS[group][1].removeprefix("state ") for group in sorted(self._unsure))
+            self._log.add("stop-not-restated", self._line, f"state again after the stop in line {self.stops[-1][0]}: {missing}")
+            self._unsure.clear()  # once is enough
         if self.motions:
             return
         for group, (code, text) in _STATEMENTS.items():

@@ -19,6 +19,7 @@ from camtools.verify.reader.motion import Motion, ProgramRun
 from camtools.verify.reader.words import read_block
 
 STATED = "G21 G17 G90 G94 G40 G54"
+AGAIN = "G21 G17 G90 G94 G54"  # what a person may change at a stop
 ORIGIN = (0.0, 0.0, 0.0)
 
 
@@ -53,7 +54,8 @@ GOOD = [
     ("3.5.11 p29", "G49"),
     ("3.5.11 p29", "T1 M6 G43 H1\nG0 Z1"),
     ("3.5.11 p29, 3.5.12", "T1 M6 G43 H1\nG53 G0 Z0\nG49"),
-    ("3.6.1 p38", "T1 M6\nM0 (set Z zero with cutter 1)\nG0 Z1"),
+    ("3.6.1 p38", f"T1 M6\nM0 (set Z zero with cutter 1)\n{AGAIN}\nG0 Z1"),
+    ("3.6.1 p38", f"G0 Z1\nM0\nM1\n{AGAIN} G0 Z2\nX1"),
     ("3.3.4 p19", "(MSG, turn the board)"),
 ]
 
@@ -107,7 +109,13 @@ BAD = [
     ("3.5.11 p29", "G43", "length-unknown"),
     ("3.5.11 p29: another cutter's", "T1 M6\nG43 H2\nG0 Z1", "length-unknown"),
     ("3.6.3 p39", "T1 M6\nG0 Z1", "length-unknown"),
-    ("3.6.1 p38: it asks for nothing", "T1 M6\nM0 (go on)\nG0 Z1", "length-unknown"),
+    ("3.6.1 p38: it asks for nothing", f"T1 M6\nM0 (go on)\n{AGAIN}\nG0 Z1", "length-unknown"),
+    *[("3.6.1 p38: a person takes over", f"{stop}\nG0 Z1", "stop-not-restated") for stop in ("M0", "M1", "M60")],
+    *[("3.6.1 p38", f"M0\n{AGAIN.replace(word, '')}\nG0 Z1", "stop-not-restated") for word in AGAIN.split()],
+    ("3.6.1 p38, 3.5.12", "M0\nG53 G0 Z0", "stop-not-restated"),
+    ("3.6.1 p38", f"{AGAIN[3:]}\nM0\nG0 Z1", "stop-not-restated"),
+    ("3.5.7 p26", f"M0\n{AGAIN}\nG21", "units-stated-twice"),
+    ("3.5.7 p26", f"M0\n{AGAIN.replace('G21', 'G20')}", "units-changed"),
     ("3.5.11 p29", "T1 M6 G43 H1\nG49\nG0 Z1", "length-unknown"),
     ("3.6.1 p38", "S9000 M3\nM0 (set Z zero with cutter 1)", "stop-while-turning"),
     ("3.5.9", "G38.2 X1 F1", "probe-unsafe"),
@@ -186,7 +194,7 @@ def test_how_far_corners_may_be_rounded_is_read(code: str, loosest: float | None
 
 def test_a_stop_puts_in_the_cutter_that_its_comment_asks_for() -> None:
     """Common practice where a controller knows no M6: T names the cutter, and the operator fits it at the stop."""
-    fitted = made("T2\nM0 (fit cutter 2, set Z zero with it)\nG0 Z1")
+    fitted = made(f"T2\nM0 (fit cutter 2, set Z zero with it)\n{AGAIN}\nG0 Z1")
     assert (codes(fitted), fitted.motions[0].tool) == ([], 2)
     assert made("T2\nM0 (set Z zero with cutter 1)\nG0 Z1").motions[0].tool == 0
 
@@ -194,11 +202,11 @@ def test_a_stop_puts_in_the_cutter_that_its_comment_asks_for() -> None:
 @pytest.mark.parametrize("last", ["", "M5\n", "M0 (go on)\n", "M0 (switch it off)\n"])
 def test_a_spindle_that_a_person_switched_on_turns_until_a_person_is_asked_to_switch_it_off(last: str) -> None:
     """Common practice, no source: no code reaches it, so M5 and M30 leave it turning (with a program's own, 3.6.1 p39 and 3.7.1 p40)."""
-    on = "M0 (switch the spindle on at 9000 rpm)\nG0 Z1\n"
-    done = made(f"{on}{last}G0 Z2")
+    on = f"M0 (switch the spindle on at 9000 rpm)\n{AGAIN}\nG0 Z1\n"
+    done = made(f"{on}{last}{AGAIN if 'M0' in last else ''}\nG0 Z2")
     assert done.motions[-1].spindle_rpm == 9000.0
     assert codes(done)[0][0] == "spindle-left-on"
-    done = made(f"{on}M0 ; switch the spindle off\nG0 Z2")
+    done = made(f"{on}M0 ; switch the spindle off\n{AGAIN}\nG0 Z2")
     assert done.motions[-1].spindle_rpm == 0.0
     assert codes(done) == []
 
@@ -335,16 +343,17 @@ def test_a_place_in_machine_coordinates_is_judged_at_the_top_alone(code: str) ->
 @pytest.mark.parametrize("code", ["M0", "M1", "M60", "T1 M6 G43 H1", "G55"])
 def test_where_the_cutter_stands_is_not_known_after_a_stop_a_change_or_another_zero(code: str) -> None:
     """3.6.1 p38: a person takes over at a stop; 3.6.3 p39: a changer moves as it must; 3.5.13 p29: another zero, other places."""
-    assert codes(made(f"G0 Z5\n{code}\nX1")) == [("moves-before-height", 4)]
-    assert codes(made(f"G0 Z5\n{code}\nF1 G1 X1")) == [("position-unknown", 4)]
-    found = made(f"G0 Z5\n{code}\nZ6\nX1 Y1\nX2")
+    again = AGAIN if code in ("M0", "M1", "M60") else ""
+    assert codes(made(f"G0 Z5\n{code}\n{again} X1")) == [("moves-before-height", 4)]
+    assert codes(made(f"G0 Z5\n{code}\n{again} F1 G1 X1")) == [("position-unknown", 4)]
+    found = made(f"G0 Z5\n{code}\n{again} Z6\nX1 Y1\nX2")
     assert codes(found) == []
     assert [motion.blind for motion in found.motions] == [False, True, True, False]
 
 
 def test_the_top_stays_the_top_under_another_zero_but_not_after_a_stop() -> None:
     assert codes(made("G53 G0 Z0\nG55\nX1 Y1\nZ5")) == []
-    assert codes(made("G53 G0 Z0\nM0\nX1 Y1\nZ5")) == [("moves-before-height", 4)]
+    assert codes(made(f"G53 G0 Z0\nM0\n{AGAIN} X1 Y1\nZ5")) == [("moves-before-height", 4)]
 
 
 def test_moves_without_end_are_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
