@@ -97,7 +97,7 @@ _STATE = _all(
         "tool-change-without-tool": "M6 before any T",
         "tool-change-while-turning": "M6 while the spindle turns",
         "stop-while-turning": "a stop asks for Z zero to be set while the spindle turns",
-        "stop-not-restated": "a move after a stop, at which a person may select other units, distances or zero, before they are stated again",
+        "stop-not-restated": "a move after a stop before units, distances and zero, which a person may change there, are stated again",
         "spindle-left-on": "the program ends while a spindle that is switched by hand still turns",
         "probe-unsafe": "a touch of the plate that is not straight down, slow and short, the spindle still, with a stop before and after",
         "length-unknown": "a move after a change of cutter, though neither a table nor a stop for Z zero tells the new one's length",
