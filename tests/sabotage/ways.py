@@ -496,20 +496,20 @@ def _(packet: Packet) -> Caught:
 def _(packet: Packet) -> Caught:
     both_cutters(packet)
     packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") - 2)
-    return Caught("unsafe-stop", LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") + 2)
+    return Caught("unsafe-stop", LEFT_FRONT, packet.find(LEFT_FRONT, "^T1 M6") + 3)
 
 
 @way("a cutter changed, its length not known")
 def _(packet: Packet) -> Caught:
     both_cutters(packet)
-    return Caught("length-unknown", LEFT_FRONT, packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2)))
+    return Caught("length-unknown", LEFT_FRONT, 1 + packet.drop(LEFT_FRONT, packet.find(LEFT_FRONT, "^M0", 2)))
 
 
 @way("the length of another cutter")
 def _(packet: Packet) -> Caught:
     both_cutters(packet)
     number = packet.change(LEFT_FRONT, "^M0 .*", "G43 H2", 2)
-    return Caught("length-unknown", LEFT_FRONT, number + 1)
+    return Caught("length-unknown", LEFT_FRONT, number + 2)
 
 
 @way("Z zero asked for while the spindle turns")
@@ -609,7 +609,7 @@ def _(packet: Packet) -> Caught:
 
 @way("the other stop's zero")
 def _(packet: Packet) -> Caught:
-    packet.change(LEFT_FRONT, "^G54", "G55")
+    packet.change_all(LEFT_FRONT, "^(G21 G17 G90 G94 )?G54", r"\1G55")
     return Caught("wrong-work-offset", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z"))
 
 
