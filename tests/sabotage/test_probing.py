@@ -95,7 +95,7 @@ SPOILED: dict[str, tuple[Callable[[Packet], object], str, str]] = {
     "from a place that is not known": (lambda p: p.drop(LEFT_FRONT, p.find(LEFT_FRONT, "^G91")), "probe-unsafe", LEFT_FRONT),
     "zero of another board": (lambda p: p.change(LEFT_FRONT, "L20 P1", "L20 P2"), "probe-unsafe", LEFT_FRONT),
     "zero not set": (lambda p: p.drop(LEFT_FRONT, p.find(LEFT_FRONT, "^G10")), "probe-unsafe", LEFT_FRONT),
-    "back in from the plate in G91": (lambda p: p.change(LEFT_FRONT, "^G21 G17 G90", "G21 G17 G91", 2), "incremental-from-unknown", LEFT_FRONT),
+    "back in by G91": (lambda p: p.change(LEFT_FRONT, "^G21 G17 G90", "G21 G17 G91", 2), "incremental-from-unknown", LEFT_FRONT),
     "one of two boards not touched": (untouched(REAR_ROUND, 2), "round-zero", REAR_ROUND),
     "not touched after boards were changed": (untouched(ROUND, 3), "round-zero", ROUND),
 }  # fmt: skip
