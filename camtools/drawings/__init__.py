@@ -13,7 +13,7 @@ from camtools.drawings.sheet_dxf import sheet_dxf_bytes
 from camtools.drawings.sheet_layout import Title, laid_out
 from camtools.drawings.sheet_pdf import pdf_bytes
 from camtools.drawings.sheet_svg import svg_bytes
-from camtools.drawings.story_stick import stick_view
+from camtools.drawings.story_stick import stick_views
 from camtools.job.job import Job
 from camtools.toolpath.handling.board_names import marks_of
 from camtools.wording import figure, units_told
@@ -54,20 +54,20 @@ def sheets_of(job: Job, drawers: Sequence[Drawer]) -> list[Sheet]:
         width, depth, height = (figure(size) for size in drawer.outside_mm)
         told = (job.title, f"{drawer.count} off, outside {width} wide, {depth} deep, {height} high", _ORDER)
         title = Title(f"exploded-{_stem(drawer.id)}", drawer.name, told, picture=True)
-        sheets += _pictured(title, exploded_view(drawer))
+        sheets += _pictured(title, [exploded_view(drawer)])
     lines = (
         job.title,
         "grey or hatched: waste; long lines: tips of tails",
         "short lines: baseline; dashed: groove",
         "lay a batten on a strip, carry the marks over",
     )
-    sheets += _pictured(Title("story-stick", "Story stick", lines), stick_view(drawers))
+    sheets += _pictured(Title("story-stick", "Story stick", lines), stick_views(drawers))
     return sheets
 
 
-def _pictured(title: Title, view: Drawing) -> tuple[Sheet, ...]:
-    """Return a sheet for a view that is drawn at one scale only."""
-    return laid_out(title, lambda _: [view], full_size=True)
+def _pictured(title: Title, views: Sequence[Drawing]) -> tuple[Sheet, ...]:
+    """Return sheets for views that are drawn at one scale only."""
+    return laid_out(title, lambda _: views, full_size=True)
 
 
 def _board_sheets(job: Job, piece: Piece, mark: str, uses: Sequence[tuple[Drawer, Board]]) -> tuple[Sheet, ...]:

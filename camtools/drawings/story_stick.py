@@ -12,10 +12,11 @@ from camtools.drawings.sheet import WASTE, Drawing, spread
 from camtools.templates.letters import line_of_text
 from camtools.wording import figure
 
-__all__ = ["stick_view"]
+__all__ = ["stick_views"]
 
 _LANE_MM = 8.0
 _APART_MM = 3.2
+_LANES = 16  # of one drawing, at most, so that a sheet takes it
 _SAME_MM = 0.005
 
 
@@ -47,18 +48,23 @@ def _lane(joint: HalfBlind | Through, groove: Groove | None) -> _Lane:
     return _Lane(joint.width_mm, spans(0.0), spans(shrink), band)
 
 
-def stick_view(drawers: Sequence[Drawer]) -> Drawing:
-    """Return the lanes, one below another; joints divided alike share a lane."""
+def stick_views(drawers: Sequence[Drawer]) -> list[Drawing]:
+    """Return the lanes, one below another, of many in several drawings; joints divided alike share a lane."""
     lanes: dict[_Lane, list[str]] = {}
     for drawer in drawers:
         piece = drawer.left.piece
         for joint, end in ((piece.half_blind, "front"), (piece.through, "back")):
             if joint is not None:
                 lanes.setdefault(_lane(joint, piece.groove), []).append(f"{drawer.name} {end}")
+    named = list(lanes.items())
+    return [_view(named[first : first + _LANES]) for first in range(0, len(named), _LANES)]
+
+
+def _view(lanes: Sequence[tuple[_Lane, list[str]]]) -> Drawing:
     drawing = Drawing([])
     y = 0.0
-    longest = max(lane.width_mm for lane in lanes)
-    for lane, names in lanes.items():
+    longest = max(lane.width_mm for lane, _ in lanes)
+    for lane, names in lanes:
         y -= _drawn(drawing, lane, names, y, longest)
     drawing.line([(0.0, 8.5), (0.0, y + 2.0)], "reference")
     edge_sign(drawing, (0.0, 5.0), (-1.0, 0.0))

@@ -64,7 +64,8 @@ def test_templates_are_in_a_packet_and_pass_its_check_only_where_the_job_has_a_t
         assert (tmp_path / "out" / "templates" / "read-me.txt").is_file() == asked
         assert ("templates/read-me.txt" in (tmp_path / "out" / "contents.sha256").read_text()) == asked
         assert ("templates/\n" in (tmp_path / "out" / "read-me.txt").read_text()) == asked
-    for name in ("index.html", "manifest.json", "check.json", "limits.json"):
+        assert ('href="templates/read-me.txt"' in (tmp_path / "out" / "index.html").read_text()) == asked
+    for name in ("manifest.json", "check.json", "limits.json"):
         assert "templates/" not in (tmp_path / "out" / name).read_text()
 
 

@@ -25,9 +25,11 @@ from camtools.drawings.board_views import bottom_views, face_view, section_view
 from camtools.drawings.ends import ends_of
 from camtools.drawings.sheet import WASTE, Drawing, Sheet, SheetLine, SheetText, spread, vertices_of
 from camtools.drawings.sheet_dxf import DRAWING_LAYERS, sheet_dxf_bytes
+from camtools.drawings.sheet_layout import Title, laid_out
 from camtools.drawings.sheet_pdf import pdf_bytes
 from camtools.drawings.sheet_png import png_bytes
 from camtools.drawings.sheet_svg import svg_bytes
+from camtools.drawings.story_stick import stick_views
 from camtools.geometry.curves import ArcSegment, LineSegment
 from camtools.geometry.frames import apply
 from camtools.job.jobfile import read_job
@@ -385,6 +387,16 @@ def test_equal_boards_share_a_sheet() -> None:
     assert len(stems) == len([sheet for sheet in SHEETS if sheet.stem.startswith("board")])
     told = figures(sheets_of(job, drawers))
     assert any("Mosses, Ferns" in text for text in told)
+
+
+def test_a_story_stick_of_ninety_divisions_finds_room(samples: Path, tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    kinds = (f'[[drawers]]\nname = "Tray {high}"\nopening = [300, {high}, 260]\n' for high in range(62, 152, 2))
+    file.write_text((samples / "first-drawer.toml").read_text() + "".join(kinds))
+    drawers = drawers_of(read_job(file)[0])
+    sheets = laid_out(Title("story-stick", "Story stick", ()), lambda _: stick_views(drawers), full_size=True)
+    told = " ".join(item.text for sheet in sheets for item in sheet.items if isinstance(item, SheetText))
+    assert all(f"Tray {high}" in told for high in range(62, 152, 2))
 
 
 def test_the_story_stick_has_every_division_of_the_family_full_size() -> None:

@@ -84,7 +84,14 @@ def _stock(facts: PacketFacts) -> Step:
         "ready",
         tuple(do),
         cautions=_caution("Sound wood"),
-        links=_links(facts, {"Cut list": "cutlist.csv", "Story stick": "drawings/story-stick.svg"}),
+        links=_links(
+            facts,
+            {
+                "Cut list": "cutlist.csv",
+                "Story stick": "drawings/story-stick.svg",
+                "Story stick, first sheet": "drawings/story-stick-1.svg",
+            },
+        ),
         leaves=in_state(_sawn_first(facts), Made.SAWN),
         more=_words(*more),
     )
