@@ -73,7 +73,7 @@ def go(tab: Any, part: str) -> None:
 
 def comes(tab: Any, part: str) -> None:
     """Wait until this is what is shown of the work: a browser tells the page of a followed link a little later."""
-    tab.wait_for_function(f"(id) => {NOW}.id === id", arg=part, timeout=5000)
+    tab.wait_for_function(f"(id) => {NOW}.id === id", arg=part)
 
 
 def faults(tab: Any) -> list[str]:
@@ -325,7 +325,7 @@ def test_the_list_leads_to_every_step_and_to_what_is_looked_up(opened: Open, pag
     comes(tab, "step-stock")
     tab.locator("#list-all").click()
     tab.get_by_role("link", name="All on one page").click()
-    tab.wait_for_function("[...document.querySelectorAll('.step')].every((one) => one.checkVisibility())", timeout=5000)
+    tab.wait_for_function("[...document.querySelectorAll('.step')].every((one) => one.checkVisibility())")
     tab.get_by_role("link", name="One step at a time").click()
     comes(tab, "step-stock")
 
