@@ -73,7 +73,7 @@ def test_on_the_whole_grid_a_layout_is_legal_or_refused_because_none_can_be_cut(
             with pytest.raises(CannotCut) as caught:
                 drawers_of(job)
             for fault in caught.value.faults:
-                assert fault.where.startswith('drawers[1] "mosses"')
+                assert fault.where.startswith(('drawers[1] "mosses"', "cutters["))
                 assert all((fault.value, fault.limit)), str(fault)
             refused += 1
     assert legal > 100
@@ -169,7 +169,7 @@ def test_every_fault_of_every_drawer_is_named_at_once() -> None:
     with pytest.raises(CannotCut) as caught:
         drawers_of(job)
     places = [fault.where.split()[0] for fault in caught.value.faults]
-    assert sorted(set(places)) == ["drawers[1]", "drawers[2]", "drawers[3]", "drawers[5]"]
+    assert sorted(set(places)) == ["cutters[1].cutting_length", "drawers[1]", "drawers[2]", "drawers[3]", "drawers[5]"]
     style = next(fault for fault in caught.value.faults if "drawers[2]" in fault.where)
     assert style.value == "evn"
     assert "even, swelling, standard or spaced" in style.limit

@@ -597,13 +597,13 @@ def _(packet: Packet) -> Caught:
 
 @way("inches for millimetres")
 def _(packet: Packet) -> Caught:
-    packet.change(LEFT_FRONT, "^G21", "G20")
+    packet.change_all(LEFT_FRONT, "^G21", "G20")
     return Caught("outside-travel", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 X"), near=3)
 
 
 @way("increments for places")
 def _(packet: Packet) -> Caught:
-    packet.change(LEFT_FRONT, "^G90", "G91")
+    packet.change_all(LEFT_FRONT, "^(G21 G17 )?G90", r"\1G91")
     return Caught("incremental-from-unknown", LEFT_FRONT, packet.find(LEFT_FRONT, "^G0 Z"))
 
 
@@ -1317,7 +1317,7 @@ def _(packet: Packet) -> Caught:
 
 @way("a round that asks for no zero of another board")
 def _(packet: Packet) -> Caught:
-    return Caught("round-zero", ROUND, packet.change(ROUND, ", set Z zero of G54 and G55, then", ", then"), near=5)
+    return Caught("round-zero", ROUND, packet.change(ROUND, ", set Z zero of G54 and G55", ""), near=5)
 
 
 @way("a round that leaves a board out")

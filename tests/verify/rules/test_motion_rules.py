@@ -116,7 +116,7 @@ BAD: list[tuple[str, str, int, ProgramEntry, str]] = [
     ("unsafe-start", "the first move stays low", -1, UPRIGHT, READY_DOVETAIL.replace("Z10", "Z9") + "G0 X-20 Y-30"),
     ("wrong-work-offset", "another zero", 0, UPRIGHT, READY_DOVETAIL + "G55 G0 Z10\nX20 Y-20\nZ-9"),
     ("unsafe-start", "goes over low after a stop", 2, UPRIGHT, READY_DOVETAIL + "X-20 Y-30\nM0\nG21 G17 G90 G94 G54 G0 Z9.9"),
-    ("unsafe-stop", "stops low", 4, UPRIGHT, READY_DOVETAIL + "X-20 Y-30\nZ9.9\nM5\nM0\nG0 Z10"),
+    ("unsafe-stop", "stops low", 4, UPRIGHT, READY_DOVETAIL + "X-20 Y-30\nZ9.9\nM5\nM0\nG21 G17 G90 G94 G54 G0 Z10"),
     ("tool-not-in-program", "no tool", -2, UPRIGHT, READY_DOVETAIL.replace("T1 M6 G43 H1", "(none)") + "G0 X-20 Y-30"),
 ]
 
