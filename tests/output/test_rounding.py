@@ -100,7 +100,7 @@ def test_an_arc_about_its_own_start_is_refused() -> None:
     centre=st.tuples(places, places),
     radius=st.floats(0.0005, 500),
     first=st.floats(0, 2 * math.pi),
-    sweep=st.floats(1e-6, 2 * math.pi),
+    sweep=st.floats(1e-6, 2 * math.pi - 1e-5),  # one that ends where it begins is a dot
     clockwise=st.booleans(),
     dialect=st.sampled_from([MM, COARSE, INCH, COARSE_INCH]),
 )
