@@ -10,7 +10,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-__all__ = ["FLAGS", "another", "browser", "browser_missing", "open_seconds"]
+__all__ = ["FLAGS", "another", "browser", "browser_missing", "open_seconds", "work_seconds"]
 
 # Software draws the views, on any machine alike; the rest keeps the browser from calling home.
 FLAGS = (
@@ -62,3 +62,15 @@ def open_seconds(page: Path, rounds: int = 3, running: Any = None) -> float:
         times.append(time.perf_counter() - began)
         context.close()
     return min(times)
+
+
+def work_seconds(page: Path, running: Any) -> float:
+    """Return how long the processor works on a page on disk until it is loaded, in s: however busy the machine is with other things."""
+    context = running.new_context(offline=True)
+    tab = context.new_page()
+    probe = context.new_cdp_session(tab)
+    probe.send("Performance.enable", {"timeDomain": "threadTicks"})
+    tab.goto(page.resolve().as_uri(), wait_until="load")
+    metrics = {metric["name"]: metric["value"] for metric in probe.send("Performance.getMetrics")["metrics"]}
+    context.close()
+    return float(metrics["TaskDuration"])
